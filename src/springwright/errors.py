@@ -1,0 +1,56 @@
+"""What can go wrong, said for a builder.
+
+    SpringwrightError          any fault a builder can mend; `str()` is the whole message
+    +-- QuantityError          a text that is not the quantity wanted
+    +-- InputError             one or more faults in a file the builder wrote
+    +-- UnsolvedError          a calculation that has no answer, and why
+
+A `Fault` is one line of an `InputError`: file, field path, value, what is wrong and what to do.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class SpringwrightError(Exception):
+    """Any fault a builder can mend. The command line prints it and leaves with code 2."""
+
+
+class QuantityError(SpringwrightError, ValueError):
+    """A text with a missing, unknown or wrong unit, or no number in it."""
+
+
+class UnsolvedError(SpringwrightError):
+    """A calculation that found no answer."""
+
+
+class FieldFault(ValueError):
+    """A fault found while reading a model, `path` being the way to the field from that model."""
+
+    def __init__(self, path: tuple[str | int, ...], message: str) -> None:
+        super().__init__(message)
+        self.path = path
+        self.message = message
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing to mend: where it stands, what was written there, and what would be right."""
+
+    path: str
+    value: str
+    message: str
+
+    def __str__(self) -> str:
+        written = f" = {self.value}" if self.value else ""
+        return f"{self.path}{written}: {self.message}" if self.path else self.message
+
+
+class InputError(SpringwrightError):
+    """Faults in one file the builder wrote."""
+
+    def __init__(self, file: str, faults: list[Fault]) -> None:
+        self.file = file
+        self.faults = faults
+        super().__init__("\n".join(f"{file}: {fault}" for fault in faults))

@@ -1,0 +1,1 @@
+"""How it moves: one force model, asked where it rests and how it wants to move."""

@@ -1,0 +1,121 @@
+"""How a Rig wants to move: undamped natural frequencies, shapes and nodes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.formula import formula
+from springwright.motion.equilibrium import Rest
+from springwright.motion.forces import BODY, forces, free, mass_matrix
+from springwright.results import Result, si
+from springwright.vehicle.rig import Rig
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Mode(Result):
+    """One natural mode: its name by shape, frequency, and where its node lies for bounce and pitch.
+
+    `node` is x [m], ISO 8855; None for a mode that has none in the side view. `shape` holds heave [m], pitch and
+    roll [rad] and the wheel heights [m], scaled to unit modal mass.
+    """
+
+    name: str
+    frequency: float = si("Hz")
+    node: float | None = si("m")
+    shape: tuple[float, ...] = ()
+
+
+def modes(rig: Rig, rest: Rest) -> tuple[Mode, ...]:
+    """Undamped modes about a position of rest, slowest first; a straight generalised eigenproblem."""
+    moving = free(rig)
+    _, stiffness = forces(rig, rest.q)
+    mass = mass_matrix(rig)[np.ix_(moving, moving)]
+    squares, vectors = solve(mass, stiffness[np.ix_(moving, moving)])
+    found = []
+    for square, vector in zip(squares, vectors.T, strict=True):
+        shape = np.zeros(BODY + len(rig.wheel_places))
+        shape[moving] = vector
+        node = _node(rig, shape)
+        name = _name(rig, shape, node)
+        found.append(Mode(name, float(np.sqrt(max(square, 0.0)) / (2 * np.pi)), node if name in ("bounce", "pitch") else None, tuple(shape.tolist())))
+    return tuple(found)
+
+
+def solve(mass: Floats, stiffness: Floats) -> tuple[Floats, Floats]:
+    """Eigenvalues [rad2/s2], ascending, and mass-normalised shapes (columns) of a symmetric pair."""
+    root = np.linalg.cholesky(mass)
+    inverse = np.linalg.inv(root)
+    squares, vectors = np.linalg.eigh(inverse @ stiffness @ inverse.T)
+    return squares, inverse.T @ vectors
+
+
+def _node(rig: Rig, shape: Floats) -> float | None:
+    """x where the body stands still, or None when it does not pitch."""
+    heave, pitch = shape[:2]
+    return float(rig.sprung_cg[0] + heave / pitch) if abs(pitch) > 1e-9 * abs(heave) else None
+
+
+def _name(rig: Rig, shape: Floats, node: float | None) -> str:
+    shares = shape * (mass_matrix(rig) @ shape)
+    body, wheels = shares[:BODY], shares[BODY:]
+    if wheels.sum() > body.sum():
+        by_axle = np.bincount(rig.wheel_axle, wheels)
+        pair = shape[BODY:][rig.wheel_axle == int(np.argmax(by_axle))]
+        kind = "tramp" if len(pair) == 2 and pair[0] * pair[1] < 0 else "hop"
+        return f"{kind} {int(np.argmax(by_axle)) + 1}"
+    if body[2] > body[0] + body[1]:
+        return "roll"
+    ends = np.concatenate([rig.wheel_places[:, 0], rig.hitch_place])
+    return "pitch" if node is not None and ends.min() < node < ends.max() else "bounce"
+
+
+@formula(
+    "bounce and pitch, the slower mode",
+    r"f_{1} = \frac{1}{2 \pi} \sqrt{\frac{A + C}{2} - \sqrt{\left(\frac{A - C}{2}\right)^{2} + \frac{B^{2}}{i^{2}}}}",
+    unit="Hz",
+    source="coupled two-degree oscillator; Thomson, Theory of Vibration §5.3",
+    heave=("A", "sum of ride rates / sprung mass", "1/s**2"),
+    coupling=("B", "sum of ride rate times distance from CG / sprung mass", "m/s**2"),
+    turn=("C", "sum of ride rate times distance squared / pitch inertia", "1/s**2"),
+    radius=("i", "radius of gyration in pitch", "m"),
+)
+def slower_mode(heave: Any, coupling: Any, turn: Any, radius: Any) -> Any:
+    """Slower of the two coupled frequencies of a body on ride rates [Hz]."""
+    return np.sqrt((heave + turn) / 2 - np.sqrt(((heave - turn) / 2) ** 2 + coupling**2 / radius**2)) / (2 * np.pi)
+
+
+@formula(
+    "bounce and pitch, the faster mode",
+    r"f_{2} = \frac{1}{2 \pi} \sqrt{\frac{A + C}{2} + \sqrt{\left(\frac{A - C}{2}\right)^{2} + \frac{B^{2}}{i^{2}}}}",
+    unit="Hz",
+    source="coupled two-degree oscillator; Thomson, Theory of Vibration §5.3",
+    heave=("A", "sum of ride rates / sprung mass", "1/s**2"),
+    coupling=("B", "sum of ride rate times distance from CG / sprung mass", "m/s**2"),
+    turn=("C", "sum of ride rate times distance squared / pitch inertia", "1/s**2"),
+    radius=("i", "radius of gyration in pitch", "m"),
+)
+def faster_mode(heave: Any, coupling: Any, turn: Any, radius: Any) -> Any:
+    """Faster of the two coupled frequencies of a body on ride rates [Hz]."""
+    return np.sqrt((heave + turn) / 2 + np.sqrt(((heave - turn) / 2) ** 2 + coupling**2 / radius**2)) / (2 * np.pi)
+
+
+def coupling_terms(rates: Floats, arms: Floats, mass: float, radius: float) -> dict[str, float]:
+    """A, B, C and i of the two formulas, for ride rates [N/m] at distances ahead of the CG [m]."""
+    return {
+        "heave": float(rates.sum() / mass),
+        "coupling": float(rates @ arms / mass),
+        "turn": float(rates @ arms**2 / (mass * radius**2)),
+        "radius": radius,
+    }
+
+
+def pitch_node(terms: dict[str, float], frequency: float) -> float:
+    """X/Theta of a mode [m/rad], heave up over pitch nose down; the node lies that far ahead of the CG."""
+    square = (2 * np.pi * frequency) ** 2
+    return float(terms["coupling"] / (terms["heave"] - square))

@@ -1,0 +1,1 @@
+"""What is bought or made: a force law, its limits and its strength."""

@@ -1,0 +1,257 @@
+"""Text with a unit <-> SI floats, and the two systems a result may be shown in.
+
+This is the only place where a unit is converted. Everything inside Springwright is an SI float.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple
+
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, core_schema
+
+from springwright.errors import QuantityError
+
+if TYPE_CHECKING:
+    import pint
+
+System = Literal["metric", "imperial"]
+GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (CGPM 1901)
+
+
+class KindInfo(NamedTuple):
+    """A kind of quantity: its SI unit and, for each system, the unit shown and its decimals."""
+
+    words: str
+    si: str
+    metric: str
+    metric_decimals: int
+    imperial: str
+    imperial_decimals: int
+    example: str
+
+
+KINDS: dict[str, KindInfo] = {
+    "length": KindInfo("length", "m", "mm", 0, "in", 2, '"1250 mm" or "33 in"'),
+    "mass": KindInfo("mass", "kg", "kg", 0, "lb", 0, '"2450 kg" or "5400 lb"'),
+    "force": KindInfo("force", "N", "N", 0, "lbf", 0, '"8.2 kN" or "1840 lbf"'),
+    "rate": KindInfo("rate", "N/m", "N/mm", 2, "lbf/in", 1, '"46 N/mm" or "240 lbf/in"'),
+    "damping": KindInfo("damping rate", "N*s/m", "N*s/m", 0, "lbf*s/in", 2, '"2600 N*s/m" or "15 lbf*s/in"'),
+    "frequency": KindInfo("frequency", "Hz", "Hz", 2, "Hz", 2, '"1.25 Hz"'),
+    "angle": KindInfo("angle", "rad", "deg", 2, "deg", 2, '"12 deg"'),
+    "stress": KindInfo("stress", "Pa", "MPa", 0, "ksi", 1, '"980 MPa" or "142 ksi"'),
+    "pressure": KindInfo("pressure", "Pa", "bar", 2, "psi", 1, '"2.4 bar" or "35 psi"'),
+    "speed": KindInfo("speed", "m/s", "km/h", 0, "mph", 0, '"40 km/h" or "25 mph"'),
+    "acceleration": KindInfo("acceleration", "m/s**2", "m/s**2", 2, "ft/s**2", 2, '"1.25 m/s**2" or "0.4 g"'),
+    "ratio": KindInfo("ratio", "", "", 3, "", 3, '0.5 or "50 %"'),
+    "inertia": KindInfo("moment of inertia", "kg*m**2", "kg*m**2", 0, "lb*ft**2", 0, '"450 kg*m**2"'),
+    "roll rate": KindInfo("roll stiffness", "N*m/rad", "N*m/deg", 0, "lbf*ft/deg", 0, '"820 N*m/deg"'),
+    "lean": KindInfo("roll gradient", "rad*s**2/m", "deg/g", 2, "deg/g", 2, '"6 deg/g"'),
+    "per length": KindInfo("change per length", "1/m", "1/m", 3, "1/in", 4, '"0.2 1/m"'),
+    "density": KindInfo("density", "kg/m**3", "kg/m**3", 0, "lb/ft**3", 1, '"1000 kg/m**3"'),
+    "area moment": KindInfo("second moment of area", "m**4", "m**4", 4, "ft**4", 3, '"0.12 m**4"'),
+    "power": KindInfo("power", "W", "W", 1, "W", 1, '"6 W"'),
+    "energy": KindInfo("energy", "J", "J", 0, "ft*lbf", 0, '"900 J"'),
+    "time": KindInfo("time", "s", "h", 1, "h", 1, '"400 h"'),
+    "roughness": KindInfo("road roughness", "m**3", "m**3", 8, "m**3", 8, '"256e-6 m**3"'),
+}
+
+_NUMBER = re.compile(r"^([-+]?(?:\d{1,3}(?:[   ]\d{3})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(.*)$")
+_SPACES = str.maketrans("", "", "   ")
+_HINTS = {"lb/in": "lbf/in", "lbs/in": "lbf/in", "lb/inch": "lbf/in", "kg/mm": "kgf/mm", "kg/cm": "kgf/cm"}
+_SHOWN = {"**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
+
+
+@lru_cache(maxsize=1)
+def _registry() -> pint.UnitRegistry[float]:
+    import pint  # 0.3 s with its registry: paid only when a text is read
+
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=False)
+    registry.define("@alias degree = °")
+    return registry
+
+
+@lru_cache(maxsize=512)
+def _scale(unit: str, kind: str) -> float:
+    """SI value of one `unit` of `kind`; raises QuantityError in the builder's words."""
+    info = KINDS[kind]
+    text = unit.strip().replace("^", "**").replace("²", "**2").replace("³", "**3").replace("·", "*")
+    if kind in ("acceleration", "lean"):
+        text = re.sub(r"\bg\b", "standard_gravity", text)
+    if kind == "ratio" and text == "%":
+        return 0.01
+    registry = _registry()
+    try:
+        one = registry.Quantity(1.0, text)
+        wanted = registry.Quantity(1.0, info.si)
+        alike = one.is_compatible_with(wanted)
+    except Exception as cause:  # pint raises many kinds, some its own, for a unit it cannot read
+        raise QuantityError(f'"{unit}" is no unit that is known; write a {info.words} such as {info.example}') from cause
+    if kind in ("angle", "ratio") and alike:
+        alike = text in _PLAIN[kind]
+    if not alike:
+        what = next((k.words for n, k in KINDS.items() if n != kind and one.is_compatible_with(k.si or "")), "something else")
+        hint = f' (did you mean "{_HINTS[text]}"?)' if text in _HINTS else ""
+        raise QuantityError(f'"{unit}" is a unit of {what}; a {info.words} is wanted{hint}, such as {info.example}')
+    return float(one.to(info.si).magnitude)
+
+
+_PLAIN = {"angle": ("deg", "degree", "degrees", "°", "rad", "radian", "mrad", "arcmin"), "ratio": ("", "dimensionless", "percent")}
+
+
+def split(text: str) -> tuple[float, str]:
+    """Number and unit of a text such as "1 250 mm"; the number is not converted."""
+    match = _NUMBER.match(text.strip().replace("−", "-"))
+    digits = match.group(1).translate(_SPACES) if match else ""
+    if not match or digits in ("", "+", "-", "."):
+        word = text.strip().lower().split()[0] if text.strip() else ""
+        if word.lstrip("+-") in ("nan", "inf", "infinity"):
+            raise QuantityError(f'"{text}" is not a finite number')
+        raise QuantityError(f'"{text}" has no number in front')
+    rest = match.group(2)
+    if rest.startswith((",", ".")) or re.match(r"\d", rest):
+        raise QuantityError(f'"{text}" cannot be read as one number and a unit; use a decimal point and no commas')
+    return float(digits), rest.strip()
+
+
+def parse(value: str | float, kind: str) -> float:
+    """SI float of a text with its unit, such as "240 lbf/in" for a rate.
+
+    A ratio may be a bare number. Anything else must carry its unit.
+
+    Raises
+    ------
+    QuantityError
+        No number, a unit that is missing, unknown or of another kind, or a value that is not finite.
+    """
+    info = KINDS[kind]
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise QuantityError(f"a {info.words} is wanted, in quotes with its unit, such as {info.example}")
+    if not isinstance(value, str):
+        if not math.isfinite(value):
+            raise QuantityError(f"{value} is not a finite number")
+        if kind != "ratio":
+            raise QuantityError(f"the unit is missing; write it in quotes, such as {info.example}")
+        return float(value)
+    number, unit = split(value)
+    if not unit and kind != "ratio":
+        raise QuantityError(f"the unit is missing; write a {info.words} such as {info.example}")
+    si = number * (_scale(unit, kind) if unit else 1.0)
+    if not math.isfinite(si):
+        raise QuantityError(f'"{value}" is not a finite number')
+    return si
+
+
+def text_in(si: float, kind: str, unit: str) -> str:
+    """An SI value written in `unit`, exact to 12 digits, as a design file holds it."""
+    number = f"{si / (_scale(unit, kind) if unit else 1.0):.12g}"
+    return f"{number} {unit}".strip()
+
+
+def unit_of(kind: str, system: System) -> str:
+    """The unit of a kind in a display system, as a reader expects to see it."""
+    unit = KINDS[kind].metric if system == "metric" else KINDS[kind].imperial
+    for plain, shown in _SHOWN.items():
+        unit = unit.replace(plain, shown)
+    return unit
+
+
+def number(si: float | None, kind: str, system: System = "metric", decimals: int | None = None) -> str:
+    """The figure alone, in the display system's unit, with a true minus; a dash where there is none."""
+    if si is None or not math.isfinite(si):
+        return "–"
+    info = KINDS[kind]
+    unit, places = (info.metric, info.metric_decimals) if system == "metric" else (info.imperial, info.imperial_decimals)
+    return plain(si / (_scale(unit, kind) if unit else 1.0), places if decimals is None else decimals)
+
+
+def plain(value: float, decimals: int) -> str:
+    """A figure with narrow no-break spaces between thousands and a true minus."""
+    text = f"{value:,.{decimals}f}".replace(",", " ").replace("-", "−")
+    return text.removeprefix("−") if not any(digit in text for digit in "123456789") else text
+
+
+def show(si: float | None, kind: str, system: System = "metric", decimals: int | None = None) -> str:
+    """The figure and its unit, such as "1 250 mm"."""
+    figure = number(si, kind, system, decimals)
+    unit = unit_of(kind, system)
+    return figure if figure == "–" or not unit else f"{figure} {unit}"
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Marks a model's float as a quantity: read from text with a unit, written back as such.
+
+    `above` and `least` are SI bounds, `most` likewise; a bound that is broken is said in display units.
+    """
+
+    name: str
+    above: float | None = None
+    least: float | None = None
+    most: float | None = None
+
+    def read(self, value: Any) -> float:
+        """The SI float of what the file holds; refuses what lies outside the bounds."""
+        si = parse(value, self.name)
+        if self.above is not None and not si > self.above:
+            raise QuantityError(f"must be more than {self._bound(self.above)}")
+        if self.least is not None and si < self.least:
+            raise QuantityError(f"must be {self._bound(self.least)} or more")
+        if self.most is not None and si > self.most:
+            raise QuantityError(f"must be {self._bound(self.most)} or less")
+        return si
+
+    def _bound(self, si: float) -> str:
+        return "0" if si == 0 else text_in(si, self.name, KINDS[self.name].metric)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(
+            self.read,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                lambda si: text_in(si, self.name, KINDS[self.name].metric), when_used="json"
+            ),
+        )
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        info = KINDS[self.name]
+        kinds = ["string", "number"] if self.name == "ratio" else ["string"]
+        bound = "" if self.above is None else f", more than {self._bound(self.above)}"
+        return {"type": kinds, "description": f"A {info.words} with its unit{bound}, such as {info.example}."}
+
+
+class Record(BaseModel):
+    """A frozen record read from a design file; keys that are not its own are refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+Length = Annotated[float, Kind("length")]
+PositiveLength = Annotated[float, Kind("length", above=0.0)]
+NonNegativeLength = Annotated[float, Kind("length", least=0.0)]
+Mass = Annotated[float, Kind("mass", least=0.0)]
+PositiveMass = Annotated[float, Kind("mass", above=0.0)]
+PositiveForce = Annotated[float, Kind("force", above=0.0)]
+PositiveRate = Annotated[float, Kind("rate", above=0.0)]
+Damping = Annotated[float, Kind("damping", least=0.0)]
+Frequency = Annotated[float, Kind("frequency", above=0.0, most=20.0)]
+Angle = Annotated[float, Kind("angle")]
+PositiveAngle = Annotated[float, Kind("angle", above=0.0)]
+Lean = Annotated[float, Kind("angle", least=-1.3, most=1.3)]
+Stress = Annotated[float, Kind("stress", above=0.0)]
+Pressure = Annotated[float, Kind("pressure", above=0.0)]
+Speed = Annotated[float, Kind("speed", above=0.0)]
+Acceleration = Annotated[float, Kind("acceleration", above=0.0)]
+Ratio = Annotated[float, Kind("ratio", above=0.0)]
+Share = Annotated[float, Kind("ratio", least=0.0, most=1.0)]
+Inertia = Annotated[float, Kind("inertia", above=0.0)]
+RollGradient = Annotated[float, Kind("lean", above=0.0)]
+RollRate = Annotated[float, Kind("roll rate", above=0.0)]
+PerLength = Annotated[float, Kind("per length")]
+Density = Annotated[float, Kind("density", above=0.0)]
+AreaMoment = Annotated[float, Kind("area moment", least=0.0)]
+Power = Annotated[float, Kind("power", above=0.0)]
+Duration = Annotated[float, Kind("time", above=0.0)]

@@ -1,0 +1,180 @@
+"""One axle as the builder describes it: how it is held, what carries it, and what it should do."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from springwright.errors import FieldFault
+from springwright.linkage.mounts import Measured, Mount, OnBeam, Stated
+from springwright.parts.coil import Ends
+from springwright.parts.coil_check import Coil
+from springwright.parts.tyre import Tyre
+from springwright.units import (
+    Frequency,
+    Inertia,
+    Length,
+    NonNegativeLength,
+    PositiveAngle,
+    PositiveForce,
+    PositiveLength,
+    PositiveMass,
+    PositiveRate,
+    Ratio,
+    Record,
+    Share,
+)
+
+Name = Annotated[str, Field(min_length=1, max_length=60)]
+
+
+class OwnedSpring(Record):
+    """A spring that is there already: its rate and free length, and its solid length if known."""
+
+    rate: PositiveRate
+    free_length: PositiveLength
+    solid_length: PositiveLength | None = None
+    spacer: NonNegativeLength = 0.0
+
+
+class SpringMount(Record):
+    """How the spring acts, the room it has, and the spring itself where there is one."""
+
+    acts: Mount
+    seat_distance: PositiveLength | None = None
+    per_wheel: Annotated[int, Field(ge=1, le=4)] = 1
+    mount_rating: PositiveForce | None = None
+    largest_outside: PositiveLength | None = None
+    smallest_inside: PositiveLength | None = None
+    largest_spacer: NonNegativeLength = 0.0
+    seat_factor: Ratio | None = None
+    grade: str = "52CrMoV4"
+    ends: Ends = "closed and ground"
+    fatigue_share: Share = 0.5
+    fatigue_least: Ratio = 1.0
+    owned: OwnedSpring | None = None
+    coil: Coil | None = None
+    part: str | None = None
+
+    @model_validator(mode="after")
+    def _one_spring(self) -> SpringMount:
+        given = [name for name in ("owned", "coil", "part") if getattr(self, name) is not None]
+        if len(given) > 1:
+            raise FieldFault((given[1],), f"the spring is already given as {given[0]}; keep one of owned, coil and part")
+        if self.seat_distance is None and not isinstance(self.acts, Measured):
+            raise FieldFault((), "seat_distance is missing: the distance between the spring's seats at zero wheel travel")
+        return self
+
+    @property
+    def rest_length(self) -> float:
+        """Seat-to-seat distance at zero wheel travel [m]."""
+        if isinstance(self.acts, Measured):
+            return float(self.acts.lengths(0.0, 0.0).length)
+        return self.seat_distance or 0.0
+
+
+class DamperMount(Record):
+    """How the damper acts; its lengths are checked by later work."""
+
+    acts: Mount
+    length: PositiveLength | None = None
+    open_length: PositiveLength | None = None
+    closed_length: PositiveLength | None = None
+
+    @model_validator(mode="after")
+    def _length_known(self) -> DamperMount:
+        if self.length is None and not isinstance(self.acts, Measured | Stated):
+            raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
+        return self
+
+
+class Bar(Record):
+    """An anti-roll bar: force at each end per that end's own travel, the ends moving against each other."""
+
+    rate: PositiveRate
+    motion_ratio: Ratio
+
+
+class Target(Record):
+    """How the axle should ride."""
+
+    frequency: Frequency
+    stiffness: Literal["wheel rate", "ride rate"] = "wheel rate"
+    mass: Literal["sprung mass", "total mass"] = "sprung mass"
+    damping_ratio: Ratio | None = None
+    rebound_to_bump: Ratio = 1.5
+    tolerance: Share = 0.06
+    height_tolerance: NonNegativeLength = 0.010
+
+
+class Travel(Record):
+    """Wheel travel from the design position: bump until the stop touches, its compression, and droop."""
+
+    bump: PositiveLength
+    droop: PositiveLength
+    stop_compression: NonNegativeLength = 0.0
+
+
+class Axle(Record):
+    """One axle. Positions as a builder measures them: behind the front axle, above ground, all positive."""
+
+    name: Name
+    behind_front_axle: Length
+    kind: Literal["beam", "independent"]
+    wheels: Literal[1, 2] = 2
+    track: PositiveLength | None = None
+    driven: bool = False
+    steered: bool = False
+    unsprung_mass: PositiveMass
+    unsprung_height: PositiveLength | None = None
+    roll_inertia: Inertia | None = None
+    roll_centre_height: Length | None = None
+    ride_height: PositiveLength | None = None
+    design_load: PositiveMass | None = None
+    rating: PositiveMass | None = None
+    wheel_rating: PositiveMass | None = None
+    differential: Literal["open", "locked"] | None = None
+    drive_torque_on: Literal["axle", "body"] | None = None
+    brake_torque_on: Literal["axle", "body"] | None = None
+    steering_lock: PositiveAngle | None = None
+    tyre: Tyre
+    spring: SpringMount
+    damper: DamperMount | None = None
+    bar: Bar | None = None
+    target: Target | None = None
+    travel: Travel
+
+    @model_validator(mode="after")
+    def _agrees(self) -> Axle:
+        if self.wheels == 2 and self.track is None:
+            raise FieldFault((), "track is missing: the distance between the centres of the two tyres on the ground")
+        if self.wheels == 1 and (self.kind == "beam" or self.bar is not None):
+            raise FieldFault(("wheels",), "an axle of one wheel is independent and has no anti-roll bar")
+        for part, mount in (("spring", self.spring.acts), ("damper", self.damper and self.damper.acts)):
+            if mount is None:
+                continue
+            if self.kind == "beam" and mount.by == "lever":
+                raise FieldFault((part, "acts", "by"), 'a beam axle takes by = "beam" (with arm and spring_at for a link), "table" or "ratio"')
+            if self.kind == "independent" and isinstance(mount, OnBeam):
+                raise FieldFault((part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
+        if self.kind == "beam" and self.spring_base is None:
+            raise FieldFault(("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle")
+        if self.target is None and not self.has_spring:
+            raise FieldFault((), "give a target (frequency) or the spring that is there (spring.owned, spring.coil or spring.part)")
+        return self
+
+    @property
+    def has_spring(self) -> bool:
+        """Whether the builder has named the spring."""
+        return any((self.spring.owned, self.spring.coil, self.spring.part))
+
+    @property
+    def spring_base(self) -> float | None:
+        """Lateral distance at which a beam axle's springs act in roll [m]; None where wheels act on their own."""
+        acts = self.spring.acts
+        if self.kind != "beam" or acts.by == "lever":
+            return None
+        return acts.roll_base(self.roll_centre_height)
+
+

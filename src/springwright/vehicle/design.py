@@ -1,0 +1,240 @@
+"""The whole design as the builder wrote it: one frozen model of one TOML file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from springwright.errors import FieldFault
+from springwright.units import (
+    Acceleration,
+    Duration,
+    Inertia,
+    Length,
+    NonNegativeLength,
+    PositiveAngle,
+    PositiveLength,
+    PositiveRate,
+    Power,
+    Ratio,
+    Record,
+    RollGradient,
+    RollRate,
+    Share,
+    Speed,
+)
+from springwright.vehicle.axle import Axle, Name
+from springwright.vehicle.load import Item, Kerb, Place, State
+
+FORMAT = 1
+
+
+class About(Record):
+    """Whose vehicle this is."""
+
+    name: Name
+    note: str = ""
+    invented: bool = False
+    builder: str = ""
+
+
+class Hitch(Record):
+    """A point that a towing vehicle holds up: a support with its own rate."""
+
+    behind_front_axle: Length
+    above_ground: PositiveLength
+    rate: PositiveRate
+
+
+class Inertias(Record):
+    """Moments of inertia of the sprung body at kerb about its own CG, where they were measured."""
+
+    roll: Inertia | None = None
+    pitch: Inertia | None = None
+    yaw: Inertia | None = None
+
+
+class Driveline(Record):
+    """How drive and braking are shared, by axle name; the shares of each add up to 1."""
+
+    torque_split: dict[str, Share] = {}
+    brake_split: dict[str, Share] = {}
+    centre_differential: Literal["open", "locked"] | None = None
+
+
+class Seat(Place):
+    """A place where people sit or a load is judged; the mount of the seat, not its cushion."""
+
+    name: Name
+
+
+class Ground(Record):
+    """A ground to be driven: an ISO 8608 class, or a recorded profile in a file beside the design."""
+
+    name: Name
+    iso_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"] | None = None
+    profile: str | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Ground:
+        if (self.iso_class is None) == (self.profile is None):
+            raise FieldFault((), "give one of iso_class (A to H) and profile (a file)")
+        return self
+
+
+class Stint(Record):
+    """A part of the mission: hours on a ground at a speed in a load state."""
+
+    hours: Duration
+    ground: str
+    speed: Speed
+    state: str
+
+
+class Limits(Record):
+    """What the design is judged by. What has no honest default is not known until the builder gives it.
+
+    Defaults: load factor 1.7, Miner sum 1.0 and lamp aim 1 % are common practice with no source; 6 W and
+    2.5 g are published criteria from memory.
+    """
+
+    load_factor: Ratio = 1.7
+    height_change: PositiveLength | None = None
+    attitude_change: PositiveAngle | None = None
+    coil_loaded_at_droop: bool = True
+    roll_gradient: RollGradient | None = None
+    wheel_lift: Acceleration | None = None
+    side_slope: PositiveAngle | None = None
+    climb: PositiveAngle | None = None
+    belly_clearance: PositiveLength | None = None
+    drop_height: PositiveLength | None = None
+    seat_acceleration: Acceleration | None = None
+    exposure: Duration | None = None
+    absorbed_power: Power = 6.0
+    shock: Acceleration = 2.5 * 9.80665
+    diagonal_height: PositiveLength | None = None
+    wheel_load_kept: Share | None = None
+    lamp_aim_change: Share = 0.01
+    miner_sum: Ratio = 1.0
+
+
+class Reference(Record):
+    """The ground, speed and obstacle at which the dynamic ends of the window are judged."""
+
+    ground: str | None = None
+    speed: Speed | None = None
+    obstacle_height: PositiveLength | None = None
+
+
+class Design(Record):
+    """A vehicle and what it should do."""
+
+    format: Literal[1]
+    vehicle: About
+    kerb: Kerb
+    axles: tuple[Axle, ...] = Field(min_length=1)
+    hitch: Hitch | None = None
+    items: tuple[Item, ...] = ()
+    states: tuple[State, ...] = Field(min_length=1)
+    design_state: str | None = None
+    inertia: Inertias = Inertias()
+    frame_twist: RollRate | None = None
+    driveline: Driveline = Driveline()
+    seats: tuple[Seat, ...] = ()
+    belly: tuple[tuple[Length, NonNegativeLength], ...] = ()
+    lamp: Place | None = None
+    grounds: tuple[Ground, ...] = ()
+    mission: tuple[Stint, ...] = ()
+    reference: Reference = Reference()
+    limits: Limits = Limits()
+    catalogue: str | None = None
+
+    @model_validator(mode="after")
+    def _agrees(self) -> Design:
+        for group in ("axles", "items", "states", "seats", "grounds"):
+            _unique(group, [one.name for one in getattr(self, group)])
+        self._axles_in_order()
+        self._supports_enough()
+        self._scales_match()
+        self._states_known()
+        self._shares_known()
+        return self
+
+    def _axles_in_order(self) -> None:
+        places = [axle.behind_front_axle for axle in self.axles]
+        if places[0] != 0:
+            raise FieldFault(("axles", 0, "behind_front_axle"), "the first axle is the front one and stands at 0 mm")
+        for i in range(1, len(places)):
+            if places[i] <= places[i - 1]:
+                raise FieldFault(("axles", i, "behind_front_axle"), "must be more than that of the axle before it; list the axles from front to rear")
+
+    def _supports_enough(self) -> None:
+        if len(self.axles) + (self.hitch is not None) < 2:
+            raise FieldFault(("axles",), "one axle cannot stand on its own: add an axle or a [hitch]")
+
+    def _scales_match(self) -> None:
+        scales = self.kerb.scales
+        if scales is None:
+            return
+        if self.hitch is not None:
+            raise FieldFault(("kerb", "scales"), "with a hitch give kerb.mass and its centre of gravity; scale readings cannot tell what the hitch carries")
+        pairs = sum(axle.wheels == 2 for axle in self.axles)
+        for side, wanted in (("left", len(self.axles)), ("right", pairs)):
+            got = len(getattr(scales, side))
+            if got != wanted:
+                raise FieldFault(("kerb", "scales", side), f"{got} readings for {wanted} wheels; give one for each axle, front first")
+        for i, raised in enumerate(self.kerb.raised):
+            if raised.height is not None and len(self.axles) != 2:
+                raise FieldFault(("kerb", "raised", i, "height"), "with more than two axles the slope does not follow from it; give angle")
+            lifted = self.axles[0 if raised.end == "front" else -1].name
+            wanted_names = {axle.name for axle in self.axles} - {lifted}
+            if set(raised.on_scales) != wanted_names:
+                raise FieldFault(("kerb", "raised", i, "on_scales"), f"give a reading for each axle still on the ground: {', '.join(sorted(wanted_names))}")
+
+    def _states_known(self) -> None:
+        items = {item.name: item for item in self.items}
+        for i, state in enumerate(self.states):
+            for j, name in enumerate(state.aboard):
+                if name not in items:
+                    raise FieldFault(("states", i, "aboard", j), f'no item "{name}"; there are {_list(items)}')
+                if name in state.aboard[:j]:
+                    raise FieldFault(("states", i, "aboard", j), f'"{name}" is aboard twice; give a second item a name of its own')
+            for name in state.fill:
+                if name not in state.aboard:
+                    raise FieldFault(("states", i, "fill", name), f"it is not aboard; aboard are {_list(state.aboard)}")
+                if items[name].tank is None:
+                    raise FieldFault(("states", i, "fill", name), "it has no [items.tank], so it cannot be part full")
+        names = [state.name for state in self.states]
+        if self.design_state is not None and self.design_state not in names:
+            raise FieldFault(("design_state",), f"no such state; there are {_list(names)}")
+        for i, stint in enumerate(self.mission):
+            if stint.state not in names:
+                raise FieldFault(("mission", i, "state"), f"no such state; there are {_list(names)}")
+            if stint.ground not in [ground.name for ground in self.grounds]:
+                raise FieldFault(("mission", i, "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}")
+        if self.reference.ground is not None and self.reference.ground not in [ground.name for ground in self.grounds]:
+            raise FieldFault(("reference", "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}")
+
+    def _shares_known(self) -> None:
+        axles = [axle.name for axle in self.axles]
+        for field in ("torque_split", "brake_split"):
+            split: dict[str, float] = getattr(self.driveline, field)
+            for name in split:
+                if name not in axles:
+                    raise FieldFault(("driveline", field, name), f"no such axle; there are {_list(axles)}")
+                if field == "torque_split" and split[name] and not self.axles[axles.index(name)].driven:
+                    raise FieldFault(("driveline", field, name), "this axle is not driven")
+            if split and abs(sum(split.values()) - 1) > 1e-6:
+                raise FieldFault(("driveline", field), f"the shares add up to {sum(split.values()):g}, not 1")
+
+
+def _unique(group: str, names: list[str]) -> None:
+    for i, name in enumerate(names):
+        if name in names[:i]:
+            raise FieldFault((group, i, "name"), f'"{name}" is there twice; every name in {group} is used once')
+
+
+def _list(names: Iterable[str]) -> str:
+    return ", ".join(names) or "none"

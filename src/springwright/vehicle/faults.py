@@ -1,0 +1,128 @@
+"""Turns what pydantic found wrong into faults in the builder's words: path, value, what is allowed, what to do."""
+
+from __future__ import annotations
+
+import difflib
+import types
+import typing
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from springwright.errors import Fault, FieldFault
+
+Location = tuple[str | int, ...]
+
+
+def faults_of(error: ValidationError, data: Any, model: type[BaseModel]) -> list[Fault]:
+    """One fault for each thing pydantic found, in the order of the file."""
+    return [_fault(one, data, model) for one in error.errors(include_url=False)]
+
+
+def dotted(location: Location, data: Any) -> str:
+    """A path such as `axles[2] "rear".target.frequency`, counting from 1 and naming the entry where it has a name."""
+    text = ""
+    for i, step in enumerate(location):
+        if isinstance(step, int):
+            entry = _find(data, location[: i + 1])
+            name = entry.get("name") if isinstance(entry, dict) else None
+            text += f"[{step + 1}]" + (f' "{name}"' if isinstance(name, str) else "")
+        else:
+            text += ("." if text else "") + step
+    return text
+
+
+def _fault(one: Any, data: Any, model: type[BaseModel]) -> Fault:
+    raw = tuple(step for step in one["loc"])
+    where = _in_file(raw, data)
+    cause = one.get("ctx", {}).get("error")
+    if isinstance(cause, FieldFault):
+        where = where + cause.path
+        return Fault(dotted(where, data), _written(_find(data, where)), cause.message)
+    message = str(cause) if isinstance(cause, ValueError) else _plain(one)
+    value = _written(one["input"]) if one["type"] != "missing" else ""
+    if one["type"] == "extra_forbidden":
+        known = sorted(_keys(model, raw[:-1]))
+        near = difflib.get_close_matches(str(raw[-1]), known, 1, 0.5)
+        hint = f'did you mean "{near[0]}"?' if near else f"known here are {', '.join(known)}"
+        message = f"no such key; {hint}"
+    return Fault(dotted(where, data), value, message)
+
+
+def _plain(one: Any) -> str:
+    kind, context = one["type"], one.get("ctx", {})
+    if kind == "missing":
+        return "is missing; add it"
+    if kind == "literal_error":
+        return f"must be {context['expected'].replace(chr(39), chr(34))}"
+    if kind == "union_tag_invalid":
+        return f"must be one of {context['expected_tags'].replace(chr(39), chr(34))}, in {context['discriminator'].replace(chr(39), '')}"
+    if kind == "union_tag_not_found":
+        return f"{context['discriminator'].replace(chr(39), '')} is missing; it says which kind this is"
+    if kind in ("model_type", "dict_type", "model_attributes_type"):
+        return "must be a table of keys"
+    if kind in ("tuple_type", "list_type"):
+        return "must be a list in square brackets"
+    if kind in ("string_type", "bool_type", "bool_parsing", "int_type", "int_parsing"):
+        return {"s": "must be text in quotes", "b": "must be true or false", "i": "must be a whole number"}[kind[0]]
+    return str(one["msg"][0].lower() + one["msg"][1:])
+
+
+def _written(value: Any) -> str:
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, bool):
+        return str(value).lower()
+    return str(value) if isinstance(value, int | float) else ""
+
+
+def _find(data: Any, location: Location) -> Any:
+    for step in location:
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data
+
+
+def _in_file(location: Location, data: Any) -> Location:
+    """The location without the union tags that pydantic puts in it."""
+    path: list[str | int] = []
+    for i, step in enumerate(location):
+        here = _find(data, tuple(path))
+        is_tag = isinstance(here, dict) and step in (here.get("by"), here.get("shape")) and i < len(location)
+        if not is_tag:
+            path.append(step)
+    return tuple(path)
+
+
+def _keys(model: type[BaseModel], location: Location) -> set[str]:
+    """The keys a table at this location may have."""
+    kinds: list[Any] = [model]
+    for step in location:
+        inner: list[Any] = []
+        for kind in _models(kinds):
+            if isinstance(step, str) and step in kind.model_fields:
+                inner.append(kind.model_fields[step].annotation)
+            elif isinstance(step, str) and _tag(kind) == step:
+                inner.append(kind)
+        kinds = inner if inner else kinds
+    return {name for kind in _models(kinds) for name in kind.model_fields}
+
+
+def _models(kinds: list[Any]) -> list[type[BaseModel]]:
+    """The models inside annotations such as tuple[Axle, ...] or a union."""
+    found: list[type[BaseModel]] = []
+    for kind in kinds:
+        if isinstance(kind, type) and issubclass(kind, BaseModel):
+            found.append(kind)
+        elif typing.get_origin(kind) in (typing.Union, types.UnionType, tuple, list, typing.Annotated):
+            found += _models(list(typing.get_args(kind)))
+    return found
+
+
+def _tag(kind: type[BaseModel]) -> str | None:
+    for name in ("by", "shape"):
+        if name in kind.model_fields:
+            return str(typing.get_args(kind.model_fields[name].annotation)[0])
+    return None

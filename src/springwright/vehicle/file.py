@@ -1,0 +1,211 @@
+"""Reading and writing the design file. The file is the truth: comments and the builder's own units stay."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
+
+from springwright.errors import Fault, InputError, QuantityError
+from springwright.units import split, text_in
+from springwright.vehicle.design import FORMAT, Design
+from springwright.vehicle.faults import dotted, faults_of
+
+if TYPE_CHECKING:
+    from tomlkit import TOMLDocument
+
+# How to lift a file of an older format by one: {format it has: function that changes the document in place}.
+MIGRATIONS: dict[int, Callable[[Any], None]] = {}
+
+
+@dataclass(frozen=True)
+class DesignFile:
+    """A design with the text it came from."""
+
+    path: Path
+    text: str
+    design: Design
+
+    def edited(self, location: tuple[str | int, ...], value: str | float | bool) -> DesignFile:
+        """The file with one value changed, as text in the builder's units; checked as a whole.
+
+        Raises
+        ------
+        InputError
+            The changed design is not valid; this one stays as it is.
+        """
+        document = _document(self.text)
+        table: Any = document
+        for step in location[:-1]:
+            try:
+                table = table[step]
+            except (KeyError, IndexError):
+                raise InputError(self.path.name, [Fault(dotted(location, document), "", "there is no such place in the file")]) from None
+        table[location[-1]] = value
+        text = document.as_string()
+        return DesignFile(self.path, text, read_text(text, self.path.name))
+
+    def with_design(self, design: Design) -> DesignFile:
+        """The file holding `design`: only what differs is rewritten, each value in the unit it had."""
+        document = _document(self.text)
+        _merge(document, self.design.model_dump(mode="json"), design.model_dump(mode="json"))
+        text = document.as_string()
+        return DesignFile(self.path, text, read_text(text, self.path.name))
+
+    def save(self, path: Path | None = None) -> DesignFile:
+        """Write the file whole or not at all."""
+        target = path or self.path
+        write_whole(target, self.text)
+        return DesignFile(target, self.text, self.design)
+
+
+def load(path: str | Path) -> DesignFile:
+    """Read and check a design file.
+
+    Raises
+    ------
+    InputError
+        The file is not there, is no TOML, or something in it must be mended; every fault is listed.
+    """
+    path = Path(path)
+    text = read_file(path)
+    return DesignFile(path, _migrated(text, path.name), read_text(text, path.name))
+
+
+def read_file(path: Path) -> str:
+    """The text of a file, or an InputError that says why there is none."""
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        raise InputError(str(path), [Fault("", "", "there is no such file; check the name, or start one with: springwright new FILE")]) from None
+    except IsADirectoryError:
+        raise InputError(str(path), [Fault("", "", "is a folder; name the file in it")]) from None
+    except UnicodeDecodeError:
+        raise InputError(path.name, [Fault("", "", "is not plain text in UTF-8; save it as such")]) from None
+    except OSError as error:
+        raise InputError(str(path), [Fault("", "", f"cannot be read: {error.strerror}")]) from None
+
+
+def read_text(text: str, name: str) -> Design:
+    """The design in a TOML text; `name` is the file named in faults."""
+    data = _toml(_migrated(text, name), name)
+    try:
+        return Design.model_validate(data)
+    except ValidationError as error:
+        raise InputError(name, faults_of(error, data, Design)) from None
+
+
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write a file beside its final name and move it there, so that no half-written file is ever seen."""
+    target = Path(os.path.realpath(path))
+    if not target.parent.is_dir():
+        raise InputError(str(path), [Fault("", "", "the folder is not there; make it first")])
+    data = content.encode() if isinstance(content, str) else content
+    try:
+        handle, draft = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+    except OSError as error:
+        raise InputError(str(path), [Fault("", "", f"cannot be written: {error.strerror}")]) from None
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(draft, target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+        os.replace(draft, target)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            os.unlink(draft)
+        raise InputError(str(path), [Fault("", "", f"cannot be written: {error.strerror}")]) from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _toml(text: str, name: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(name, [Fault("", "", f"is not valid TOML: {error}. Mend that line; texts and quantities stand in quotes")]) from None
+
+
+def _migrated(text: str, name: str) -> str:
+    """The text lifted to the format this program writes."""
+    data = _toml(text, name)
+    version = data.get("format", FORMAT)
+    if not isinstance(version, int) or isinstance(version, bool) or (version < FORMAT and version not in MIGRATIONS):
+        raise InputError(name, [Fault("format", str(version), f"is no format known here; write format = {FORMAT}")])
+    if version > FORMAT:
+        raise InputError(name, [Fault("format", str(version), f"this Springwright reads formats up to {FORMAT}; use a newer one")])
+    if version == FORMAT:
+        return text
+    document = _document(text)
+    while version < FORMAT:
+        MIGRATIONS[version](document)
+        version += 1
+        document["format"] = version
+    return document.as_string()
+
+
+def _document(text: str) -> TOMLDocument:
+    import tomlkit  # only editing needs it; reading goes through the faster tomllib
+
+    return tomlkit.parse(text)
+
+
+def _merge(table: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
+    """Put what changed from `old` to `new` into a tomlkit table, leaving the rest untouched."""
+    for key, value in new.items():
+        if key not in old or old[key] != value:
+            _put(table, key, old.get(key), value)
+    for key in set(old) - set(new):
+        if key in table:
+            del table[key]
+
+
+def _put(table: Any, key: str | int, old: Any, value: Any) -> None:
+    present = key in table if isinstance(key, str) else key < len(table)
+    if value is None:
+        if present:
+            del table[key]
+    elif isinstance(value, dict) and isinstance(old, dict) and present:
+        _merge(table[key], old, value)
+    elif isinstance(value, list) and isinstance(old, list) and present and len(value) == len(old) == len(table[key]):
+        for i, (before, after) in enumerate(zip(old, value, strict=True)):
+            if before != after:
+                _put(table[key], i, before, after)
+    elif isinstance(value, str) and present and isinstance(table[key], str):
+        table[key] = _restated(value, table[key])
+    else:
+        table[key] = _without_none(value)
+
+
+def _restated(text: str, like: str) -> str:
+    """A quantity text rewritten in the unit of another, where both are quantities of one kind."""
+    from springwright.units import KINDS, parse
+
+    try:
+        unit = split(like)[1]
+        for kind, info in KINDS.items():
+            if unit and split(text)[1] == info.metric:
+                return text_in(parse(text, kind), kind, unit)
+    except QuantityError:
+        return text
+    return text
+
+
+def _without_none(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _without_none(item) for key, item in value.items() if item is not None}
+    if isinstance(value, list):
+        return [_without_none(item) for item in value]
+    return value
