@@ -10,6 +10,8 @@ A `Fault` is one line of an `InputError`: file, field path, value, what is wrong
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 
@@ -32,6 +34,15 @@ class FieldFault(ValueError):
         super().__init__(message)
         self.path = path
         self.message = message
+
+
+@contextlib.contextmanager
+def within(*path: str | int) -> Iterator[None]:
+    """Put `path` in front of the path of any FieldFault raised inside."""
+    try:
+        yield
+    except FieldFault as fault:
+        raise FieldFault((*path, *fault.path), fault.message) from None
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from springwright.results import Result
-from springwright.units import plain
+from springwright.units import THIN, plain, pretty
 
 FORMULAS: list[Formula] = []
 
@@ -34,6 +34,16 @@ class Term(Result):
     value: float
     unit: str
     origin: str
+
+    @property
+    def plain_symbol(self) -> str:
+        """The symbol as plain text."""
+        return latex_to_text(self.symbol)
+
+    @property
+    def plain_value(self) -> str:
+        """The value and its unit as plain text, five digits."""
+        return f"{latex_to_text(figure(self.value))} {pretty(self.unit)}".strip()
 
 
 @dataclass(frozen=True)
@@ -51,7 +61,7 @@ class Working(Result):
 
     def as_text(self) -> str:
         """One line for a terminal: symbols = substitution = value unit."""
-        return f"{latex_to_text(self.latex)} = {latex_to_text(self.substituted)} = {latex_to_text(figure(self.value))} {self.unit}".strip()
+        return f"{latex_to_text(self.latex)} = {latex_to_text(self.substituted)} = {latex_to_text(figure(self.value))} {pretty(self.unit)}".strip()
 
 
 @dataclass(frozen=True)
@@ -74,7 +84,7 @@ class Formula:
         """The right-hand side of what is displayed."""
         return self.latex.split("=", 1)[1].strip()
 
-    def work(self, subject: str = "", origins: dict[str, str] | None = None, **values: float) -> Working:
+    def work(self, subject: str = "", origins: dict[str, str] | None = None, /, **values: float) -> Working:
         """The value with its working; `subject` says of what, `origins` where an input came from."""
         from_where = origins or {}
         terms = tuple(
@@ -129,7 +139,9 @@ def _substitute(expression: str, values: dict[str, float]) -> str:
     for token in _TOKEN.findall(expression):
         value = values.get(token)
         starts = value is not None or re.match(r"[\dA-Za-z]|\\(?!right|cdot)", token) is not None
-        ends = last_is_value or re.search(r"[\dA-Za-z)}]$", last) is not None and not re.match(r"\\(cos|sin|tan|sqrt|frac)", last)
+        ends = last_is_value or (
+            re.search(r"[\dA-Za-z)}]$", last) is not None and not re.match(r"\\(cos|sin|tan|sqrt|frac)", last)
+        )
         if starts and ends and (value is not None or last_is_value):
             written.append(r"\cdot")
         written.append(token if value is None else _as_latex(value))
@@ -138,7 +150,7 @@ def _substitute(expression: str, values: dict[str, float]) -> str:
 
 
 def _as_latex(value: float) -> str:
-    text = figure(value).replace("\N{NARROW NO-BREAK SPACE}", r"\,").replace("−", "-").replace("·", r" \cdot ")
+    text = figure(value).replace(THIN, r"\,").replace("−", "-").replace("·", r" \cdot ")
     return rf"\left({text}\right)" if value < 0 or "cdot" in text else text
 
 
@@ -159,7 +171,9 @@ def latex_to_text(latex: str) -> str:
             if command == r"\frac":
                 second, end = _braced(text, end)
                 inner = f"{_wrap(first)} / {_wrap(second)}"
-                whole = bool(re.match(r"\s*(?:$|[-+=)])", text[end:])) and bool(re.search(r"(?:^|[-+=(])\s*$", text[:start]))
+                whole = bool(re.match(r"\s*(?:$|[-+=)])", text[end:])) and bool(
+                    re.search(r"(?:^|[-+=(])\s*$", text[:start])
+                )
                 middle = inner if whole else f"({inner})"
             else:
                 middle = f"{mark}({first})"
@@ -188,5 +202,7 @@ def _braced(text: str, start: int) -> tuple[str, int]:
 def _wrap(part: str) -> str:
     """A numerator or denominator, in brackets unless it is one factor."""
     bare = part.strip().replace(r"\,", "")
-    single = re.fullmatch(r"(?:[\w.]+|\\[a-z]+)(?:_\{\w+\})?(?:\^\{[-\d]+\})?|\\(?:cos|sin|tan) ?\\left\([^()]*\\right\)", bare)
+    single = re.fullmatch(
+        r"(?:[\w.]+|\\[a-z]+)(?:_\{\w+\})?(?:\^\{[-\d]+\})?|\\(?:cos|sin|tan) ?\\left\([^()]*\\right\)", bare
+    )
     return part.strip() if single else f"({part.strip()})"

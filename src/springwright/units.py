@@ -5,8 +5,11 @@ This is the only place where a unit is converted. Everything inside Springwright
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
+from collections.abc import Iterator
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple
@@ -60,8 +63,9 @@ KINDS: dict[str, KindInfo] = {
     "roughness": KindInfo("road roughness", "m**3", "m**3", 8, "m**3", 8, '"256e-6 m**3"'),
 }
 
-_NUMBER = re.compile(r"^([-+]?(?:\d{1,3}(?:[   ]\d{3})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(.*)$")
-_SPACES = str.maketrans("", "", "   ")
+THIN = "\N{NARROW NO-BREAK SPACE}"  # between thousands
+_NUMBER = re.compile(rf"^([-+]?(?:\d{{1,3}}(?:[ \u00a0{THIN}]\d{{3}})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(.*)$")
+_SPACES = str.maketrans("", "", " \N{NO-BREAK SPACE}" + THIN)
 _HINTS = {"lb/in": "lbf/in", "lbs/in": "lbf/in", "lb/inch": "lbf/in", "kg/mm": "kgf/mm", "kg/cm": "kgf/cm"}
 _SHOWN = {"**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
 
@@ -90,17 +94,24 @@ def _scale(unit: str, kind: str) -> float:
         wanted = registry.Quantity(1.0, info.si)
         alike = one.is_compatible_with(wanted)
     except Exception as cause:  # pint raises many kinds, some its own, for a unit it cannot read
-        raise QuantityError(f'"{unit}" is no unit that is known; write a {info.words} such as {info.example}') from cause
+        raise QuantityError(
+            f'"{unit}" is no unit that is known; write a {info.words} such as {info.example}'
+        ) from cause
     if kind in ("angle", "ratio") and alike:
         alike = text in _PLAIN[kind]
     if not alike:
-        what = next((k.words for n, k in KINDS.items() if n != kind and one.is_compatible_with(k.si or "")), "something else")
-        hint = f' (did you mean "{_HINTS[text]}"?)' if text in _HINTS else ""
+        what = next(
+            (k.words for n, k in KINDS.items() if n != kind and one.is_compatible_with(k.si or "")), "something else"
+        )
+        hint = f' (did you mean "{_HINTS[text]}"?)' if kind == "rate" and text in _HINTS else ""
         raise QuantityError(f'"{unit}" is a unit of {what}; a {info.words} is wanted{hint}, such as {info.example}')
     return float(one.to(info.si).magnitude)
 
 
-_PLAIN = {"angle": ("deg", "degree", "degrees", "°", "rad", "radian", "mrad", "arcmin"), "ratio": ("", "dimensionless", "percent")}
+_PLAIN = {
+    "angle": ("deg", "degree", "degrees", "°", "rad", "radian", "mrad", "arcmin"),
+    "ratio": ("", "dimensionless", "percent"),
+}
 
 
 def split(text: str) -> tuple[float, str]:
@@ -127,6 +138,7 @@ def parse(value: str | float, kind: str) -> float:
     ------
     QuantityError
         No number, a unit that is missing, unknown or of another kind, or a value that is not finite.
+
     """
     info = KINDS[kind]
     if isinstance(value, bool) or not isinstance(value, str | int | float):
@@ -152,33 +164,61 @@ def text_in(si: float, kind: str, unit: str) -> str:
     return f"{number} {unit}".strip()
 
 
-def unit_of(kind: str, system: System) -> str:
-    """The unit of a kind in a display system, as a reader expects to see it."""
-    unit = KINDS[kind].metric if system == "metric" else KINDS[kind].imperial
-    for plain, shown in _SHOWN.items():
-        unit = unit.replace(plain, shown)
+_display: ContextVar[System] = ContextVar("display", default="metric")
+
+
+@contextlib.contextmanager
+def displayed_in(system: System) -> Iterator[None]:
+    """Within this block every quantity is shown in one system, in sentences and faults too."""
+    token = _display.set(system)
+    try:
+        yield
+    finally:
+        _display.reset(token)
+
+
+def display_system() -> System:
+    """The system quantities are shown in here."""
+    return _display.get()
+
+
+def unit_of(kind: str) -> str:
+    """The unit of a kind in the display system, as a reader expects to see it."""
+    return pretty(KINDS[kind].metric if display_system() == "metric" else KINDS[kind].imperial)
+
+
+def pretty(unit: str) -> str:
+    """A unit as a reader expects to see it: kg·m² for kg*m**2."""
+    for plain_text, shown in _SHOWN.items():
+        unit = unit.replace(plain_text, shown)
     return unit
 
 
-def number(si: float | None, kind: str, system: System = "metric", decimals: int | None = None) -> str:
-    """The figure alone, in the display system's unit, with a true minus; a dash where there is none."""
+def number(si: float | None, kind: str, decimals: int | None = None) -> str:
+    """The figure alone, in the display system's unit, with a true minus; a dash where there is none.
+
+    `decimals` is for the metric unit; the imperial figure keeps as many more as its unit is coarser.
+    """
     if si is None or not math.isfinite(si):
         return "–"
     info = KINDS[kind]
-    unit, places = (info.metric, info.metric_decimals) if system == "metric" else (info.imperial, info.imperial_decimals)
-    return plain(si / (_scale(unit, kind) if unit else 1.0), places if decimals is None else decimals)
+    places = info.metric_decimals if decimals is None else decimals
+    unit = info.metric
+    if display_system() == "imperial":
+        unit, places = info.imperial, max(places + info.imperial_decimals - info.metric_decimals, 0)
+    return plain(si / (_scale(unit, kind) if unit else 1.0), places)
 
 
 def plain(value: float, decimals: int) -> str:
     """A figure with narrow no-break spaces between thousands and a true minus."""
-    text = f"{value:,.{decimals}f}".replace(",", " ").replace("-", "−")
+    text = f"{value:,.{decimals}f}".replace(",", THIN).replace("-", "−")
     return text.removeprefix("−") if not any(digit in text for digit in "123456789") else text
 
 
-def show(si: float | None, kind: str, system: System = "metric", decimals: int | None = None) -> str:
+def show(si: float | None, kind: str, decimals: int | None = None) -> str:
     """The figure and its unit, such as "1 250 mm"."""
-    figure = number(si, kind, system, decimals)
-    unit = unit_of(kind, system)
+    figure = number(si, kind, decimals)
+    unit = unit_of(kind)
     return figure if figure == "–" or not unit else f"{figure} {unit}"
 
 

@@ -1,4 +1,4 @@
-"""How a spring or damper acts on a wheel: its length against wheel travel, with first and second slopes.
+r"""How a spring or damper acts on a wheel: its length against wheel travel, with first and second slopes.
 
 Every mount answers one question, `lengths(travel, at_rest)`: the seat-to-seat length L, the motion ratio
 r = -dL/dx and its slope dr/dx, for wheel travel x [m], bump positive. `at_rest` is the length at zero travel.
@@ -32,7 +32,9 @@ class Lengths(NamedTuple):
     slope: Floats
 
 
-def lever_lengths(travel: Floats, at_rest: float, arm: float, spring_at: float, lean: float, arm_slope: float) -> Lengths:
+def lever_lengths(
+    travel: Floats, at_rest: float, arm: float, spring_at: float, lean: float, arm_slope: float
+) -> Lengths:
     """A planar lever at wheel travel [m]; nan where the arm cannot reach."""
     with np.errstate(invalid="ignore"):
         theta = np.arcsin(np.sin(arm_slope) + travel / arm)
@@ -87,7 +89,10 @@ class OnBeam(Record):
     @model_validator(mode="after")
     def _link_is_whole(self) -> OnBeam:
         if (self.arm is None) != (self.spring_at is None):
-            raise FieldFault((), "a spring on a link needs both arm (pivot to axle) and spring_at (pivot to spring); give both or neither")
+            raise FieldFault(
+                (),
+                "a spring on a link needs both arm (pivot to axle) and spring_at (pivot to spring); give both or neither",
+            )
         return self
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:
@@ -129,10 +134,14 @@ class Measured(Record):
         if np.any(np.diff(travel) <= 0):
             raise FieldFault(("rows",), "wheel travel must rise from row to row (droop negative, bump positive)")
         if np.any(np.diff(length) >= 0):
-            raise FieldFault(("rows",), "the spring must get shorter as the wheel rises; swap or mend the rows that do not")
+            raise FieldFault(
+                ("rows",), "the spring must get shorter as the wheel rises; swap or mend the rows that do not"
+            )
         ratio = -np.polyval(np.polyder(self._fit()[0]), np.linspace(travel[0], travel[-1], 101))
         if np.any(ratio <= 0):
-            raise FieldFault(("rows",), "a smooth curve through these rows turns back; take more readings or check them")
+            raise FieldFault(
+                ("rows",), "a smooth curve through these rows turns back; take more readings or check them"
+            )
         return self
 
     def _fit(self) -> tuple[Floats, float]:
@@ -154,7 +163,12 @@ class Measured(Record):
         margin = 0.1 * (last - first)
         inside = np.where((x >= first - margin) & (x <= last + margin), x, np.nan)
         derivative = np.polyder(curve)
-        return Lengths(np.polyval(curve, inside), -np.polyval(derivative, inside), -np.polyval(np.polyder(derivative), inside))
+        values = (
+            np.polyval(curve, inside),
+            -np.polyval(derivative, inside),
+            -np.polyval(np.polyder(derivative), inside),
+        )
+        return Lengths(*(np.asarray(value, dtype=float) for value in values))
 
     def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts
         """Spring base as given."""

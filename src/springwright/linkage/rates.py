@@ -9,7 +9,9 @@ import numpy as np
 
 from springwright.formula import formula
 
-VIRTUAL_WORK = "virtual work; general form with dr/dx as in Barton & Fieldhouse, Automotive Chassis Engineering (2018) ch. 3"
+VIRTUAL_WORK = (
+    "virtual work; general form with dr/dx as in Barton & Fieldhouse, Automotive Chassis Engineering (2018) ch. 3"
+)
 
 
 @formula(
@@ -67,7 +69,7 @@ def wheel_rate(rate: float, ratio: float, force: float, slope: float) -> float:
 )
 def lever_ratio(spring_at: float, arm: float, lean: float, slope: float) -> float:
     """Motion ratio of a lever at zero travel."""
-    return spring_at * np.cos(lean) / (arm * np.cos(slope))
+    return float(spring_at * np.cos(lean) / (arm * np.cos(slope)))
 
 
 @formula(

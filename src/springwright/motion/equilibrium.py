@@ -37,6 +37,7 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
     ------
     UnsolvedError
         No position of rest was found, or the one found would not hold: the body rolls or pitches over.
+
     """
     moving = free(rig)
     scale = GRAVITY * (rig.sprung_mass + rig.wheel_weights.sum())
@@ -47,8 +48,7 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
         if left < 1e-10 * scale:
             break
         step = np.zeros_like(q)
-        # where a coil hangs slack or a tyre is off the ground the tangent may vanish; a trace of stiffness keeps the step finite
-        step[moving] = np.linalg.lstsq(stiffness[np.ix_(moving, moving)], force[moving], rcond=1e-12)[0]
+        step[moving] = _solved(stiffness[np.ix_(moving, moving)], force[moving])
         size = 1.0
         while True:
             trial, trial_stiffness = forces(rig, q + size * step, ground)
@@ -58,9 +58,13 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
         q, force, stiffness = q + size * step, trial, trial_stiffness
     left = float(np.abs(force[moving]).max())
     if left > 1e-8 * scale or not np.all(np.isfinite(q)):
-        raise UnsolvedError(f"no position of rest found; {left:.3g} N is left over. Springs may be slack or far too soft for the load")
+        raise UnsolvedError(
+            f"no position of rest found; {left:.3g} N is left over. Springs may be slack or far too soft for the load"
+        )
     if np.linalg.eigvalsh(stiffness[np.ix_(moving, moving)]).min() <= 0:
-        raise UnsolvedError("the body would not stay upright: roll or pitch stiffness is less than gravity's overturning moment")
+        raise UnsolvedError(
+            "the body would not stay upright: roll or pitch stiffness is less than gravity's overturning moment"
+        )
     return Rest(
         q=q,
         travel=travel_map(rig) @ q,
@@ -68,3 +72,11 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
         hitch_loads=rig.hitch_force - rig.hitch_rate * (hitch_map(rig) @ q),
         residual=left,
     )
+
+
+def _solved(stiffness: Floats, force: Floats) -> Floats:
+    """Newton's step; the least one where a slack coil or a tyre in the air leaves the tangent singular."""
+    try:
+        return np.asarray(np.linalg.solve(stiffness, force), dtype=float)
+    except np.linalg.LinAlgError:
+        return np.asarray(np.linalg.lstsq(stiffness, force, rcond=1e-12)[0], dtype=float)

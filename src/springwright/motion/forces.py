@@ -66,7 +66,9 @@ def forces(rig: Rig, q: Floats, ground: Floats | float = 0.0) -> tuple[Floats, F
     by_hitch = hitch_map(rig)
     held = rig.hitch_force - rig.hitch_rate * (by_hitch @ q)
     roll_rate = rig.sprung_mass * GRAVITY * rig.roll_arm + rig.free_surface[0]
-    gravity = np.concatenate([[-rig.sprung_mass * GRAVITY, rig.free_surface[1] * q[1], roll_rate * q[2]], -rig.wheel_weights * GRAVITY])
+    gravity = np.concatenate(
+        [[-rig.sprung_mass * GRAVITY, rig.free_surface[1] * q[1], roll_rate * q[2]], -rig.wheel_weights * GRAVITY]
+    )
     total = gravity - by_travel.T @ spring + by_hitch.T @ held
     total[BODY:] += tyre
     stiffness = by_travel.T @ (spring_rate[:, None] * by_travel) + by_hitch.T @ (rig.hitch_rate[:, None] * by_hitch)

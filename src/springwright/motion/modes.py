@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -41,10 +41,25 @@ def modes(rig: Rig, rest: Rest) -> tuple[Mode, ...]:
     for square, vector in zip(squares, vectors.T, strict=True):
         shape = np.zeros(BODY + len(rig.wheel_places))
         shape[moving] = vector
-        node = _node(rig, shape)
-        name = _name(rig, shape, node)
-        found.append(Mode(name, float(np.sqrt(max(square, 0.0)) / (2 * np.pi)), node if name in ("bounce", "pitch") else None, tuple(shape.tolist())))
-    return tuple(found)
+        name = _name(rig, shape)
+        frequency = float(np.sqrt(max(square, 0.0)) / (2 * np.pi))
+        found.append(Mode(name, frequency, _node(rig, shape) if name == "body" else None, tuple(shape.tolist())))
+    return _bounce_and_pitch(rig, found)
+
+
+def _bounce_and_pitch(rig: Rig, found: list[Mode]) -> tuple[Mode, ...]:
+    """Tell the two body modes of the side view apart: bounce has its node beyond the supports, or else more heave in it."""
+    pair = [mode for mode in found if mode.name == "body"]
+    ends = np.concatenate([rig.wheel_places[:, 0], rig.hitch_place])
+
+    def heaving(mode: Mode) -> tuple[bool, float]:
+        outside = mode.node is None or not ends.min() < mode.node < ends.max()
+        return outside, rig.sprung_mass * mode.shape[0] ** 2
+
+    bounce = max(pair, key=heaving) if pair else None
+    return tuple(
+        replace(mode, name="bounce" if mode is bounce else "pitch") if mode.name == "body" else mode for mode in found
+    )
 
 
 def solve(mass: Floats, stiffness: Floats) -> tuple[Floats, Floats]:
@@ -56,12 +71,12 @@ def solve(mass: Floats, stiffness: Floats) -> tuple[Floats, Floats]:
 
 
 def _node(rig: Rig, shape: Floats) -> float | None:
-    """x where the body stands still, or None when it does not pitch."""
+    """X where the body stands still, or None when it does not pitch."""
     heave, pitch = shape[:2]
     return float(rig.sprung_cg[0] + heave / pitch) if abs(pitch) > 1e-9 * abs(heave) else None
 
 
-def _name(rig: Rig, shape: Floats, node: float | None) -> str:
+def _name(rig: Rig, shape: Floats) -> str:
     shares = shape * (mass_matrix(rig) @ shape)
     body, wheels = shares[:BODY], shares[BODY:]
     if wheels.sum() > body.sum():
@@ -69,10 +84,7 @@ def _name(rig: Rig, shape: Floats, node: float | None) -> str:
         pair = shape[BODY:][rig.wheel_axle == int(np.argmax(by_axle))]
         kind = "tramp" if len(pair) == 2 and pair[0] * pair[1] < 0 else "hop"
         return f"{kind} {int(np.argmax(by_axle)) + 1}"
-    if body[2] > body[0] + body[1]:
-        return "roll"
-    ends = np.concatenate([rig.wheel_places[:, 0], rig.hitch_place])
-    return "pitch" if node is not None and ends.min() < node < ends.max() else "bounce"
+    return "roll" if body[2] > body[0] + body[1] else "body"
 
 
 @formula(

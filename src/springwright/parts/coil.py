@@ -112,10 +112,15 @@ def solid_length(wire: Any, total: Any, ends: Ends, made: Made) -> Any:
 
 
 def least_gaps(wire: Any, mean: Any, active: Any, made: Made) -> Any:
-    """Sum of the least gaps between coils in dynamic use [m], EN 13906-1 9.9."""
+    """Sum of the least gaps between coils under static load [m], EN 13906-1 9.9."""
     if made == "hot coiled":
-        return 2.0 * 0.02 * active * (mean + wire)
-    return 1.5 * active * (0.0015 * mean**2 / wire + 0.1 * wire)
+        return 0.02 * active * (mean + wire)
+    return active * (0.0015 * mean**2 / wire + 0.1 * wire)
+
+
+def working_gaps(wire: Any, mean: Any, active: Any, made: Made) -> Any:
+    """The same for dynamic load [m]: 1.5 times for cold coiled, twice for hot coiled springs, EN 13906-1 9.9."""
+    return least_gaps(wire, mean, active, made) * (2.0 if made == "hot coiled" else 1.5)
 
 
 def growth_at_solid(wire: Any, mean: Any, pitch: Any) -> Any:

@@ -55,19 +55,20 @@ class Coil(Record):
 
 @dataclass(frozen=True)
 class CoilNeed(Result):
-    """What one spring must do, at the spring itself."""
+    """What one spring must do, at the spring: lengths at ride, where the stop touches, at full bump and at full droop."""
 
     rate: float = si("N/m")
     ride_force: float = si("N")
     ride_length: float = si("m")
+    stop_length: float = si("m")
     bump_length: float = si("m")
     droop_length: float = si("m")
     largest_outside: float | None = si("m", None)
     smallest_inside: float | None = si("m", None)
     seat_factor: float = 0.7
     loaded_at_droop: bool = True
-    fatigue_share: float = 0.5
-    fatigue_least: float = 1.0
+    fatigue_share: float = 1 / 3
+    fatigue_least: float | None = None
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,7 @@ class CoilFigures:
     total: Any
     solid: Any
     gaps: Any
+    working_gaps: Any
     outside: Any
     inside: Any
     growth: Any
@@ -118,13 +120,16 @@ def evaluate(
         fatigue = coil.fatigue_factor(
             np.maximum(rate * (free - longer), 0.0), rate * (free - shorter), d, mean, strength, grade.fatigue
         )
-        buckling = coil.buckling_travel(free, mean, need.seat_factor, grade.shear_modulus, grade.elastic_modulus) / travel
+        buckling = (
+            coil.buckling_travel(free, mean, need.seat_factor, grade.shear_modulus, grade.elastic_modulus) / travel
+        )
     return CoilFigures(
         rate=rate,
         index=index,
         total=total,
         solid=solid,
         gaps=coil.least_gaps(d, mean, active, grade.made),
+        working_gaps=coil.working_gaps(d, mean, active, grade.made),
         outside=mean + d,
         inside=mean - d,
         growth=np.maximum(coil.growth_at_solid(d, mean, pitch), 0.0),
@@ -168,6 +173,7 @@ class CoilCheck(Result):
     free_length: float = si("m")
     solid_length: float = si("m")
     least_gaps: float = si("m")
+    working_gaps: float = si("m")
     rate: float = si("N/m")
     index: float = si("")
     correction: float = si("")
@@ -209,6 +215,7 @@ def check(
     ------
     UnsolvedError
         The wire lies outside the grade's data.
+
     """
     f = evaluate(grade, d, mean, active, free, ends, need, total, solid_limit)
     places = {
@@ -236,6 +243,7 @@ def check(
         free_length=free,
         solid_length=float(f.solid),
         least_gaps=float(f.gaps),
+        working_gaps=float(f.working_gaps),
         rate=float(f.rate),
         index=float(f.index),
         correction=float(coil.correction(f.index)),
@@ -259,6 +267,8 @@ def _judge(f: CoilFigures, free: float, grade: Wire, need: CoilNeed, *, stated: 
     return (
         Judged.of("length at full bump", need.bump_length, "at least", float(f.solid + f.gaps), unit="m", kind="length",
                   source=f"{_EN} 9.9 and 9.10: solid length and least gaps"),
+        Judged.of("length where the stop touches", need.stop_length, "at least", float(f.solid + f.working_gaps), unit="m", kind="length",
+                  source=f"{_EN} 9.9: solid length and least gaps for dynamic use"),
         Judged.of("coil still pressed at full droop", droop_spare, "at least", 0.0 if need.loaded_at_droop else None, unit="m",
                   kind="length", source="a slack coil can leave its seat"),
         Judged.of("shear stress pressed solid", float(f.solid_stress), "at most", float(f.solid_limit), unit="Pa", kind="stress",
@@ -267,7 +277,7 @@ def _judge(f: CoilFigures, free: float, grade: Wire, need: CoilNeed, *, stated: 
                   source=f"{_EN} 9.14, seat factor {need.seat_factor:g}"),
         Judged.of("spring index", float(f.index), "at least", LEAST_INDEX, unit="", kind="ratio", source="EN 15800 scope"),
         Judged.of("endless strokes, factor of safety", float(f.fatigue), "at least", need.fatigue_least, unit="", kind="ratio",
-                  source=f"{share}; line of Sadhu Singh ex. 8.2 and Bhandari ex. 10.13; no corrosion or surface damage"),
+                  source=f"{share}; line of Sadhu Singh ex. 8.2 and Bhandari ex. 10.13, unpeened"),
         Judged.of("outside diameter, grown at solid", float(f.outside + f.growth), "at most", need.largest_outside, unit="m",
                   kind="length", source="your space"),
         Judged.of("inside diameter", float(f.inside), "at least", need.smallest_inside, unit="m", kind="length", source="your space"),
@@ -305,10 +315,11 @@ def design(grade_name: str, need: CoilNeed, ends: coil.Ends = "closed and ground
     f = evaluate(grade, d, mean, active, free, ends, need)
     rules = {
         "the length at full bump": f.solid + f.gaps <= need.bump_length,
+        "the length where the stop touches": f.solid + f.working_gaps <= need.stop_length,
         "a coil still pressed at full droop": (free >= need.droop_length) | (not need.loaded_at_droop),
         "the stress pressed solid": f.solid_stress <= f.solid_limit,
         "buckling": f.buckling >= 1,
-        "endless strokes": f.fatigue >= need.fatigue_least,
+        "endless strokes": f.fatigue >= (need.fatigue_least or 0.0),
         "the space outside": f.outside + f.growth <= (need.largest_outside or np.inf),
         "the space inside": f.inside >= (need.smallest_inside or 0.0),
     }
@@ -318,7 +329,9 @@ def design(grade_name: str, need: CoilNeed, ends: coil.Ends = "closed and ground
         of_size = np.flatnonzero(good & (d == size))
         best.append(int(of_size[np.argmin(np.asarray(f.mass)[of_size])]))
     best.sort(key=lambda i: float(np.asarray(f.mass)[i]))
-    found = tuple(check(grade, float(d[i]), float(mean[i]), float(active[i]), float(free[i]), ends, need) for i in best[:most])
+    found = tuple(
+        check(grade, float(d[i]), float(mean[i]), float(active[i]), float(free[i]), ends, need) for i in best[:most]
+    )
     return CoilDesigns(found, len(d), "" if found else _why_none(rules, len(d)))
 
 

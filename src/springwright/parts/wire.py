@@ -53,6 +53,7 @@ class Wire:
         ------
         UnsolvedError
             The diameter lies outside the data.
+
         """
         d = np.asarray(diameter, dtype=float)
         if not np.all(self.covers(d)):
@@ -61,14 +62,14 @@ class Wire:
                 f"{self.name} has strength data from {low:.3g} to {high:.3g} mm, not at {1e3 * float(np.max(d)):.3g} mm; "
                 f"choose a wire within it or another grade ({', '.join(wire_names())})"
             )
-        return np.exp(np.interp(np.log(d), np.log(self.diameters), np.log(self.strengths)))
+        return np.asarray(np.exp(np.interp(np.log(d), np.log(self.diameters), np.log(self.strengths))))
 
     def solid_shear(self, diameter: ArrayLike) -> NDArray[np.float64]:
         """Permissible uncorrected shear stress at solid length [Pa]."""
         strength = self.strength(diameter)
         if self.solid_shears is None:
-            return COLD_SOLID_SHARE * strength
-        return np.interp(np.asarray(diameter, dtype=float), self.diameters, self.solid_shears)
+            return np.asarray(COLD_SOLID_SHARE * strength)
+        return np.asarray(np.interp(np.asarray(diameter, dtype=float), self.diameters, self.solid_shears))
 
     def solid_source(self) -> str:
         """Where the permissible stress at solid length comes from."""
@@ -121,6 +122,7 @@ def wire(name: str) -> Wire:
     ------
     UnsolvedError
         No such grade; the message lists those there are.
+
     """
     if name not in _wires():
         raise UnsolvedError(f'no wire grade "{name}"; there are {", ".join(wire_names())}')

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
+from springwright.linkage.mounts import Lengths
 from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
@@ -40,8 +41,8 @@ def spring_curve(axle: Axle, law: SpringLaw) -> Curve:
     travel = axle.travel
     low, high = -(1 + MARGIN) * travel.droop, (1 + MARGIN) * (travel.bump + travel.stop_compression)
     x = np.linspace(low, high, KNOTS)
-    x = x[np.isfinite(lengths(axle, x).length)]
-    x = np.linspace(x[0], x[-1], KNOTS)
+    reached = x[np.isfinite(lengths(axle, x).length)]
+    x = np.linspace(reached[0], reached[-1], KNOTS)
     length, ratio, slope = lengths(axle, x)
     force = law.force + law.rate * (axle.spring.rest_length - length)
     pressed = force > 0
@@ -50,7 +51,7 @@ def spring_curve(axle: Axle, law: SpringLaw) -> Curve:
     return Curve(float(x[0]), float(x[1] - x[0]), axle.spring.per_wheel * force * ratio, axle.spring.per_wheel * rate)
 
 
-def lengths(axle: Axle, travel: Any) -> Any:
+def lengths(axle: Axle, travel: Any) -> Lengths:
     """Spring length [m], motion ratio and its slope against wheel travel, checked over the axle's whole travel."""
     mount, at_rest = axle.spring.acts, axle.spring.rest_length
     ends = np.array([-axle.travel.droop, axle.travel.bump + axle.travel.stop_compression])
@@ -62,8 +63,11 @@ def lengths(axle: Axle, travel: Any) -> Any:
                 ("spring", "acts"),
                 f"the spring's mount cannot follow the wheel to {show(abs(float(end)), 'length')} of {what}; check its lengths or shorten travel",
             )
-    if np.any(mount.lengths(np.linspace(*ends, 33), at_rest).ratio <= 0):
-        raise FieldFault(("spring", "acts"), "somewhere in the travel the spring gets longer as the wheel rises; check the lean and the arm lengths")
+    if np.any(mount.lengths(np.linspace(ends[0], ends[1], 33), at_rest).ratio <= 0):
+        raise FieldFault(
+            ("spring", "acts"),
+            "somewhere in the travel the spring gets longer as the wheel rises; check the lean and the arm lengths",
+        )
     return mount.lengths(travel, at_rest)
 
 
@@ -78,9 +82,12 @@ def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...]
     springs : one SpringLaw for each axle
     design_loads : array of shape (axles,) or (axles + 1,) with a hitch
         Load on each support in the design position [kg]; tyres and hitch are set by it.
+
     """
     wheels = [(i, side) for i, axle in enumerate(design.axles) for side in ((1, -1) if axle.wheels == 2 else (0,))]
-    places = np.array([(-design.axles[i].behind_front_axle, side * (design.axles[i].track or 0.0) / 2) for i, side in wheels])
+    places = np.array(
+        [(-design.axles[i].behind_front_axle, side * (design.axles[i].track or 0.0) / 2) for i, side in wheels]
+    )
     axle_of = np.array([i for i, _ in wheels])
     count = np.array([axle.wheels for axle in design.axles])
     masses = np.zeros((len(wheels), len(wheels)))

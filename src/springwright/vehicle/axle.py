@@ -51,8 +51,11 @@ class SpringMount(Record):
     seat_factor: Ratio | None = None
     grade: str = "52CrMoV4"
     ends: Ends = "closed and ground"
-    fatigue_share: Share = 0.5
-    fatigue_least: Ratio = 1.0
+    fatigue_share: Share = 1 / 3
+    fatigue_least: Ratio | None = None
+    rate_tolerance: Share = 0.05
+    load_tolerance: Share = 0.05
+    free_length_tolerance: Share = 0.02
     owned: OwnedSpring | None = None
     coil: Coil | None = None
     part: str | None = None
@@ -61,9 +64,13 @@ class SpringMount(Record):
     def _one_spring(self) -> SpringMount:
         given = [name for name in ("owned", "coil", "part") if getattr(self, name) is not None]
         if len(given) > 1:
-            raise FieldFault((given[1],), f"the spring is already given as {given[0]}; keep one of owned, coil and part")
+            raise FieldFault(
+                (given[1],), f"the spring is already given as {given[0]}; keep one of owned, coil and part"
+            )
         if self.seat_distance is None and not isinstance(self.acts, Measured):
-            raise FieldFault((), "seat_distance is missing: the distance between the spring's seats at zero wheel travel")
+            raise FieldFault(
+                (), "seat_distance is missing: the distance between the spring's seats at zero wheel travel"
+            )
         return self
 
     @property
@@ -131,6 +138,7 @@ class Axle(Record):
     roll_inertia: Inertia | None = None
     roll_centre_height: Length | None = None
     ride_height: PositiveLength | None = None
+    frame_width: PositiveLength | None = None
     design_load: PositiveMass | None = None
     rating: PositiveMass | None = None
     wheel_rating: PositiveMass | None = None
@@ -151,17 +159,24 @@ class Axle(Record):
             raise FieldFault((), "track is missing: the distance between the centres of the two tyres on the ground")
         if self.wheels == 1 and (self.kind == "beam" or self.bar is not None):
             raise FieldFault(("wheels",), "an axle of one wheel is independent and has no anti-roll bar")
-        for part, mount in (("spring", self.spring.acts), ("damper", self.damper and self.damper.acts)):
+        for part, mount in (("spring", self.spring.acts), ("damper", self.damper.acts if self.damper else None)):
             if mount is None:
                 continue
             if self.kind == "beam" and mount.by == "lever":
-                raise FieldFault((part, "acts", "by"), 'a beam axle takes by = "beam" (with arm and spring_at for a link), "table" or "ratio"')
+                raise FieldFault(
+                    (part, "acts", "by"),
+                    'a beam axle takes by = "beam" (with arm and spring_at for a link), "table" or "ratio"',
+                )
             if self.kind == "independent" and isinstance(mount, OnBeam):
                 raise FieldFault((part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
         if self.kind == "beam" and self.spring_base is None:
-            raise FieldFault(("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle")
+            raise FieldFault(
+                ("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle"
+            )
         if self.target is None and not self.has_spring:
-            raise FieldFault((), "give a target (frequency) or the spring that is there (spring.owned, spring.coil or spring.part)")
+            raise FieldFault(
+                (), "give a target (frequency) or the spring that is there (spring.owned, spring.coil or spring.part)"
+            )
         return self
 
     @property
@@ -176,5 +191,3 @@ class Axle(Record):
         if self.kind != "beam" or acts.by == "lever":
             return None
         return acts.roll_base(self.roll_centre_height)
-
-

@@ -168,7 +168,10 @@ class Design(Record):
             raise FieldFault(("axles", 0, "behind_front_axle"), "the first axle is the front one and stands at 0 mm")
         for i in range(1, len(places)):
             if places[i] <= places[i - 1]:
-                raise FieldFault(("axles", i, "behind_front_axle"), "must be more than that of the axle before it; list the axles from front to rear")
+                raise FieldFault(
+                    ("axles", i, "behind_front_axle"),
+                    "must be more than that of the axle before it; list the axles from front to rear",
+                )
 
     def _supports_enough(self) -> None:
         if len(self.axles) + (self.hitch is not None) < 2:
@@ -179,19 +182,30 @@ class Design(Record):
         if scales is None:
             return
         if self.hitch is not None:
-            raise FieldFault(("kerb", "scales"), "with a hitch give kerb.mass and its centre of gravity; scale readings cannot tell what the hitch carries")
+            raise FieldFault(
+                ("kerb", "scales"),
+                "with a hitch give kerb.mass and its centre of gravity; scale readings cannot tell what the hitch carries",
+            )
         pairs = sum(axle.wheels == 2 for axle in self.axles)
         for side, wanted in (("left", len(self.axles)), ("right", pairs)):
             got = len(getattr(scales, side))
             if got != wanted:
-                raise FieldFault(("kerb", "scales", side), f"{got} readings for {wanted} wheels; give one for each axle, front first")
+                raise FieldFault(
+                    ("kerb", "scales", side), f"{got} readings for {wanted} wheels; give one for each axle, front first"
+                )
         for i, raised in enumerate(self.kerb.raised):
             if raised.height is not None and len(self.axles) != 2:
-                raise FieldFault(("kerb", "raised", i, "height"), "with more than two axles the slope does not follow from it; give angle")
+                raise FieldFault(
+                    ("kerb", "raised", i, "height"),
+                    "with more than two axles the slope does not follow from it; give angle",
+                )
             lifted = self.axles[0 if raised.end == "front" else -1].name
             wanted_names = {axle.name for axle in self.axles} - {lifted}
             if set(raised.on_scales) != wanted_names:
-                raise FieldFault(("kerb", "raised", i, "on_scales"), f"give a reading for each axle still on the ground: {', '.join(sorted(wanted_names))}")
+                raise FieldFault(
+                    ("kerb", "raised", i, "on_scales"),
+                    f"give a reading for each axle still on the ground: {', '.join(sorted(wanted_names))}",
+                )
 
     def _states_known(self) -> None:
         items = {item.name: item for item in self.items}
@@ -200,7 +214,9 @@ class Design(Record):
                 if name not in items:
                     raise FieldFault(("states", i, "aboard", j), f'no item "{name}"; there are {_list(items)}')
                 if name in state.aboard[:j]:
-                    raise FieldFault(("states", i, "aboard", j), f'"{name}" is aboard twice; give a second item a name of its own')
+                    raise FieldFault(
+                        ("states", i, "aboard", j), f'"{name}" is aboard twice; give a second item a name of its own'
+                    )
             for name in state.fill:
                 if name not in state.aboard:
                     raise FieldFault(("states", i, "fill", name), f"it is not aboard; aboard are {_list(state.aboard)}")
@@ -213,9 +229,13 @@ class Design(Record):
             if stint.state not in names:
                 raise FieldFault(("mission", i, "state"), f"no such state; there are {_list(names)}")
             if stint.ground not in [ground.name for ground in self.grounds]:
-                raise FieldFault(("mission", i, "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}")
+                raise FieldFault(
+                    ("mission", i, "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}"
+                )
         if self.reference.ground is not None and self.reference.ground not in [ground.name for ground in self.grounds]:
-            raise FieldFault(("reference", "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}")
+            raise FieldFault(
+                ("reference", "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}"
+            )
 
     def _shares_known(self) -> None:
         axles = [axle.name for axle in self.axles]

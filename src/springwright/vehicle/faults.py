@@ -32,6 +32,11 @@ def dotted(location: Location, data: Any) -> str:
     return text
 
 
+def written(data: Any, location: Location) -> str:
+    """What the file says at a location, as it stands there; nothing for a table."""
+    return _written(_find(data, location))
+
+
 def _fault(one: Any, data: Any, model: type[BaseModel]) -> Fault:
     raw = tuple(step for step in one["loc"])
     where = _in_file(raw, data)

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
-from springwright.errors import Fault, InputError, QuantityError
+from springwright.errors import Fault, FieldFault, InputError, QuantityError
 from springwright.units import split, text_in
 from springwright.vehicle.design import FORMAT, Design
-from springwright.vehicle.faults import dotted, faults_of
+from springwright.vehicle.faults import dotted, faults_of, written
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -40,6 +40,7 @@ class DesignFile:
         ------
         InputError
             The changed design is not valid; this one stays as it is.
+
         """
         document = _document(self.text)
         table: Any = document
@@ -47,7 +48,9 @@ class DesignFile:
             try:
                 table = table[step]
             except (KeyError, IndexError):
-                raise InputError(self.path.name, [Fault(dotted(location, document), "", "there is no such place in the file")]) from None
+                raise InputError(
+                    self.path.name, [Fault(dotted(location, document), "", "there is no such place in the file")]
+                ) from None
         table[location[-1]] = value
         text = document.as_string()
         return DesignFile(self.path, text, read_text(text, self.path.name))
@@ -58,6 +61,11 @@ class DesignFile:
         _merge(document, self.design.model_dump(mode="json"), design.model_dump(mode="json"))
         text = document.as_string()
         return DesignFile(self.path, text, read_text(text, self.path.name))
+
+    def fault(self, fault: FieldFault) -> InputError:
+        """A fault found while calculating, said as one of this file's."""
+        data = tomllib.loads(self.text)
+        return InputError(self.path.name, [Fault(dotted(fault.path, data), written(data, fault.path), fault.message)])
 
     def save(self, path: Path | None = None) -> DesignFile:
         """Write the file whole or not at all."""
@@ -73,6 +81,7 @@ def load(path: str | Path) -> DesignFile:
     ------
     InputError
         The file is not there, is no TOML, or something in it must be mended; every fault is listed.
+
     """
     path = Path(path)
     text = read_file(path)
@@ -84,7 +93,10 @@ def read_file(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
-        raise InputError(str(path), [Fault("", "", "there is no such file; check the name, or start one with: springwright new FILE")]) from None
+        raise InputError(
+            str(path),
+            [Fault("", "", "there is no such file; check the name, or start one with: springwright new FILE")],
+        ) from None
     except IsADirectoryError:
         raise InputError(str(path), [Fault("", "", "is a folder; name the file in it")]) from None
     except UnicodeDecodeError:
@@ -135,7 +147,9 @@ def _toml(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError(name, [Fault("", "", f"is not valid TOML: {error}. Mend that line; texts and quantities stand in quotes")]) from None
+        raise InputError(
+            name, [Fault("", "", f"is not valid TOML: {error}. Mend that line; texts and quantities stand in quotes")]
+        ) from None
 
 
 def _migrated(text: str, name: str) -> str:
@@ -145,7 +159,9 @@ def _migrated(text: str, name: str) -> str:
     if not isinstance(version, int) or isinstance(version, bool) or (version < FORMAT and version not in MIGRATIONS):
         raise InputError(name, [Fault("format", str(version), f"is no format known here; write format = {FORMAT}")])
     if version > FORMAT:
-        raise InputError(name, [Fault("format", str(version), f"this Springwright reads formats up to {FORMAT}; use a newer one")])
+        raise InputError(
+            name, [Fault("format", str(version), f"this Springwright reads formats up to {FORMAT}; use a newer one")]
+        )
     if version == FORMAT:
         return text
     document = _document(text)

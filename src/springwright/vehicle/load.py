@@ -61,7 +61,9 @@ class Raised(Record):
     @model_validator(mode="after")
     def _one_way(self) -> Raised:
         if (self.height is None) == (self.angle is None):
-            raise FieldFault((), "give one of height (how far the axle's centre was raised) and angle (the body's slope)")
+            raise FieldFault(
+                (), "give one of height (how far the axle's centre was raised) and angle (the body's slope)"
+            )
         return self
 
 
@@ -78,18 +80,27 @@ class Kerb(Record):
     @model_validator(mode="after")
     def _one_way(self) -> Kerb:
         if (self.scales is None) == (self.mass is None):
-            raise FieldFault((), "give one of scales (readings under each wheel) and mass (with behind_front_axle and above_ground)")
+            raise FieldFault(
+                (), "give one of scales (readings under each wheel) and mass (with behind_front_axle and above_ground)"
+            )
         if self.scales is None:
             if self.raised:
-                raise FieldFault(("raised",), "readings with an end raised need the level readings too: give kerb.scales")
+                raise FieldFault(
+                    ("raised",), "readings with an end raised need the level readings too: give kerb.scales"
+                )
             if self.behind_front_axle is None or self.above_ground is None:
-                raise FieldFault((), "kerb mass needs behind_front_axle and above_ground, the place of its centre of gravity")
+                raise FieldFault(
+                    (), "kerb mass needs behind_front_axle and above_ground, the place of its centre of gravity"
+                )
         else:
             for name in ("behind_front_axle", "left_of_centre"):
                 if getattr(self, name) is not None:
                     raise FieldFault((name,), "follows from the scale readings; leave it out")
             if bool(self.raised) == (self.above_ground is not None):
-                raise FieldFault((), "give one of raised (readings with one end up) and above_ground (your estimate of the height of the centre of gravity)")
+                raise FieldFault(
+                    (),
+                    "give one of raised (readings with one end up) and above_ground (your estimate of the height of the centre of gravity)",
+                )
         return self
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import Fault, FieldFault, InputError
+from springwright.errors import FieldFault
 from springwright.formula import Working, formula
 from springwright.results import Result, si
 from springwright.units import GRAVITY, show
@@ -24,11 +24,11 @@ DYNAMIC_INDEX, YAW_TO_PITCH, ROLL_RADIUS = 0.9, 1.05, 0.42
 
 @formula(
     "height of the centre of gravity by a raised end",
-    r"h = h_{c} + \frac{\Delta W L}{W \tan\left(\theta\right)}",
+    r"h = h_{c} + \frac{W_{g} L}{W \tan\left(\theta\right)}",
     unit="m",
     source="ISO 10392 (axle lift)",
     centre=("h_{c}", "height of the axle centres", "m"),
-    gain=(r"\Delta W", "what the axle on the ground gained", "kg"),
+    gain=("W_{g}", "what the axle on the ground gained", "kg"),
     wheelbase=("L", "wheelbase", "m"),
     mass=("W", "mass of the vehicle", "kg"),
     angle=(r"\theta", "slope of the body", "rad"),
@@ -51,6 +51,7 @@ def raised_height_any(places: Floats, level: Floats, raised: Floats, angle: floa
         Slope of the body [rad], positive; `end` says which end is up.
     centre : float
         Height of the axle centres [m].
+
     """
     total = level.sum()
     shift = (raised @ places - level @ places) / total
@@ -97,8 +98,9 @@ def kerb_weight(design: Design) -> KerbWeight:
 
     Raises
     ------
-    InputError
+    FieldFault
         The readings cannot be true: the centre of gravity comes out below ground or far too high.
+
     """
     kerb = design.kerb
     if kerb.scales is None:
@@ -119,7 +121,8 @@ def kerb_weight(design: Design) -> KerbWeight:
     height = kerb.above_ground if kerb.above_ground is not None else float(np.mean(heights))
     if not 0 < height < 10:
         raise FieldFault(
-            ("kerb", "raised"), f"the centre of gravity comes out {show(height, 'length')} above ground; check the readings and which end was raised"
+            ("kerb", "raised"),
+            f"the centre of gravity comes out {show(height, 'length')} above ground; check the readings and which end was raised",
         )
     cross = float((left[0] + right[-1]) / total) if len(axles) == 2 and all(tracks) else None
     return KerbWeight(
@@ -142,19 +145,23 @@ def _raised_heights(design: Design, level: Floats) -> tuple[list[float], list[Wo
         lifted = 0 if raised.end == "front" else len(places) - 1
         wheelbase = places[-1] - places[0]
         if raised.height is not None and raised.height >= wheelbase:
-            raise FieldFault(("kerb", "raised", i, "height"), f"must be less than the wheelbase, {show(wheelbase, 'length')}")
+            raise FieldFault(
+                ("kerb", "raised", i, "height"), f"must be less than the wheelbase, {show(wheelbase, 'length')}"
+            )
         angle = raised.angle if raised.angle is not None else float(np.arcsin(raised.height / wheelbase))
         up = np.array([raised.on_scales.get(axle.name, 0.0) for axle in design.axles])
         up[lifted] = level.sum() - up.sum()
         if up[lifted] < 0:
-            raise FieldFault(("kerb", "raised", i, "on_scales"), "the readings are more than the whole vehicle weighs level")
+            raise FieldFault(
+                ("kerb", "raised", i, "on_scales"), "the readings are more than the whole vehicle weighs level"
+            )
         heights.append(raised_height_any(places, level, up, angle, raised.end, float(np.mean(radii))))
         if len(places) == 2:
             other = 1 - lifted
             workings.append(
                 raised_height.work(
-                    subject="kerb",
-                    origins={"gain": f"{design.axles[other].name} scale", "centre": "mean loaded tyre radius"},
+                    "kerb",
+                    {"gain": f"{design.axles[other].name} scale", "centre": "mean loaded tyre radius"},
                     centre=float(np.mean(radii)), gain=float(up[other] - level[other]),
                     wheelbase=wheelbase, mass=float(level.sum()), angle=angle,
                 )
@@ -169,13 +176,21 @@ def weigh(design: Design, state_name: str, kerb: KerbWeight | None = None) -> St
     items = {item.name: item for item in design.items}
     aboard = [placed(items[name], state.fill.get(name, 1.0)) for name in state.aboard]
     mass, cg = _sum(kerb.mass, np.array(kerb.cg), aboard)
-    unsprung = [Load(axle.name, axle.unsprung_mass, (-axle.behind_front_axle, 0.0, unsprung_height(axle))) for axle in design.axles]
+    unsprung = [
+        Load(axle.name, axle.unsprung_mass, (-axle.behind_front_axle, 0.0, unsprung_height(axle)))
+        for axle in design.axles
+    ]
     kerb_sprung_mass, kerb_sprung_cg = _sum(kerb.mass, np.array(kerb.cg), [u._replace(mass=-u.mass) for u in unsprung])
     if kerb_sprung_mass <= 0:
-        raise FieldFault(("kerb",), f"the axles' unsprung masses are more than the kerb mass of {show(kerb.mass, 'mass')}")
+        raise FieldFault(
+            ("kerb",), f"the axles' unsprung masses are more than the kerb mass of {show(kerb.mass, 'mass')}"
+        )
     roll, pitch, yaw, estimated = _kerb_inertias(design, kerb_sprung_mass, kerb_sprung_cg)
     sprung_mass, sprung_cg = _sum(kerb_sprung_mass, kerb_sprung_cg, aboard)
-    for one_mass, place in [(kerb_sprung_mass, kerb_sprung_cg), *((load.mass, np.array(load.place)) for load in aboard)]:
+    for one_mass, place in [
+        (kerb_sprung_mass, kerb_sprung_cg),
+        *((load.mass, np.array(load.place)) for load in aboard),
+    ]:
         dx, dy, dz = place - sprung_cg
         roll += one_mass * (dy**2 + dz**2)
         pitch += one_mass * (dx**2 + dz**2)
@@ -224,7 +239,7 @@ def _kerb_inertias(design: Design, mass: float, cg: Floats) -> tuple[float, floa
 
 
 def support_places(design: Design) -> Floats:
-    """x of every support [m], ISO 8855: the axles front to rear, then the hitch."""
+    """X of every support [m], ISO 8855: the axles front to rear, then the hitch."""
     places = [-axle.behind_front_axle for axle in design.axles]
     return np.array(places + ([-design.hitch.behind_front_axle] if design.hitch else []))
 
@@ -240,6 +255,7 @@ def support_loads(design: Design, weight: StateWeight) -> Floats:
     ------
     FieldFault
         The centre of gravity lies outside the supports, or stated loads do not balance.
+
     """
     places = support_places(design)
     x = weight.cg[0]
@@ -252,24 +268,22 @@ def support_loads(design: Design, weight: StateWeight) -> Floats:
     stated = [axle.design_load for axle in design.axles]
     if len(places) > 2 and all(stated) and design.hitch is None:
         loads = np.array(stated, dtype=float)
-        if abs(loads.sum() - weight.mass) > 0.005 * weight.mass or abs(loads @ (places - x)) > 0.005 * weight.mass * np.ptp(places):
+        if abs(loads.sum() - weight.mass) > 0.005 * weight.mass or abs(
+            loads @ (places - x)
+        ) > 0.005 * weight.mass * np.ptp(places):
             raise FieldFault(
                 ("axles", 0, "design_load"),
                 f"the design loads must add up to {show(weight.mass, 'mass')} and balance about a point {show(-x, 'length')} behind the front axle; "
                 f"they give {show(loads.sum(), 'mass')} at {show(-float(loads @ places / loads.sum()), 'length')}",
             )
         return loads
-    shares = np.array([axle.rating or 1.0 for axle in design.axles] + ([0.2 * max(a.rating or 1.0 for a in design.axles)] if design.hitch else []))
+    shares = np.array(
+        [axle.rating or 1.0 for axle in design.axles]
+        + ([0.2 * max(a.rating or 1.0 for a in design.axles)] if design.hitch else [])
+    )
     if not all(axle.rating for axle in design.axles):
         shares = np.array([1.0] * len(design.axles) + ([0.2] if design.hitch else []))
     arm = places - x
     matrix = np.array([[shares.sum(), shares @ arm], [shares @ arm, shares @ arm**2]])
     level, slope = np.linalg.solve(matrix, [weight.mass, 0.0])
     return np.asarray(shares * (level + slope * arm))
-
-
-def in_file(name: str, fault: FieldFault, data: Any = None) -> InputError:
-    """A fault found after reading, said as one of the file's."""
-    from springwright.vehicle.faults import dotted
-
-    return InputError(name, [Fault(dotted(fault.path, data or {}), "", fault.message)])

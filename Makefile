@@ -1,0 +1,42 @@
+# make demo   size the invented fire-watch truck, print the report, write its order sheet to out/
+# make test   run the whole test suite
+# make check  lint, types and the import contract
+# Each sets up what it needs: Python >= 3.11, make and a package registry are enough.
+
+PYTHON ?= python3
+BIN := .venv/bin
+
+.PHONY: demo test check bench clean
+
+demo: .venv/ready
+	@mkdir -p out
+	@$(BIN)/springwright size src/springwright/demos/fire-watch.toml
+	@$(BIN)/springwright size src/springwright/demos/fire-watch.toml -o out/fire-watch.pdf
+
+test: .venv/tests
+	@$(BIN)/pytest -n auto
+
+check: .venv/tests
+	@$(BIN)/ruff check --quiet
+	@$(BIN)/ruff format --check --quiet
+	@$(BIN)/mypy --no-error-summary
+	@out=$$($(BIN)/lint-imports 2>&1) || { echo "$$out"; exit 1; }
+
+bench: .venv/ready
+	@$(BIN)/python benchmarks/sizing.py
+
+.venv/python:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; name one with: make PYTHON=python3.12"; exit 1; }
+	@$(PYTHON) -m venv .venv || { echo "Python's venv module is missing; on Debian: apt-get install python3-venv"; exit 1; }
+	@touch $@
+
+.venv/ready: .venv/python pyproject.toml constraints.txt
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e . 2>.venv/log || { cat .venv/log; exit 1; }
+	@touch $@
+
+.venv/tests: .venv/python pyproject.toml constraints.txt
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[test]' 2>.venv/log || { cat .venv/log; exit 1; }
+	@touch $@ .venv/ready
+
+clean:
+	@rm -rf .venv out build .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

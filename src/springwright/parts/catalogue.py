@@ -1,0 +1,200 @@
+"""The builder's own list of springs: a CSV file with the unit of each column in its header."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import re
+from dataclasses import dataclass
+
+from springwright.errors import Fault, InputError, QuantityError
+from springwright.parts.wire import Made
+from springwright.results import Result, si
+from springwright.units import parse
+
+# column -> (kind of quantity or None for text, must every row have it)
+COLUMNS: dict[str, tuple[str | None, bool]] = {
+    "part": (None, True),
+    "maker": (None, False),
+    "rate": ("rate", True),
+    "free length": ("length", True),
+    "solid length": ("length", True),
+    "wire": ("length", False),
+    "outside diameter": ("length", True),
+    "inside diameter": ("length", False),
+    "active coils": ("ratio", False),
+    "largest load": ("force", False),
+    "mass": ("mass", False),
+    "price": (None, False),
+    "lead time": ("time", False),
+    "pairing": (None, False),
+    "made": (None, False),
+    "note": (None, False),
+}
+PAIRINGS = ("single", "pair")
+LARGEST_COLD_WIRE = (
+    16e-3  # m; where a row does not say, thicker wire is taken as hot coiled (common practice, no source)
+)
+
+
+@dataclass(frozen=True)
+class CatalogueSpring(Result):
+    """One row of a catalogue."""
+
+    part: str
+    maker: str
+    rate: float = si("N/m")
+    free_length: float = si("m")
+    solid_length: float = si("m")
+    outside_diameter: float = si("m")
+    wire: float | None = si("m", None)
+    inside_diameter: float | None = si("m", None)
+    active_coils: float | None = si("", None)
+    largest_load: float | None = si("N", None)
+    mass: float | None = si("kg", None)
+    price: float | None = None
+    currency: str = ""
+    lead_time: float | None = si("s", None)
+    pairing: str = "single"
+    made: str = ""
+    note: str = ""
+
+    @property
+    def how_made(self) -> Made:
+        """Cold or hot coiled: as given, else by the wire's thickness."""
+        hot = self.made == "hot coiled" if self.made else (self.wire or 0.0) > LARGEST_COLD_WIRE
+        return "hot coiled" if hot else "cold coiled"
+
+    @property
+    def bore(self) -> float | None:
+        """Inside diameter [m], as given or from the wire."""
+        if self.inside_diameter is not None or self.wire is None:
+            return self.inside_diameter
+        return self.outside_diameter - 2 * self.wire
+
+
+def read_catalogue(text: str, file: str) -> tuple[CatalogueSpring, ...]:
+    """Every spring in a catalogue's text; `file` is named in faults.
+
+    Raises
+    ------
+    InputError
+        Unknown or missing columns, a missing unit, a hole where a figure is needed, or a figure that cannot be.
+
+    """
+    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
+    if not lines:
+        raise InputError(
+            file,
+            [
+                Fault(
+                    "",
+                    "",
+                    "is empty; the first line names the columns, each with its unit, such as: part,rate [N/mm],free length [mm]",
+                )
+            ],
+        )
+    reader = csv.reader(
+        io.StringIO("\n".join(lines)), delimiter=";" if lines[0].count(";") > lines[0].count(",") else ","
+    )
+    rows = list(reader)
+    columns, currency = _header(rows[0], file)
+    faults: list[Fault] = []
+    springs: list[CatalogueSpring] = []
+    for number, row in enumerate(rows[1:], start=1):
+        cells = dict(zip(columns, (cell.strip() for cell in row), strict=False))
+        name = cells.get("part", "")
+        where = f'row {number} "{name}"' if name else f"row {number}"
+        if len(row) != len(columns):
+            faults.append(
+                Fault(where, "", f"has {len(row)} cells for {len(columns)} columns; put texts with commas in quotes")
+            )
+            continue
+        values, wrong = _row(cells, columns, where)
+        faults += wrong
+        if not wrong:
+            springs.append(CatalogueSpring(currency=currency, **values))  # type: ignore[arg-type]
+    seen: set[str] = set()
+    for spring in springs:
+        if spring.part in seen:
+            faults.append(Fault(f'part "{spring.part}"', "", "is there twice; every part name is used once"))
+        seen.add(spring.part)
+    if faults:
+        raise InputError(file, faults)
+    return tuple(springs)
+
+
+def _header(row: list[str], file: str) -> tuple[dict[str, str], str]:
+    """Column -> unit, and the currency of the price column."""
+    columns: dict[str, str] = {}
+    faults: list[Fault] = []
+    for cell in row:
+        match = re.fullmatch(r"\s*([^\[\]]+?)\s*(?:\[([^\]]*)\])?\s*", cell)
+        name = match.group(1).lower().replace("_", " ") if match else cell
+        unit = (match.group(2) or "") if match else ""
+        if name not in COLUMNS:
+            near = difflib.get_close_matches(name, COLUMNS, 1)
+            faults.append(
+                Fault(
+                    f'column "{cell}"',
+                    "",
+                    f'no such column; did you mean "{near[0]}"?'
+                    if near
+                    else f"no such column; known are {', '.join(COLUMNS)}",
+                )
+            )
+            continue
+        kind = COLUMNS[name][0]
+        if kind and kind != "ratio":
+            try:
+                parse(f"1 {unit}", kind)
+            except QuantityError as error:
+                faults.append(Fault(f'column "{cell}"', "", f"its unit stands in square brackets: {error}"))
+        if name in columns:
+            faults.append(Fault(f'column "{cell}"', "", "is there twice"))
+        columns[name] = unit
+    missing = [name for name, (_, needed) in COLUMNS.items() if needed and name not in columns]
+    faults += [
+        Fault(f'column "{name}"', "", "is missing; add it, with its unit in square brackets") for name in missing
+    ]
+    if faults:
+        raise InputError(file, faults)
+    return columns, columns.get("price", "")
+
+
+def _row(cells: dict[str, str], columns: dict[str, str], where: str) -> tuple[dict[str, object], list[Fault]]:
+    values: dict[str, object] = {"maker": ""}
+    faults: list[Fault] = []
+    for name, unit in columns.items():
+        kind, needed = COLUMNS[name]
+        text, place = cells[name], f"{where}, {name}"
+        if not text:
+            if needed:
+                faults.append(
+                    Fault(
+                        place, "", "is empty; this figure is needed to judge a spring: fill it in or take the row out"
+                    )
+                )
+            continue
+        if kind is None and name != "price":
+            values[name.replace(" ", "_")] = text
+            continue
+        try:
+            value = parse(f"{text} {unit}".strip(), kind) if kind else parse(text, "ratio")
+            if value <= 0 and name != "price":
+                raise QuantityError("must be more than 0")
+        except QuantityError as error:
+            faults.append(Fault(place, f'"{text}"', str(error)))
+            continue
+        values[name.replace(" ", "_")] = value
+    pairing = values.get("pairing")
+    if pairing is not None and pairing not in PAIRINGS:
+        faults.append(
+            Fault(f"{where}, pairing", f'"{pairing}"', 'must be "single" (priced each) or "pair" (priced for two)')
+        )
+    if values.get("made", "cold coiled") not in ("cold coiled", "hot coiled"):
+        faults.append(Fault(f"{where}, made", f'"{values["made"]}"', 'must be "cold coiled" or "hot coiled"'))
+    if not faults and values["solid_length"] >= values["free_length"]:  # type: ignore[operator]
+        faults.append(Fault(f"{where}, solid length", cells["solid length"], "must be less than the free length"))
+    return values, faults

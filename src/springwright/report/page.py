@@ -1,0 +1,40 @@
+"""The same sheet as one HTML page that needs nothing else: style, drawings and equations are in it."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+from springwright.drawing.spring import spring_figure
+from springwright.drawing.window import window_figure
+from springwright.report.content import sections
+from springwright.report.equations import equation
+from springwright.report.typeset import order_data
+from springwright.studies.sheet import Sheet
+
+
+def as_html(sheet: Sheet) -> str:
+    """The whole sheet; every text is escaped, only our own drawings and equations go in as they are."""
+    import jinja2
+    from markupsafe import Markup
+
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    template = environment.from_string((files("springwright.report") / "sheet.html").read_text(encoding="utf-8"))
+    orders = []
+    for one in sheet.springs:
+        if one.order:
+            drawn = spring_figure(one.order)
+            orders.append({**order_data(one.order), "svg": Markup(drawn.svg()) if drawn else ""})
+    return template.render(
+        sheet=sheet,
+        orders=orders,
+        sections=sections(sheet),
+        windows=[{"svg": Markup(window_figure(window).svg()), "axle": window.axle} for window in sheet.windows],
+        workings=[{"work": work, "svg": Markup(_prefixed(equation(work), i))} for i, work in enumerate(sheet.workings)],
+    )
+
+
+def _prefixed(svg: str, number: int) -> str:
+    """Glyph names made this equation's own, so that equations on one page do not share them."""
+    return svg.replace('id="', f'id="w{number}-').replace('href="#', f'href="#w{number}-')

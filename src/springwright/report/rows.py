@@ -1,0 +1,73 @@
+"""A sizing as one CSV table: orders with their loads, rates, states, and every catalogue spring with its reason."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from springwright.report.content import candidate_row, sections
+from springwright.studies.sheet import Sheet
+from springwright.units import number, unit_of
+
+
+def as_csv(sheet: Sheet) -> str:
+    """Blocks of rows, each under its own heading; figures without thousands marks, so that a spreadsheet reads them."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(["vehicle", sheet.vehicle, "invented for demonstration" if sheet.invented else ""])
+    for one in sheet.springs:
+        order = one.order
+        rows.writerow([])
+        rows.writerow(["order", one.axle])
+        if order is None:
+            rows.writerow(["", "no real spring found"])
+            continue
+        texts = (
+            ("spring", order.label),
+            ("maker", order.maker),
+            ("how many", str(order.quantity)),
+            ("material", order.material),
+            ("ends", order.ends),
+        )
+        rows.writerows(texts)
+        for name, value, kind in (
+            ("rate", order.rate, "rate"), ("wire", order.wire, "length"), ("mean diameter", order.mean_diameter, "length"),
+            ("outside diameter", order.outside_diameter, "length"), ("active coils", order.active_coils, "ratio"), ("total coils", order.total_coils, "ratio"),
+            ("free length", order.free_length, "length"), ("solid length", order.solid_length, "length"), ("spacer", order.spacer, "length"), ("mass", order.mass, "mass"),
+        ):  # fmt: skip
+            rows.writerow([f"{name} [{unit_of(kind)}]" if unit_of(kind) else name, _bare(number(value, kind, 3))])
+        rows.writerow(
+            ["at", f"length [{unit_of('length')}]", f"load [{unit_of('force')}]", f"shear [{unit_of('stress')}]"]
+        )
+        for point in order.points:
+            rows.writerow(
+                [
+                    point.name,
+                    _bare(number(point.length, "length", 1)),
+                    _bare(number(point.force, "force", 0)),
+                    _bare(number(point.stress, "stress", 1)),
+                ]
+            )
+    for section in sections(sheet):
+        for table in section.tables:
+            if table.rows:
+                rows.writerow([])
+                rows.writerow([table.caption])
+                rows.writerow(table.head)
+                rows.writerows([[_bare(cell) for cell in row] for row in table.rows])
+    for one in sheet.springs:
+        if one.candidates:
+            rows.writerow([])
+            rows.writerow([f"every catalogue spring for {one.axle}"])
+            rows.writerows([[_bare(cell) for cell in candidate_row(candidate)] for candidate in one.candidates])
+    return out.getvalue()
+
+
+def _bare(text: str) -> str:
+    """A figure as a spreadsheet reads it; a text that could start a formula there is kept a text."""
+    plain = text.replace("\N{NARROW NO-BREAK SPACE}", "").replace("−", "-")
+    try:
+        float(plain)
+    except ValueError:
+        return "'" + text if text[:1] in "=+@" else text
+    return plain

@@ -1,0 +1,1 @@
+"""What it should have: targets -> wheel rates -> spring rates -> real parts."""

@@ -1,0 +1,171 @@
+"""Rank a catalogue of springs against what an axle needs, and say why each one left out is left out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from springwright.parts.catalogue import CatalogueSpring
+from springwright.parts.coil import least_gaps, working_gaps
+from springwright.parts.coil_check import CoilNeed
+from springwright.results import Result, si
+from springwright.sizing.rates import at_rest, frequency_of
+from springwright.units import show
+from springwright.vehicle.assemble import SpringLaw
+from springwright.vehicle.axle import Axle
+
+SPACER_STEP = 1e-3
+
+
+class Band(NamedTuple):
+    """Ride frequencies [Hz] that every requirement allows, on springs alone and sprung mass."""
+
+    softest: float
+    stiffest: float
+
+
+@dataclass(frozen=True)
+class Candidate(Result):
+    """One catalogue spring on one axle. `reasons` is empty for a spring that would do."""
+
+    spring: CatalogueSpring
+    rank: int | None
+    frequency: float | None = si("Hz")
+    off_target: float | None = si("")
+    spacer: float = si("m", 0.0)
+    height_error: float = si("m", 0.0)
+    ride_force: float = si("N", 0.0)
+    bump_force: float = si("N", 0.0)
+    clearance_at_bump: float = si("m", 0.0)
+    pressed_at_droop: float = si("m", 0.0)
+    axle_price: float | None = None
+    reasons: tuple[str, ...] = ()
+    remark: str = ""
+
+
+def rank(
+    axle: Axle, axle_load: float, need: CoilNeed, wanted: float, springs: tuple[CatalogueSpring, ...], band: Band | None
+) -> tuple[Candidate, ...]:
+    """Every spring, those that would do first: nearest in frequency and height, each as a share of its tolerance.
+
+    Parameters
+    ----------
+    axle_load : float
+        Design load on the axle [kg].
+    wanted : float
+        Frequency wanted, on springs alone and sprung mass [Hz].
+    band : Band, optional
+        The axle's window; frequencies outside it are left out.
+
+    """
+    judged = [_judge(axle, axle_load, need, wanted, spring, band) for spring in springs]
+    good = sorted(
+        (one for one in judged if not one.reasons),
+        key=lambda one: (_merit(axle, one), one.axle_price or 0.0, one.spring.part),
+    )
+    bad = sorted(
+        (one for one in judged if one.reasons),
+        key=lambda one: (len(one.reasons), abs(one.off_target or 9.0), one.spring.part),
+    )
+    return tuple(_numbered(one, i + 1) for i, one in enumerate(good)) + tuple(bad)
+
+
+def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float) -> SpringLaw:
+    """The law of a real spring in its place: its force at the seat distance of zero travel."""
+    return SpringLaw(rate, rate * (free_length + spacer - axle.spring.rest_length))
+
+
+def _numbered(one: Candidate, number: int) -> Candidate:
+    from dataclasses import replace
+
+    return replace(one, rank=number)
+
+
+def _merit(axle: Axle, one: Candidate) -> float:
+    """Distance from what is wanted: frequency and height errors as shares of their tolerances, squared and added."""
+    frequency_tolerance, height_tolerance = _tolerances(axle)
+    return ((one.off_target or 0.0) / frequency_tolerance) ** 2 + (one.height_error / height_tolerance) ** 2
+
+
+def _tolerances(axle: Axle) -> tuple[float, float]:
+    if axle.target is None:
+        return 0.06, 0.010
+    return axle.target.tolerance or 1e-9, axle.target.height_tolerance or 1e-9
+
+
+def _judge(
+    axle: Axle, axle_load: float, need: CoilNeed, aim: float, spring: CatalogueSpring, band: Band | None
+) -> Candidate:
+    frequency_tolerance, height_tolerance = _tolerances(axle)
+    ratio = at_rest(axle).ratio
+    sits_short = need.ride_length - (spring.free_length - need.ride_force / spring.rate)
+    spacer = min(max(round(sits_short / SPACER_STEP) * SPACER_STEP, 0.0), axle.spring.largest_spacer)
+    height_error = -(sits_short - spacer) / float(ratio)
+    law = fitted_law(axle, spring.free_length, spring.rate, spacer)
+    reasons: list[str] = []
+    frequency = None
+    if law.force <= 0:
+        reasons.append(f"too short: slack at ride height even with {show(spacer, 'length')} of spacer")
+    else:
+        frequency = frequency_of(axle, axle_load, SpringLaw(spring.rate, need.ride_force))
+    off = None if frequency is None else frequency / aim - 1
+    if frequency is not None and off is not None:
+        if abs(off) > frequency_tolerance:
+            reasons.append(
+                f"rides at {show(frequency, 'frequency')}, {abs(off):.0%} too {'stiff' if off > 0 else 'soft'}"
+            )
+        elif band and not band.softest <= frequency <= band.stiffest:
+            reasons.append(f"rides at {show(frequency, 'frequency')}, outside the window")
+    if abs(height_error) > height_tolerance:
+        reasons.append(
+            f"sits {show(abs(height_error), 'length')} {'low' if height_error < 0 else 'high'}"
+            + ("" if height_error > 0 else f" with {show(spacer, 'length')} of spacer")
+        )
+    bump_length, droop_length = need.bump_length - spacer, need.droop_length - spacer
+    clearance = bump_length - spring.solid_length
+    bump_force = spring.rate * (spring.free_length - bump_length)
+    gaps, stop_gaps = _gaps(spring)
+    at_stop = need.stop_length - spacer - spring.solid_length
+    for place, clear, wanted in (("full bump", clearance, gaps), ("the stop", at_stop, stop_gaps)):
+        if clear < 0:
+            reasons.append(f"coil bind {show(-clear, 'length')} short of {place}")
+            break
+        if clear < wanted:
+            reasons.append(f"only {show(clear, 'length')} clear of solid at {place}, {show(wanted, 'length')} wanted")
+            break
+    pressed = spring.free_length - droop_length
+    if need.loaded_at_droop and pressed < 0:
+        reasons.append(f"slack by {show(-pressed, 'length')} at full droop")
+    if need.largest_outside is not None and spring.outside_diameter > need.largest_outside:
+        reasons.append(
+            f"outside diameter {show(spring.outside_diameter, 'length')} for a space of {show(need.largest_outside, 'length')}"
+        )
+    if need.smallest_inside is not None and spring.bore is not None and spring.bore < need.smallest_inside:
+        reasons.append(f"inside diameter {show(spring.bore, 'length')}, {show(need.smallest_inside, 'length')} wanted")
+    if spring.largest_load is not None and bump_force > spring.largest_load:
+        reasons.append(f"{show(bump_force, 'force')} at full bump, rated to {show(spring.largest_load, 'force')}")
+    per_axle = axle.wheels * axle.spring.per_wheel
+    price = None if spring.price is None else spring.price * (per_axle / 2 if spring.pairing == "pair" else per_axle)
+    unknown = [
+        text
+        for text, lacking in (
+            ("gaps between coils", bool(np.isnan(gaps))),
+            ("inside diameter", need.smallest_inside is not None and spring.bore is None),
+            ("rated load", spring.largest_load is None),
+        )
+        if lacking
+    ]
+    return Candidate(
+        spring, None, frequency, off, spacer, height_error, law.force, bump_force, clearance, pressed, price, tuple(reasons),
+        f"not known: {', '.join(unknown)}" if unknown else "",
+    )  # fmt: skip
+
+
+def _gaps(spring: CatalogueSpring) -> tuple[float, float]:
+    """Least sum of gaps between coils at full bump and where the stop touches [m]; nan where the row does not tell."""
+    if spring.wire is None or spring.active_coils is None:
+        return np.nan, np.nan
+    shape = (spring.wire, spring.outside_diameter - spring.wire, spring.active_coils, spring.how_made)
+    return float(least_gaps(*shape)), float(working_gaps(*shape))

@@ -1,0 +1,307 @@
+"""From one axle's load and target to its wheel rate, spring rate and damper rates, with the working."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from springwright.errors import FieldFault
+from springwright.formula import Working
+from springwright.linkage import rates as through
+from springwright.linkage.mounts import Lever
+from springwright.parts import damper
+from springwright.parts.coil_check import CoilNeed
+from springwright.results import Result, si
+from springwright.sizing import frequency as ride
+from springwright.units import GRAVITY, show
+from springwright.vehicle.assemble import SpringLaw, lengths
+from springwright.vehicle.axle import Axle
+
+
+@dataclass(frozen=True)
+class DamperRates(Result):
+    """Damping for the target ratio: at the wheel and at the damper, mean, bump and rebound."""
+
+    damping_ratio: float = si("")
+    motion_ratio: float = si("")
+    wheel: float = si("N*s/m")
+    damper: float = si("N*s/m")
+    bump: float = si("N*s/m")
+    rebound: float = si("N*s/m")
+
+
+@dataclass(frozen=True)
+class AxleRates(Result):
+    """One axle in the design position: what it carries and the rates that follow. Loads and rates are per wheel."""
+
+    name: str
+    basis: str
+    springs_per_wheel: int
+    frequency: float = si("Hz")
+    axle_load: float = si("kg")
+    sprung_mass: float = si("kg")
+    sprung_load: float = si("N")
+    wheel_rate: float = si("N/m")
+    ride_rate: float = si("N/m")
+    frequency_on_springs: float = si("Hz")
+    frequency_with_tyre: float = si("Hz")
+    frequency_of_total_mass: float = si("Hz")
+    motion_ratio: float = si("")
+    motion_ratio_slope: float = si("1/m")
+    spring_force: float = si("N")
+    spring_rate: float = si("N/m")
+    geometric_term: float = si("N/m")
+    roll_wheel_rate: float | None = si("N/m", None)
+    one_wheel_rate: float | None = si("N/m", None)
+    roll_stiffness: float | None = si("N*m/rad", None)
+    bar_roll_stiffness: float | None = si("N*m/rad", None)
+    static_deflection: float = si("m", 0.0)
+    hop_frequency: float = si("Hz", 0.0)
+    load_factor_wanted: float = si("", 0.0)
+    travel_needed: float = si("m", 0.0)
+    load_factor: float = si("", 0.0)
+    damping: DamperRates | None = None
+    workings: tuple[Working, ...] = ()
+
+
+def sprung_mass(axle: Axle, axle_load: float) -> float:
+    """Sprung mass on one wheel [kg] of an axle that carries `axle_load` [kg]."""
+    if axle_load <= axle.unsprung_mass:
+        raise FieldFault(
+            ("unsprung_mass",),
+            f"the axle itself is as heavy as the load on it, {show(axle_load, 'mass')}; check the axle's mass and the readings",
+        )
+    return (axle_load - axle.unsprung_mass) / axle.wheels
+
+
+class AtRest(NamedTuple):
+    """Spring length [m], motion ratio and its slope [1/m] in the design position."""
+
+    length: float
+    ratio: float
+    slope: float
+
+
+def at_rest(axle: Axle) -> AtRest:
+    """The spring's mount in the design position."""
+    length, ratio, slope = lengths(axle, 0.0)
+    return AtRest(float(length), float(ratio), float(slope))
+
+
+def wheel_rate_for(axle: Axle, axle_load: float, frequency: float) -> float:
+    """Wheel rate that gives the axle a frequency on the basis its target names [N/m].
+
+    Raises
+    ------
+    FieldFault
+        With the tyre in series, the tyre alone is softer than the frequency asks.
+
+    """
+    carried = sprung_mass(axle, axle_load)
+    target = axle.target
+    if target is not None and target.mass == "total mass":
+        carried = axle_load / axle.wheels
+    rate = float(ride.rate_for_frequency(frequency, carried))
+    if target is None or target.stiffness == "wheel rate":
+        return rate
+    if rate >= axle.tyre.rate:
+        most = float(ride.frequency_of_rate(axle.tyre.rate, carried))
+        raise FieldFault(
+            ("target", "frequency"),
+            f"{show(frequency, 'frequency')} with the tyre in series needs a stiffer tyre: this one alone gives {show(most, 'frequency')}",
+        )
+    return float(through.wheel_rate_behind_tyre(rate, axle.tyre.rate))
+
+
+def law_for(axle: Axle, axle_load: float, wheel_rate: float) -> SpringLaw:
+    """The ideal spring: it carries the design load at zero travel and gives the wheel rate."""
+    _, ratio, slope = at_rest(axle)
+    load = GRAVITY * sprung_mass(axle, axle_load) / axle.spring.per_wheel
+    force = float(through.spring_force(load, ratio))
+    rate = float(through.spring_rate(wheel_rate / axle.spring.per_wheel, force, slope, ratio))
+    if rate <= 0:
+        raise FieldFault(
+            ("spring", "acts"),
+            "the change of motion ratio alone gives more wheel rate than the target asks; lean the spring less or aim higher",
+        )
+    return SpringLaw(rate, force)
+
+
+def frequency_of(axle: Axle, axle_load: float, law: SpringLaw) -> float:
+    """Ride frequency on springs alone and sprung mass [Hz] that a spring gives in the design position."""
+    _, ratio, slope = at_rest(axle)
+    rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope))
+    if rate <= 0:
+        raise FieldFault(
+            ("spring",),
+            "this spring gives no wheel rate here: the change of motion ratio takes more than the spring brings",
+        )
+    return float(ride.frequency_of_rate(rate, sprung_mass(axle, axle_load)))
+
+
+def load_factor(axle: Axle, law: SpringLaw, travel: float) -> float:
+    """Spring force at a bump travel over that at zero travel, both at the wheel, along the true linkage."""
+    length, ratio, _ = lengths(axle, np.array([0.0, travel]))
+    force = np.maximum(law.force + law.rate * (axle.spring.rest_length - length), 0.0) * ratio
+    return float(force[1] / force[0])
+
+
+def work_out(axle: Axle, axle_load: float, law: SpringLaw | None, factor: float) -> AxleRates:
+    """Rates of one axle: from its target, or (with `law`) from the spring that is there.
+
+    Parameters
+    ----------
+    axle_load : float
+        Load on the axle in the design state [kg].
+    law : SpringLaw, optional
+        The spring that is there; None to work from the target.
+    factor : float
+        Load factor wanted at the stop.
+
+    """
+    name, tyre = axle.name, axle.tyre.rate
+    mass = sprung_mass(axle, axle_load)
+    load = GRAVITY * mass
+    _, ratio, slope = at_rest(axle)
+    works: list[Working] = []
+    if isinstance(axle.spring.acts, Lever):
+        lever = axle.spring.acts
+        works.append(
+            through.lever_ratio.work(
+                name, spring_at=lever.spring_at, arm=lever.arm, lean=lever.lean, slope=lever.arm_slope
+            )
+        )
+    each = axle.spring.per_wheel
+    if law is None:
+        frequency = axle.target.frequency if axle.target else 0.0
+        basis, wheel_rate = _from_target(axle, axle_load, mass, works)
+        force_work = through.spring_force.work(name, wheel_force=load / each, ratio=ratio)
+        law = law_for(axle, axle_load, wheel_rate)
+        works += [
+            force_work,
+            through.spring_rate.work(
+                name, wheel_rate=wheel_rate / each, force=force_work.value, slope=slope, ratio=ratio
+            ),
+        ]
+    else:
+        basis = "from the spring that is there"
+        work = through.wheel_rate.work(name, rate=law.rate, ratio=ratio, force=law.force, slope=slope)
+        wheel_rate, frequency = each * work.value, frequency_of(axle, axle_load, law)
+        works += [work, ride.frequency_of_rate.work(name, rate=wheel_rate, mass=mass)]
+    ride_rate = through.ride_rate.work(name, wheel_rate=wheel_rate, tyre_rate=tyre)
+    deflection = ride.static_deflection.work(name, load=load, rate=wheel_rate)
+    needed = ride.travel_to_factor.work(name, factor=factor, load=load, rate=wheel_rate)
+    hop = ride.hop_frequency.work(name, wheel_rate=wheel_rate, tyre_rate=tyre, mass=axle.unsprung_mass / axle.wheels)
+    works += [ride_rate, deflection, needed, hop]
+    roll, one, stiffness, bar = _sideways(axle, wheel_rate, works)
+    return AxleRates(
+        name=name,
+        frequency=frequency,
+        basis=basis,
+        axle_load=axle_load,
+        sprung_mass=mass,
+        sprung_load=load,
+        wheel_rate=wheel_rate,
+        ride_rate=ride_rate.value,
+        frequency_on_springs=float(ride.frequency_of_rate(wheel_rate, mass)),
+        frequency_with_tyre=float(ride.frequency_of_rate(ride_rate.value, mass)),
+        frequency_of_total_mass=float(ride.frequency_of_rate(wheel_rate, axle_load / axle.wheels)),
+        motion_ratio=ratio,
+        motion_ratio_slope=slope,
+        springs_per_wheel=each,
+        spring_force=law.force,
+        spring_rate=law.rate,
+        geometric_term=each * law.force * slope,
+        roll_wheel_rate=roll,
+        one_wheel_rate=one,
+        roll_stiffness=stiffness,
+        bar_roll_stiffness=bar,
+        static_deflection=deflection.value,
+        hop_frequency=hop.value,
+        load_factor_wanted=factor,
+        travel_needed=needed.value,
+        load_factor=load_factor(axle, law, axle.travel.bump),
+        damping=_damping(axle, wheel_rate, mass, works),
+        workings=tuple(works),
+    )
+
+
+def _from_target(axle: Axle, axle_load: float, mass: float, works: list[Working]) -> tuple[str, float]:
+    target = axle.target
+    assert target is not None
+    total = target.mass == "total mass"
+    carried = axle_load / axle.wheels if total else mass
+    work = ride.rate_for_frequency.work(
+        axle.name,
+        {"frequency": "target", "mass": "load on the wheel" if total else "load on the wheel less unsprung mass"},
+        frequency=target.frequency,
+        mass=carried,
+    )
+    works.append(work)
+    rate = work.value
+    if target.stiffness == "ride rate":
+        rate = wheel_rate_for(axle, axle_load, target.frequency)
+        works.append(through.wheel_rate_behind_tyre.work(axle.name, ride=work.value, tyre_rate=axle.tyre.rate))
+    return f"{target.stiffness}, on {target.mass}", rate
+
+
+def _sideways(
+    axle: Axle, wheel_rate: float, works: list[Working]
+) -> tuple[float | None, float | None, float | None, float | None]:
+    """Roll wheel rate, one-wheel rate, roll stiffness of the springs and of the bar; None for an axle of one wheel."""
+    if axle.wheels == 1 or axle.track is None:
+        return None, None, None, None
+    roll, one = wheel_rate, wheel_rate
+    if axle.spring_base is not None:
+        shape = {"heave": wheel_rate, "base": axle.spring_base, "track": axle.track}
+        roll_work, one_work = (
+            through.beam_roll_rate.work(axle.name, **shape),
+            through.beam_one_wheel_rate.work(axle.name, **shape),
+        )
+        works += [roll_work, one_work]
+        roll, one = roll_work.value, one_work.value
+    stiffness = through.roll_stiffness.work(axle.name, roll_rate=roll, track=axle.track)
+    works.append(stiffness)
+    bar = None
+    if axle.bar is not None:
+        bar = float(through.roll_stiffness(axle.bar.rate * axle.bar.motion_ratio**2, axle.track))
+    return roll, one, stiffness.value, bar
+
+
+def _damping(axle: Axle, wheel_rate: float, mass: float, works: list[Working]) -> DamperRates | None:
+    if axle.target is None or axle.target.damping_ratio is None:
+        return None
+    target, wanted = axle.target, axle.target.damping_ratio
+    mount = axle.damper
+    ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+    wheel = damper.wheel_damping.work(axle.name, ratio=wanted, wheel_rate=wheel_rate, mass=mass)
+    own = damper.damper_damping.work(axle.name, wheel=wheel.value, ratio=ratio)
+    split = {"mean": own.value, "split": target.rebound_to_bump}
+    bump, rebound = damper.bump_share.work(axle.name, **split), damper.rebound_share.work(axle.name, **split)
+    works += [wheel, own, bump, rebound]
+    return DamperRates(wanted, ratio, wheel.value, own.value, bump.value, rebound.value)
+
+
+def coil_need(axle: Axle, law: SpringLaw, *, loaded_at_droop: bool) -> CoilNeed:
+    """What one spring of the axle must do, at the spring."""
+    travel = axle.travel
+    droop, stop, bump = lengths(
+        axle, np.array([-travel.droop, travel.bump, travel.bump + travel.stop_compression])
+    ).length
+    mount = axle.spring
+    return CoilNeed(
+        rate=law.rate,
+        ride_force=law.force,
+        ride_length=mount.rest_length,
+        stop_length=float(stop),
+        bump_length=float(bump),
+        droop_length=float(droop),
+        largest_outside=mount.largest_outside,
+        smallest_inside=mount.smallest_inside,
+        seat_factor=mount.seat_factor or (0.5 if mount.acts.by == "beam" and mount.acts.arm is None else 0.7),
+        loaded_at_droop=loaded_at_droop,
+        fatigue_share=mount.fatigue_share,
+        fatigue_least=mount.fatigue_least,
+    )

@@ -1,0 +1,176 @@
+"""The real springs of one axle: the builder's own checked, coils designed, a catalogue ranked, and what to order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from springwright.errors import FieldFault, UnsolvedError
+from springwright.parts.catalogue import CatalogueSpring
+from springwright.parts.coil_check import CoilCheck, CoilDesigns, CoilNeed, check
+from springwright.parts.coil_check import design as design_coil
+from springwright.parts.wire import Wire, wire
+from springwright.results import Result
+from springwright.sizing.choose import Band, Candidate, fitted_law, rank
+from springwright.sizing.order import FittedSpring, Order, order_for
+from springwright.sizing.rates import AxleRates, coil_need, frequency_of
+from springwright.units import show
+from springwright.vehicle.assemble import SpringLaw
+from springwright.vehicle.axle import Axle
+
+
+@dataclass(frozen=True)
+class AxleSprings(Result):
+    """Springs for one axle: what is needed, what was checked, designed and found, and which is fitted."""
+
+    axle: str
+    need: CoilNeed
+    fitted: FittedSpring
+    checked: CoilCheck | None = None
+    designs: CoilDesigns | None = None
+    candidates: tuple[Candidate, ...] = ()
+    order: Order | None = None
+
+
+def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpring | None:
+    """The spring the builder named, checked to be pressed but not solid at ride height."""
+    mount = axle.spring
+    if mount.owned is not None:
+        owned = mount.owned
+        return _placed(
+            axle,
+            "owned",
+            "the spring that is there",
+            owned.rate,
+            owned.free_length,
+            owned.spacer,
+            owned.solid_length,
+            ("spring", "owned"),
+        )
+    if mount.coil is not None:
+        coil, grade = mount.coil, _grade(mount.coil.grade, ("spring", "coil", "grade"))
+        try:
+            done = check(
+                grade,
+                coil.wire,
+                coil.mean,
+                coil.active_coils,
+                coil.free_length,
+                coil.ends,
+                CoilNeed(1.0, 1.0, 0.1, 0.1, 0.1, 0.1),
+                coil.total_coils,
+            )
+        except UnsolvedError as error:
+            raise FieldFault(("spring", "coil", "wire"), str(error)) from None
+        return _placed(
+            axle, "coil", "the coil given", done.rate, coil.free_length, 0.0, done.solid_length, ("spring", "coil")
+        )
+    if mount.part is not None:
+        row = next((one for one in catalogue if one.part == mount.part), None)
+        if row is None:
+            near = ", ".join(one.part for one in catalogue[:8]) or "no catalogue was named"
+            raise FieldFault(("spring", "part"), f"is not in the catalogue; it begins with {near}")
+        need = mount.rest_length
+        spacer = min(max(need - row.free_length, 0.0), mount.largest_spacer)
+        return _placed(
+            axle, "catalogue", row.part, row.rate, row.free_length, spacer, row.solid_length, ("spring", "part")
+        )
+    return None
+
+
+def _placed(
+    axle: Axle, origin: str, label: str, rate: float, free: float, spacer: float, solid: float | None, path: tuple[str, ...]
+) -> FittedSpring:  # fmt: skip
+    room = axle.spring.rest_length - spacer
+    if free <= room:
+        raise FieldFault(
+            path,
+            f"free length {show(free, 'length')} is no longer than the {show(room, 'length')} between its seats at zero travel: it would be slack",
+        )
+    if solid is not None and room <= solid:
+        raise FieldFault(
+            path,
+            f"in coil bind at ride height: solid length {show(solid, 'length')}, {show(room, 'length')} between its seats; use a shorter spring or move a seat",
+        )
+    law = fitted_law(axle, free, rate, spacer)
+    return FittedSpring(origin, label, rate, free, spacer, law.force)
+
+
+def _grade(name: str, path: tuple[str, ...]) -> Wire:
+    try:
+        return wire(name)
+    except UnsolvedError as error:
+        raise FieldFault(path, str(error)) from None
+
+
+def springs_for(
+    axle: Axle, load: float, law: SpringLaw, rates: AxleRates, band: Band | None, catalogue: tuple[CatalogueSpring, ...], *, loaded_at_droop: bool
+) -> AxleSprings:  # fmt: skip
+    """Springs for one axle: the need, the builder's own held against it, coils to be made, the catalogue ranked, and an order.
+
+    Parameters
+    ----------
+    load : float
+        Design load on the axle [kg].
+    law : SpringLaw
+        The ideal spring, or the builder's own where there is no target.
+    band : Band, optional
+        The axle's window.
+
+    """
+    need = coil_need(axle, law, loaded_at_droop=loaded_at_droop)
+    _grade(axle.spring.grade, ("spring", "grade"))
+    designs = design_coil(axle.spring.grade, need, axle.spring.ends)
+    candidates = rank(axle, load, need, rates.frequency_on_springs, catalogue, band)
+    own = own_spring(axle, catalogue)
+    if own is not None and own.origin == "catalogue":
+        chosen = next(one for one in candidates if one.spring.part == own.label)
+        own = _placed(
+            axle,
+            "catalogue",
+            own.label,
+            own.rate,
+            own.free_length,
+            chosen.spacer,
+            chosen.spring.solid_length,
+            ("spring", "part"),
+        )
+    fitted = own or _best(axle, law, designs, candidates)
+    checked = None
+    if axle.spring.coil is not None:
+        coil = axle.spring.coil
+        whole = replace(need, rate=fitted.rate, ride_force=fitted.force_at_zero_travel)
+        checked = check(
+            _grade(coil.grade, ("spring", "coil", "grade")), coil.wire, coil.mean, coil.active_coils, coil.free_length, coil.ends, whole,
+            coil.total_coils, coil.solid_shear,
+        )  # fmt: skip
+    fitted = replace(fitted, frequency=frequency_of(axle, load, SpringLaw(fitted.rate, law.force)))
+    made = checked or (designs.found[0] if fitted.origin == "designed" else None)
+    row = next(
+        (one.spring for one in candidates if fitted.origin == "catalogue" and one.spring.part == fitted.label), None
+    )
+    return AxleSprings(axle.name, need, fitted, checked, designs, candidates, order_for(axle, need, fitted, made, row))
+
+
+def _best(axle: Axle, law: SpringLaw, designs: CoilDesigns, candidates: tuple[Candidate, ...]) -> FittedSpring:
+    """The first of the catalogue that would do, else the lightest coil to have made, else the ideal spring."""
+    rest = axle.spring.rest_length
+    if candidates and candidates[0].rank == 1:
+        first = candidates[0]
+        placed = fitted_law(axle, first.spring.free_length, first.spring.rate, first.spacer)
+        return FittedSpring(
+            "catalogue", first.spring.part, first.spring.rate, first.spring.free_length, first.spacer, placed.force
+        )
+    if designs.found:
+        first_made = designs.found[0]
+        placed = fitted_law(axle, first_made.free_length, first_made.rate, 0.0)
+        return FittedSpring(
+            "designed",
+            f"{1e3 * first_made.wire:g} mm coil to be made",
+            first_made.rate,
+            first_made.free_length,
+            0.0,
+            placed.force,
+        )
+    return FittedSpring(
+        "ideal", "no real spring found; the ideal one", law.rate, rest + law.force / law.rate, 0.0, law.force
+    )

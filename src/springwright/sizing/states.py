@@ -1,0 +1,182 @@
+"""Where the vehicle rests in each load state on its real springs, and how it rides there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.errors import UnsolvedError
+from springwright.motion.equilibrium import Rest, equilibrium
+from springwright.motion.forces import element_forces
+from springwright.motion.modes import Mode, modes
+from springwright.results import Judged, Result, si
+from springwright.sizing import frequency as ride
+from springwright.sizing.rates import AxleRates
+from springwright.units import GRAVITY
+from springwright.vehicle.assemble import SpringLaw, assemble, lengths
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.design import Design
+from springwright.vehicle.rig import Rig
+from springwright.vehicle.weigh import StateWeight
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class AxleRest(Result):
+    """One axle in one load state, at rest. Left then right where there are two; bump travel positive."""
+
+    name: str
+    load: float = si("kg")
+    sprung_mass: float = si("kg")
+    wheel_loads: tuple[float, ...] = si("kg")
+    travel: tuple[float, ...] = si("m")
+    rise: float = si("m")
+    ride_heights: tuple[float, ...] | None = si("m")
+    spring_forces: tuple[float, ...] = si("N")
+    wheel_rate: float = si("N/m")
+    frequency_on_springs: float | None = si("Hz")
+    frequency_with_tyre: float | None = si("Hz")
+    damping_ratio: float | None = si("", None)
+    bump_left: float = si("m", 0.0)
+    droop_left: float = si("m", 0.0)
+
+
+@dataclass(frozen=True)
+class StateRest(Result):
+    """One load state at rest on level ground: attitude, every axle, and the natural modes about it."""
+
+    name: str
+    pitch: float = si("rad")
+    roll: float = si("rad")
+    hitch_load: float | None = si("kg")
+    axles: tuple[AxleRest, ...] = ()
+    modes: tuple[Mode, ...] = ()
+
+
+def rest_of(
+    design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...], design_loads: Floats
+) -> tuple[Rig, Rest]:
+    """The Rig of a load state and where it rests; an error names the state."""
+    rig = assemble(design, weight, springs, design_loads)
+    return rig, settle(rig, weight.name)
+
+
+def settle(rig: Rig, name: str) -> Rest:
+    """Equilibrium whose error names the load state."""
+    try:
+        return equilibrium(rig)
+    except UnsolvedError as error:
+        raise UnsolvedError(f'load state "{name}": {error}') from None
+
+
+def at_rest_in(
+    design: Design,
+    weight: StateWeight,
+    springs: tuple[SpringLaw, ...],
+    design_loads: Floats,
+    rates: Sequence[AxleRates],
+) -> StateRest:
+    """Everything about one load state at rest."""
+    rig, rest = rest_of(design, weight, springs, design_loads)
+    axles = tuple(_axle(design.axles[i], i, rig, rest, springs[i], rates[i]) for i in range(len(design.axles)))
+    hitch = float(rest.hitch_loads[0]) / GRAVITY if len(rest.hitch_loads) else None
+    return StateRest(weight.name, float(rest.q[1]), float(rest.q[2]), hitch, axles, _named(modes(rig, rest), design))
+
+
+def wheel_rates(rig: Rig, rest: Rest) -> Floats:
+    """Heave wheel rate of each wheel's axle at rest [N/m]: both wheels moved alike, bars idle."""
+    _, rate = element_forces(rig, rig.element_rows @ rest.travel)
+    per_axle = []
+    for axle in range(int(rig.wheel_axle.max()) + 1):
+        together = (rig.wheel_axle == axle).astype(float)
+        move = rig.element_rows @ together
+        per_axle.append(float(move @ (rate * move) / together.sum()))
+    return np.array(per_axle)
+
+
+def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: SpringLaw, rates: AxleRates) -> AxleRest:
+    mine = np.flatnonzero(rig.wheel_axle == i)
+    loads = rest.wheel_loads[mine] / GRAVITY
+    mass = float(loads.sum() - axle.unsprung_mass) / axle.wheels
+    rate = float(wheel_rates(rig, rest)[i])
+    x = -axle.behind_front_axle
+    half = (axle.frame_width or axle.spring_base or axle.track or 0.0) / 2
+    rises = [rest.rise_at(rig, x, side * half) for side in ((1, -1) if axle.wheels == 2 else (0,))]
+    at_spring = _spring_travel(rig, rest, mine)
+    length = lengths(axle, at_spring).length
+    forces = np.maximum(law.force + law.rate * (axle.spring.rest_length - length), 0.0)
+    ridden = rate > 0 and mass > 0
+    series = rate * axle.tyre.rate / (rate + axle.tyre.rate)
+    damping = rates.damping
+    return AxleRest(
+        name=axle.name,
+        load=float(loads.sum()),
+        sprung_mass=mass,
+        wheel_loads=tuple(loads.tolist()),
+        travel=tuple(rest.travel[mine].tolist()),
+        rise=rest.rise_at(rig, x),
+        ride_heights=None if axle.ride_height is None else tuple(axle.ride_height + rise for rise in rises),
+        spring_forces=tuple(forces.tolist()),
+        wheel_rate=rate,
+        frequency_on_springs=float(ride.frequency_of_rate(rate, mass)) if ridden else None,
+        frequency_with_tyre=float(ride.frequency_of_rate(series, mass)) if ridden else None,
+        damping_ratio=float(damping.wheel / (2 * np.sqrt(rate * mass))) if damping and ridden else None,
+        bump_left=float(axle.travel.bump - rest.travel[mine].max()),
+        droop_left=float(axle.travel.droop + rest.travel[mine].min()),
+    )
+
+
+def _spring_travel(rig: Rig, rest: Rest, wheels: NDArray[np.intp]) -> Floats:
+    """Travel at each of an axle's springs [m]; the bar's row, if any, comes after them."""
+    rows = [row for row in rig.element_rows if np.any(row[wheels])][: len(wheels)]
+    return np.array(rows) @ rest.travel
+
+
+def _named(found: tuple[Mode, ...], design: Design) -> tuple[Mode, ...]:
+    """Modes with the builder's axle names in place of numbers."""
+    from dataclasses import replace
+
+    named = []
+    for mode in found:
+        word, _, number = mode.name.partition(" ")
+        named.append(replace(mode, name=f"{word} {design.axles[int(number) - 1].name}") if number else mode)
+    return tuple(named)
+
+
+def ratings(design: Design, rests: Sequence[StateRest]) -> tuple[Judged, ...]:
+    """Every rating the builder gave, each held against the load state that asks most of it."""
+    judged: list[Judged] = []
+    for i, axle in enumerate(design.axles):
+        wanted: list[tuple[str, float | None, str, str, list[float]]] = [
+            ("axle load", axle.rating, "kg", "mass", [rest.axles[i].load for rest in rests]),
+            ("wheel load", axle.wheel_rating, "kg", "mass", [max(rest.axles[i].wheel_loads) for rest in rests]),
+            ("tyre load", axle.tyre.load_rating, "kg", "mass", [max(rest.axles[i].wheel_loads) for rest in rests]),
+            (
+                "spring mount load",
+                axle.spring.mount_rating,
+                "N",
+                "force",
+                [max(rest.axles[i].spring_forces) * axle.spring.per_wheel for rest in rests],
+            ),
+        ]
+        for measure, limit, unit, kind, values in wanted:
+            if limit is None:
+                continue
+            worst = int(np.argmax(values))
+            judged.append(
+                Judged.of(
+                    f"{axle.name} {measure}",
+                    values[worst],
+                    "at most",
+                    limit,
+                    unit=unit,
+                    kind=kind,
+                    source="your rating",
+                    where=rests[worst].name,
+                )
+            )
+    return tuple(judged)

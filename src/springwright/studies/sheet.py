@@ -1,0 +1,220 @@
+"""One sizing from end to end: weigh, rates, window, springs that can be bought or made, rest in every load state."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.errors import FieldFault, within
+from springwright.formula import Working
+from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
+from springwright.parts.catalogue import CatalogueSpring, read_catalogue
+from springwright.results import Judged, Result, si
+from springwright.sizing.choose import Band
+from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
+from springwright.sizing.springs import AxleSprings, own_spring, springs_for
+from springwright.sizing.states import StateRest, at_rest_in, ratings
+from springwright.studies.window import Window, windows
+from springwright.units import show
+from springwright.vehicle.assemble import SpringLaw, roll_centre
+from springwright.vehicle.design import Design
+from springwright.vehicle.file import DesignFile, read_file
+from springwright.vehicle.weigh import KerbWeight, StateWeight, kerb_weight, support_loads, weigh
+
+Floats = NDArray[np.float64]
+
+CAUTIONS = (
+    "Results are engineering estimates, not approval. Changes to suspension can need inspection or approval where the vehicle is used, and may affect brakes, steering, lights and stability control; a licensed engineer or the local authority decides.",
+    "Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis.",
+    "Work under a vehicle only on level ground, on rated stands, wheels chocked; never on a jack alone.",
+    "Nominal dimensions are worked with; maker's tolerances and about 2 % scatter of the shear modulus come on top.",
+)
+
+
+@dataclass(frozen=True)
+class Sheet(Result):
+    """The whole sizing of one design. Positions are ISO 8855 from the front axle on the ground."""
+
+    vehicle: str
+    file: str
+    invented: bool
+    design_state: str
+    kerb: KerbWeight
+    states: tuple[StateWeight, ...]
+    design_loads: tuple[float, ...] = si("kg")
+    rates: tuple[AxleRates, ...] = ()
+    windows: tuple[Window, ...] = ()
+    springs: tuple[AxleSprings, ...] = ()
+    rests: tuple[StateRest, ...] = ()
+    ratings: tuple[Judged, ...] = ()
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = CAUTIONS
+    workings: tuple[Working, ...] = ()
+
+
+def size(file: DesignFile) -> Sheet:
+    """Size every axle of a design.
+
+    Raises
+    ------
+    InputError
+        Something the builder wrote cannot be; the message says what to mend.
+    UnsolvedError
+        No position of rest in some load state.
+
+    """
+    try:
+        return _size(file)
+    except FieldFault as fault:
+        raise file.fault(fault) from None
+
+
+def _size(file: DesignFile) -> Sheet:
+    design = file.design
+    catalogue = _catalogue(file)
+    kerb = kerb_weight(design)
+    weights = tuple(weigh(design, state.name, kerb) for state in design.states)
+    heaviest = max(weights, key=lambda weight: weight.mass)
+    of_design = next((weight for weight in weights if weight.name == design.design_state), heaviest)
+    for weight in weights:
+        support_loads(design, weight)  # every load state must stand on its supports
+    loads = support_loads(design, of_design)
+    _carries(design, loads, of_design)
+    axles = range(len(design.axles))
+    laws, rates = _rates(design, loads, catalogue)
+    aims = [rate.frequency_on_springs for rate in rates]
+    open_to = windows(design, weights, tuple(laws), loads, aims)
+    springs = []
+    for i in axles:
+        with within("axles", i):
+            springs.append(
+                springs_for(
+                    design.axles[i],
+                    float(loads[i]),
+                    laws[i],
+                    rates[i],
+                    _band(open_to[i]),
+                    catalogue,
+                    loaded_at_droop=design.limits.coil_loaded_at_droop,
+                )
+            )
+    fitted = tuple(SpringLaw(one.fitted.rate, one.fitted.force_at_zero_travel) for one in springs)
+    rests = tuple(at_rest_in(design, weight, fitted, loads, rates) for weight in weights)
+    workings = (
+        *kerb.workings,
+        *(work for rate in rates for work in rate.workings),
+        *_coupled(design, of_design, rates),
+    )
+    return Sheet(
+        vehicle=design.vehicle.name,
+        file=file.path.name,
+        invented=design.vehicle.invented,
+        design_state=of_design.name,
+        kerb=kerb,
+        states=weights,
+        design_loads=tuple(loads.tolist()),
+        rates=rates,
+        windows=open_to,
+        springs=tuple(springs),
+        rests=rests,
+        ratings=ratings(design, rests),
+        notes=tuple(_notes(design, weights, of_design, heaviest)),
+        workings=workings,
+    )
+
+
+def _carries(design: Design, loads: Floats, weight: StateWeight) -> None:
+    for i, axle in enumerate(design.axles):
+        if loads[i] <= axle.unsprung_mass:
+            raise FieldFault(
+                ("axles", i, "unsprung_mass"),
+                f'the axle itself, {show(axle.unsprung_mass, "mass")}, is as heavy as the load on it in state "{weight.name}", '
+                f"{show(float(loads[i]), 'mass')}; check the axle's mass and the readings",
+            )
+
+
+def _catalogue(file: DesignFile) -> tuple[CatalogueSpring, ...]:
+    if file.design.catalogue is None:
+        return ()
+    path = Path(file.path).parent / file.design.catalogue
+    return read_catalogue(read_file(path), path.name)
+
+
+def _rates(
+    design: Design, loads: Floats, catalogue: tuple[CatalogueSpring, ...]
+) -> tuple[list[SpringLaw], tuple[AxleRates, ...]]:
+    """The law each axle is held at while windows are worked out, and its rates: from the target, else from its own spring."""
+    laws, rates = [], []
+    for i, axle in enumerate(design.axles):
+        load = float(loads[i])
+        with within("axles", i):
+            if axle.target is not None:
+                law = law_for(axle, load, wheel_rate_for(axle, load, axle.target.frequency))
+                rates.append(work_out(axle, load, None, design.limits.load_factor))
+            else:
+                own = own_spring(axle, catalogue)
+                assert own is not None
+                law = SpringLaw(own.rate, own.force_at_zero_travel)
+                rates.append(work_out(axle, load, law, design.limits.load_factor))
+        laws.append(law)
+    return laws, tuple(rates)
+
+
+def _band(window: Window) -> Band | None:
+    return None if window.softest is None or window.stiffest is None else Band(window.softest, window.stiffest)
+
+
+def _coupled(design: Design, weight: StateWeight, rates: tuple[AxleRates, ...]) -> tuple[Working, ...]:
+    """Bounce and pitch of the body on its ride rates, in closed form beside the full modes."""
+    stiffness = np.array([rate.ride_rate * axle.wheels for rate, axle in zip(rates, design.axles, strict=True)])
+    places = np.array([-axle.behind_front_axle for axle in design.axles])
+    if design.hitch is not None:
+        stiffness = np.append(stiffness, design.hitch.rate)
+        places = np.append(places, -design.hitch.behind_front_axle)
+    radius = float(np.sqrt(weight.pitch_inertia / weight.sprung_mass))
+    terms = coupling_terms(stiffness, places - weight.sprung_cg[0], weight.sprung_mass, radius)
+    where = f"whole vehicle, {weight.name}"
+    return slower_mode.work(where, **terms), faster_mode.work(where, **terms)
+
+
+def _notes(
+    design: Design, weights: tuple[StateWeight, ...], of_design: StateWeight, heaviest: StateWeight
+) -> list[str]:
+    notes = []
+    if of_design is not heaviest:
+        notes.append(
+            f'the design state "{of_design.name}" is not the heaviest; "{heaviest.name}" is {show(heaviest.mass - of_design.mass, "mass")} heavier'
+        )
+    if any(weight.inertia_is_estimate for weight in weights):
+        notes.append(
+            "inertias are estimates (common practice, no source): pitch from a dynamic index of 0.9, roll radius 0.42 of the track; state [inertia] to replace them"
+        )
+    guessed = [axle.name for axle in design.axles if axle.wheels == 2 and roll_centre(axle)[1]]
+    if guessed:
+        notes.append(
+            f"roll centre of {', '.join(guessed)} taken at the wheel centre (beam) or the ground (independent), an estimate; give roll_centre_height"
+        )
+    notes += [
+        f"{weight.name}: part-full tanks act as if the centre of gravity were {show(weight.virtual_rise, 'length')} higher in roll; sloshing is not modelled"
+        for weight in weights
+        if weight.free_surface_roll
+    ]
+    if len(design.axles) + (design.hitch is not None) > 2 and not all(axle.design_load for axle in design.axles):
+        notes.append(
+            "more than two supports: design loads are shared in proportion to ratings; give design_load on each axle to set your own"
+        )
+    for axle in design.axles:
+        if axle.spring.acts.by == "ratio" and not axle.spring.acts.change:
+            notes.append(
+                f"{axle.name}: how the motion ratio changes with travel is not known, so the geometric term is left out; it is often 5 to 20 % of a wheel rate"
+            )
+        if axle.spring.acts.by == "table":
+            notes.append(
+                f"{axle.name}: readings lie {show(axle.spring.acts.scatter, 'length', decimals=2)} from the smooth curve (root mean square)"
+            )
+        if axle.target is not None and axle.target.damping_ratio is not None and axle.damper is None:
+            notes.append(f"{axle.name}: no [axles.damper], so the damper is taken to move with the wheel")
+    return notes
