@@ -42,8 +42,10 @@ def main() -> None:
         ("import springwright", [sys.executable, "-c", "import springwright"], 0.15),
     ]
     rows.append(("springwright --help", [str(BIN / "springwright"), "--help"], 0.3))
-    for demo in ("fire-watch", "survey-buggy", "bog-carrier"):
-        rows.append((f"size {demo}", [str(BIN / "springwright"), "size", str(DEMOS / f"{demo}.toml")], 1.5))
+    rows += [
+        (f"size {demo}", [str(BIN / "springwright"), "size", str(DEMOS / f"{demo}.toml")], 1.5)
+        for demo in ("fire-watch", "survey-buggy", "bog-carrier")
+    ]
     with tempfile.TemporaryDirectory() as folder:
         rows.append(
             (

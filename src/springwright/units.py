@@ -74,7 +74,10 @@ _SHOWN = {"**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
 def _registry() -> pint.UnitRegistry[float]:
     import pint  # 0.3 s with its registry: paid only when a text is read
 
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=False)
+    try:
+        registry: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=":auto:")
+    except OSError:  # no cache folder can be written: a fifth of a second slower
+        registry = pint.UnitRegistry()
     registry.define("@alias degree = °")
     return registry
 

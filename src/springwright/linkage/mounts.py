@@ -12,6 +12,7 @@ Planar and exact; dr/dx is what makes a wheel rate differ from k_s r².
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Annotated, Literal, NamedTuple
 
 import numpy as np
@@ -117,6 +118,14 @@ class OnBeam(Record):
         return self.base + 2 * (self.foot_height - roll_centre_height) * float(np.tan(self.lean_in))
 
 
+@lru_cache(maxsize=64)
+def _smooth(rows: tuple[tuple[float, float], ...]) -> tuple[Floats, float]:
+    """Least-squares polynomial of length against travel, and the readings' root-mean-square distance from it [m]."""
+    travel, length = np.array(rows).T
+    curve = np.polyfit(travel, length, 3 if len(travel) > 5 else 2)
+    return curve, float(np.sqrt(np.mean((np.polyval(curve, travel) - length) ** 2)))
+
+
 class Measured(Record):
     """A measured table: rows of wheel travel and spring length, taken with the spring's eyes or seats in place.
 
@@ -137,28 +146,22 @@ class Measured(Record):
             raise FieldFault(
                 ("rows",), "the spring must get shorter as the wheel rises; swap or mend the rows that do not"
             )
-        ratio = -np.polyval(np.polyder(self._fit()[0]), np.linspace(travel[0], travel[-1], 101))
+        ratio = -np.polyval(np.polyder(_smooth(self.rows)[0]), np.linspace(travel[0], travel[-1], 101))
         if np.any(ratio <= 0):
             raise FieldFault(
                 ("rows",), "a smooth curve through these rows turns back; take more readings or check them"
             )
         return self
 
-    def _fit(self) -> tuple[Floats, float]:
-        travel, length = np.array(self.rows).T
-        curve = np.polyfit(travel, length, 3 if len(travel) > 5 else 2)
-        scatter = float(np.sqrt(np.mean((np.polyval(curve, travel) - length) ** 2)))
-        return curve, scatter
-
     @property
     def scatter(self) -> float:
         """Root-mean-square distance of the readings from the smooth curve [m]."""
-        return self._fit()[1]
+        return _smooth(self.rows)[1]
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:  # noqa: ARG002 the table knows its own length
         """See the module's head; nan outside the rows, plus a tenth of their range."""
         x = np.asarray(travel, dtype=float)
-        curve, _ = self._fit()
+        curve, _ = _smooth(self.rows)
         first, last = self.rows[0][0], self.rows[-1][0]
         margin = 0.1 * (last - first)
         inside = np.where((x >= first - margin) & (x <= last + margin), x, np.nan)

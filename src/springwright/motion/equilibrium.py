@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
-from springwright.motion.forces import BODY, GRAVITY, forces, free, hitch_map, travel_map, tyre_forces
+from springwright.motion.forces import BODY, GRAVITY, forces, free, tyre_forces
 from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
@@ -31,7 +31,7 @@ class Rest:
 
 
 def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
-    """Newton with a line search on the whole force model.
+    """Newton with a line search on the whole force model, from the design position.
 
     Raises
     ------
@@ -67,9 +67,9 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
         )
     return Rest(
         q=q,
-        travel=travel_map(rig) @ q,
+        travel=rig.travel_map @ q,
         wheel_loads=tyre_forces(rig, q[BODY:] - ground)[0],
-        hitch_loads=rig.hitch_force - rig.hitch_rate * (hitch_map(rig) @ q),
+        hitch_loads=rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q),
         residual=left,
     )
 

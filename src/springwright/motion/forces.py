@@ -15,22 +15,6 @@ GRAVITY = 9.80665
 BODY = 3  # body coordinates before the wheels
 
 
-def travel_map(rig: Rig) -> Floats:
-    """(w, 3 + w): wheel travel = this map times q."""
-    wheels = len(rig.wheel_places)
-    x, y = (rig.wheel_places - rig.sprung_cg[:2]).T
-    return np.column_stack([-np.ones(wheels), x, -y, np.eye(wheels)])
-
-
-def hitch_map(rig: Rig) -> Floats:
-    """(h, 3 + w): rise of the body at each hitch = this map times q."""
-    hitches = len(rig.hitch_place)
-    rise = np.zeros((hitches, BODY + len(rig.wheel_places)))
-    rise[:, 0] = 1.0
-    rise[:, 1] = -(rig.hitch_place - rig.sprung_cg[0])
-    return rise
-
-
 def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats]:
     """Force [N] and tangent rate [N/m] of every element: cubic between knots, linear beyond the ends."""
     last = rig.element_force.shape[1] - 1
@@ -60,10 +44,9 @@ def forces(rig: Rig, q: Floats, ground: Floats | float = 0.0) -> tuple[Floats, F
 
     `ground` is the height of the ground under each wheel [m].
     """
-    by_travel = rig.element_rows @ travel_map(rig)
+    by_travel, by_hitch = rig.element_map, rig.hitch_map
     spring, spring_rate = element_forces(rig, by_travel @ q)
     tyre, tyre_rate = tyre_forces(rig, q[BODY:] - ground)
-    by_hitch = hitch_map(rig)
     held = rig.hitch_force - rig.hitch_rate * (by_hitch @ q)
     roll_rate = rig.sprung_mass * GRAVITY * rig.roll_arm + rig.free_surface[0]
     gravity = np.concatenate(

@@ -19,7 +19,7 @@ from springwright.sizing.springs import AxleSprings, own_spring, springs_for
 from springwright.sizing.states import StateRest, at_rest_in, ratings
 from springwright.studies.window import Window, windows
 from springwright.units import show
-from springwright.vehicle.assemble import SpringLaw, roll_centre
+from springwright.vehicle.assemble import SpringLaw, check_travel, roll_centre
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
 from springwright.vehicle.weigh import KerbWeight, StateWeight, kerb_weight, support_loads, weigh
@@ -78,6 +78,9 @@ def _size(file: DesignFile) -> Sheet:
     kerb = kerb_weight(design)
     weights = tuple(weigh(design, state.name, kerb) for state in design.states)
     heaviest = max(weights, key=lambda weight: weight.mass)
+    for i, axle in enumerate(design.axles):
+        with within("axles", i):
+            check_travel(axle)
     of_design = next((weight for weight in weights if weight.name == design.design_state), heaviest)
     for weight in weights:
         support_loads(design, weight)  # every load state must stand on its supports

@@ -52,23 +52,25 @@ def spring_curve(axle: Axle, law: SpringLaw) -> Curve:
 
 
 def lengths(axle: Axle, travel: Any) -> Lengths:
-    """Spring length [m], motion ratio and its slope against wheel travel, checked over the axle's whole travel."""
-    mount, at_rest = axle.spring.acts, axle.spring.rest_length
-    ends = np.array([-axle.travel.droop, axle.travel.bump + axle.travel.stop_compression])
-    at_ends = mount.lengths(ends, at_rest)
-    for end, length in zip(ends, at_ends.length, strict=True):
-        if not np.isfinite(length) or length <= 0:
-            what = "bump" if end > 0 else "droop"
+    """Spring length [m], motion ratio and its slope against wheel travel [m]; `check_travel` says whether they can be."""
+    return axle.spring.acts.lengths(travel, axle.spring.rest_length)
+
+
+def check_travel(axle: Axle) -> None:
+    """Refuse a mount that cannot follow the wheel over its whole travel, or that turns back in it."""
+    droop, bump = axle.travel.droop, axle.travel.bump + axle.travel.stop_compression
+    length, ratio, _ = lengths(axle, np.linspace(-droop, bump, 33))
+    for at, end, what in ((-1, bump, "bump"), (0, droop, "droop")):
+        if not np.isfinite(length[at]) or length[at] <= 0:
             raise FieldFault(
                 ("spring", "acts"),
-                f"the spring's mount cannot follow the wheel to {show(abs(float(end)), 'length')} of {what}; check its lengths or shorten travel",
+                f"the spring's mount cannot follow the wheel to {show(end, 'length')} of {what}; check its lengths or shorten travel",
             )
-    if np.any(mount.lengths(np.linspace(ends[0], ends[1], 33), at_rest).ratio <= 0):
+    if np.any(ratio <= 0):
         raise FieldFault(
             ("spring", "acts"),
             "somewhere in the travel the spring gets longer as the wheel rises; check the lean and the arm lengths",
         )
-    return mount.lengths(travel, at_rest)
 
 
 def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...], design_loads: Floats) -> Rig:

@@ -8,6 +8,7 @@ Travel of wheel i = its height minus the body's rise above it, bump positive.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,3 +71,22 @@ class Rig:
     hitch_force: Floats
     free_surface: Floats
     roll_free: bool
+
+    @cached_property
+    def travel_map(self) -> Floats:
+        """(w, 3 + w): wheel travel = this map times q."""
+        x, y = (self.wheel_places - self.sprung_cg[:2]).T
+        return np.column_stack([-np.ones(len(x)), x, -y, np.eye(len(x))])
+
+    @cached_property
+    def element_map(self) -> Floats:
+        """(e, 3 + w): displacement of every element = this map times q."""
+        return self.element_rows @ self.travel_map
+
+    @cached_property
+    def hitch_map(self) -> Floats:
+        """(h, 3 + w): rise of the body at each hitch = this map times q."""
+        rise = np.zeros((len(self.hitch_place), 3 + len(self.wheel_places)))
+        rise[:, 0] = 1.0
+        rise[:, 1] = -(self.hitch_place - self.sprung_cg[0])
+        return rise
