@@ -127,7 +127,7 @@ def split(text: str) -> tuple[float, str]:
             raise QuantityError(f'"{text}" is not a finite number')
         raise QuantityError(f'"{text}" has no number in front')
     rest = match.group(2)
-    if rest.startswith((",", ".")) or re.match(r"\d", rest):
+    if rest.startswith((",", ".")) or re.match(r"\d(?!/)", rest):
         raise QuantityError(f'"{text}" cannot be read as one number and a unit; use a decimal point and no commas')
     return float(digits), rest.strip()
 

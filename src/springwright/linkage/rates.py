@@ -74,7 +74,7 @@ def lever_ratio(spring_at: float, arm: float, lean: float, slope: float) -> floa
 
 @formula(
     "roll wheel rate of a beam axle",
-    r"k_{w,roll} = k_{w} \left(\frac{t_{s}}{t_{w}}\right)^{2}",
+    r"k_{R} = \left(\frac{t_{s}}{t_{w}}\right)^{2} k_{w}",
     unit="N/m",
     source="statics of a beam axle (Milliken; Gillespie), from memory; derived again in the tests",
     heave=("k_{w}", "heave wheel rate", "N/m"),
@@ -88,7 +88,7 @@ def beam_roll_rate(heave: float, base: float, track: float) -> float:
 
 @formula(
     "one-wheel rate of a beam axle",
-    r"k_{w,one} = \frac{k_{w}}{2} \left(1 + \left(\frac{t_{s}}{t_{w}}\right)^{2}\right)",
+    r"k_{1} = \frac{k_{w}}{2} \left(1 + \left(\frac{t_{s}}{t_{w}}\right)^{2}\right)",
     unit="N/m",
     source="superposition: one wheel's bump is half heave and half roll",
     heave=("k_{w}", "heave wheel rate", "N/m"),
@@ -102,10 +102,10 @@ def beam_one_wheel_rate(heave: float, base: float, track: float) -> float:
 
 @formula(
     "roll stiffness of an axle",
-    r"K_{\phi} = \frac{k_{w,roll} t_{w}^{2}}{2}",
+    r"K_{\phi} = \frac{k_{R} t_{w}^{2}}{2}",
     unit="N*m/rad",
     source="two wheels at half the track each",
-    roll_rate=("k_{w,roll}", "wheel rate in roll", "N/m"),
+    roll_rate=("k_{R}", "wheel rate in roll", "N/m"),
     track=("t_{w}", "track", "m"),
 )
 def roll_stiffness(roll_rate: float, track: float) -> float:

@@ -12,7 +12,7 @@ from springwright.motion.forces import BODY, GRAVITY, forces, free, tyre_forces
 from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
-STEPS = 60
+STEPS, STALLS, SMALLEST = 60, 2, 1e-3  # Newton steps, line searches that may fail, shortest share of a step
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,7 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
     scale = GRAVITY * (rig.sprung_mass + rig.wheel_weights.sum())
     q = np.zeros(BODY + len(rig.wheel_places))
     force, stiffness = forces(rig, q, ground)
+    stalled = 0
     for _ in range(STEPS):
         left = float(np.abs(force[moving]).max())
         if left < 1e-10 * scale:
@@ -52,9 +53,12 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
         size = 1.0
         while True:
             trial, trial_stiffness = forces(rig, q + size * step, ground)
-            if np.abs(trial[moving]).max() < (1 - 1e-4 * size) * left or size < 1e-3:
+            if np.abs(trial[moving]).max() < (1 - 1e-4 * size) * left or size < SMALLEST:
                 break
             size /= 2
+        stalled += size < SMALLEST
+        if stalled > STALLS:
+            break
         q, force, stiffness = q + size * step, trial, trial_stiffness
     left = float(np.abs(force[moving]).max())
     if left > 1e-8 * scale or not np.all(np.isfinite(q)):

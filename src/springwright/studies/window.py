@@ -98,7 +98,7 @@ class _Trial:
         self._rigs = [assemble(design, weight, laws, design_loads) for weight in weights]
         self._elements = self._springs_of(self._rigs[0], index)
         self._mine = self._rigs[0].wheel_axle == index
-        self._known: dict[float, list[tuple[Rig, Rest]]] = {}
+        self._known: dict[float, list[tuple[Rig, Rest]] | UnsolvedError] = {}
         self.index = index
 
     def law(self, frequency: float) -> SpringLaw:
@@ -109,15 +109,24 @@ class _Trial:
     def rests(self, frequency: float) -> list[tuple[Rig, Rest]]:
         """Rest in each load state."""
         if frequency not in self._known:
-            curve = spring_curve(self.axle, self.law(frequency))
-            found = []
+            self._known[frequency] = self._settled(frequency)
+        known = self._known[frequency]
+        if isinstance(known, UnsolvedError):
+            raise known
+        return known
+
+    def _settled(self, frequency: float) -> list[tuple[Rig, Rest]] | UnsolvedError:
+        curve = spring_curve(self.axle, self.law(frequency))
+        found = []
+        try:
             for rig in self._rigs:
                 force, rate = rig.element_force.copy(), rig.element_rate.copy()
                 force[self._elements], rate[self._elements] = curve.force, curve.rate
                 trial = replace(rig, element_force=force, element_rate=rate)
                 found.append((trial, equilibrium(trial)))
-            self._known[frequency] = found
-        return self._known[frequency]
+        except UnsolvedError as error:
+            return error
+        return found
 
     def factor(self, frequency: float) -> tuple[float, str]:
         """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel."""

@@ -16,7 +16,7 @@ from springwright.vehicle.rig import Rig
 from springwright.vehicle.weigh import StateWeight, unsprung_height
 
 Floats = NDArray[np.float64]
-KNOTS = 49
+KNOTS = 97
 MARGIN = 0.25  # how far past full bump and full droop the curves are worked out, as a share of the travel
 
 
@@ -39,16 +39,24 @@ class Curve(NamedTuple):
 def spring_curve(axle: Axle, law: SpringLaw) -> Curve:
     """Force and rate at the wheel end of one side's spring against travel there; no force once the coil is slack."""
     travel = axle.travel
-    low, high = -(1 + MARGIN) * travel.droop, (1 + MARGIN) * (travel.bump + travel.stop_compression)
+    high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
+    low = -(1 + MARGIN) * travel.droop
+    while _force(axle, law, low) > 0:  # so that beyond the last knot a slack coil stays slack and never pulls
+        low *= 1.2
     x = np.linspace(low, high, KNOTS)
     reached = x[np.isfinite(lengths(axle, x).length)]
-    x = np.linspace(reached[0], reached[-1], KNOTS)
+    x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
     length, ratio, slope = lengths(axle, x)
     force = law.force + law.rate * (axle.spring.rest_length - length)
     pressed = force > 0
     force = np.where(pressed, force, 0.0)
     rate = np.where(pressed, law.rate * ratio**2 + force * slope, 0.0)
     return Curve(float(x[0]), float(x[1] - x[0]), axle.spring.per_wheel * force * ratio, axle.spring.per_wheel * rate)
+
+
+def _force(axle: Axle, law: SpringLaw, travel: float) -> float:
+    """Force in the spring at a travel [N], counted on past slack; nan out of reach."""
+    return law.force + law.rate * (axle.spring.rest_length - float(lengths(axle, travel).length))
 
 
 def lengths(axle: Axle, travel: Any) -> Lengths:

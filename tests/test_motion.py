@@ -1,0 +1,226 @@
+"""The force model against its naive twin, equilibrium against statics, modes against hand calculation."""
+
+import numpy as np
+import pytest
+
+from springwright.errors import UnsolvedError
+from springwright.motion.equilibrium import equilibrium
+from springwright.motion.forces import GRAVITY, element_forces, forces, mass_matrix
+from springwright.motion.modes import coupling_terms, faster_mode, modes, slower_mode
+from springwright.sizing.rates import law_for, wheel_rate_for
+from springwright.vehicle.assemble import assemble
+from springwright.vehicle.weigh import support_loads, weigh
+from tests.build import DEMOS, axle, design, vehicle
+from tests.naive import energy, gradient
+
+
+def rig_of(made, state=None):
+    heaviest = max((weigh(made, one.name) for one in made.states), key=lambda weight: weight.mass)
+    loads = support_loads(made, heaviest)
+    laws = tuple(
+        law_for(one, float(loads[i]), wheel_rate_for(one, float(loads[i]), one.target.frequency))
+        for i, one in enumerate(made.axles)
+    )
+    weight = weigh(made, state or heaviest.name)
+    return assemble(made, weight, laws, loads), weight
+
+
+def demo(name):
+    from springwright.vehicle.file import load
+
+    return load(DEMOS / f"{name}.toml").design
+
+
+@pytest.mark.parametrize("name", ["fire-watch", "survey-buggy", "bog-carrier"])
+def test_forces_are_the_slope_of_the_energy(name):
+    rig, _ = rig_of(demo(name))
+    random = np.random.default_rng(3)
+    for _ in range(4):
+        q = random.uniform(-0.03, 0.03, 3 + len(rig.wheel_places))
+        force, stiffness = forces(rig, q)
+        scale = GRAVITY * rig.sprung_mass
+        assert force == pytest.approx(-gradient(lambda at: energy(rig, at), q), abs=2e-6 * scale)
+        slope = np.array([-gradient(lambda at, i=i: forces(rig, at)[0][i], q) for i in range(len(q))])
+        assert stiffness == pytest.approx(slope, rel=1e-5, abs=1e-6 * scale)
+        assert stiffness == pytest.approx(stiffness.T, rel=1e-12, abs=1e-6)
+
+
+def test_two_axles_rest_as_statics_says():
+    made = design()
+    for state in ("empty", "full"):
+        rig, weight = rig_of(made, state)
+        rest = equilibrium(rig)
+        front = weight.mass * (2.5 + weight.cg[0]) / 2.5
+        loads = rest.wheel_loads / GRAVITY
+        assert loads[:2].sum() == pytest.approx(front, rel=1e-9)
+        assert loads.sum() == pytest.approx(weight.mass, rel=1e-9)
+        assert rest.residual < 1e-6 * GRAVITY * weight.mass
+
+
+def test_design_state_rests_at_zero():
+    rig, _ = rig_of(design())
+    assert equilibrium(rig).q == pytest.approx(0.0, abs=1e-9)
+
+
+def test_three_axles_share_by_their_rates():
+    """A beam on three linear springs: loads change by k_i (delta + theta x_i), solved by hand from two balances."""
+    data = vehicle(axles=[axle("a", 0.0), axle("b", 2.0), axle("c", 3.1)], kerb={"behind_front_axle": "1.5 m"})
+    for one, hertz in zip(data["axles"], (1.1, 1.3, 1.6), strict=True):
+        one["target"] = {"frequency": f"{hertz} Hz"}
+    from springwright.vehicle.design import Design
+
+    made = Design.model_validate(data)
+    rig, empty = rig_of(made, "empty")
+    full = weigh(made, "full")
+    before = support_loads(made, full)
+    x = np.array([0.0, -2.0, -3.1])
+    k = []
+    for one, load in zip(made.axles, before, strict=True):
+        rate = wheel_rate_for(one, float(load), one.target.frequency)
+        k.append(2 * rate * one.tyre.rate / (rate + one.tyre.rate))
+    k = np.array(k)
+    lost = (full.mass - empty.mass) * GRAVITY
+    moment = full.mass * full.cg[0] * GRAVITY - empty.mass * empty.cg[0] * GRAVITY
+    delta, theta = np.linalg.solve([[k.sum(), k @ x], [k @ x, k @ x**2]], [lost, moment])
+    expected = before * GRAVITY - k * (delta + theta * x)
+    rest = equilibrium(rig)
+    got = np.array([rest.wheel_loads[rig.wheel_axle == i].sum() for i in range(3)])
+    assert got == pytest.approx(expected, rel=1e-9)
+    assert rest.rise_at(rig, 0.0) == pytest.approx(delta, rel=1e-9)
+
+
+def test_lopsided_load_leans_by_roll_stiffness():
+    """Roll = m_s g y / (K - m_s g h): springs and tyres in series at the track, gravity's term kept."""
+    made = design(
+        items=[
+            {
+                "name": "load",
+                "mass": "300 kg",
+                "behind_front_axle": "1.2 m",
+                "left_of_centre": "0.5 m",
+                "above_ground": "0.7 m",
+            }
+        ]
+    )
+    rig, weight = rig_of(made)
+    rest = equilibrium(rig)
+    stiffness = 0.0
+    for one, load in zip(made.axles, support_loads(made, weight), strict=True):
+        rate = wheel_rate_for(one, float(load), one.target.frequency)
+        stiffness += rate * one.tyre.rate / (rate + one.tyre.rate) * one.track**2 / 2
+    overturning = weight.sprung_mass * GRAVITY
+    expected = -overturning * weight.sprung_cg[1] / (stiffness - overturning * weight.sprung_cg[2])
+    assert rest.q[2] == pytest.approx(expected, rel=1e-6)
+    assert rest.q[2] < 0  # left side down is negative roll
+    left, right = rest.wheel_loads[0::2].sum(), rest.wheel_loads[1::2].sum()
+    assert left > right
+
+
+def test_beam_axle_rolls_on_its_spring_base():
+    """Same wheel rate; the roll rate of the springs falls by (base / track) squared."""
+    beam = {"kind": "beam", "spring": {"acts": {"by": "beam", "base": "0.8 m", "ratio": None}}}
+    rigid = {"tyre": {"rate": "1e7 N/mm"}}
+    apart = design(axles=[axle("front", 0.0, **rigid), axle("rear", 2.5, **rigid)])
+    joined = design(axles=[axle("front", 0.0, **beam, **rigid), axle("rear", 2.5, **beam, **rigid)])
+
+    def roll_rate(made):
+        rig, _ = rig_of(made)
+        stiffness = forces(rig, np.zeros(7))[1]
+        wheels = slice(3, None)
+        condensed = stiffness[2, 2] - stiffness[2, wheels] @ np.linalg.solve(
+            stiffness[wheels, wheels], stiffness[wheels, 2]
+        )
+        return condensed + rig.sprung_mass * GRAVITY * rig.roll_arm
+
+    assert roll_rate(joined) / roll_rate(apart) == pytest.approx(0.25, rel=1e-4)
+
+
+def test_a_bar_stiffens_roll_only():
+    """Bar of 20 N/mm an end at ratio 0.65: 20e3 * 0.65**2 * track**2 / 2 of roll stiffness, none in heave."""
+    plain, barred = (
+        design(axles=[axle("front", 0.0, **extra), axle("rear", 2.5)])
+        for extra in ({}, {"bar": {"rate": "20 N/mm", "motion_ratio": 0.65}})
+    )
+    first, second = (forces(rig_of(one)[0], np.zeros(7))[1] for one in (plain, barred))
+    assert second[2, 2] - first[2, 2] == pytest.approx(20e3 * 0.65**2 * 1.6**2 / 2, rel=1e-9)
+    assert second[0, 0] == pytest.approx(first[0, 0], rel=1e-12)
+
+
+def test_bounce_and_pitch_of_the_full_model():
+    """With stiff tyres and light wheels the full modes are the closed form's."""
+    light = {"unsprung_mass": "0.01 kg", "tyre": {"rate": "1e6 N/mm"}}
+    made = design(axles=[axle("front", 0.0, **light), axle("rear", 2.5, **light)])
+    rig, weight = rig_of(made)
+    found = {mode.name: mode for mode in modes(rig, equilibrium(rig))}
+    loads = support_loads(made, weight)
+    k = np.array([2 * wheel_rate_for(one, float(load), 1.2) for one, load in zip(made.axles, loads, strict=True)])
+    terms = coupling_terms(
+        k,
+        np.array([0.0, -2.5]) - weight.sprung_cg[0],
+        weight.sprung_mass,
+        np.sqrt(weight.pitch_inertia / weight.sprung_mass),
+    )
+    pair = sorted([found["bounce"].frequency, found["pitch"].frequency])
+    assert pair == pytest.approx([slower_mode(**terms), faster_mode(**terms)], rel=1e-4)
+
+
+def test_modes_are_named_by_shape_and_orthogonal():
+    rig, _ = rig_of(demo("fire-watch"))
+    found = modes(rig, equilibrium(rig))
+    assert [mode.name for mode in found[:3]] == ["roll", "bounce", "pitch"]
+    assert sorted(mode.name for mode in found[3:]) == ["hop 1", "hop 2", "tramp 1", "tramp 2"]
+    shapes = np.array([mode.shape for mode in found])
+    assert shapes @ mass_matrix(rig) @ shapes.T == pytest.approx(np.eye(7), abs=1e-9)
+    bounce = next(mode for mode in found if mode.name == "bounce")
+    assert not -2.85 < bounce.node < 0
+
+
+def test_a_trailer_rests_on_axle_and_hitch():
+    """Statics: hitch load = m (d_axle - d_cg) / (d_axle - d_hitch)."""
+    made = design(
+        axles=[axle("only", 0.0)],
+        hitch={"behind_front_axle": "-3 m", "above_ground": "0.45 m", "rate": "200 N/mm"},
+        kerb={"mass": "900 kg", "behind_front_axle": "-0.2 m"},
+        items=[],
+        states=[{"name": "full"}],
+    )
+    rig, _ = rig_of(made)
+    rest = equilibrium(rig)
+    assert rest.hitch_loads[0] / GRAVITY == pytest.approx(900 * 0.2 / 3.0, rel=1e-9)
+    assert rest.wheel_loads.sum() / GRAVITY == pytest.approx(840, rel=1e-9)
+
+
+def test_a_vehicle_without_track_holds_its_roll():
+    wheels = {"wheels": 1, "track": None}
+    made = design(
+        axles=[axle("front", 0.0, **wheels), axle("rear", 1.4, **wheels)],
+        kerb={"mass": "250 kg", "behind_front_axle": "0.7 m"},
+        items=[],
+        states=[{"name": "one"}],
+    )
+    made_axles = [one.unsprung_mass for one in made.axles]
+    assert made_axles == [100, 100]
+    rig, _ = rig_of(made)
+    found = modes(rig, equilibrium(rig))
+    assert [mode.name for mode in found if mode.name == "roll"] == []
+    assert len(found) == 4
+
+
+def test_too_soft_in_roll_falls_over():
+    tall = {"tyre": {"rate": "20 N/mm"}, "target": {"frequency": "0.35 Hz"}, "travel": {"bump": "1 m", "droop": "1 m"}}
+    made = design(axles=[axle("front", 0.0, **tall), axle("rear", 2.5, **tall)], kerb={"above_ground": "2.5 m"})
+    rig, _ = rig_of(made)
+    with pytest.raises(UnsolvedError, match="would not stay upright"):
+        equilibrium(rig)
+
+
+def test_a_slack_coil_never_pulls():
+    """Force falls to nothing where the coil reaches its free length (0.1725 m of droop at 1.2 Hz) and stays there."""
+    rig, _ = rig_of(design())
+    slack = GRAVITY / (2 * np.pi * 1.2) ** 2
+    force, _ = element_forces(rig, np.full(4, -slack + 0.01))
+    assert np.all(force > 0)
+    for droop in (slack + 0.01, 0.3, 2.0):
+        force, rate = element_forces(rig, np.full(4, -droop))
+        assert force == pytest.approx(0.0, abs=1.0)
+        assert rate == pytest.approx(0.0, abs=1.0)
