@@ -22,7 +22,7 @@ from springwright.units import show
 from springwright.vehicle.assemble import SpringLaw, check_travel, roll_centre
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
-from springwright.vehicle.weigh import KerbWeight, StateWeight, kerb_weight, support_loads, weigh
+from springwright.vehicle.weigh import KerbWeight, StateWeight, check_stands, kerb_weight, support_loads, weigh
 
 Floats = NDArray[np.float64]
 
@@ -83,7 +83,7 @@ def _size(file: DesignFile) -> Sheet:
             check_travel(axle)
     of_design = next((weight for weight in weights if weight.name == design.design_state), heaviest)
     for weight in weights:
-        support_loads(design, weight)  # every load state must stand on its supports
+        check_stands(design, weight)
     loads = support_loads(design, of_design)
     _carries(design, loads, of_design)
     axles = range(len(design.axles))

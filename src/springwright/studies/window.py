@@ -20,7 +20,7 @@ from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import law_for, load_factor, sprung_mass
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import SpringLaw, assemble, lengths, spring_curve
+from springwright.vehicle.assemble import SpringLaw, assemble, lengths, spring_curve, with_curve
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import Rig
 from springwright.vehicle.weigh import StateWeight
@@ -120,9 +120,7 @@ class _Trial:
         found = []
         try:
             for rig in self._rigs:
-                force, rate = rig.element_force.copy(), rig.element_rate.copy()
-                force[self._elements], rate[self._elements] = curve.force, curve.rate
-                trial = replace(rig, element_force=force, element_rate=rate)
+                trial = with_curve(rig, self._elements, curve)
                 found.append((trial, equilibrium(trial)))
         except UnsolvedError as error:
             return error
@@ -324,8 +322,10 @@ def _empty_sentence(trial: _Trial, asks: Sequence[_Ask], low: Requirement | None
         return f"{name}: no frequency from {SOFTEST:g} to {STIFFEST:g} Hz meets {lone.name}{_limit(lone)}; ease it, or change the load it is judged by."
     by_name = {ask.name: ask for ask in asks}
     soft_end, stiff_end = min(band[0] for band in low.allowed), max(band[1] for band in high.allowed)
-    eased, _ = by_name[low.name].figure(stiff_end)
-    openings = [f"{low.name} eased to {show(eased, low.kind, decimals=2 if low.kind == 'ratio' else None)}"]
+    eased, _ = _figure(by_name[low.name], stiff_end)
+    openings = []
+    if eased is not None:
+        openings.append(f"{low.name} eased to {show(eased, low.kind, decimals=2 if low.kind == 'ratio' else None)}")
     if low.name == "load factor at the stop":
         bump = float(ride.travel_to_factor(low.limit, GRAVITY, (2 * np.pi * stiff_end) ** 2))
         openings.append(
@@ -336,7 +336,8 @@ def _empty_sentence(trial: _Trial, asks: Sequence[_Ask], low: Requirement | None
         openings.append(
             f"about {show(droop, 'length')} of droop in place of {show(trial.axle.travel.droop, 'length')}, or a helper spring"
         )
+    opened = f" What would open it: {'; or '.join(openings)}." if openings else ""
     return (
         f"{name}: nothing is left open. {low.name}{_limit(low)} wants {show(soft_end, 'frequency')} or more, "
-        f"{high.name}{_limit(high)} wants {show(stiff_end, 'frequency')} or less. What would open it: {'; or '.join(openings)}."
+        f"{high.name}{_limit(high)} wants {show(stiff_end, 'frequency')} or less.{opened}"
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -139,6 +140,21 @@ def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...]
         free_surface=GRAVITY * np.array([weight.free_surface_roll, weight.free_surface_pitch]),
         roll_free=bool(np.ptp(places[:, 1])),
     )
+
+
+def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
+    """The Rig with the curve of some elements changed."""
+    changed = {
+        "element_start": (rig.element_start, curve.start),
+        "element_step": (rig.element_step, curve.step),
+        "element_force": (rig.element_force, curve.force),
+        "element_rate": (rig.element_rate, curve.rate),
+    }
+    arrays = {}
+    for name, (old, new) in changed.items():
+        arrays[name] = old.copy()
+        arrays[name][elements] = new
+    return replace(rig, **arrays)
 
 
 def roll_centre(axle: Axle) -> tuple[float, bool]:

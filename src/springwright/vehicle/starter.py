@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from importlib.resources import files
 from pathlib import Path
 
@@ -28,7 +29,7 @@ def start(file: Path, demo: str | None, *, over: bool = False) -> list[Path]:
     written = [file]
     write_whole(file, text)
     beside = file.parent / CATALOGUE
-    if f'catalogue = "{CATALOGUE}"' in text and not beside.exists():
+    if tomllib.loads(text).get("catalogue") == CATALOGUE and not beside.exists():
         write_whole(beside, (files("springwright") / "demos" / CATALOGUE).read_text(encoding="utf-8"))
         written.append(beside)
     return written

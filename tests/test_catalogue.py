@@ -1,0 +1,127 @@
+"""Catalogues: what is ranked first, why each other one is left out, and faults in the file."""
+
+import pytest
+
+from springwright.errors import InputError
+from springwright.parts.catalogue import read_catalogue
+from springwright.studies.sheet import size
+from springwright.vehicle.file import load
+from tests.build import DEMOS, axle, design_file, vehicle
+
+HEAD = "part,rate [N/mm],free length [mm],solid length [mm],wire [mm],outside diameter [mm],active coils,price [EUR],lead time [days],pairing\n"
+
+
+def candidates(rows, tmp_path, front=None):
+    (tmp_path / "list.csv").write_text(HEAD + "\n".join(rows) + "\n")
+    made = axle("front", 0.0, **(front or {}))
+    data = vehicle(axles=[made, axle("rear", 2.5)], catalogue="list.csv")
+    sheet = size(design_file(data, tmp_path / "v.toml"))
+    return sheet, {one.spring.part: one for one in sheet.springs[0].candidates}
+
+
+def test_nearest_in_rate_and_height_comes_first_and_reasons_are_given(tmp_path):
+    sheet = size(design_file(vehicle()))
+    rate, force = sheet.rates[0].spring_rate, sheet.rates[0].spring_force
+    free = 350 + force / rate * 1e3
+    k = rate / 1e3
+    rows = [
+        f"exact,{k:.4f},{free:.2f},120,14,130,6,50,7,single",
+        f"near,{1.04 * k:.4f},{350 + force / (1.04 * rate) * 1e3:.2f},120,14,130,6,40,7,single",
+        f"short,{k:.4f},{free - 12:.2f},120,14,130,6,50,7,single",
+        f"too short,{k:.4f},{free - 60:.2f},120,14,130,6,50,7,single",
+        f"long,{k:.4f},{free + 25:.2f},120,14,130,6,50,7,single",
+        f"stiff,{1.5 * k:.4f},{350 + force / (1.5 * rate) * 1e3:.2f},120,14,130,6,50,7,single",
+        f"soft,{0.7 * k:.4f},{350 + force / (0.7 * rate) * 1e3:.2f},120,14,130,6,50,7,single",
+        f"binds,{k:.4f},{free:.2f},215,14,130,6,50,7,single",
+        f"wide,{k:.4f},{free:.2f},120,14,190,6,90,7,pair",
+    ]
+    _, found = candidates(rows, tmp_path, {"spring": {"largest_spacer": "20 mm", "largest_outside": "160 mm"}})
+    ranked = sorted((one for one in found.values() if one.rank), key=lambda one: one.rank)
+    assert [one.spring.part for one in ranked] == ["short", "exact", "near"] or [one.spring.part for one in ranked][
+        :2
+    ] in (["exact", "short"], ["short", "exact"])
+    assert ranked[-1].spring.part == "near"
+    assert found["short"].spacer == pytest.approx(0.012, abs=6e-4)
+    assert found["exact"].height_error == pytest.approx(0.0, abs=6e-4)
+    assert "sits 40 mm low with 20 mm of spacer" in found["too short"].reasons[0]
+    assert found["long"].reasons == ("sits 25 mm high",)
+    assert "22% too stiff" in found["stiff"].reasons[0]
+    assert "16% too soft" in found["soft"].reasons[0]
+    assert any("coil bind" in reason for reason in found["binds"].reasons)
+    assert found["wide"].reasons == ("outside diameter 190 mm for a space of 160 mm",)
+    assert found["wide"].axle_price == 90
+    assert found["exact"].axle_price == 100
+
+
+def test_slack_at_droop_is_a_reason(tmp_path):
+    """1.2 Hz: the coil is pressed to 172 mm of droop, no further."""
+    sheet = size(design_file(vehicle()))
+    rate, force = sheet.rates[0].spring_rate, sheet.rates[0].spring_force
+    rows = [f"exact,{rate / 1e3:.4f},{350 + force / rate * 1e3:.2f},120,14,130,6,50,7,single"]
+    _, found = candidates(
+        rows, tmp_path, {"travel": {"bump": "0.14 m", "droop": "0.18 m"}, "spring": {"largest_spacer": "20 mm"}}
+    )
+    assert any(reason.startswith("slack by") for reason in found["exact"].reasons)
+
+
+def test_a_named_part_is_fitted(tmp_path):
+    sheet = size(design_file(vehicle()))
+    rate, force = sheet.rates[0].spring_rate, sheet.rates[0].spring_force
+    rows = [f"mine,{1.1 * rate / 1e3:.4f},{350 + force / (1.1 * rate) * 1e3 - 10:.2f},120,14,130,6,50,7,single"]
+    made, _ = candidates(
+        rows, tmp_path, {"spring": {"part": "mine", "largest_spacer": "20 mm"}, "target": {"frequency": "1.2 Hz"}}
+    )
+    fitted = made.springs[0].fitted
+    assert (fitted.origin, fitted.label) == ("catalogue", "mine")
+    assert fitted.spacer == pytest.approx(0.010, abs=6e-4)
+    assert made.rests[1].axles[0].rise == pytest.approx(0.0, abs=1e-3)
+    assert fitted.frequency == pytest.approx(1.2 * 1.1**0.5, rel=1e-3)
+
+
+def test_demo_catalogue_has_reasons_for_every_spring_left_out():
+    for name in ("fire-watch", "survey-buggy"):
+        for one in size(load(DEMOS / f"{name}.toml")).springs:
+            assert 50 <= len(one.candidates) <= 70
+            assert all(bool(candidate.reasons) == (candidate.rank is None) for candidate in one.candidates)
+
+
+def test_semicolons_comments_and_other_units():
+    text = "# mine\npart;rate [lbf/in];free length [in];solid length [in];outside diameter [in]\na;200;16;6;5.5\n"
+    (one,) = read_catalogue(text, "list.csv")
+    assert one.rate == pytest.approx(200 * 175.126835, rel=1e-6)
+    assert one.free_length == pytest.approx(16 * 0.0254)
+    assert one.price is None
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "list.csv: is empty; the first line names the columns"),
+        (
+            "part,rate,free length [mm],solid length [mm],outside diameter [mm]\n",
+            'column "rate": its unit stands in square brackets',
+        ),
+        (
+            "part,rate [kg],free length [mm],solid length [mm],outside diameter [mm]\n",
+            '"kg" is a unit of mass; a rate is wanted',
+        ),
+        (
+            "part,rate [N/mm],free lenght [mm],solid length [mm],outside diameter [mm]\n",
+            'column "free lenght [mm]": no such column; did you mean "free length"?',
+        ),
+        ("part,rate [N/mm],free length [mm],outside diameter [mm]\na,1,2,3\n", 'column "solid length": is missing'),
+        (HEAD + "a,36,400,,14,130,6,,,\n", 'row 1 "a", solid length: is empty; this figure is needed'),
+        (HEAD + "a,36,400,150,14\n", 'row 1 "a": has 5 cells for 10 columns'),
+        (HEAD + "a,3x6,400,150,14,130,6,,,\n", 'row 1 "a", rate = "3x6"'),
+        (HEAD + "a,-36,400,150,14,130,6,,,\n", "must be more than 0"),
+        (HEAD + "a,nan,400,150,14,130,6,,,\n", "not a finite number"),
+        (HEAD + "a,36,150,400,14,130,6,,,\n", "must be less than the free length"),
+        (HEAD + "a,36,400,150,14,130,6,,,triple\n", 'pairing = "triple"'),
+        (HEAD + "a,36,400,150,14,130,6,,,\na,36,400,150,14,130,6,,,\n", 'part "a": is there twice'),
+    ],
+)
+def test_faults_in_a_catalogue(text, says):
+    with pytest.raises(InputError) as error:
+        read_catalogue(text, "list.csv")
+    assert says in str(error.value)
+    assert all(line.startswith("list.csv: ") for line in str(error.value).splitlines())

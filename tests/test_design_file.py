@@ -1,0 +1,159 @@
+"""The design file: round trips, comments and the builder's units, whole writes, formats."""
+
+import json
+import os
+import shutil
+
+import jsonschema
+import pytest
+import tomlkit
+
+from springwright.errors import InputError
+from springwright.vehicle import file as files
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.design import Design
+from springwright.vehicle.file import DesignFile, load, read_text, write_whole
+from springwright.vehicle.starter import start
+from tests.build import DEMOS, vehicle
+
+NAMES = ["fire-watch", "survey-buggy", "bog-carrier", "start"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_demo_round_trips_to_the_byte(name, tmp_path):
+    path = tmp_path / "a.toml"
+    shutil.copy(DEMOS / f"{name}.toml", path)
+    before = path.read_bytes()
+    first = load(path)
+    first.save()
+    assert path.read_bytes() == before
+    first.with_design(first.design).save()
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_everything_in_the_schema_survives_text(name):
+    design = load(DEMOS / f"{name}.toml").design
+    text = tomlkit.dumps(design.model_dump(mode="json", exclude_none=True))
+    again = read_text(text, "again.toml")
+    assert again.model_dump(mode="json") == design.model_dump(mode="json")
+
+
+def test_an_edit_keeps_comments_and_the_rest(tmp_path):
+    path = tmp_path / "a.toml"
+    shutil.copy(DEMOS / "fire-watch.toml", path)
+    before = path.read_text().splitlines()
+    load(path).edited(("axles", 1, "target", "frequency"), "84 1/min").save()
+    after = path.read_text().splitlines()
+    changed = [(a, b) for a, b in zip(before, after, strict=True) if a != b]
+    assert changed == [('frequency = "1.42 Hz"', 'frequency = "84 1/min"')]
+    assert load(path).design.axles[1].target.frequency == pytest.approx(1.4)
+
+
+def test_a_changed_design_is_written_in_the_units_that_were_there(tmp_path):
+    path = tmp_path / "a.toml"
+    text = (
+        (DEMOS / "survey-buggy.toml").read_text().replace('mass = "780 kg"', 'mass = "1720 lb"  # weighed at the yard')
+    )
+    path.write_text(text)
+    old = load(path)
+    kerb = old.design.kerb.model_copy(update={"mass": 800.0})
+    new = old.with_design(old.design.model_copy(update={"kerb": kerb}))
+    assert 'mass = "1763.69809748 lb"  # weighed at the yard' in new.text
+    assert new.design.kerb.mass == pytest.approx(800.0, rel=1e-11)
+
+
+def test_a_bad_edit_leaves_everything_as_it_was(tmp_path):
+    path = tmp_path / "a.toml"
+    shutil.copy(DEMOS / "fire-watch.toml", path)
+    first = load(path)
+    with pytest.raises(
+        InputError,
+        match=r'axles\[2\] "rear"\.target\.frequency = "1.4 kg": "kg" is a unit of mass; a frequency is wanted',
+    ):
+        first.edited(("axles", 1, "target", "frequency"), "1.4 kg")
+    assert first.design.axles[1].target.frequency == pytest.approx(1.42)
+    assert load(path).text == first.text
+
+
+def test_a_write_that_fails_leaves_the_old_file_and_no_scraps(tmp_path, monkeypatch):
+    path = tmp_path / "a.toml"
+    path.write_text("old")
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(files.os, "fsync", full)
+    with pytest.raises(InputError, match="cannot be written: No space left on device"):
+        write_whole(path, "new")
+    assert path.read_text() == "old"
+    assert os.listdir(tmp_path) == ["a.toml"]
+
+
+def test_a_link_is_written_through_and_permissions_stay(tmp_path):
+    real, link = tmp_path / "real.toml", tmp_path / "link.toml"
+    real.write_text("old")
+    real.chmod(0o640)
+    link.symlink_to(real)
+    write_whole(link, "new")
+    assert link.is_symlink()
+    assert real.read_text() == "new"
+    assert real.stat().st_mode & 0o777 == 0o640
+
+
+def test_an_older_format_is_lifted_and_comments_stay(monkeypatch):
+    """There is no older format yet: the path is tried with one made up, where the frequency was called pitch."""
+
+    def lift(document):
+        for axle in document["axles"]:
+            axle["target"]["frequency"] = axle["target"].pop("pitch")
+
+    monkeypatch.setitem(files.MIGRATIONS, 0, lift)
+    data = vehicle(format=0)
+    for axle in data["axles"]:
+        axle["target"] = {"pitch": axle["target"]["frequency"]}
+    text = "# mine\n" + tomlkit.dumps(data)
+    lifted = files._migrated(text, "old.toml")
+    assert lifted.startswith("# mine")
+    assert read_text(text, "old.toml").axles[0].target.frequency == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize(
+    ("version", "says"),
+    [
+        (2, "reads formats up to 1; use a newer one"),
+        (0, "no format known here; write format = 1"),
+        ("x", "no format known"),
+    ],
+)
+def test_unknown_formats_are_refused(version, says):
+    with pytest.raises(InputError, match=says):
+        read_text(tomlkit.dumps(vehicle(format=version)), "a.toml")
+
+
+def test_the_schema_describes_the_demos_and_refuses_a_bad_one():
+    schema = Design.model_json_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    check = jsonschema.Draft202012Validator(schema)
+    for name in NAMES:
+        data = tomlkit.parse((DEMOS / f"{name}.toml").read_text()).unwrap()
+        assert [error.message for error in check.iter_errors(data)] == []
+    assert list(check.iter_errors({**vehicle(), "colour": "red"}))
+    assert list(check.iter_errors(vehicle(kerb={"mass": 1500})))
+    assert "such as" in json.dumps(schema)
+
+
+def test_models_cannot_be_changed_in_place():
+    design = load(DEMOS / "fire-watch.toml").design
+    with pytest.raises(ValueError, match="frozen"):
+        design.axles[0].track = 1.0
+    assert isinstance(design.axles[0], Axle)
+
+
+def test_new_writes_a_start_with_its_catalogue_and_never_over(tmp_path):
+    assert start(tmp_path / "a.toml", None) == [tmp_path / "a.toml"]
+    assert start(tmp_path / "b.toml", "fire-watch") == [tmp_path / "b.toml", tmp_path / "springs.csv"]
+    with pytest.raises(InputError, match="is there already"):
+        start(tmp_path / "a.toml", "fire-watch")
+    assert start(tmp_path / "a.toml", "fire-watch", over=True) == [tmp_path / "a.toml"]
+    assert isinstance(load(tmp_path / "a.toml"), DesignFile)
