@@ -144,17 +144,19 @@ def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...]
 
 def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
     """The Rig with the curve of some elements changed."""
-    changed = {
-        "element_start": (rig.element_start, curve.start),
-        "element_step": (rig.element_step, curve.step),
-        "element_force": (rig.element_force, curve.force),
-        "element_rate": (rig.element_rate, curve.rate),
-    }
-    arrays = {}
-    for name, (old, new) in changed.items():
-        arrays[name] = old.copy()
-        arrays[name][elements] = new
-    return replace(rig, **arrays)
+
+    def put(old: Floats, new: Any) -> Floats:
+        changed = old.copy()
+        changed[elements] = new
+        return changed
+
+    return replace(
+        rig,
+        element_start=put(rig.element_start, curve.start),
+        element_step=put(rig.element_step, curve.step),
+        element_force=put(rig.element_force, curve.force),
+        element_rate=put(rig.element_rate, curve.rate),
+    )
 
 
 def roll_centre(axle: Axle) -> tuple[float, bool]:

@@ -1,0 +1,26 @@
+"""Draws the pictures of the README from the demos. Run from the project's root: python builders/pictures.py"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from springwright import load, size
+from springwright.drawing.spring import spring_figure
+from springwright.drawing.window import window_figure
+
+DOCS = Path("docs")
+
+
+def main() -> None:
+    DOCS.mkdir(exist_ok=True)
+    sheet = size(load("src/springwright/demos/fire-watch.toml"))
+    order = sheet.springs[0].order
+    assert order is not None
+    drawn = spring_figure(order)
+    assert drawn is not None
+    (DOCS / "spring.svg").write_text(drawn.standalone() + "\n")
+    (DOCS / "window.svg").write_text(window_figure(sheet.windows[0]).standalone() + "\n")
+
+
+if __name__ == "__main__":
+    main()

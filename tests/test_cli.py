@@ -1,0 +1,62 @@
+"""The command line as a user meets it."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+import typer
+
+from springwright.cli.main import app
+from tests.build import DEMOS
+
+
+def springwright(*arguments, **options):
+    return subprocess.run(
+        [sys.executable, "-m", "springwright", *arguments], capture_output=True, text=True, check=False, **options
+    )
+
+
+def test_start_to_sheet(tmp_path):
+    """The main job: a starting file, sized, with its sheets written beside it."""
+    assert "written: truck.toml" in springwright("new", "truck.toml", cwd=tmp_path).stdout
+    said = springwright("size", "truck.toml", cwd=tmp_path)
+    assert said.returncode == 0
+    assert said.stderr == ""
+    for verb in ("Weigh", "Aim", "Place", "Spring", "Damp", "Rest", "Cautions"):
+        assert f"\n{verb}" in said.stdout
+    for ending in ("pdf", "html", "csv"):
+        assert (
+            springwright("size", "truck.toml", "-o", f"sheet.{ending}", cwd=tmp_path).stdout
+            == f"written: sheet.{ending}\n"
+        )
+        assert (tmp_path / f"sheet.{ending}").stat().st_size > 1000
+
+
+def test_json_goes_alone_to_standard_output():
+    said = springwright("size", str(DEMOS / "survey-buggy.toml"), "--json")
+    assert json.loads(said.stdout)["rates"][0]["name"] == "front"
+    assert said.stderr == ""
+
+
+def test_schemas_are_json():
+    assert json.loads(springwright("schema").stdout)["properties"]["axles"]["minItems"] == 1
+    assert "rates" in json.loads(springwright("schema", "--result", "size").stdout)["$defs"]["Sheet"]["properties"]
+
+
+def test_a_closed_pipe_is_no_fault():
+    if os.name != "posix":
+        pytest.skip("no pipes to close")
+    command = f"{sys.executable} -m springwright size {DEMOS / 'fire-watch.toml'} | head -1"
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=True)
+    assert "Fire-watch truck" in done.stdout
+    assert done.stderr == ""
+
+
+def test_every_command_and_option_has_help():
+    group = typer.main.get_command(app)
+    for name, command in group.commands.items():
+        assert command.help, name
+        for parameter in command.params:
+            assert getattr(parameter, "help", None), f"{name} {parameter.name}"
