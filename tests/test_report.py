@@ -193,3 +193,14 @@ def test_overloads_come_first(tmp_path):
     first = sections(size(load(path)))[0]
     assert first.verb == "First"
     assert flat(first.says[0]) == "Overloaded: rear axle load 960, at most 700 kg in full: not met."
+
+
+def test_a_coil_that_fails_is_not_ordered_in_silence():
+    weak = {"wire": "12 mm", "mean_diameter": "110 mm", "active_coils": 4, "free_length": "0.50 m", "grade": "52CrMoV4"}
+    data = vehicle()
+    data["axles"][0]["spring"]["coil"] = weak
+    sheet = size(design_file(data))
+    said = "Do not order it as it is: shear stress pressed solid"
+    assert said in as_html(sheet)
+    assert said in flat(PdfReader(io.BytesIO(as_pdf(sheet))).pages[0].extract_text())
+    assert any(said in line for section in sections(sheet) for line in section.says)

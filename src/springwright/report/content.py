@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from springwright.parts.coil_check import CoilCheck
 from springwright.results import Judged
 from springwright.sizing.choose import Candidate
 from springwright.sizing.order import Order
@@ -177,9 +178,9 @@ def _aim(sheet: Sheet) -> Section:
             )
     requirements = Table(
         "What the window is made of",
-        ("", "requirement", "limit", "now", "governed by", "allows Hz"),
+        ("", "requirement", "limit", "whose", "now", "governed by", "allows Hz"),
         tuple(needs),
-        "lllrll",
+        "llllrll",
     )
     bands = "Bands beside a target: wheeled off-road vehicles about 0.6 to 1.6 Hz (common practice, no source); passenger cars 0.5 to 1.5, competition saloons 1.5 to 2.0 Hz (Giaraffa, Springs & Dampers Tech Tip 1)."
     return Section(
@@ -256,10 +257,17 @@ def _spring(sheet: Sheet) -> Section:
     for one in sheet.springs:
         spacer = f", {show(one.fitted.spacer, 'length')} of spacer" if one.fitted.spacer else ""
         says.append(
-            f"{_capital(one.axle)}: {one.fitted.label}, {show(one.fitted.rate, 'rate')}, rides at {show(one.fitted.frequency, 'frequency')}{spacer}."
+            f"{_capital(one.axle)}: {one.fitted.label}, {show(one.fitted.rate, 'rate')}, "
+            f"rides at {show(one.fitted.frequency, 'frequency')}{spacer}."
         )
+        says += failures(one.order)
         tables += _of_axle(one)
     return Section("Spring", "Which coil does that, and who makes it?", tuple(says), tuple(tables))
+
+
+def failures(order: Order | None) -> list[str]:
+    """What a spring to be ordered does not meet, in sentences."""
+    return [f"Do not order it as it is: {judged_sentence(one)}." for one in order.failed] if order else []
 
 
 def _of_axle(one: AxleSprings) -> list[Table]:
@@ -268,6 +276,7 @@ def _of_axle(one: AxleSprings) -> list[Table]:
         tables.append(order_table(one.order))
     if one.checked:
         rows = tuple(judged_row(judged) for judged in one.checked.judged)
+        tables.append(_figures_of(one.checked, one.axle))
         tables.append(
             Table(
                 f"{_capital(one.axle)}: the coil given, held against what the axle asks",
@@ -310,6 +319,27 @@ def _of_axle(one: AxleSprings) -> list[Table]:
     if one.candidates:
         tables.append(_catalogue_table(one))
     return tables
+
+
+def _figures_of(coil: CoilCheck, axle: str) -> Table:
+    """What a coil given comes to."""
+    rows = (
+        ("rate", show(coil.rate, "rate"), "solid length", show(coil.solid_length, "length", 1)),
+        ("spring index", plain(coil.index, 2), "least gaps, static and dynamic", f"{show(coil.least_gaps, 'length', 1)}, {show(coil.working_gaps, 'length', 1)}"),
+        ("stress correction", plain(coil.correction, 3), "growth at solid", show(coil.growth_at_solid, "length", 1)),
+        ("tensile strength, least", show(coil.strength, "stress"), "first surge", show(coil.surge, "frequency", 0)),
+        ("mass", show(coil.mass, "mass", 2), "mean diameter tolerance", "–" if coil.mean_diameter_tolerance is None else "± " + show(coil.mean_diameter_tolerance, "length", 1)),
+    )  # fmt: skip
+    corrected = "; ".join(
+        f"{place.name} {show(place.corrected_stress, 'stress')}" for place in coil.positions if place.force
+    )
+    return Table(
+        f"{_capital(axle)}: the coil given",
+        ("", "", "", ""),
+        rows,
+        "lrlr",
+        note=f"Shear with the correction: {corrected}.",
+    )
 
 
 def _catalogue_table(one: AxleSprings) -> Table:
@@ -387,40 +417,24 @@ def order_table(order: Order) -> Table:
 
 
 def _damp(sheet: Sheet) -> Section:
-    damped = [one for one in sheet.rates if one.damping]
-    if not damped:
-        return Section("Damp", "How is it calmed?", ("No damping ratio was asked for.",))
-    unit = unit_of("damping")
     rows = tuple(
         (
-            one.name, number(one.damping.damping_ratio, "ratio", 2), number(one.damping.wheel, "damping"), number(one.damping.motion_ratio, "ratio"),
-            number(one.damping.damper, "damping"), number(one.damping.bump, "damping"), number(one.damping.rebound, "damping"),
+            one.name, number(found.damping_ratio, "ratio", 2), number(found.wheel, "damping"), number(found.wheel_bump, "damping"), number(found.wheel_rebound, "damping"),
+            number(found.motion_ratio, "ratio"), number(found.damper, "damping"), number(found.bump, "damping"), number(found.rebound, "damping"),
         )
-        for one in damped
-        if one.damping
+        for one in sheet.rates
+        if (found := one.damping)
     )  # fmt: skip
-    head = (
-        "",
-        "ratio",
-        f"at the wheel {unit}",
-        "motion ratio",
-        f"at the damper {unit}",
-        f"bump {unit}",
-        f"rebound {unit}",
-    )
+    if not rows:
+        return Section("Damp", "How is it calmed?", ("No damping ratio was asked for.",))
+    unit = unit_of("damping")
+    head = ("", "ratio", f"wheel {unit}", "bump", "rebound", "motion ratio", f"damper {unit}", "bump", "rebound")
+    note = "Damping ratio on wheel rate and sprung mass, design state; motion ratio = damper travel / wheel travel."
     return Section(
         "Damp",
         "How is it calmed?",
         (),
-        (
-            Table(
-                "Damper rates for the ratio asked",
-                head,
-                rows,
-                "lrrrrrr",
-                note="Damping ratio on wheel rate and sprung mass, design state.",
-            ),
-        ),
+        (Table("Damper rates for the ratio asked", head, rows, "l" + "r" * 8, note=note),),
     )
 
 

@@ -12,7 +12,7 @@ from typing import Any
 from springwright.drawing.spring import spring_figure
 from springwright.drawing.window import window_figure
 from springwright.formula import Working
-from springwright.report.content import order_table, sections
+from springwright.report.content import failures, order_table, sections
 from springwright.report.equations import equation
 from springwright.sizing.order import Order
 from springwright.studies.sheet import Sheet
@@ -89,6 +89,7 @@ def order_data(order: Order) -> dict[str, Any]:
             for one in order.tolerances
         ],
         "arrival": list(order.arrival),
+        "failures": failures(order),
         "remarks": [remark for remark in order.remarks if remark],
     }
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from springwright.parts.catalogue import CatalogueSpring
 from springwright.parts.coil import shear_stress
 from springwright.parts.coil_check import CoilCheck, CoilNeed
-from springwright.results import Result, si
+from springwright.results import Judged, Result, si
 from springwright.vehicle.axle import Axle
 
 _AGREE = "common practice, no source: agree it with the maker"
@@ -73,6 +73,7 @@ class Order(Result):
     tolerances: tuple[Tolerance, ...] = ()
     arrival: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    failed: tuple[Judged, ...] = ()
 
 
 def order_for(
@@ -129,6 +130,7 @@ def order_for(
         tolerances=_tolerances(axle, fitted, made, points[2].force),
         arrival=_arrival(axle, made),
         remarks=_remarks(fitted, made),
+        failed=tuple(one for one in made.judged if one.word == "not met") if made else (),
     )
 
 

@@ -22,7 +22,7 @@ from springwright.vehicle.axle import Axle
 
 @dataclass(frozen=True)
 class DamperRates(Result):
-    """Damping for the target ratio: at the wheel and at the damper, mean, bump and rebound."""
+    """Damping for the target ratio: means at the wheel and at the damper, then bump and rebound at each."""
 
     damping_ratio: float = si("")
     motion_ratio: float = si("")
@@ -30,6 +30,8 @@ class DamperRates(Result):
     damper: float = si("N*s/m")
     bump: float = si("N*s/m")
     rebound: float = si("N*s/m")
+    wheel_bump: float = si("N*s/m")
+    wheel_rebound: float = si("N*s/m")
 
 
 @dataclass(frozen=True)
@@ -281,7 +283,10 @@ def _damping(axle: Axle, wheel_rate: float, mass: float, works: list[Working]) -
     split = {"mean": own.value, "split": target.rebound_to_bump}
     bump, rebound = damper.bump_share.work(axle.name, **split), damper.rebound_share.work(axle.name, **split)
     works += [wheel, own, bump, rebound]
-    return DamperRates(wanted, ratio, wheel.value, own.value, bump.value, rebound.value)
+    back = ratio**2
+    return DamperRates(
+        wanted, ratio, wheel.value, own.value, bump.value, rebound.value, bump.value * back, rebound.value * back
+    )
 
 
 def coil_need(axle: Axle, law: SpringLaw, *, loaded_at_droop: bool) -> CoilNeed:

@@ -43,6 +43,7 @@ class Requirement(Result):
     where: str = ""
     monotone: bool = True
     note: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True)
@@ -72,6 +73,7 @@ class _Ask:
     figure: Callable[[float], tuple[float, str]]
     broken: str
     missing: str = ""
+    source: str = "your limit"
 
     def margin(self, frequency: float) -> float:
         """Spare, positive where the requirement holds."""
@@ -185,7 +187,8 @@ def _asks(trial: _Trial, design: Design) -> list[_Ask]:
     return [
         _Ask(
             "load factor at the stop", limits.load_factor, "", "ratio", "at least", trial.factor,
-            f"the load factor at the stop is under {show(limits.load_factor, 'ratio', 2)}",
+            f"the load factor at the stop is under {show(limits.load_factor, 'ratio', 2)}", "",
+            "your limit" if "load_factor" in limits.model_fields_set else "common practice",
         ),
         _Ask(
             "height change between load states", height, "m", "length", "at most", trial.height_change,
@@ -197,7 +200,7 @@ def _asks(trial: _Trial, design: Design) -> list[_Ask]:
         ),
         _Ask(
             "coil pressed at full droop", 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
-            "the coil hangs slack at full droop", "" if pressed else "the design lets the coil go slack",
+            "the coil hangs slack at full droop", "" if pressed else "the design lets the coil go slack", "common practice",
         ),
     ]  # fmt: skip
 
@@ -267,7 +270,9 @@ def _scan(ask: _Ask, aim: float) -> Requirement:
         if monotone or len(edges) < 2
         else "the figure does not only rise or only fall with frequency; every crossing was found"
     )
-    return Requirement(ask.name, ask.limit, ask.unit, ask.kind, ask.sense, allowed, value, where, monotone, note)
+    return Requirement(
+        ask.name, ask.limit, ask.unit, ask.kind, ask.sense, allowed, value, where, monotone, note, ask.source
+    )
 
 
 def _margin(ask: _Ask, frequency: float) -> float:
