@@ -10,15 +10,17 @@ GRAVITY = 9.80665
 
 def energy(rig, q):
     """Potential energy [J] of a Rig in q, counted element by element from the words of its description."""
-    body, wheels = q[:3], q[3:]
+    body, wheels = q[:4], q[4:]
     x_cg, y_cg, _ = rig.sprung_cg
     travel = []
     for (x, y), rise in zip(rig.wheel_places, wheels, strict=True):
-        under = body[0] - body[1] * (x - x_cg) + body[2] * (y - y_cg)
+        under = body[0] - body[1] * (x - x_cg) + (body[2] + body[3] * rig.twist_shape(x)) * (y - y_cg)
         travel.append(rise - under)
     total = rig.sprung_mass * GRAVITY * body[0]
     total -= rig.sprung_mass * GRAVITY * rig.roll_arm * body[2] ** 2 / 2
     total -= rig.free_surface[0] * body[2] ** 2 / 2 + rig.free_surface[1] * body[1] ** 2 / 2
+    if np.isfinite(rig.twist_rate):
+        total += rig.twist_rate * body[3] ** 2 / 2
     for weight, rise in zip(rig.wheel_weights, wheels, strict=True):
         total += weight * GRAVITY * rise
     for row, start, step, force, rate in zip(

@@ -364,7 +364,9 @@ def test_a_bad_vehicle_never_falls_over_silently(tmp_path):
             vehicle(axles=[axle("front", 0.0, **soft), axle("rear", 2.5, **soft)], kerb={"above_ground": "2.2 m"})
         )
     )
-    assert 'load state "empty": the body would not stay upright' in str(run(path).exception)
+    said = str(run(path).exception)
+    assert said.startswith('load state "empty": ')
+    assert "would not stay upright" in said or "The vehicle tips" in said
 
 
 def test_merged_helper_takes_keys_out():

@@ -1,17 +1,21 @@
 """The force model against its naive twin, equilibrium against statics, modes against hand calculation."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibrium
-from springwright.motion.forces import GRAVITY, element_forces, forces, mass_matrix
+from springwright.motion.forces import GRAVITY, Case, element_forces, forces, mass_matrix
 from springwright.motion.modes import coupling_terms, faster_mode, modes, slower_mode
 from springwright.sizing.rates import law_for, wheel_rate_for
-from springwright.vehicle.assemble import assemble
+from springwright.vehicle.assemble import assemble, without_stops
 from springwright.vehicle.weigh import support_loads, weigh
 from tests.build import DEMOS, axle, design, vehicle
 from tests.naive import energy, gradient
+
+NAMES = ["fire-watch", "survey-buggy", "bog-carrier"]
 
 
 def rig_of(made, state=None):
@@ -36,7 +40,7 @@ def test_forces_are_the_slope_of_the_energy(name):
     rig, _ = rig_of(demo(name))
     random = np.random.default_rng(3)
     for _ in range(4):
-        q = random.uniform(-0.03, 0.03, 3 + len(rig.wheel_places))
+        q = random.uniform(-0.03, 0.03, 4 + len(rig.wheel_places))
         force, stiffness = forces(rig, q)
         scale = GRAVITY * rig.sprung_mass
         assert force == pytest.approx(-gradient(lambda at: energy(rig, at), q), abs=2e-6 * scale)
@@ -125,8 +129,8 @@ def test_beam_axle_rolls_on_its_spring_base():
 
     def roll_rate(made):
         rig, _ = rig_of(made)
-        stiffness = forces(rig, np.zeros(7))[1]
-        wheels = slice(3, None)
+        stiffness = forces(rig, np.zeros(8))[1]
+        wheels = slice(4, None)
         condensed = stiffness[2, 2] - stiffness[2, wheels] @ np.linalg.solve(
             stiffness[wheels, wheels], stiffness[wheels, 2]
         )
@@ -141,7 +145,7 @@ def test_a_bar_stiffens_roll_only():
         design(axles=[axle("front", 0.0, **extra), axle("rear", 2.5)])
         for extra in ({}, {"bar": {"rate": "20 N/mm", "motion_ratio": 0.65}})
     )
-    first, second = (forces(rig_of(one)[0], np.zeros(7))[1] for one in (plain, barred))
+    first, second = (forces(rig_of(one)[0], np.zeros(8))[1] for one in (plain, barred))
     assert second[2, 2] - first[2, 2] == pytest.approx(20e3 * 0.65**2 * 1.6**2 / 2, rel=1e-9)
     assert second[0, 0] == pytest.approx(first[0, 0], rel=1e-12)
 
@@ -170,7 +174,7 @@ def test_modes_are_named_by_shape_and_orthogonal():
     assert [mode.name for mode in found[:3]] == ["roll", "bounce", "pitch"]
     assert sorted(mode.name for mode in found[3:]) == ["hop 1", "hop 2", "tramp 1", "tramp 2"]
     shapes = np.array([mode.shape for mode in found])
-    assert shapes @ mass_matrix(rig) @ shapes.T == pytest.approx(np.eye(7), abs=1e-9)
+    assert shapes @ mass_matrix(rig) @ shapes.T == pytest.approx(np.eye(len(found)), abs=1e-9)
     bounce = next(mode for mode in found if mode.name == "bounce")
     assert not -2.85 < bounce.node < 0
 
@@ -210,17 +214,154 @@ def test_too_soft_in_roll_falls_over():
     tall = {"tyre": {"rate": "20 N/mm"}, "target": {"frequency": "0.35 Hz"}, "travel": {"bump": "1 m", "droop": "1 m"}}
     made = design(axles=[axle("front", 0.0, **tall), axle("rear", 2.5, **tall)], kerb={"above_ground": "2.5 m"})
     rig, _ = rig_of(made)
-    with pytest.raises(UnsolvedError, match="would not stay upright"):
+    with pytest.raises(UnsolvedError, match=r"would not stay upright|The vehicle tips"):
         equilibrium(rig)
 
 
 def test_a_slack_coil_never_pulls():
     """Force falls to nothing where the coil reaches its free length (0.1725 m of droop at 1.2 Hz) and stays there."""
-    rig, _ = rig_of(design())
+    rig = without_stops(rig_of(design())[0])
     slack = GRAVITY / (2 * np.pi * 1.2) ** 2
-    force, _ = element_forces(rig, np.full(4, -slack + 0.01))
+    force, _, _ = element_forces(rig, np.full(4, -slack + 0.01))
     assert np.all(force > 0)
     for droop in (slack + 0.01, 0.3, 2.0):
-        force, rate = element_forces(rig, np.full(4, -droop))
+        force, rate, _ = element_forces(rig, np.full(4, -droop))
         assert force == pytest.approx(0.0, abs=1.0)
         assert rate == pytest.approx(0.0, abs=1.0)
+
+
+def test_corner_overturns_by_what_acts():
+    """Moments about the ground: load difference * half track = m a h + what gravity adds as the body leans."""
+    for name in NAMES:
+        rig, weight = rig_of(demo(name))
+        level, turned = equilibrium(rig), equilibrium(rig, case=Case(across=2.5))
+        y = rig.wheel_places[:, 1]
+        moment = -(turned.wheel_loads - level.wheel_loads) @ y
+        leaned = rig.sprung_mass * GRAVITY * rig.roll_arm * (turned.roll - level.roll) + rig.free_surface[0] * (
+            turned.roll - level.roll
+        )
+        assert moment == pytest.approx(weight.mass * 2.5 * weight.cg[2] + leaned, rel=1e-9)
+        assert turned.roll > 0.01  # turning left leans the body to the right
+
+
+def test_mirrored_corner_mirrors():
+    rig, _ = rig_of(demo("survey-buggy"))
+    left, right = equilibrium(rig, case=Case(across=3.0)), equilibrium(rig, case=Case(across=-3.0))
+    assert right.roll == pytest.approx(-left.roll, rel=1e-9)
+    assert right.wheel_loads == pytest.approx(left.wheel_loads[[1, 0, 3, 2]], rel=1e-9)
+
+
+def test_roll_gradient_of_a_worked_example():
+    """m g h / (K - m g h) with 2000 kg, arm 0.5 m, K = 60 kN m/rad: 0.195377 rad/g, 11.1943 deg/g; derived, gravity's term kept."""
+    rig, _ = rig_of(design())
+    wheels = rig.wheel_places
+    rate = 60e3 / (wheels[:, 1] ** 2).sum()
+    span = np.linspace(-1.0, 1.0, 97)
+    made = without_stops(rig)
+    made = replace(
+        made,
+        sprung_mass=2000.0,
+        roll_arm=0.5,
+        sprung_cg=np.array([-1.25, 0.0, 0.5]),
+        wheel_masses=np.eye(4) * 1e-3,
+        wheel_weights=np.full(4, 1e-9),
+        axle_unsprung=np.zeros(2),
+        axle_roll_centre=np.zeros(2),
+        element_start=np.full(4, -1.0),
+        element_step=np.full(4, span[1] - span[0]),
+        element_force=np.tile(500 * GRAVITY + rate * span, (4, 1)),
+        element_rate=np.full((4, 97), rate),
+        tyre_rate=np.full(4, 1e12),
+        tyre_force=np.full(4, 500 * GRAVITY),
+    )
+    for share in (0.05, 0.1):
+        roll = equilibrium(made, case=Case(across=share * GRAVITY)).roll
+        assert roll / share == pytest.approx(0.195377, rel=1e-5)
+
+
+def test_braking_moves_load_by_statics():
+    """m a h / L between the axles, whatever the springs do, tyres staying where they are."""
+    rig, weight = rig_of(demo("fire-watch"))
+    level, braked = equilibrium(rig), equilibrium(rig, case=Case(along=-4.0))
+    front = slice(0, 2)
+    moved = braked.wheel_loads[front].sum() - level.wheel_loads[front].sum()
+    assert moved == pytest.approx(weight.mass * 4.0 * weight.cg[2] / 2.85, rel=1e-9)
+    assert braked.pitch > level.pitch
+
+
+def test_side_view_slope_holds_the_nose_up():
+    """R07: pf tan(alpha) L / h of the dive is taken by the links; at 100 % the front spring does not move."""
+    data = vehicle(driveline={"brake_split": {"front": 0.6, "rear": 0.4}})
+    from springwright.vehicle.design import Design
+
+    plain = Design.model_validate(data)
+    rig, weight = rig_of(plain)
+    slope = weight.cg[2] / (0.6 * 2.5)
+    level = equilibrium(rig)
+    dived = equilibrium(rig, case=Case(along=-2.0))
+    held = equilibrium(replace(rig, brake_slope=np.array([slope, 0.0])), case=Case(along=-2.0))
+    assert dived.travel[0] - level.travel[0] > 0.01
+    assert held.travel[0] == pytest.approx(level.travel[0], abs=1e-9)
+    assert held.wheel_loads == pytest.approx(dived.wheel_loads, rel=1e-9)
+
+
+def test_side_slope_is_gravity_tilted():
+    """A slope of theta loads like a corner of g sin(theta) under a gravity of g cos(theta)."""
+    rig, _ = rig_of(demo("fire-watch"))
+    lean = 0.25
+    slope = equilibrium(rig, case=Case.slope(lean=lean))
+    same = equilibrium(rig, case=Case(across=GRAVITY * np.sin(lean), gravity=(0.0, 0.0, -GRAVITY * np.cos(lean))))
+    assert slope.q == pytest.approx(same.q, abs=1e-12)
+    assert slope.roll > 0
+
+
+def test_stiff_vehicle_tips_just_under_half_track_over_height():
+    """Short travel and stiff springs: it still stands at 97 % of T / 2h and not at 101 %."""
+    stiff = {
+        "tyre": {"rate": "1e4 N/mm"},
+        "target": {"frequency": "6 Hz"},
+        "travel": {"bump": "0.05 m", "droop": "0.002 m"},
+        "droop_stop": {"depth": "1 mm", "full_force": "50 kN"},
+    }
+    made = design(
+        axles=[axle("front", 0.0, **stiff), axle("rear", 2.5, **stiff)],
+        kerb={"behind_front_axle": "1.25 m"},
+        items=[],
+        states=[{"name": "one"}],
+    )
+    rig, weight = rig_of(made)
+    bound = 1.6 / 2 / weight.cg[2]
+    assert equilibrium(rig, case=Case(across=0.97 * bound * GRAVITY)).wheel_loads.sum() == pytest.approx(
+        GRAVITY * weight.mass
+    )
+    with pytest.raises(UnsolvedError, match="The vehicle tips"):
+        equilibrium(rig, case=Case(across=1.01 * bound * GRAVITY))
+
+
+def test_a_wheel_lifts_over_a_diagonal_ditch():
+    """Loads still add up to the weight, the hanging wheel carries nothing and stands on its droop stop."""
+    rig, weight = rig_of(demo("fire-watch"))
+    rest = equilibrium(rig, np.array([0.4, 0.0, 0.0, 0.4]))
+    assert rest.wheel_loads[1] == 0.0
+    assert rest.wheel_loads.sum() == pytest.approx(GRAVITY * weight.mass, rel=1e-8)
+    assert rest.travel[1] < -0.120
+
+
+def test_level_ground_may_be_anywhere():
+    rig, _ = rig_of(demo("bog-carrier"))
+    low, high = equilibrium(rig), equilibrium(rig, np.full(6, 0.35))
+    assert high.wheel_loads == pytest.approx(low.wheel_loads, rel=1e-7)
+    assert high.q[0] - low.q[0] == pytest.approx(0.35, abs=1e-9)
+
+
+def test_frame_twist_takes_its_share_of_a_ditch():
+    """A soft frame in series with the axles' roll rates: less difference in wheel loads, and the twist angle balances."""
+    stiff, soft = design(), design(frame_twist="2000 N*m/deg")
+    ground = np.array([0.04, -0.04, -0.04, 0.04])
+    a, b = (equilibrium(rig_of(made)[0], ground) for made in (stiff, soft))
+    assert a.q[3] == 0.0
+    spread = [np.ptp(rest.wheel_loads[:2]) for rest in (a, b)]
+    assert spread[1] < spread[0]
+    rate = 2000 / np.radians(1)
+    front, rear = ((b.wheel_loads[i] - b.wheel_loads[i + 1]) * 0.8 for i in (0, 2))
+    assert b.q[3] * rate == pytest.approx((front - rear) / 2, rel=1e-6)

@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
-from springwright.motion.forces import BODY, GRAVITY, forces, free, tyre_forces
-from springwright.vehicle.rig import Rig
+from springwright.motion.forces import GRAVITY, LEVEL, Case, applied, at_rest, forces, gravity_by_lean, tyre_forces
+from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
-STEPS, STALLS, SMALLEST = 60, 2, 1e-3  # Newton steps, line searches that may fail, shortest share of a step
+# Newton steps, shortest share of a step, force left over per weight, shares in continuation, m or rad that is no rest any more
+STEPS, SMALLEST, CLOSE, SHARES, FARTHEST = 80, 1e-6, 1e-10, 8, 20.0
 
 
 @dataclass(frozen=True)
@@ -27,11 +28,29 @@ class Rest:
 
     def rise_at(self, rig: Rig, x: float, y: float = 0.0) -> float:
         """How far the body stands above the design position at a point in plan [m]."""
-        return float(self.q[0] - self.q[1] * (x - rig.sprung_cg[0]) + self.q[2] * (y - rig.sprung_cg[1]))
+        return float(rig.rise_row(x, y) @ self.q[:BODY])
+
+    @property
+    def pitch(self) -> float:
+        """Pitch of the body [rad], nose down."""
+        return float(self.q[1])
+
+    @property
+    def roll(self) -> float:
+        """Roll of the body [rad], right side down."""
+        return float(self.q[2])
 
 
-def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
-    """Newton with a line search on the whole force model, from the design position.
+def equilibrium(rig: Rig, ground: Floats | float = 0.0, case: Case = LEVEL) -> Rest:
+    """Newton with a line search on the whole force model; where that fails, the load is put on in steps.
+
+    Parameters
+    ----------
+    rig : Rig
+    ground : float or array of shape (wheels,)
+        Height of the ground under each wheel [m].
+    case : Case
+        Acceleration and gravity: a corner, a braking stop, a slope.
 
     Raises
     ------
@@ -39,33 +58,12 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
         No position of rest was found, or the one found would not hold: the body rolls or pitches over.
 
     """
-    moving = free(rig)
-    scale = GRAVITY * (rig.sprung_mass + rig.wheel_weights.sum())
-    q = np.zeros(BODY + len(rig.wheel_places))
-    force, stiffness = forces(rig, q, ground)
-    stalled = 0
-    for _ in range(STEPS):
-        left = float(np.abs(force[moving]).max())
-        if left < 1e-10 * scale:
-            break
-        step = np.zeros_like(q)
-        step[moving] = _solved(stiffness[np.ix_(moving, moving)], force[moving])
-        size = 1.0
-        while True:
-            trial, trial_stiffness = forces(rig, q + size * step, ground)
-            if np.abs(trial[moving]).max() < (1 - 1e-4 * size) * left or size < SMALLEST:
-                break
-            size /= 2
-        stalled += size < SMALLEST
-        if stalled > STALLS:
-            break
-        q, force, stiffness = q + size * step, trial, trial_stiffness
-    left = float(np.abs(force[moving]).max())
-    if left > 1e-8 * scale or not np.all(np.isfinite(q)):
-        raise UnsolvedError(
-            f"no position of rest found; {left:.3g} N is left over. Springs may be slack or far too soft for the load"
-        )
-    if np.linalg.eigvalsh(stiffness[np.ix_(moving, moving)]).min() <= 0:
+    found = _lowest(rig, np.zeros(BODY + len(rig.wheel_places)), ground, case)
+    if found is None:
+        found = _in_steps(rig, ground, case)
+    q, stiffness, left = found
+    moving = rig.free
+    if np.linalg.eigvalsh(stiffness[np.ix_(moving, moving)])[0] <= 0:
         raise UnsolvedError(
             "the body would not stay upright: roll or pitch stiffness is less than gravity's overturning moment"
         )
@@ -78,9 +76,67 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0) -> Rest:
     )
 
 
-def _solved(stiffness: Floats, force: Floats) -> Floats:
-    """Newton's step; the least one where a slack coil or a tyre in the air leaves the tangent singular."""
-    try:
-        return np.asarray(np.linalg.solve(stiffness, force), dtype=float)
-    except np.linalg.LinAlgError:
-        return np.asarray(np.linalg.lstsq(stiffness, force, rcond=1e-12)[0], dtype=float)
+def _lowest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Floats, Floats, float] | None:
+    """Newton downhill in potential energy from q: position, tangent and largest force left over; None if it does not settle.
+
+    Every step is one that lowers the energy, so wheels may leave the ground, stops close and coils go slack on
+    the way; where the tangent does not curve upwards it is stiffened until it does.
+    """
+    moving = rig.free
+    square = np.ix_(moving, moving)
+    scale = GRAVITY * rig.mass
+    load, lean = applied(rig, case), gravity_by_lean(rig, case)
+    force, stiffness, energy = at_rest(rig, q, ground, load, lean)
+    for _ in range(STEPS):
+        left = float(np.abs(force[moving]).max())
+        if left < CLOSE * scale:
+            return q, stiffness, left
+        step = np.zeros_like(q)
+        step[moving] = _downhill(stiffness[square], force[moving])
+        drop = float(force @ step)
+        size = 1.0
+        while True:
+            trial = at_rest(rig, q + size * step, ground, load, lean)
+            if energy - trial[2] > 1e-4 * size * drop or np.abs(trial[0][moving]).max() < left / 2:
+                break
+            size /= 2
+            if size < SMALLEST:
+                return None
+        q = q + size * step
+        force, stiffness, energy = trial
+        if np.abs(q).max() > FARTHEST:
+            return None
+    return None
+
+
+def _in_steps(rig: Rig, ground: Floats | float, case: Case) -> tuple[Floats, Floats, float]:
+    """Continuation: ground and load put on a share at a time, each from the last position of rest."""
+    found = (np.zeros(BODY + len(rig.wheel_places)), np.zeros((0, 0)), np.inf)
+    for share in np.linspace(0, 1, SHARES + 1):
+        part = Case(share * case.along, share * case.across, _between(LEVEL.gravity, case.gravity, float(share)))
+        step = _lowest(rig, found[0], share * np.asarray(ground), part)
+        if step is None:
+            left = float(np.abs(forces(rig, found[0], share * np.asarray(ground), part)[0][rig.free]).max())
+            raise UnsolvedError(
+                f"no position of rest found with {share:.0%} of the load and ground on; {left:.3g} N is left over. "
+                "The vehicle tips, or its springs are far too soft for the load"
+            )
+        found = step
+    return found
+
+
+def _downhill(stiffness: Floats, force: Floats) -> Floats:
+    """Newton's step, the tangent stiffened until it leads downhill."""
+    step = np.asarray(np.linalg.solve(stiffness, force), dtype=float) if np.all(np.diag(stiffness) > 0) else -force
+    diagonal = np.abs(np.diag(stiffness))
+    diagonal += 1e-3 * diagonal.max()
+    shift = 1e-3
+    while force @ step <= 0:
+        step = np.asarray(np.linalg.solve(stiffness + np.diag(shift * diagonal), force), dtype=float)
+        shift *= 4
+    return step
+
+
+def _between(a: tuple[float, ...], b: tuple[float, ...], share: float) -> tuple[float, float, float]:
+    x, y, z = (p + share * (q - p) for p, q in zip(a, b, strict=True))
+    return x, y, z

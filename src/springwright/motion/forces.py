@@ -1,25 +1,58 @@
-"""The one force model: generalised forces and their tangent for a Rig at any position.
+"""The one force model: generalised forces, tangent stiffness and damping for a Rig in any position and motion.
 
-q = [heave, pitch, roll, wheel heights...]; see `vehicle.rig` for signs. Nothing else computes a spring force.
+q = [heave, pitch, roll, twist, wheel heights...]; see `vehicle.rig` for signs. Nothing else computes a spring force.
+
+Gravity and acceleration of the vehicle enter together as the specific force s = acceleration - gravity, so that a
+slope, a corner and a braking stop are the same call. The tyres hold each axle laterally: there is no sway coordinate,
+and lateral compliance of the tyres is neglected. What links carry past the springs enters as geometric transfer:
+
+- an axle's links carry P = F_y - m_u s_y into the body at its roll centre; the springs see the rest of the moment;
+- its wheel pair feels +-(P h_rc + m_u s_y h_u) / t;
+- along, F_x acts through the side-view slope given for braking and driving.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
 GRAVITY = 9.80665
-BODY = 3  # body coordinates before the wheels
 
 
-def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats]:
-    """Force [N] and tangent rate [N/m] of every element: cubic between knots, linear beyond the ends."""
+@dataclass(frozen=True)
+class Case:
+    """How the vehicle is accelerated and how gravity points in its axes [m/s2]: x forward, y left, z up."""
+
+    along: float = 0.0
+    across: float = 0.0
+    gravity: tuple[float, float, float] = (0.0, 0.0, -GRAVITY)
+
+    @property
+    def specific(self) -> tuple[float, float, float]:
+        """Acceleration less gravity: what the supports must supply per mass."""
+        gx, gy, gz = self.gravity
+        return (self.along - gx, self.across - gy, -gz)
+
+    @classmethod
+    def slope(cls, climb: float = 0.0, lean: float = 0.0) -> Case:
+        """Standing on a slope: `climb` nose up, `lean` right side down [rad]."""
+        x, y = -np.sin(climb), -np.sin(lean) * np.cos(climb)
+        return cls(gravity=(GRAVITY * float(x), GRAVITY * float(y), -GRAVITY * float(np.cos(climb) * np.cos(lean))))
+
+
+LEVEL = Case()
+
+
+def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats, Floats]:
+    """Force [N], tangent rate [N/m] and energy [J] of every element: cubic between knots, linear beyond the ends."""
     last = rig.element_force.shape[1] - 1
     at = (displacement - rig.element_start) / rig.element_step
-    inside = np.clip(at, 0.0, last)
+    inside = np.minimum(np.maximum(at, 0.0), last)
     i = np.minimum(inside.astype(int), last - 1)
     e = np.arange(len(displacement))
     t, h = inside - i, rig.element_step
@@ -29,50 +62,150 @@ def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats]:
     a, b = k0 + k1 - 2 * rise, 3 * rise - 2 * k0 - k1
     force = f0 + t * (k0 + t * (b + t * a))
     rate = (k0 + t * (2 * b + 3 * t * a)) / h
-    return force + rate * (at - inside) * h, rate
+    beyond = (at - inside) * h
+    energy = (
+        rig.element_energy[e, i]
+        + h * t * (f0 + t * (k0 / 2 + t * (b / 3 + t * a / 4)))
+        + beyond * (force + rate * beyond / 2)
+    )
+    return force + rate * beyond, rate, energy
 
 
-def tyre_forces(rig: Rig, wheel_rise: Floats) -> tuple[Floats, Floats]:
-    """Force on and rate of every tyre for its wheel's rise above the ground; a tyre cannot pull."""
-    force = rig.tyre_force - rig.tyre_rate * wheel_rise
-    on_ground = force > 0
-    return np.where(on_ground, force, 0.0), np.where(on_ground, rig.tyre_rate, 0.0)
+def damper_forces(rig: Rig, speed: Floats) -> tuple[Floats, Floats]:
+    """Force [N] and slope [N s/m] of every damper with its dry friction, for speeds at the wheel end [m/s]."""
+    points, forces_at = rig.damper_speed, rig.damper_force
+    d = np.arange(len(speed))
+    i = np.clip((points <= speed[:, None]).sum(axis=1) - 1, 0, points.shape[1] - 2)
+    slope = (forces_at[d, i + 1] - forces_at[d, i]) / (points[d, i + 1] - points[d, i])
+    stick = np.tanh(speed / rig.friction_speed)
+    force = forces_at[d, i] + slope * (speed - points[d, i]) + rig.friction * stick
+    return force, slope + rig.friction * (1 - stick**2) / rig.friction_speed
 
 
-def forces(rig: Rig, q: Floats, ground: Floats | float = 0.0) -> tuple[Floats, Floats]:
+def tyre_forces(rig: Rig, rise: Floats, speed: Floats | float = 0.0) -> tuple[Floats, Floats, Floats]:
+    """Force on every tyre, its rate and its damping, for its wheel's rise and speed above the ground; a tyre cannot pull."""
+    spring = rig.tyre_force - rig.tyre_rate * rise
+    force = spring - rig.tyre_damping * speed
+    on_ground = (spring > 0) & (force > 0)
+    return (
+        np.where(on_ground, force, 0.0),
+        np.where(on_ground, rig.tyre_rate, 0.0),
+        np.where(on_ground, rig.tyre_damping, 0.0),
+    )
+
+
+def forces(rig: Rig, q: Floats, ground: Floats | float = 0.0, case: Case = LEVEL) -> tuple[Floats, Floats]:
     """Generalised forces [N, N m] at rest in q, and the stiffness matrix, minus their derivative.
 
     `ground` is the height of the ground under each wheel [m].
     """
-    by_travel, by_hitch = rig.element_map, rig.hitch_map
-    spring, spring_rate = element_forces(rig, by_travel @ q)
-    tyre, tyre_rate = tyre_forces(rig, q[BODY:] - ground)
-    held = rig.hitch_force - rig.hitch_rate * (by_hitch @ q)
-    roll_rate = rig.sprung_mass * GRAVITY * rig.roll_arm + rig.free_surface[0]
-    gravity = np.concatenate(
-        [[-rig.sprung_mass * GRAVITY, rig.free_surface[1] * q[1], roll_rate * q[2]], -rig.wheel_weights * GRAVITY]
-    )
-    total = gravity - by_travel.T @ spring + by_hitch.T @ held
+    return at_rest(rig, q, ground, applied(rig, case), gravity_by_lean(rig, case))[:2]
+
+
+def at_rest(rig: Rig, q: Floats, ground: Floats | float, load: Floats, lean: Floats) -> tuple[Floats, Floats, float]:
+    """Generalised forces, stiffness and potential energy [J], for a load from `applied` and a lean from `gravity_by_lean`."""
+    spring, spring_rate, stored = element_forces(rig, rig.element_map @ q)
+    tyre, tyre_rate, _ = tyre_forces(rig, q[BODY:] - ground)
+    by, hitch = rig.element_map, rig.hitch_map
+    diagonal = -lean
+    diagonal[BODY:] += tyre_rate
+    energy = stored.sum() + (tyre**2 / (2 * rig.tyre_rate)).sum() - load @ q - (lean @ q**2) / 2
+    total = load + lean * q - by.T @ spring
     total[BODY:] += tyre
-    stiffness = by_travel.T @ (spring_rate[:, None] * by_travel) + by_hitch.T @ (rig.hitch_rate[:, None] * by_hitch)
-    stiffness[BODY:, BODY:] += np.diag(tyre_rate)
-    stiffness[1, 1] -= rig.free_surface[1]
-    stiffness[2, 2] -= roll_rate
-    return total, stiffness
+    stiffness = (by.T * spring_rate) @ by
+    if len(hitch):
+        held = rig.hitch_force - rig.hitch_rate * (hitch @ q)
+        total += hitch.T @ held
+        stiffness += (hitch.T * rig.hitch_rate) @ hitch
+        energy += (held**2 / (2 * rig.hitch_rate)).sum()
+    if np.isfinite(rig.twist_rate):
+        total[3] -= rig.twist_rate * q[3]
+        diagonal[3] += rig.twist_rate
+        energy += rig.twist_rate * q[3] ** 2 / 2
+    stiffness.flat[:: len(q) + 1] += diagonal
+    return total, stiffness, float(energy)
+
+
+def moving_forces(
+    rig: Rig,
+    q: Floats,
+    speed: Floats,
+    ground: Floats | float = 0.0,
+    ground_speed: Floats | float = 0.0,
+    case: Case = LEVEL,
+) -> Floats:
+    """Generalised forces [N, N m] in motion: position forces, dampers with friction, tyre damping."""
+    total, _ = forces(rig, q, ground, case)
+    still = tyre_forces(rig, q[BODY:] - ground)[0]
+    total[BODY:] += tyre_forces(rig, q[BODY:] - ground, speed[BODY:] - ground_speed)[0] - still
+    return total - rig.damper_map.T @ damper_forces(rig, rig.damper_map @ speed)[0]
+
+
+def damping_matrix(rig: Rig, q: Floats, speed: Floats | None = None) -> Floats:
+    """Tangent damping matrix [N s/m, ...] about a position and, for dampers, a speed: rest if none is given."""
+    still = np.zeros(len(rig.damper_rows)) if speed is None else rig.damper_map @ speed
+    slope = _mean_slope(rig) if speed is None else damper_forces(rig, still)[1]
+    matrix = rig.damper_map.T @ (slope[:, None] * rig.damper_map)
+    _, _, tyre = tyre_forces(rig, q[BODY:])
+    matrix[BODY:, BODY:] += np.diag(tyre)
+    return np.asarray(matrix)
+
+
+def _mean_slope(rig: Rig) -> Floats:
+    """Mean of the slopes of bump and rebound next to rest; friction, which holds at rest, left out."""
+    d, still = np.arange(len(rig.damper_rows)), 1e-6
+    ahead, behind = (_smooth_force(rig, np.full(len(d), v)) for v in (still, -still))
+    return np.asarray((ahead - behind) / (2 * still))
+
+
+def _smooth_force(rig: Rig, speed: Floats) -> Floats:
+    return damper_forces(rig, speed)[0] - rig.friction * np.tanh(speed / rig.friction_speed)
+
+
+def applied(rig: Rig, case: Case) -> Floats:
+    """Generalised forces that gravity and acceleration put on the vehicle in the design position, geometric transfer included."""
+    x, y, z = case.specific
+    wheels = len(rig.wheel_places)
+    total = np.zeros(BODY + wheels)
+    total[0] = -rig.sprung_mass * z
+    total[BODY:] = -rig.wheel_weights * z
+    if y:
+        side = rig.axle_share * rig.mass * y
+        link = side - rig.axle_unsprung * y
+        total[2] += rig.sprung_mass * y * rig.sprung_cg[2] - link @ rig.axle_roll_centre
+        total[BODY:] += _pairs(rig, link * rig.axle_roll_centre + rig.axle_unsprung * y * rig.axle_height)
+    if x:
+        total[1] -= rig.sprung_mass * x * rig.sprung_cg[2] + x * (rig.axle_unsprung @ rig.axle_height)
+        pull = rig.mass * x * (rig.brake_share if x < 0 else rig.drive_share)
+        slope = rig.brake_slope if x < 0 else rig.drive_slope
+        per_wheel = (pull * slope / np.bincount(rig.wheel_axle))[rig.wheel_axle]
+        ahead = np.where(rig.wheel_places[:, 0] > rig.sprung_cg[0], -1.0, 1.0)
+        total -= rig.travel_map.T @ (ahead * per_wheel)
+    return total
+
+
+def _pairs(rig: Rig, moment: Floats) -> Floats:
+    """Wheel forces [N] that a rolling moment on each axle makes, right side down positive: left wheel up."""
+    left = np.sign(rig.wheel_places[:, 1])
+    track = np.where(rig.axle_track > 0, rig.axle_track, 1.0)
+    return np.asarray(left * (moment / track)[rig.wheel_axle])
+
+
+def gravity_by_lean(rig: Rig, case: Case) -> Floats:
+    """What gravity adds per body coordinate [N m/rad]: a body above its roll axis leans on; liquid runs to the low side."""
+    z = case.specific[2]
+    scale = z / GRAVITY
+    body = [0.0, rig.free_surface[1] * scale, rig.sprung_mass * z * rig.roll_arm + rig.free_surface[0] * scale, 0.0]
+    return np.append(body, np.zeros(len(rig.wheel_places)))
 
 
 def mass_matrix(rig: Rig) -> Floats:
-    """(3 + w, 3 + w) mass matrix; roll carries the sway it implies."""
+    """(4 + w, 4 + w) mass matrix; roll carries the sway it implies, twist a twelfth of the roll inertia (an even bar)."""
     wheels = len(rig.wheel_places)
     matrix = np.zeros((BODY + wheels, BODY + wheels))
     matrix[0, 0] = rig.sprung_mass
     matrix[1, 1] = rig.pitch_inertia
     matrix[2, 2] = rig.roll_inertia + rig.sprung_mass * rig.roll_arm**2
+    matrix[3, 3] = rig.roll_inertia / 12
     matrix[BODY:, BODY:] = rig.wheel_masses
     return matrix
-
-
-def free(rig: Rig) -> NDArray[np.intp]:
-    """Indices of the coordinates that may move: roll is held where there is no track."""
-    every = np.arange(BODY + len(rig.wheel_places))
-    return every if rig.roll_free else every[every != 2]

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from springwright.formula import formula
 from springwright.motion.equilibrium import Rest
-from springwright.motion.forces import BODY, forces, free, mass_matrix
+from springwright.motion.forces import forces, mass_matrix
 from springwright.results import Result, si
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
 
@@ -21,8 +21,8 @@ Floats = NDArray[np.float64]
 class Mode(Result):
     """One natural mode: its name by shape, frequency, and where its node lies for bounce and pitch.
 
-    `node` is x [m], ISO 8855; None for a mode that has none in the side view. `shape` holds heave [m], pitch and
-    roll [rad] and the wheel heights [m], scaled to unit modal mass.
+    `node` is x [m], ISO 8855; None for a mode that has none in the side view. `shape` holds heave [m], pitch,
+    roll and twist [rad] and the wheel heights [m], scaled to unit modal mass.
     """
 
     name: str
@@ -33,7 +33,7 @@ class Mode(Result):
 
 def modes(rig: Rig, rest: Rest) -> tuple[Mode, ...]:
     """Undamped modes about a position of rest, slowest first; a straight generalised eigenproblem."""
-    moving = free(rig)
+    moving = rig.free
     _, stiffness = forces(rig, rest.q)
     mass = mass_matrix(rig)[np.ix_(moving, moving)]
     squares, vectors = solve(mass, stiffness[np.ix_(moving, moving)])

@@ -19,7 +19,7 @@ from springwright.units import GRAVITY
 from springwright.vehicle.assemble import SpringLaw, assemble, lengths
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import SPRING, Rig
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
@@ -89,7 +89,7 @@ def at_rest_in(
 
 def wheel_rates(rig: Rig, rest: Rest) -> Floats:
     """Heave wheel rate of each wheel's axle at rest [N/m]: both wheels moved alike, bars idle."""
-    _, rate = element_forces(rig, rig.element_rows @ rest.travel)
+    _, rate, _ = element_forces(rig, rig.element_rows @ rest.travel)
     per_axle = []
     for axle in range(int(rig.wheel_axle.max()) + 1):
         together = (rig.wheel_axle == axle).astype(float)
@@ -131,9 +131,9 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: SpringLaw, rates: AxleR
 
 
 def _spring_travel(rig: Rig, rest: Rest, wheels: NDArray[np.intp]) -> Floats:
-    """Travel at each of an axle's springs [m]; the bar's row, if any, comes after them."""
-    rows = [row for row in rig.element_rows if np.any(row[wheels])][: len(wheels)]
-    return np.array(rows) @ rest.travel
+    """Travel at each of an axle's springs [m]."""
+    mine = (rig.element_kind == SPRING) & np.any(rig.element_rows[:, wheels] != 0, axis=1)
+    return np.asarray(rig.element_rows[mine] @ rest.travel)
 
 
 def _named(found: tuple[Mode, ...], design: Design) -> tuple[Mode, ...]:

@@ -20,9 +20,9 @@ from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import law_for, load_factor, sprung_mass
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import SpringLaw, assemble, lengths, spring_curve, with_curve
+from springwright.vehicle.assemble import SpringLaw, assemble, lengths, spring_curve, with_curve, without_stops
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import SPRING, Rig
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
@@ -97,7 +97,7 @@ class _Trial:
         self.load = float(design_loads[index])
         self.weights = weights
         self.x = -self.axle.behind_front_axle
-        self._rigs = [assemble(design, weight, laws, design_loads) for weight in weights]
+        self._rigs = [without_stops(assemble(design, weight, laws, design_loads)) for weight in weights]
         self._elements = self._springs_of(self._rigs[0], index)
         self._mine = self._rigs[0].wheel_axle == index
         self._known: dict[float, list[tuple[Rig, Rest]] | UnsolvedError] = {}
@@ -159,9 +159,8 @@ class _Trial:
 
     @staticmethod
     def _springs_of(rig: Rig, index: int) -> NDArray[np.intp]:
-        mine = rig.wheel_axle == index
-        rows = np.flatnonzero(np.any(rig.element_rows[:, mine] != 0, axis=1))
-        return rows[: int(mine.sum())]
+        mine = np.any(rig.element_rows[:, rig.wheel_axle == index] != 0, axis=1)
+        return np.flatnonzero((rig.element_kind == SPRING) & mine)
 
 
 def windows(

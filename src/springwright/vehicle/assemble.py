@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -11,10 +12,10 @@ from numpy.typing import NDArray
 from springwright.errors import FieldFault
 from springwright.linkage.mounts import Lengths
 from springwright.units import GRAVITY, show
-from springwright.vehicle.axle import Axle
+from springwright.vehicle.axle import Axle, Stop
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import Rig
-from springwright.vehicle.weigh import StateWeight, unsprung_height
+from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
+from springwright.vehicle.weigh import StateWeight, support_loads, unsprung_height
 
 Floats = NDArray[np.float64]
 KNOTS = 97
@@ -82,7 +83,9 @@ def check_travel(axle: Axle) -> None:
         )
 
 
-def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...], design_loads: Floats) -> Rig:
+def assemble(
+    design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...], design_loads: Floats, damping: Sequence[float | None] = ()
+) -> Rig:  # fmt: skip
     """Arrays for the solvers.
 
     Parameters
@@ -93,6 +96,8 @@ def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...]
     springs : one SpringLaw for each axle
     design_loads : array of shape (axles,) or (axles + 1,) with a hitch
         Load on each support in the design position [kg]; tyres and hitch are set by it.
+    damping : one for each axle
+        Mean damping rate at each wheel [N s/m] where the damper follows the target; none for no damper.
 
     """
     wheels = [(i, side) for i, axle in enumerate(design.axles) for side in ((1, -1) if axle.wheels == 2 else (0,))]
@@ -102,21 +107,27 @@ def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...]
     axle_of = np.array([i for i, _ in wheels])
     count = np.array([axle.wheels for axle in design.axles])
     masses = np.zeros((len(wheels), len(wheels)))
-    rows: list[Floats] = []
-    curves: list[Curve] = []
+    elements: list[tuple[Floats, int, Curve]] = []
+    dampers: list[tuple[Floats, DamperLaw, float]] = []
     for i, axle in enumerate(design.axles):
         at = np.flatnonzero(axle_of == i)
         masses[np.ix_(at, at)] = _unsprung(axle)
-        curve = spring_curve(axle, springs[i])
+        sprung = GRAVITY * (float(design_loads[i]) - axle.unsprung_mass) / axle.wheels
+        law = damper_law(axle, damping[i] if damping else None)
         for row in _spring_rows(axle):
-            rows.append(_spread(row, at, len(wheels)))
-            curves.append(curve)
+            spread = _spread(row, at, len(wheels))
+            elements.append((spread, SPRING, spring_curve(axle, springs[i])))
+            if law is not None or axle.friction:
+                dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2)), axle.friction))
+        for wheel in at:
+            own = _spread([1.0], np.array([wheel]), len(wheels))
+            elements.append((own, BUMP_STOP, stop_curve(bump_stop(axle, sprung), axle.travel.bump)))
+            elements.append((own, DROOP_STOP, _mirrored(stop_curve(droop_stop(axle, sprung), axle.travel.droop))))
         if axle.bar is not None:
-            r, k = axle.bar.motion_ratio, axle.bar.rate / 2
-            rows.append(_spread([r, -r], at, len(wheels)))
-            span = np.linspace(-1.0, 1.0, KNOTS)
-            curves.append(Curve(-1.0, float(span[1] - span[0]), k * span, np.full(KNOTS, k)))
+            r = axle.bar.motion_ratio
+            elements.append((_spread([r, -r], at, len(wheels)), BAR, _straight(axle.bar.rate / 2)))
     hitch = [design.hitch] if design.hitch else []
+    share = support_loads(design, weight)
     return Rig(
         sprung_mass=weight.sprung_mass,
         sprung_cg=np.array(weight.sprung_cg),
@@ -127,19 +138,126 @@ def assemble(design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...]
         wheel_axle=axle_of,
         wheel_masses=masses,
         wheel_weights=np.array([design.axles[i].unsprung_mass for i in axle_of]) / count[axle_of],
-        element_rows=np.array(rows),
-        element_start=np.array([curve.start for curve in curves]),
-        element_step=np.array([curve.step for curve in curves]),
-        element_force=np.array([curve.force for curve in curves]),
-        element_rate=np.array([curve.rate for curve in curves]),
+        element_rows=np.array([row for row, _, _ in elements]),
+        element_kind=np.array([kind for _, kind, _ in elements]),
+        element_start=np.array([curve.start for _, _, curve in elements]),
+        element_step=np.array([curve.step for _, _, curve in elements]),
+        element_force=np.array([curve.force for _, _, curve in elements]),
+        element_rate=np.array([curve.rate for _, _, curve in elements]),
+        **_damper_arrays(dampers, len(wheels)),
         tyre_rate=np.array([design.axles[i].tyre.rate for i in axle_of]),
+        tyre_damping=np.array([design.axles[i].tyre.damping or 0.0 for i in axle_of]),
         tyre_force=GRAVITY * (design_loads[: len(count)] / count)[axle_of],
+        axle_share=share[: len(count)] / weight.mass,
+        axle_roll_centre=np.array([roll_centre(axle)[0] for axle in design.axles]),
+        axle_track=np.array([axle.track or 0.0 for axle in design.axles]),
+        axle_unsprung=np.array([axle.unsprung_mass for axle in design.axles]),
+        axle_height=np.array([unsprung_height(axle) for axle in design.axles]),
+        brake_share=_split(design, design.driveline.brake_split, share, [True] * len(count)),
+        drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
+        brake_slope=np.array([axle.brake_slope or 0.0 for axle in design.axles]),
+        drive_slope=np.array([axle.drive_slope or 0.0 for axle in design.axles]),
         hitch_place=np.array([-one.behind_front_axle for one in hitch]),
         hitch_rate=np.array([one.rate for one in hitch]),
         hitch_force=GRAVITY * design_loads[len(count) :],
         free_surface=GRAVITY * np.array([weight.free_surface_roll, weight.free_surface_pitch]),
+        twist_rate=design.frame_twist or np.inf,
         roll_free=bool(np.ptp(places[:, 1])),
     )
+
+
+# Stops and damper knees where the builder gave none: common practice, no source, said on every sheet that uses them.
+STOP_FACTOR, DROOP_FACTOR, DROOP_DEPTH, LEAST_DEPTH = 3.0, 1.0, 0.010, 0.010
+FRICTION_SPEED = 0.02  # m/s, see Rig.friction_speed
+
+
+class DamperLaw(NamedTuple):
+    """Force [N] against speed [m/s] at the wheel end, bump positive; straight between the points and beyond."""
+
+    speed: Floats
+    force: Floats
+
+
+def damper_law(axle: Axle, mean: float | None) -> DamperLaw | None:
+    """The damper's points at the wheel: as measured, or from the target's mean rate at the wheel [N s/m]."""
+    mount = axle.damper
+    if mount is not None and mount.points is not None:
+        ratio = float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+        speed, force = np.array(mount.points).T
+        return DamperLaw(speed / ratio, force * ratio)
+    if mean is None or axle.target is None:
+        return None
+    split = axle.target.rebound_to_bump
+    bump, rebound = 2 * mean / (1 + split), 2 * split * mean / (1 + split)
+    if mount is None or mount.knee is None:
+        return DamperLaw(np.array([-1.0, 0.0, 1.0]), np.array([-rebound, 0.0, bump]))
+    knee = mount.knee / float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+    far = knee + 1.0
+    more = mount.beyond
+    speed = np.array([-far, -knee, 0.0, knee, far])
+    return DamperLaw(
+        speed, np.array([-rebound * (knee + more), -rebound * knee, 0.0, bump * knee, bump * (knee + more)])
+    )
+
+
+def bump_stop(axle: Axle, sprung_load: float) -> Stop:
+    """The bump stop: as given, or three times the sprung load [N] at its full compression, an estimate."""
+    return axle.bump_stop or _stop(max(axle.travel.stop_compression, LEAST_DEPTH), STOP_FACTOR * sprung_load)
+
+
+def droop_stop(axle: Axle, sprung_load: float) -> Stop:
+    """The droop stop or strap: as given, or the sprung load [N] at 10 mm, an estimate."""
+    return axle.droop_stop or _stop(DROOP_DEPTH, DROOP_FACTOR * sprung_load)
+
+
+def _stop(depth: float, force: float) -> Stop:
+    return Stop.model_construct(depth=depth, full_force=force)
+
+
+def stop_curve(stop: Stop, contact: float) -> Curve:
+    """Force of a stop against travel: none before `contact`, the square of the compression after it, straight past its depth."""
+    step = stop.depth / (KNOTS - 2)
+    x = np.maximum(np.arange(-1, KNOTS - 1), 0) * step  # one knot before contact keeps the curve at nothing there
+    force, rate = stop.full_force * (x / stop.depth) ** 2, 2 * stop.full_force * x / stop.depth**2
+    return Curve(contact - step, step, np.asarray(force, dtype=float), np.asarray(rate, dtype=float))
+
+
+def _mirrored(curve: Curve) -> Curve:
+    """The same stop met in the other direction."""
+    last = curve.start + curve.step * (len(curve.force) - 1)
+    return Curve(-last, curve.step, -curve.force[::-1], curve.rate[::-1])
+
+
+def _straight(rate: float) -> Curve:
+    span = np.linspace(-1.0, 1.0, KNOTS)
+    return Curve(-1.0, float(span[1] - span[0]), rate * span, np.full(KNOTS, rate))
+
+
+def _damper_arrays(dampers: list[tuple[Floats, DamperLaw, float]], wheels: int) -> dict[str, Any]:
+    """Rows, points padded to one number, and friction; the padding goes on along the last line."""
+    most = max([len(law.speed) for _, law, _ in dampers], default=2)
+    speed, force = np.zeros((len(dampers), most)), np.zeros((len(dampers), most))
+    for d, (_, law, _) in enumerate(dampers):
+        n = len(law.speed)
+        slope = (law.force[-1] - law.force[-2]) / (law.speed[-1] - law.speed[-2])
+        beyond = np.arange(1, most - n + 1)
+        speed[d] = np.append(law.speed, law.speed[-1] + beyond)
+        force[d] = np.append(law.force, law.force[-1] + slope * beyond)
+    return {
+        "damper_rows": np.array([row for row, _, _ in dampers]).reshape(len(dampers), wheels),
+        "damper_speed": speed,
+        "damper_force": force,
+        "friction": np.array([friction for _, _, friction in dampers]),
+        "friction_speed": FRICTION_SPEED,
+    }
+
+
+def _split(design: Design, given: dict[str, float], share: Floats, takes_part: list[bool]) -> Floats:
+    """Share of a longitudinal force at each axle: as given, else by load over the axles that take part."""
+    if given:
+        return np.array([given.get(axle.name, 0.0) for axle in design.axles])
+    loads = share[: len(design.axles)] * np.array(takes_part)
+    return np.asarray(loads / loads.sum()) if loads.sum() else loads
 
 
 def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
@@ -157,6 +275,14 @@ def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
         element_force=put(rig.element_force, curve.force),
         element_rate=put(rig.element_rate, curve.rate),
     )
+
+
+def without_stops(rig: Rig) -> Rig:
+    """The Rig with its stops taken off: what springs alone would do, even where a stop would hold the wheel."""
+    kept = (rig.element_kind != BUMP_STOP) & (rig.element_kind != DROOP_STOP)
+    names = ("element_rows", "element_kind", "element_start", "element_step", "element_force", "element_rate")
+    arrays: dict[str, Any] = {name: getattr(rig, name)[kept] for name in names}
+    return replace(rig, **arrays)
 
 
 def roll_centre(axle: Axle) -> tuple[float, bool]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -15,6 +16,7 @@ from springwright.units import (
     Frequency,
     Inertia,
     Length,
+    NonNegativeForce,
     NonNegativeLength,
     PositiveAngle,
     PositiveForce,
@@ -24,6 +26,9 @@ from springwright.units import (
     Ratio,
     Record,
     Share,
+    SignedForce,
+    SignedSpeed,
+    Speed,
 )
 
 Name = Annotated[str, Field(min_length=1, max_length=60)]
@@ -82,9 +87,16 @@ class SpringMount(Record):
 
 
 class DamperMount(Record):
-    """How the damper acts; its lengths are checked by later work."""
+    """How the damper acts and what it does; its lengths are checked by later work.
+
+    `points` are its own force against its own speed, bump positive, as a test sheet gives them. Without them
+    the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
+    """
 
     acts: Mount
+    points: Annotated[tuple[tuple[SignedSpeed, SignedForce], ...], Field(min_length=2)] | None = None
+    knee: Speed | None = None
+    beyond: Share = 0.3
     length: PositiveLength | None = None
     open_length: PositiveLength | None = None
     closed_length: PositiveLength | None = None
@@ -93,7 +105,25 @@ class DamperMount(Record):
     def _length_known(self) -> DamperMount:
         if self.length is None and not isinstance(self.acts, Measured | Stated):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
+        if self.points is not None:
+            speeds, forces = zip(*self.points, strict=True)
+            if any(b <= a for a, b in pairwise(speeds)):
+                raise FieldFault(("points",), "speed must rise from point to point (rebound negative, bump positive)")
+            if any(b < a for a, b in pairwise(forces)):
+                raise FieldFault(
+                    ("points",),
+                    "force must not fall as speed rises; check the sheet's signs: bump speed and force positive",
+                )
+            if not speeds[0] < 0 < speeds[-1]:
+                raise FieldFault(("points",), "must reach from rebound (negative speed) to bump (positive speed)")
         return self
+
+
+class Stop(Record):
+    """A bump or droop stop at the wheel: force grows with the square of its compression up to `full_force` at `depth`."""
+
+    depth: PositiveLength
+    full_force: PositiveForce
 
 
 class Bar(Record):
@@ -143,6 +173,11 @@ class Axle(Record):
     rating: PositiveMass | None = None
     wheel_rating: PositiveMass | None = None
     differential: Literal["open", "locked"] | None = None
+    friction: NonNegativeForce = 0.0
+    bump_stop: Stop | None = None
+    droop_stop: Stop | None = None
+    brake_slope: Ratio | None = None
+    drive_slope: Ratio | None = None
     drive_torque_on: Literal["axle", "body"] | None = None
     brake_torque_on: Literal["axle", "body"] | None = None
     steering_lock: PositiveAngle | None = None
