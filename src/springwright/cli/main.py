@@ -37,7 +37,9 @@ def new(
 
 @app.command()
 def schema(
-    result: Annotated[Literal["size"] | None, typer.Option(help="The schema of a command's --json instead.")] = None,
+    result: Annotated[
+        Literal["size", "rest", "modes", "drive"] | None, typer.Option(help="The schema of a command's --json instead.")
+    ] = None,
 ) -> None:
     """Print the JSON Schema of the design file, for editors."""
     if result is None:
@@ -45,9 +47,9 @@ def schema(
 
         described = {"$schema": "https://json-schema.org/draft/2020-12/schema", **Design.model_json_schema()}
     else:
-        from springwright.studies.sheet import Sheet
+        from springwright.cli.shared import result_kind
 
-        described = Sheet.schema()
+        described = result_kind(result).schema()
     typer.echo(json.dumps(described, indent=2))
 
 
@@ -85,6 +87,114 @@ def size(
             from springwright.report.terminal import tell
 
             tell(sheet, Console(width=None if sys.stdout.isatty() else 132), working=working)
+
+
+StateOption = Annotated[str | None, typer.Option("--state", help="Load state; the design state if left out.")]
+UnitsOption = Annotated[Literal["metric", "imperial"], typer.Option(help="Units to show results in.")]
+JsonOption = Annotated[
+    bool, typer.Option("--json", help="Print the complete result as JSON, SI, unit beside each value.")
+]
+
+
+@app.command()
+def modes(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    state: StateOption = None,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv, .svg or .png.")] = None,
+) -> None:
+    """Natural frequencies, damping ratios and nodes on the springs the sizing fits."""
+    from springwright.cli.shared import shown, written
+    from springwright.report.motion import modes_figure, modes_section
+    from springwright.studies.rigs import natural_modes
+    from springwright.vehicle.file import load
+
+    with shown(units, output, (".csv", ".svg", ".png")) as tell:
+        result = natural_modes(load(design), state)
+        written(output, modes_section(result), lambda: modes_figure(result))
+        tell(result, modes_section(result), as_json)
+
+
+@app.command()
+def rest(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    state: StateOption = None,
+    slope: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='Stand on a slope: "climb 15 deg" (nose up) or "lean 20 deg" (right side down); may be given twice.'
+        ),
+    ] = None,
+    corner: Annotated[str | None, typer.Option(help='Steady corner, such as "0.4 g"; positive turns left.')] = None,
+    brake: Annotated[str | None, typer.Option(help='Braking, such as "0.6 g"; negative pulls.')] = None,
+    ground: Annotated[
+        list[str] | None,
+        typer.Option(help='Height under a wheel, such as "front left = 200 mm"; may be given for each.'),
+    ] = None,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv.")] = None,
+) -> None:
+    """Where the vehicle comes to rest: level, on a slope, in a corner, braking, on uneven ground."""
+    from springwright.cli.shared import case_of, heights_of, shown, written
+    from springwright.report.motion import rest_section
+    from springwright.studies.rigs import rest as rest_of
+    from springwright.vehicle.file import load
+
+    with shown(units, output, (".csv",)) as tell:
+        file = load(design)
+        result = rest_of(file, state, case_of(slope or [], corner, brake), heights_of(ground or [], file.design))
+        written(output, rest_section(result), None)
+        tell(result, rest_section(result), as_json)
+
+
+@app.command()
+def drive(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    ground: Annotated[
+        str, typer.Option(help='What it drives over: "class D", "half-round 120 mm", "ditch 200 mm 1.5 m", a CSV file.')
+    ],
+    speed: Annotated[str, typer.Option(help='Such as "40 km/h" or "25 mph".')],
+    state: StateOption = None,
+    seed: Annotated[int, typer.Option(help="Of made ground; the same seed makes the same ground.")] = 1,
+    check_step: Annotated[
+        bool, typer.Option("--check-step", help="Drive again at half the step and say what changes.")
+    ] = False,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="Write the history: .csv, .svg or .png.")
+    ] = None,
+) -> None:
+    """Drive over a ground in time: ride at the seats, travel, tyre loads, stops, damper speeds and power."""
+    from springwright.cli.shared import say_if_compiling, shown, written
+    from springwright.report.motion import drive_section, history_csv, history_figure
+    from springwright.studies.drives import drive_design
+    from springwright.studies.rigs import wheel_names
+    from springwright.units import parse
+    from springwright.vehicle.file import load
+
+    with shown(units, output, (".csv", ".svg", ".png")) as tell:
+        file, metres_a_second = load(design), parse(speed, "speed")
+        say_if_compiling()
+        result = drive_design(
+            file,
+            ground,
+            metres_a_second,
+            state=state,
+            seed=seed,
+            check_step=check_step,
+            history=0.01 if output else None,
+        )
+        names = wheel_names(file.design)
+        section = drive_section(result, names)
+        written(
+            output,
+            history_csv(result) if output and output.suffix == ".csv" else section,
+            lambda: history_figure(result, names),
+        )
+        tell(result, section, as_json)
 
 
 def main() -> None:

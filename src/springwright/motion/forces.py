@@ -141,25 +141,17 @@ def moving_forces(
     return total - rig.damper_map.T @ damper_forces(rig, rig.damper_map @ speed)[0]
 
 
-def damping_matrix(rig: Rig, q: Floats, speed: Floats | None = None) -> Floats:
-    """Tangent damping matrix [N s/m, ...] about a position and, for dampers, a speed: rest if none is given."""
-    still = np.zeros(len(rig.damper_rows)) if speed is None else rig.damper_map @ speed
-    slope = _mean_slope(rig) if speed is None else damper_forces(rig, still)[1]
-    matrix = rig.damper_map.T @ (slope[:, None] * rig.damper_map)
-    _, _, tyre = tyre_forces(rig, q[BODY:])
-    matrix[BODY:, BODY:] += np.diag(tyre)
+def damping_matrix(rig: Rig, q: Floats) -> Floats:
+    """Tangent damping matrix [N s/m, ...] next to rest in q: the mean slope of bump and rebound, dry friction left out."""
+    still = np.full(len(rig.damper_rows), 1e-6)
+    bump, rebound = (
+        damper_forces(rig, side * still)[0] - rig.friction * np.tanh(side * still / rig.friction_speed)
+        for side in (1, -1)
+    )
+    slope = (bump - rebound) / (2 * still)
+    matrix = (rig.damper_map.T * slope) @ rig.damper_map
+    matrix[BODY:, BODY:] += np.diag(tyre_forces(rig, q[BODY:])[2])
     return np.asarray(matrix)
-
-
-def _mean_slope(rig: Rig) -> Floats:
-    """Mean of the slopes of bump and rebound next to rest; friction, which holds at rest, left out."""
-    d, still = np.arange(len(rig.damper_rows)), 1e-6
-    ahead, behind = (_smooth_force(rig, np.full(len(d), v)) for v in (still, -still))
-    return np.asarray((ahead - behind) / (2 * still))
-
-
-def _smooth_force(rig: Rig, speed: Floats) -> Floats:
-    return damper_forces(rig, speed)[0] - rig.friction * np.tanh(speed / rig.friction_speed)
 
 
 def applied(rig: Rig, case: Case) -> Floats:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from springwright.formula import formula
 from springwright.motion.equilibrium import Rest
-from springwright.motion.forces import forces, mass_matrix
+from springwright.motion.forces import damping_matrix, forces, mass_matrix
 from springwright.results import Result, si
 from springwright.vehicle.rig import BODY, Rig
 
@@ -19,32 +19,80 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Mode(Result):
-    """One natural mode: its name by shape, frequency, and where its node lies for bounce and pitch.
+    """One natural mode: its name by shape, frequency, damping, and where its node lies for bounce and pitch.
 
     `node` is x [m], ISO 8855; None for a mode that has none in the side view. `shape` holds heave [m], pitch,
-    roll and twist [rad] and the wheel heights [m], scaled to unit modal mass.
+    roll and twist [rad] and the wheel heights [m], scaled to unit modal mass; of a damped mode, its real part when
+    the largest coordinate peaks. `participation` is each coordinate's share of the mode's kinetic energy.
+    `damping_ratio` is None for undamped modes and 1 or more for one that does not swing.
     """
 
     name: str
     frequency: float = si("Hz")
     node: float | None = si("m")
+    damping_ratio: float | None = si("", None)
     shape: tuple[float, ...] = ()
+    participation: tuple[float, ...] = si("", ())
 
 
-def modes(rig: Rig, rest: Rest) -> tuple[Mode, ...]:
-    """Undamped modes about a position of rest, slowest first; a straight generalised eigenproblem."""
+def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
+    """Natural modes about a position of rest, slowest first; a straight generalised eigenproblem.
+
+    With `damped`, the dampers' slopes next to rest (the mean of bump and rebound, dry friction left out) take part:
+    frequency is then |lambda| / 2 pi and the ratio -Re lambda / |lambda|.
+    """
     moving = rig.free
-    _, stiffness = forces(rig, rest.q)
-    mass = mass_matrix(rig)[np.ix_(moving, moving)]
-    squares, vectors = solve(mass, stiffness[np.ix_(moving, moving)])
+    square = np.ix_(moving, moving)
+    stiffness = forces(rig, rest.q)[1][square]
+    mass = mass_matrix(rig)[square]
     found = []
-    for square, vector in zip(squares, vectors.T, strict=True):
-        shape = np.zeros(BODY + len(rig.wheel_places))
+    for frequency, ratio, vector in (
+        _damped(mass, damping_matrix(rig, rest.q)[square], stiffness) if damped else _undamped(mass, stiffness)
+    ):
+        shape = np.zeros(BODY + len(rig.wheel_places), dtype=complex)
         shape[moving] = vector
-        name = _name(rig, shape)
-        frequency = float(np.sqrt(max(square, 0.0)) / (2 * np.pi))
-        found.append(Mode(name, frequency, _node(rig, shape) if name == "body" else None, tuple(shape.tolist())))
+        shares = np.real(np.conj(shape) * (mass_matrix(rig) @ shape))
+        shares = shares / shares.sum()
+        name = _name(rig, shape, shares)
+        peak = shape[np.argmax(np.abs(shape))]
+        real = np.real(shape * np.conj(peak) / np.abs(peak))
+        node = _node(rig, real) if name == "body" else None
+        found.append(Mode(name, frequency, node, ratio, tuple(real.tolist()), tuple(shares.tolist())))
     return _bounce_and_pitch(rig, found)
+
+
+def _undamped(mass: Floats, stiffness: Floats) -> list[tuple[float, float | None, Floats]]:
+    squares, vectors = solve(mass, stiffness)
+    return [
+        (float(np.sqrt(max(square, 0.0)) / (2 * np.pi)), None, vector)
+        for square, vector in zip(squares, vectors.T, strict=True)
+    ]
+
+
+def _damped(mass: Floats, damping: Floats, stiffness: Floats) -> list[tuple[float, float | None, Any]]:
+    """Frequency [Hz], damping ratio and complex shape of each mode; real roots, which do not swing, are taken in pairs."""
+    n = len(mass)
+    inverse = np.linalg.inv(mass)
+    system = np.block([[np.zeros((n, n)), np.eye(n)], [-inverse @ stiffness, -inverse @ damping]])
+    roots, vectors = np.linalg.eig(system)
+    swinging = [
+        (abs(root), -root.real / abs(root), vectors[:n, i])
+        for i, root in enumerate(roots)
+        if root.imag > 1e-9 * abs(root)
+    ]
+    creeping = sorted(
+        (i for i, root in enumerate(roots) if abs(root.imag) <= 1e-9 * abs(root)), key=lambda i: abs(roots[i])
+    )
+    pairs = [(a, b) for a, b in zip(creeping[::2], creeping[1::2], strict=False)]
+    for a, b in pairs:
+        size = float(np.sqrt(abs(roots[a] * roots[b])))
+        swinging.append((size, float(abs(roots[a]) + abs(roots[b])) / (2 * size), vectors[:n, a]))
+    scaled: list[tuple[float, float | None, Any]] = []
+    for size, ratio, vector in sorted(swinging, key=lambda one: one[0]):
+        scaled.append(
+            (float(size / (2 * np.pi)), float(ratio), vector / np.sqrt(np.real(np.conj(vector) @ mass @ vector)))
+        )
+    return scaled
 
 
 def _bounce_and_pitch(rig: Rig, found: list[Mode]) -> tuple[Mode, ...]:
@@ -76,14 +124,15 @@ def _node(rig: Rig, shape: Floats) -> float | None:
     return float(rig.sprung_cg[0] + heave / pitch) if abs(pitch) > 1e-9 * abs(heave) else None
 
 
-def _name(rig: Rig, shape: Floats) -> str:
-    shares = shape * (mass_matrix(rig) @ shape)
+def _name(rig: Rig, shape: Any, shares: Floats) -> str:
     body, wheels = shares[:BODY], shares[BODY:]
     if wheels.sum() > body.sum():
         by_axle = np.bincount(rig.wheel_axle, wheels)
         pair = shape[BODY:][rig.wheel_axle == int(np.argmax(by_axle))]
-        kind = "tramp" if len(pair) == 2 and pair[0] * pair[1] < 0 else "hop"
+        kind = "tramp" if len(pair) == 2 and np.real(pair[0] * np.conj(pair[1])) < 0 else "hop"
         return f"{kind} {int(np.argmax(by_axle)) + 1}"
+    if body[3] > body[0] + body[1] and body[3] > body[2]:
+        return "twist"
     return "roll" if body[2] > body[0] + body[1] else "body"
 
 

@@ -23,7 +23,7 @@ def tell(sheet: Sheet, console: Console, *, working: bool = False) -> None:
     console.print(Text(f"{sheet.vehicle}{invented}", style="bold"))
     console.print(Text(sheet.file, style="dim"))
     for section in sections(sheet):
-        _section(section, console)
+        tell_section(section, console)
     if working:
         _workings(sheet.workings, console)
     for title, lines in (("Notes", sheet.notes), ("Cautions", sheet.cautions)):
@@ -34,7 +34,8 @@ def tell(sheet: Sheet, console: Console, *, working: bool = False) -> None:
                 console.print(Text(f"- {line}"), soft_wrap=False)
 
 
-def _section(section: Section, console: Console) -> None:
+def tell_section(section: Section, console: Console) -> None:
+    """Print one step: its sentences, tables and what stands under them."""
     console.print()
     console.rule(Text(f"{section.verb}  {section.question}", style="bold"), align="left", characters="─", style="dim")
     for sentence in section.says:

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from springwright.drawing.spring import spring_figure
+from springwright.drawing.svg import Drawing
 from springwright.drawing.window import window_figure
 from springwright.formula import Working
 from springwright.report.content import failures, order_table, sections
@@ -30,6 +31,17 @@ def as_pdf(sheet: Sheet) -> bytes:
         inputs = {"main.typ": template, "data.json": json.dumps(data).encode(), **pictures}
         compiler: Any = typst  # its types do not know that inputs may be a dictionary of files
         return bytes(compiler.compile(inputs, root=empty, ignore_system_fonts=True))
+
+
+def as_png(drawing: Drawing) -> bytes:
+    """A drawing as a picture, 200 points to the inch, on white."""
+    import typst
+
+    page = '#set page(width: auto, height: auto, margin: 8pt)\n#image("drawing.svg")'
+    with tempfile.TemporaryDirectory() as empty:
+        compiler: Any = typst
+        inputs = {"main.typ": page.encode(), "drawing.svg": drawing.standalone().encode()}
+        return bytes(compiler.compile(inputs, root=empty, ignore_system_fonts=True, format="png", ppi=200))
 
 
 def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,7 +84,14 @@ def at_rest_in(
     rig, rest = rest_of(design, weight, springs, design_loads)
     axles = tuple(_axle(design.axles[i], i, rig, rest, springs[i], rates[i]) for i in range(len(design.axles)))
     hitch = float(rest.hitch_loads[0]) / GRAVITY if len(rest.hitch_loads) else None
-    return StateRest(weight.name, float(rest.q[1]), float(rest.q[2]), hitch, axles, _named(modes(rig, rest), design))
+    return StateRest(
+        weight.name,
+        float(rest.q[1]),
+        float(rest.q[2]),
+        hitch,
+        axles,
+        named(modes(rig, rest), [axle.name for axle in design.axles]),
+    )
 
 
 def wheel_rates(rig: Rig, rest: Rest) -> Floats:
@@ -136,15 +143,13 @@ def _spring_travel(rig: Rig, rest: Rest, wheels: NDArray[np.intp]) -> Floats:
     return np.asarray(rig.element_rows[mine] @ rest.travel)
 
 
-def _named(found: tuple[Mode, ...], design: Design) -> tuple[Mode, ...]:
+def named(found: tuple[Mode, ...], axles: Sequence[str]) -> tuple[Mode, ...]:
     """Modes with the builder's axle names in place of numbers."""
-    from dataclasses import replace
-
-    named = []
+    result = []
     for mode in found:
         word, _, number = mode.name.partition(" ")
-        named.append(replace(mode, name=f"{word} {design.axles[int(number) - 1].name}") if number else mode)
-    return tuple(named)
+        result.append(replace(mode, name=f"{word} {axles[int(number) - 1]}") if number else mode)
+    return tuple(result)
 
 
 def ratings(design: Design, rests: Sequence[StateRest]) -> tuple[Judged, ...]:

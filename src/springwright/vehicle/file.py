@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 MIGRATIONS: dict[int, Callable[[Any], None]] = {}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class DesignFile:
-    """A design with the text it came from."""
+    """A design with the text it came from; two are the same only if they are one object."""
 
     path: Path
     text: str

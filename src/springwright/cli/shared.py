@@ -1,0 +1,137 @@
+"""What the commands share: showing a result, writing a file, reading a slope or a corner."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import re
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from springwright.errors import Fault, InputError, QuantityError
+from springwright.report.content import Section
+from springwright.results import Result
+from springwright.units import System, displayed_in, parse
+from springwright.vehicle.design import Design
+
+if TYPE_CHECKING:
+    from springwright.drawing.svg import Drawing
+    from springwright.motion.forces import Case
+
+Tell = Callable[[Result, Section, bool], None]
+
+
+@contextlib.contextmanager
+def shown(units: System, output: Path | None, endings: Sequence[str]) -> Iterator[Tell]:
+    """In one display system, with the file name's ending checked before any work: gives the function that prints a result."""
+    if output is not None and output.suffix.lower() not in endings:
+        raise InputError(str(output), [Fault("", "", f"the ending tells the form: use {', '.join(endings)}")])
+
+    def tell(result: Result, section: Section, as_json: bool) -> None:
+        if output is not None:
+            typer.echo(f"written: {output}", err=as_json)
+        if as_json:
+            typer.echo(json.dumps(result.to_json(), indent=2, ensure_ascii=False))
+        elif output is None:
+            from rich.console import Console
+
+            from springwright.report.terminal import tell_section
+
+            tell_section(section, Console(width=None if sys.stdout.isatty() else 132))
+
+    with displayed_in(units):
+        yield tell
+
+
+def written(output: Path | None, text: Section | str, figure: Callable[[], Drawing] | None) -> None:
+    """Write a section or a text as .csv, a drawing as .svg or .png; nothing without an output."""
+    if output is None:
+        return
+    from springwright.report.motion import section_csv
+    from springwright.vehicle.file import write_whole
+
+    ending = output.suffix.lower()
+    if ending == ".csv" or figure is None:
+        write_whole(output, section_csv(text) if isinstance(text, Section) else text)
+    elif ending == ".svg":
+        write_whole(output, figure().standalone())
+    else:
+        from springwright.report.typeset import as_png
+
+        write_whole(output, as_png(figure()))
+
+
+def case_of(slopes: Sequence[str], corner: str | None, brake: str | None) -> Case:
+    """Gravity and acceleration from the options of `rest`."""
+    from springwright.motion.forces import Case
+
+    angles = {"climb": 0.0, "lean": 0.0}
+    for text in slopes:
+        word, _, angle = text.strip().partition(" ")
+        if word not in angles:
+            raise InputError(
+                "--slope", [Fault(text, "", 'write "climb 15 deg" (nose up) or "lean 20 deg" (right side down)')]
+            )
+        angles[word] = _read("--slope", angle, "angle")
+    across = 0.0 if corner is None else _read("--corner", corner, "acceleration")
+    along = 0.0 if brake is None else -_read("--brake", brake, "acceleration")
+    return Case(along, across, Case.slope(**angles).gravity)
+
+
+def heights_of(texts: Sequence[str], design: Design) -> dict[str, float]:
+    """Height under each wheel named, from texts such as "front left = 200 mm"."""
+    from springwright.studies.rigs import wheel_names
+
+    names = wheel_names(design)
+    heights = {}
+    for text in texts:
+        match = re.fullmatch(r"\s*(.+?)\s*=\s*(.+)", text)
+        if not match or match.group(1) not in names:
+            raise InputError(
+                "--ground",
+                [
+                    Fault(
+                        text,
+                        "",
+                        f'write a wheel and a height, such as "{names[0]} = 200 mm"; wheels are {", ".join(names)}',
+                    )
+                ],
+            )
+        heights[match.group(1)] = _read("--ground", match.group(2), "length")
+    return heights
+
+
+def say_if_compiling() -> None:
+    """A word on standard error when the solver has not been compiled on this machine yet."""
+    import springwright.motion as motion
+
+    folder = Path(os.environ.get("NUMBA_CACHE_DIR") or Path(motion.__path__[0]) / "__pycache__")
+    if not any(folder.rglob("kernel.run-*.nbi")):
+        typer.echo("compiling the solver, once on this machine: a few seconds", err=True)
+
+
+def result_kind(name: str) -> Any:
+    """The result class whose schema a command's --json follows."""
+    if name == "size":
+        from springwright.studies.sheet import Sheet
+
+        return Sheet
+    if name == "drive":
+        from springwright.motion.drive import Drive
+
+        return Drive
+    from springwright.studies.rigs import ModesResult, RestResult
+
+    return {"rest": RestResult, "modes": ModesResult}[name]
+
+
+def _read(option: str, text: str, kind: str) -> float:
+    try:
+        return parse(text, kind)
+    except QuantityError as error:
+        raise InputError(option, [Fault(text, "", str(error))]) from None

@@ -1,0 +1,167 @@
+"""Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from springwright.drawing.chart import Row, chart
+from springwright.drawing.svg import Drawing
+from springwright.report.content import Section, Table
+from springwright.units import number, plain, show, unit_of
+
+if TYPE_CHECKING:
+    from springwright.motion.drive import Drive
+    from springwright.studies.rigs import ModesResult, RestResult
+
+
+def rest_section(result: RestResult) -> Section:
+    """Where it comes to rest."""
+    length, force = unit_of("length"), unit_of("force")
+    rows = tuple(
+        (wheel.name, number(wheel.load, "force"), number(wheel.travel, "length", 1), number(wheel.bump_left, "length"), number(wheel.droop_left, "length"), "off the ground" if wheel.lifted else "")
+        for wheel in result.wheels
+    )  # fmt: skip
+    says = (
+        f"{result.state}, {result.case}.",
+        f"Pitch {show(result.pitch, 'angle')} (nose down positive), roll {show(result.roll, 'angle')} (right side down positive)"
+        + (f", frame twist {show(result.twist, 'angle')}." if result.twist else "."),
+    )
+    table = Table(
+        "At rest",
+        ("", f"load {force}", f"travel {length}", f"bump left {length}", f"droop left {length}", ""),
+        rows,
+        "lrrrrl",
+        note="Travel from the design position, bump positive.",
+    )
+    return Section("Rest", "Where does it stand?", says, (table,), result.notes)
+
+
+def modes_section(result: ModesResult) -> Section:
+    """How it wants to move."""
+    length = unit_of("length")
+    rows = tuple(
+        (mode.name, number(mode.frequency, "frequency"), "–" if mode.damping_ratio is None else plain(mode.damping_ratio, 2), number(None if mode.node is None else -mode.node, "length"))
+        for mode in result.modes
+    )  # fmt: skip
+    note = "Damping from the dampers' slopes next to rest, bump and rebound in the mean, dry friction left out. Nodes are measured behind the front axle."
+    table = Table("Natural modes about rest", ("", "Hz", "damping ratio", f"node {length}"), rows, "lrrr", note=note)
+    return Section(
+        "Modes", "How does it want to move?", (f"{result.state}, standing on level ground.",), (table,), result.notes
+    )
+
+
+def drive_section(result: Drive, names: list[str]) -> Section:
+    """What a drive came to."""
+    accel = unit_of("acceleration")
+    says = [
+        f"{result.ground} at {show(result.speed, 'speed')} for {plain(result.duration, 1)} s; time step {plain(1e3 * result.step, 2)} ms, set by {result.step_reason}."
+    ]
+    if result.step_error is not None:
+        says.append(f"At half the step the main figures change by {plain(100 * result.step_error, 3)} %.")
+    points = Table(
+        "Ride at the seat mount", ("", f"up {accel}", f"along {accel}", f"across {accel}", "dose up m/s^1.75", "crest", f"raw up {accel}", f"raw peak {accel}", f"shock {accel}"),
+        tuple(
+            (point.name, *(number(value, "acceleration") for value in (point.up, point.along, point.across)), plain(point.up_dose, 2), plain(point.up_crest, 1), *(number(value, "acceleration") for value in (point.up_raw, point.up_raw_peak, point.shock)))
+            for point in result.points
+        ),
+        "lrrrrrrrr", note="Root mean square with the weightings of ISO 2631-1 (W_k up, W_d along and across); shock: raw up below 30 Hz.",
+    )  # fmt: skip
+    length, force = unit_of("length"), unit_of("force")
+    wheels = Table(
+        "Wheels", ("", f"travel rms {length}", f"droop {length}", f"bump {length}", f"load rms {force}", f"least {force}", f"most {force}", "off ground %", f"stop force {force}", "contacts"),
+        tuple(
+            (
+                name, number(wheel.travel_rms, "length", 1), number(wheel.travel_least, "length"), number(wheel.travel_most, "length"), number(wheel.load_rms, "force"), number(wheel.load_least, "force"),
+                number(wheel.load_most, "force"), plain(100 * wheel.off_ground, 1), number(max((stop.force for stop in result.stops if stop.wheel == i), default=0.0), "force"),
+                str(sum(stop.contacts for stop in result.stops if stop.wheel == i)),
+            )
+            for i, (name, wheel) in enumerate(zip(names, result.wheels, strict=True))
+        ),
+        "lrrrrrrrrr",
+    )  # fmt: skip
+    dampers = Table(
+        "Dampers, at the wheel", ("", "rebound m/s", "bump m/s", f"most {force}", "mean power W"),
+        tuple((f"{i + 1}", plain(one.rebound_speed, 2), plain(one.bump_speed, 2), number(one.force, "force"), plain(one.power + one.friction_power, 1)) for i, one in enumerate(result.dampers)), "lrrrr",
+    )  # fmt: skip
+    audit = f"Energy left open: {result.audit.residual:.1e} of the work done." if result.audit else ""
+    return Section(
+        "Drive",
+        "What happens in time?",
+        (*says, audit),
+        tuple(t for t in (points, wheels, dampers) if t.rows),
+        result.notes,
+    )
+
+
+def section_csv(section: Section) -> str:
+    """The tables of a section as CSV."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    for table in section.tables:
+        rows.writerow([table.caption])
+        rows.writerow(table.head)
+        rows.writerows(
+            [[cell.replace("\N{NARROW NO-BREAK SPACE}", "").replace("−", "-") for cell in row] for row in table.rows]
+        )
+        rows.writerow([])
+    return out.getvalue()
+
+
+def history_csv(result: Drive) -> str:
+    """The history of a drive, SI, units in the header."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(result.columns)
+    rows.writerows([[f"{value:.7g}" for value in row] for row in np.asarray(result.history)])
+    return out.getvalue()
+
+
+def history_figure(result: Drive, names: list[str]) -> Drawing:
+    """Travel, tyre loads and acceleration over time."""
+    history = np.asarray(result.history)
+    count = len(names)
+    rows = [
+        Row("wheel travel, mm", {name: 1e3 * history[:, 1 + i] for i, name in enumerate(names)}),
+        Row("tyre load, kN", {name: history[:, 1 + count + i] / 1e3 for i, name in enumerate(names)}),
+        Row(
+            "up, m/s²", {point.name: history[:, 1 + 3 * count + 4 + 5 * i + 3] for i, point in enumerate(result.points)}
+        ),
+    ]
+    return chart(f"{result.ground} at {show(result.speed, 'speed')}", history[:, 0], "s", rows)
+
+
+def modes_figure(result: ModesResult) -> Drawing:
+    """Each mode in the side view: the body's line as it stands and as it swings, wheels as they move."""
+    row, width = 64.0, 700.0
+    sheet = Drawing(width, row * len(result.modes) + 10, f"Natural modes of {result.vehicle}, {result.state}")
+    x = np.array(result.wheel_places, dtype=float)
+    span = float(np.ptp(x)) or 1.0
+    for k, mode in enumerate(result.modes):
+        middle = row * k + 34
+        shape = np.array(mode.shape)
+        largest = (
+            max(float(np.abs(shape[[0, *range(4, len(shape))]]).max()), float(np.abs(shape[1:4]).max()) * span / 2)
+            or 1.0
+        )
+        scale = 18 / largest
+        at = 260 + 300 * (1 - (x - x.min()) / span)
+        body = [middle - scale * (shape[0] - shape[1] * (place - result.cg)) for place in x]
+        sheet.word(0, middle + 4, mode.name)
+        sheet.word(150, middle + 4, f"{plain(mode.frequency, 2)} Hz", "end strong")
+        sheet.word(
+            230, middle + 4, "" if mode.damping_ratio is None else f"damped {plain(mode.damping_ratio, 2)}", "end soft"
+        )
+        sheet.line(float(at.min()) - 20, middle, float(at.max()) + 20, middle, "dots")
+        sheet.path(sorted(zip(at.tolist(), body, strict=True)), "bold")
+        for i, wheel in enumerate(shape[4:]):
+            sheet.dot(
+                float(at[i]) + (5 if i % 2 else -5),
+                middle - scale * float(wheel),
+                4,
+                "series-1" if i % 2 == 0 else "series-2",
+            )
+    return sheet
