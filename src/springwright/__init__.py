@@ -4,7 +4,9 @@
 >>> sheet = springwright.size(springwright.load("fire-watch.toml"))  # doctest: +SKIP
 >>> sheet.rates[0].spring_rate  # N/m  # doctest: +SKIP
 
-`load` reads a design file, `size` works it out, `write` puts it on a sheet. Everything is SI.
+`load` reads a design file, `size` works it out, `write` puts it on a sheet. `assemble` gives the arrays of one load state;
+`equilibrium`, `modes`, `response` and `drive` ask them where they rest, how they want to move, what random ground does, and
+what happens in time; `grounds` makes what is driven over. Everything is SI.
 """
 
 from __future__ import annotations
@@ -14,26 +16,58 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from springwright.errors import InputError, SpringwrightError, UnsolvedError
+    from springwright.motion.drive import drive, drive_many
+    from springwright.motion.equilibrium import equilibrium
+    from springwright.motion.forces import Case
+    from springwright.motion.modes import modes
+    from springwright.motion.response import response
     from springwright.report.write import write
+    from springwright.studies.rigs import assemble
     from springwright.studies.sheet import Sheet, size
+    from springwright.terrain import grounds
     from springwright.vehicle.file import DesignFile, load
-
-__all__ = ["DesignFile", "InputError", "Sheet", "SpringwrightError", "UnsolvedError", "load", "size", "write"]
 
 # Imported when first asked for, so that `import springwright` costs next to nothing.
 _WHERE = {
+    "Case": "motion.forces",
     "DesignFile": "vehicle.file",
     "InputError": "errors",
     "Sheet": "studies.sheet",
     "SpringwrightError": "errors",
     "UnsolvedError": "errors",
+    "assemble": "studies.rigs",
+    "drive": "motion.drive",
+    "drive_many": "motion.drive",
+    "equilibrium": "motion.equilibrium",
+    "grounds": "terrain",
     "load": "vehicle.file",
+    "modes": "motion.modes",
+    "response": "motion.response",
     "size": "studies.sheet",
     "write": "report.write",
 }
+__all__ = [
+    "Case",
+    "DesignFile",
+    "InputError",
+    "Sheet",
+    "SpringwrightError",
+    "UnsolvedError",
+    "assemble",
+    "drive",
+    "drive_many",
+    "equilibrium",
+    "grounds",
+    "load",
+    "modes",
+    "response",
+    "size",
+    "write",
+]
 
 
 def __getattr__(name: str) -> Any:
     if name not in _WHERE:
         raise AttributeError(f"springwright has no {name!r}; it has {', '.join(__all__)}")
-    return getattr(import_module(f"springwright.{_WHERE[name]}"), name)
+    module = import_module(f"springwright.{_WHERE[name]}{'.grounds' if name == 'grounds' else ''}")
+    return module if name == "grounds" else getattr(module, name)

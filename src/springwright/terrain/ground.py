@@ -69,7 +69,7 @@ def _rolled(track: Floats, radius: float, spacing: float) -> Floats:
 
 def _average(track: Floats, width: float, spacing: float) -> Floats:
     """Moving mean over a width, with its ends counted by their share."""
-    half = width / 2 / spacing
+    half = width / 2 / spacing - 0.5  # cells each side of the middle one
     if half <= 0:
         return track
     whole = int(half)

@@ -79,15 +79,17 @@ def rough_ground(
     amplitude = np.zeros(len(n))
     amplitude[inside] = np.sqrt(displacement_density(n[inside], level) * (n[1] - n[0]) * 2)
     random = np.random.default_rng(seed)
+    gamma = np.clip(track_coherence(n, apart) if coherence is None else np.full(len(n), coherence), 0.0, 1.0)
     if random_amplitude:
         draws = random.standard_normal((2, 2, len(n))) / np.sqrt(2)
         own, other = (draw[0] + 1j * draw[1] for draw in draws)
-    else:
-        own, other = np.exp(2j * np.pi * random.random((2, len(n))))
-    gamma = track_coherence(n, apart) if coherence is None else np.full(len(n), coherence)
+        across = gamma * own + np.sqrt(1 - gamma**2) * other
+    else:  # both tracks keep their exact amplitudes: the phase between them has the cosine gamma, to either side
+        own = np.exp(2j * np.pi * random.random(len(n)))
+        across = own * np.exp(1j * np.arccos(gamma) * random.choice([-1.0, 1.0], len(n)))
     shared = amplitude * count / 2
     left = np.fft.irfft(shared * own, count)
-    right = np.fft.irfft(shared * (gamma * own + np.sqrt(np.maximum(1 - gamma**2, 0)) * other), count)
+    right = np.fft.irfft(shared * across, count)
     keep = min(int(length / spacing) + 1, count)
     x = np.arange(keep) * spacing
     fade = np.where(x < FADE, 0.5 - 0.5 * np.cos(np.pi * x / FADE), 1.0)

@@ -1,0 +1,48 @@
+"""Every ground in one place: made roughness, obstacles, recorded profiles, grounds by name."""
+
+from __future__ import annotations
+
+from springwright.terrain.ground import Ground, read_profile
+from springwright.terrain.named import ground_named
+from springwright.terrain.obstacles import (
+    bump,
+    corrugation,
+    ditch,
+    drop_off,
+    flat,
+    half_round,
+    kicker,
+    pothole,
+    ramp,
+    step,
+    twist,
+)
+from springwright.terrain.roughness import (
+    CLASSES,
+    displacement_density,
+    rough_ground,
+    track_coherence,
+    velocity_density,
+)
+
+__all__ = [
+    "CLASSES",
+    "Ground",
+    "bump",
+    "corrugation",
+    "displacement_density",
+    "ditch",
+    "drop_off",
+    "flat",
+    "ground_named",
+    "half_round",
+    "kicker",
+    "pothole",
+    "ramp",
+    "read_profile",
+    "rough_ground",
+    "step",
+    "track_coherence",
+    "twist",
+    "velocity_density",
+]

@@ -1,0 +1,443 @@
+"""Driving in time: against the slow twin, exact solutions, an adaptive solver, energy, and the linear response."""
+
+import io
+import subprocess
+import sys
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from springwright.errors import UnsolvedError
+from springwright.motion.drive import Point, _ordered, drive, drive_many, longest_step, pack
+from springwright.motion.equilibrium import equilibrium
+from springwright.motion.forces import GRAVITY, Case, damping_matrix, forces, mass_matrix, moving_forces
+from springwright.motion.kernel import BODY, act
+from springwright.motion.modes import modes
+from springwright.motion.response import equivalent_rates, response, transfer
+from springwright.studies.rigs import assemble, natural_modes, rest
+from springwright.terrain import obstacles
+from springwright.terrain.ground import Ground
+from springwright.terrain.roughness import CLASSES, rough_ground, velocity_density
+from springwright.vehicle.assemble import without_stops
+from springwright.vehicle.file import load
+from tests.build import DEMOS, axle, design_file, vehicle
+
+NAMES = ["fire-watch", "survey-buggy", "bog-carrier"]
+SEAT = [Point("seat", (-1.3, 0.4, 1.1))]
+
+
+@pytest.fixture(scope="module")
+def rigs():
+    return {name: assemble(load(DEMOS / f"{name}.toml")) for name in NAMES}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_kernel_is_the_force_model(rigs, name):
+    """The compiled law against its slow twin in random positions and motions, stops, slack and wheels in the air among them."""
+    rig = replace(_ordered(rigs[name]), friction=np.full(len(rigs[name].damper_rows), 150.0))
+    packed = pack(rig)
+    names = act.py_func.__code__.co_varnames[: act.py_func.__code__.co_argcount]
+    laws = [getattr(packed, one) for one in names if hasattr(packed, one) and one != "load"]
+    random = np.random.default_rng(2)
+    wheels = len(rig.wheel_places)
+    for reach in (0.02, 0.1, 0.3):
+        for _ in range(5):
+            q, v = random.uniform(-reach, reach, BODY + wheels), random.uniform(-1, 1, BODY + wheels)
+            q[3] = v[3] = 0.0
+            ground, ground_speed = random.uniform(-0.05, 0.05, (2, wheels))
+            total = np.zeros(BODY + wheels)
+            work = [np.zeros(wheels) for _ in range(3)]
+            parts = [
+                np.zeros(len(rig.element_rows)),
+                np.zeros(len(rig.damper_rows)),
+                np.zeros(len(rig.damper_rows)),
+                np.zeros(wheels),
+            ]
+            act(*laws, q, v, ground, ground_speed, packed.load, total, *work, *parts)
+            slow = moving_forces(rig, q, v, ground, ground_speed)
+            keep = [i for i in range(BODY + wheels) if i != 3]
+            assert total[keep] == pytest.approx(slow[keep], rel=1e-9, abs=1e-6 * GRAVITY * rig.mass)
+
+
+@pytest.mark.parametrize("name", ["fire-watch", "survey-buggy"])
+def test_default_step_against_an_adaptive_solver(rigs, name):
+    """DOP853 on the same equations over class D: RMS and peak of the seat within 0.1 %."""
+    rig = rigs[name]
+    ground = rough_ground("D", 60.0, 1.5).felt(0.35, 0.2)
+    speed, seconds = 9.0, 1.6
+    ahead = rig.wheel_places[:, 0] - rig.wheel_places[:, 0].max()
+    start = -ahead.min()
+    tracks = np.array([ground.left, ground.right])
+    side = (rig.wheel_places[:, 1] < 0).astype(int)
+    x = ground.spacing * np.arange(len(ground.left))
+    slopes = np.diff(tracks, axis=1) / ground.spacing
+    n = BODY + len(side)
+    mass = np.linalg.inv(mass_matrix(rig))
+    row = np.zeros(n)
+    row[:BODY] = rig.rise_row(*SEAT[0].place[:2])
+
+    def under(t):
+        at = start + speed * t + ahead
+        cell = np.clip((at / ground.spacing).astype(int), 0, slopes.shape[1] - 1)
+        return np.array([np.interp(a, x, tracks[s]) for a, s in zip(at, side, strict=True)]), speed * slopes[side, cell]
+
+    def acceleration(t, state):
+        height, rising = under(t)
+        total = mass @ moving_forces(rig, state[:n], state[n:], height, rising)
+        total[3] = 0.0
+        return total
+
+    begin = np.concatenate([equilibrium(rig, under(0.0)[0]).q, np.zeros(n)])
+    times = np.linspace(0, seconds, 2001)
+    exact = solve_ivp(
+        lambda t, s: np.concatenate([s[n:], acceleration(t, s)]),
+        (0, seconds),
+        begin,
+        "DOP853",
+        times,
+        rtol=1e-7,
+        atol=1e-9,
+        max_step=2e-3,
+    )
+    reference = np.array([row @ acceleration(t, s) for t, s in zip(exact.t, exact.y.T, strict=True)])
+    done = drive(rig, ground, speed, duration=seconds, points=SEAT, history=2e-3)
+    assert done.points[0].up_raw == pytest.approx(np.sqrt(np.mean(reference**2)), rel=1e-3)
+    assert done.points[0].up_raw_peak == pytest.approx(np.abs(reference).max(), rel=1e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_energy_is_accounted_for_and_better_with_the_step(rigs, name):
+    ground = rough_ground("E", 80.0, 1.6).felt(0.4, 0.2)
+    coarse, fine = (drive(rigs[name], ground, 8.0, step=step).audit.residual for step in (0.8e-3, 0.2e-3))
+    assert coarse < 1e-3
+    assert fine < max(coarse, 1e-6)
+    assert fine < 2e-6
+
+
+def test_standing_still_stays(rigs):
+    done = drive(rigs["fire-watch"], obstacles.flat(), 10.0, duration=3.0, points=SEAT)
+    still = equilibrium(rigs["fire-watch"])
+    assert done.points[0].up_raw_peak < 1e-7
+    for wheel, held in zip(done.wheels, still.wheel_loads, strict=True):
+        assert wheel.load_mean == pytest.approx(held, rel=1e-9)
+        assert wheel.load_most - wheel.load_least < 1e-3
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_mirror(rigs, name):
+    """A vehicle with no lopsided load, on mirrored ground, does the same mirrored."""
+    rig = rigs[name]
+    rig = replace(rig, sprung_cg=np.array([rig.sprung_cg[0], 0.0, rig.sprung_cg[2]]))
+    ground = rough_ground("D", 50.0, 1.6)
+    one, two = drive(rig, ground, 8.0), drive(rig, ground.mirrored(), 8.0)
+    for i in range(0, len(one.wheels), 2):
+        assert two.wheels[i + 1].travel_rms == pytest.approx(one.wheels[i].travel_rms, rel=1e-7)
+        assert two.wheels[i].load_most == pytest.approx(one.wheels[i + 1].load_most, rel=1e-7)
+
+
+def test_ground_may_lie_anywhere(rigs):
+    ground = rough_ground("C", 50.0, 1.6)
+    one, two = (drive(rigs["survey-buggy"], each, 8.0, points=SEAT) for each in (ground, ground.plus(0.25)))
+    assert two.points[0].up == pytest.approx(one.points[0].up, rel=1e-8)
+
+
+def test_many_is_the_same_as_one_by_one(rigs):
+    ground = rough_ground("D", 60.0, 1.6)
+    rig = rigs["fire-watch"]
+    heavier = [replace(rig, sprung_mass=rig.sprung_mass * share) for share in (0.9, 1.0, 1.1)]
+    assert [one.wheels[0].load_rms for one in drive_many(heavier, ground, 8.0)] == [
+        drive(each, ground, 8.0).wheels[0].load_rms for each in heavier
+    ]
+
+
+def quarter(mass=400.0, unsprung=50.0, spring=2e4, damping=1500.0, tyre=2e5):
+    """A quarter car as a Rig: heave only, four wheels alike, so that every wheel carries `mass` of the body."""
+    data = vehicle(
+        axles=[
+            axle(name, x, unsprung_mass=f"{2 * unsprung} kg", tyre={"rate": f"{tyre / 1e3} N/mm"})
+            for name, x in (("front", 0.0), ("rear", 2.5))
+        ],
+        kerb={"mass": f"{4 * (mass + unsprung)} kg", "behind_front_axle": "1.25 m"},
+        items=[],
+        states=[{"name": "one"}],
+    )
+    rig = without_stops(assemble(design_file(data)))
+    span = np.linspace(-3.0, 3.0, 97)
+    return replace(
+        rig,
+        element_start=np.full(4, -3.0),
+        element_step=np.full(4, span[1] - span[0]),
+        element_force=np.tile(mass * GRAVITY + spring * span, (4, 1)),
+        element_rate=np.full((4, 97), spring),
+        damper_rows=np.eye(4),
+        damper_speed=np.tile([-1.0, 0.0, 1.0], (4, 1)),
+        damper_force=np.tile([-damping, 0.0, damping], (4, 1)),
+        friction=np.zeros(4),
+        tyre_force=np.full(4, (mass + unsprung) * GRAVITY),
+        pitch_inertia=mass * 4 * 1e6,
+        roll_inertia=mass * 4 * 1e6,
+    )
+
+
+def all_wheels_at_once(**changes):
+    """The same rig with its axles a millimetre apart, so that all wheels meet the ground together."""
+    rig = quarter(**changes)
+    places = rig.wheel_places.copy()
+    places[:, 0] = rig.sprung_cg[0] + np.array([0.5e-3, 0.5e-3, -0.5e-3, -0.5e-3])
+    return replace(rig, wheel_places=places, roll_arm=0.0)
+
+
+def test_quarter_car_over_a_half_sine_bump():
+    """Reference run, Runge-Kutta at 1e-11: bump 0.1 m high, 1 m long at 5 m/s; m 400, 50 kg, k 20, 200 kN/m, c 1500."""
+    rig = all_wheels_at_once()
+    done = drive(
+        rig,
+        obstacles.bump(0.1, 1.0),
+        5.0,
+        duration=6.0,
+        step=1e-4,
+        points=[Point("body", tuple(rig.sprung_cg))],
+        history=1e-3,
+    )
+    history = np.asarray(done.history)
+    up = history[:, list(done.columns).index("body up [m/s2]")]
+    assert up.max() == pytest.approx(9.079159, rel=2e-3)
+    assert up.min() == pytest.approx(-9.226587, rel=2e-3)
+    assert done.wheels[0].travel_most == pytest.approx(0.0836465, rel=1e-3)
+    assert done.wheels[0].travel_least == pytest.approx(-0.0793667, rel=1e-3)
+    static = 450 * GRAVITY
+    assert done.wheels[0].load_most - static == pytest.approx(5322.843, rel=2e-3)
+    assert done.wheels[0].load_least - static == pytest.approx(-3846.735, rel=2e-3)
+
+
+def test_drop_on_an_undamped_spring():
+    """x = d (1 + sqrt(1 + 2 h / d)), d = g / w2: h = 0.3 m at 1.2 Hz gives F / W = 3.116172; here on the tyre of a rigid body."""
+    rig = quarter(spring=1e9, damping=0.0, tyre=400.0 * (2 * np.pi * 1.2) ** 2, unsprung=0.001)
+    rate = 400.001 * (2 * np.pi * 1.2) ** 2
+    rig = replace(
+        rig,
+        tyre_rate=np.full(4, rate),
+        element_rate=np.full((4, 97), 1e6),
+        element_force=np.tile(400 * GRAVITY + 1e6 * np.linspace(-3, 3, 97), (4, 1)),
+    )
+    still = equilibrium(rig)
+    static = float(still.wheel_loads[0])
+    done = drive(rig, obstacles.flat(), 1.0, duration=0.9, above=0.3 + static / rate, step=2e-6)
+    assert done.wheels[0].load_most / static == pytest.approx(3.116172, rel=5e-3)
+
+
+def test_damper_power_on_white_ground_is_tyre_rate_times_roughness():
+    """k_t G_v / 4 a wheel, whatever the masses, springs and dampers: 200 kN/m, class C, 20 m/s, 101.06 W."""
+    expected = 2e5 * 20 * velocity_density(CLASSES["C"]) / 4
+    assert expected == pytest.approx(101.06, rel=1e-4)
+    ground = rough_ground("C", 6_000.0, 1.6, spacing=0.05, highest=10.0, coherence=1.0)
+    powers = []
+    for spring, damping in ((2e4, 1500.0), (3e4, 3000.0)):
+        rig = all_wheels_at_once(spring=spring, damping=damping)
+        powers.append(drive(rig, ground, 20.0, settle=5.0).dampers[0].power)
+    assert powers == pytest.approx([expected, expected], rel=0.03)
+
+
+def test_invariant_points():
+    """At w = sqrt(k_t / m_u) the body's acceleration per ground acceleration is m_u / m_s whatever k and c (Karnopp; Hedrick and Butsuen)."""
+    for spring, damping in ((2e4, 1500.0), (6e4, 300.0)):
+        rig = all_wheels_at_once(spring=spring, damping=damping)
+        frequency = np.array([np.sqrt(2e5 / 50), np.sqrt(2e5 / 450)]) / (2 * np.pi)
+        moved = transfer(rig, equilibrium(rig), frequency, 10.0).sum(axis=2)
+        assert abs(moved[0, 0]) == pytest.approx(50 / 400, rel=5e-4)
+        assert abs(moved[1, 0] - moved[1, BODY]) == pytest.approx(450 / 400, rel=5e-4)
+
+
+def test_response_is_what_a_long_drive_gives():
+    """The linear case on 3 km: within what the length lets one expect (about 2 % of an RMS)."""
+    rig = assemble(load(DEMOS / "bog-carrier.toml"))
+    found = response(rig, equilibrium(rig), CLASSES["C"], 10.0, points=SEAT, apart=2.05)
+    done = drive(rig, rough_ground("C", 3000.0, 2.05, spacing=0.05, seed=8), 10.0, settle=5.0, points=SEAT)
+    assert done.points[0].up == pytest.approx(found.points[0].up, rel=0.04)
+    assert done.wheels[0].travel_rms == pytest.approx(found.travel[0], rel=0.05)
+    assert done.wheels[0].load_rms == pytest.approx(found.tyre_load[0], rel=0.04)
+
+
+def test_digressive_dampers_are_linearised_by_the_work_they_do():
+    """RMS within 5 % of the drive while no stop is touched, on dampers with a sharp knee and dry friction."""
+    rig = without_stops(assemble(load(DEMOS / "bog-carrier.toml")))
+    slope = 6000.0
+    speed = np.array([-2.0, -0.08, 0.0, 0.08, 2.0])
+    force = np.array([-0.08 * slope - 1.92 * 1500, -0.08 * slope, 0.0, 0.08 * slope, 0.08 * slope + 1.92 * 1500])
+    count = len(rig.damper_rows)
+    rig = replace(
+        rig,
+        damper_speed=np.tile(speed, (count, 1)),
+        damper_force=np.tile(force, (count, 1)),
+        friction=np.full(count, 120.0),
+    )
+    found = response(rig, equilibrium(rig), CLASSES["C"], 10.0, points=SEAT, apart=2.05)
+    done = drive(rig, rough_ground("C", 3000.0, 2.05, spacing=0.05, seed=8), 10.0, settle=5.0, points=SEAT)
+    assert found.rounds > 2
+    assert done.points[0].up == pytest.approx(found.points[0].up, rel=0.05)
+    assert done.wheels[0].travel_rms == pytest.approx(found.travel[0], rel=0.06)
+
+
+def test_equivalent_rate_of_a_straight_damper_is_its_slope(rigs):
+    rig = quarter(damping=1234.0)
+    for speed in (1e-4, 0.3, 5.0):
+        assert equivalent_rates(rig, np.full(4, speed)) == pytest.approx(1234.0, rel=1e-9)
+
+
+def test_equivalent_rate_by_integration(rigs):
+    """E[F v] / s2 for a Gaussian speed, counted on a fine grid, dry friction in it."""
+    rig = replace(rigs["fire-watch"], friction=np.full(4, 200.0))
+    s = 0.4
+    v = np.linspace(-8 * s, 8 * s, 40_001)
+    force = np.interp(
+        v,
+        *(
+            np.append(np.append(2 * a[0] - a[1], a), 2 * a[-1] - a[-2])
+            for a in (rig.damper_speed[0] * 1.0, rig.damper_force[0] * 1.0)
+        ),
+    )
+    x, y = rig.damper_speed[0], rig.damper_force[0]
+    force = np.where(
+        v < x[0],
+        y[0] + (v - x[0]) * (y[1] - y[0]) / (x[1] - x[0]),
+        np.where(v > x[-1], y[-1] + (v - x[-1]) * (y[-1] - y[-2]) / (x[-1] - x[-2]), np.interp(v, x, y)),
+    )
+    force = force + 200.0 * np.tanh(v / rig.friction_speed)
+    density = np.exp(-(v**2) / (2 * s**2)) / (s * np.sqrt(2 * np.pi))
+    expected = np.trapezoid(force * v * density, v) / s**2
+    assert equivalent_rates(rig, np.full(4, s))[0] == pytest.approx(expected, rel=5e-3)
+
+
+def test_damped_modes_of_one_mass():
+    """Each mode's root satisfies det(M s2 + C s + K) = 0, and light damping leaves the undamped frequency alone."""
+    rig = quarter(damping=300.0)
+    still = equilibrium(rig)
+    mass, damping, stiffness = mass_matrix(rig), damping_matrix(rig, still.q), forces(rig, still.q)[1]
+    free = np.ix_(rig.free, rig.free)
+    for mode in modes(rig, still, damped=True):
+        w = 2 * np.pi * mode.frequency
+        s = w * (-mode.damping_ratio + 1j * np.sqrt(1 - mode.damping_ratio**2))
+        system = mass[free] * s**2 + damping[free] * s + stiffness[free]
+        values = np.linalg.svd(system, compute_uv=False)
+        assert values[-1] / values[0] < 1e-7
+    plain, damped = ({mode.name: mode for mode in modes(rig, still, damped=d)} for d in (False, True))
+    assert damped["bounce"].frequency == pytest.approx(plain["bounce"].frequency, rel=0.02)
+    assert damped["bounce"].damping_ratio == pytest.approx(300 / (2 * np.sqrt(2e4 * 400)), rel=0.2)
+
+
+def test_braking_in_time_settles_where_statics_says(rigs):
+    """Steady braking, given time: the drive's mean is the equilibrium under the same acceleration."""
+    rig = rigs["fire-watch"]
+    done = drive(
+        rig, obstacles.flat(200), 10.0, duration=15.0, settle=12.0, accelerations=np.array([[-3.0, -3.0], [0.0, 0.0]])
+    )
+    still = equilibrium(rig, case=Case(along=-3.0))
+    assert [wheel.load_mean for wheel in done.wheels] == pytest.approx(still.wheel_loads, rel=1e-4)
+    turned = drive(
+        rig, obstacles.flat(300), 10.0, duration=20.0, settle=17.0, accelerations=np.array([[0.0, 0.0], [2.0, 2.0]])
+    )
+    assert [wheel.load_mean for wheel in turned.wheels] == pytest.approx(
+        equilibrium(rig, case=Case(across=2.0)).wheel_loads, rel=1e-3
+    )
+
+
+def test_wheels_leave_the_ground_and_stops_are_counted(rigs):
+    done = drive(rigs["survey-buggy"], obstacles.kicker(0.6, 3.0).felt(0.33, 0.2), 14.0, points=SEAT, duration=4.0)
+    assert all(wheel.off_ground > 0.05 for wheel in done.wheels)
+    assert sum(stop.contacts for stop in done.stops if stop.kind == "droop") >= 4
+    assert max(stop.force for stop in done.stops if stop.kind == "bump") > 0
+    assert done.points[0].up_raw_peak > GRAVITY
+
+
+def test_turning_points_alternate(rigs):
+    points = np.array(drive(rigs["fire-watch"], rough_ground("D", 100.0, 1.6), 9.0).springs[0].turning_points)
+    assert len(points) > 50
+    assert np.all(np.diff(np.sign(np.diff(points))) != 0)
+
+
+def test_damper_histogram_is_a_share_of_time(rigs):
+    damper = drive(rigs["fire-watch"], rough_ground("D", 100.0, 1.6), 9.0).dampers[0]
+    assert sum(damper.shares) == pytest.approx(1.0)
+    assert damper.bins[int(np.argmax(damper.shares))] == pytest.approx(0.0, abs=0.051)
+
+
+def test_changing_speed_reaches_the_same_place(rigs):
+    ground = Ground("edge", 0.05, *(np.where(0.05 * np.arange(1200) > 30, 0.05, 0.0) for _ in range(2)))
+    ramped = drive(rigs["survey-buggy"], ground, 5.0, duration=8.0, speeds=np.array([2.0, 8.0]), history=0.01)
+    history = np.asarray(ramped.history)
+    first = history[np.argmax(np.abs(history[:, 1]) > 0.005), 0]
+    start = 2.35
+    met = (-2 + np.sqrt(4 + 4 * 0.375 * (30 - start))) / (2 * 0.375)
+    assert first == pytest.approx(met, abs=0.06)
+
+
+def test_a_step_far_too_long_says_where_it_went_wrong(rigs):
+    with pytest.raises(
+        UnsolvedError,
+        match=r"the run diverged .* s in, with the front axle .* m along ISO 8608 class E; try a step below 50 ms",
+    ):
+        drive(rigs["fire-watch"], rough_ground("E", 200.0, 1.6), 12.0, step=0.05)
+
+
+def test_the_step_follows_what_is_stiffest(rigs):
+    rig = rigs["fire-watch"]
+    step, reason = longest_step(rig)
+    assert (step, reason) == (0.8e-3, "the cap that keeps RMS and peaks within 0.1 %")
+    harsh = replace(rig, damper_force=rig.damper_force * 40)
+    assert "steepest damper" in longest_step(harsh)[1]
+    assert longest_step(harsh)[0] < step
+
+
+def test_step_check_reports_a_small_change(rigs):
+    assert drive(rigs["bog-carrier"], rough_ground("C", 60.0, 1.6), 8.0, points=SEAT, check_step=True).step_error < 1e-3
+
+
+def test_commands_of_motion(tmp_path):
+    demo = str(DEMOS / "fire-watch.toml")
+
+    def said(*arguments):
+        done = subprocess.run(
+            [sys.executable, "-m", "springwright", *arguments],
+            capture_output=True,
+            text=True,
+            check=False,
+            cwd=tmp_path,
+        )
+        return done.returncode, done.stdout.replace("\N{NARROW NO-BREAK SPACE}", " "), done.stderr
+
+    code, out, _ = said("rest", demo, "--slope", "lean 15 deg", "--corner", "0.1 g", "--ground", "front left = 100 mm")
+    assert code == 0
+    assert "front left 100 mm up" in out
+    code, out, _ = said("modes", demo, "-o", "m.png")
+    assert (tmp_path / "m.png").read_bytes().startswith(b"\x89PNG")
+    code, out, _ = said("drive", demo, "--ground", "half-round 100 mm", "--speed", "15 km/h", "-o", "d.csv")
+    rows = np.genfromtxt(io.StringIO((tmp_path / "d.csv").read_text()), delimiter=",", skip_header=1)
+    assert rows.shape[0] > 100
+    assert np.all(np.isfinite(rows))
+    for arguments, word in [
+        (("rest", demo, "--slope", "steep"), 'write "climb 15 deg"'),
+        (("rest", demo, "--corner", "2 g"), "The vehicle tips"),
+        (("rest", demo, "--ground", "nose = 1 m"), "wheels are front left, front right, rear left, rear right"),
+        (("rest", demo, "--state", "Empty"), "no such load state; there are Kerb, Crew, Half tank, Full"),
+        (("drive", demo, "--ground", "class Z", "--speed", "10 km/h"), "no such ground"),
+        (("drive", demo, "--ground", "class C", "--speed", "10"), "the unit is missing"),
+        (("modes", demo, "-o", "m.gif"), "use .csv, .svg, .png"),
+    ]:
+        code, _, error = said(*arguments)
+        assert code == 2, arguments
+        assert word in error
+        assert "Traceback" not in error
+
+
+def test_results_at_a_standstill_follow_their_schema():
+    import jsonschema
+
+    file = load(DEMOS / "survey-buggy.toml")
+    for result in (
+        rest(file),
+        natural_modes(file),
+        drive(assemble(file), rough_ground("C", 40.0, 1.5), 8.0, points=SEAT),
+    ):
+        jsonschema.validate(result.to_json(), type(result).schema())
