@@ -71,15 +71,15 @@ _SHOWN = {"**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
 
 
 @lru_cache(maxsize=1)
-def _registry() -> pint.UnitRegistry[float]:
-    import pint  # 0.3 s with its registry: paid only when a text is read
+def _pint() -> pint.UnitRegistry[float]:
+    import pint  # 0.2 s with its definitions: paid only when a text is read
 
     try:
-        registry: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=":auto:")
+        units: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=":auto:")
     except OSError:  # no cache folder can be written: a fifth of a second slower
-        registry = pint.UnitRegistry()
-    registry.define("@alias degree = °")
-    return registry
+        units = pint.UnitRegistry()
+    units.define("@alias degree = °")
+    return units
 
 
 @lru_cache(maxsize=512)
@@ -91,10 +91,10 @@ def _scale(unit: str, kind: str) -> float:
         text = re.sub(r"\bg\b", "standard_gravity", text)
     if kind == "ratio" and text == "%":
         return 0.01
-    registry = _registry()
+    units = _pint()
     try:
-        one = registry.Quantity(1.0, text)
-        wanted = registry.Quantity(1.0, info.si)
+        one = units.Quantity(1.0, text)
+        wanted = units.Quantity(1.0, info.si)
         alike = one.is_compatible_with(wanted)
     except Exception as cause:  # pint raises many kinds, some its own, for a unit it cannot read
         raise QuantityError(

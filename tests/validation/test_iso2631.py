@@ -1,4 +1,4 @@
-"""Frequency weightings of ISO 2631-1:1997, tables 3 and 4, times 1000 (three transcriptions agree).
+"""Frequency weightings of ISO 2631-1:1997, tables 3 and 4, times 1000 (three published copies agree).
 
 The tables were worked out at nominal frequencies; tolerance the greater of 0.4 % and 0.6 of the last printed digit. W_d at 10 Hz
 is printed 212 where the formula gives 201.7: a misprint, so the formula is asserted. Values above 100 Hz are from memory.

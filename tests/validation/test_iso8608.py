@@ -1,6 +1,6 @@
 """Road roughness.
 
-ISO 8608:2016, annex C: class values, from several transcriptions. Closed forms of its spectrum (w = 2) are exact: variance
+ISO 8608:2016, annex C: class values, from several published copies. Closed forms of its spectrum (w = 2) are exact: variance
 G_d(n0) n0^2 (1/n1 - 1/n2), slope 2 pi n0 sqrt(G_d(n0) (n2 - n1)); the tables' figures are to five digits.
 """
 

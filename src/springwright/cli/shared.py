@@ -122,7 +122,7 @@ def result_kind(name: str) -> Any:
 
         return Sheet
     if name == "drive":
-        from springwright.motion.drive import Drive
+        from springwright.motion.figures import Drive
 
         return Drive
     from springwright.studies.rigs import ModesResult, RestResult

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,17 @@ from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibrium
+from springwright.motion.figures import (
+    BIN,
+    Audit,
+    Drive,
+    Point,
+    SpringRide,
+    StopRide,
+    damper_ride,
+    point_ride,
+    wheel_ride,
+)
 from springwright.motion.forces import (
     LEVEL,
     applied,
@@ -24,7 +35,6 @@ from springwright.motion.forces import (
     mass_matrix,
 )
 from springwright.motion.weighting import analogue, digital
-from springwright.results import Result, si
 from springwright.terrain.ground import Ground
 from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, SPRING, Rig
 
@@ -32,119 +42,8 @@ Floats = NDArray[np.float64]
 LONGEST_STEP = 0.8e-3  # s; RMS and peaks stay within 0.1 % of an exact solution on ground that does not slam the stops
 FILTERS = ("Wk", "Wd", "30 Hz")
 TURNS = 4096  # turning points kept for each spring
-BIN = 0.05  # m/s, width of a bin of the damper speed histogram
 SWING = 0.5e-3  # m: a spring's turn-back smaller than this is no turning point
 RESIDUAL_LIMIT = 1e-3
-
-
-@dataclass(frozen=True)
-class Point:
-    """A place on the body where acceleration is read: name and x, y, z [m], ISO 8855."""
-
-    name: str
-    place: tuple[float, float, float]
-
-
-@dataclass(frozen=True)
-class PointRide(Result):
-    """Ride at one place of the body: weighted accelerations (ISO 2631-1 W_k up, W_d along and across), VDV, peaks."""
-
-    name: str
-    up: float = si("m/s**2")
-    along: float = si("m/s**2")
-    across: float = si("m/s**2")
-    up_dose: float = si("m/s**1.75")
-    along_dose: float = si("m/s**1.75")
-    across_dose: float = si("m/s**1.75")
-    up_crest: float = si("")
-    up_raw: float = si("m/s**2")
-    up_raw_peak: float = si("m/s**2")
-    shock: float = si("m/s**2")
-
-
-@dataclass(frozen=True)
-class WheelRide(Result):
-    """One wheel: travel and load over the run, and how much of it was spent off the ground."""
-
-    axle: int
-    travel_mean: float = si("m")
-    travel_rms: float = si("m")
-    travel_least: float = si("m")
-    travel_most: float = si("m")
-    load_mean: float = si("N")
-    load_rms: float = si("N")
-    load_least: float = si("N")
-    load_most: float = si("N")
-    off_ground: float = si("")
-    lifts: int = 0
-
-
-@dataclass(frozen=True)
-class StopRide(Result):
-    """One stop of one wheel: contacts, time in contact, largest force, energy put in."""
-
-    wheel: int
-    kind: str
-    contacts: int
-    time: float = si("s")
-    force: float = si("N")
-    energy: float = si("J")
-
-
-@dataclass(frozen=True)
-class DamperRide(Result):
-    """One damper, at its wheel end: speeds reached, force, mean power, and the share of time in each speed bin."""
-
-    rebound_speed: float = si("m/s")
-    bump_speed: float = si("m/s")
-    force: float = si("N")
-    power: float = si("W")
-    friction_power: float = si("W")
-    bins: tuple[float, ...] = si("m/s", ())
-    shares: tuple[float, ...] = si("", ())
-
-
-@dataclass(frozen=True)
-class SpringRide(Result):
-    """One spring: least and greatest force at the wheel end, and the turning points of its travel, ready for rainflow counting."""
-
-    force_least: float = si("N")
-    force_most: float = si("N")
-    turning_points: tuple[float, ...] = si("m", ())
-    turned: int = 0
-
-
-@dataclass(frozen=True)
-class Audit(Result):
-    """Where the energy went [J]; `residual` is what is not accounted for, as a share of all work done."""
-
-    by_ground: float = si("J")
-    in_dampers: float = si("J")
-    in_tyres: float = si("J")
-    by_load: float = si("J")
-    gained: float = si("J")
-    residual: float = si("")
-
-
-@dataclass(frozen=True)
-class Drive(Result):
-    """One run: what was driven, the step used and why, every figure, and histories if asked for."""
-
-    ground: str
-    speed: float = si("m/s")
-    duration: float = si("s")
-    step: float = si("s")
-    step_reason: str = ""
-    points: tuple[PointRide, ...] = ()
-    wheels: tuple[WheelRide, ...] = ()
-    stops: tuple[StopRide, ...] = ()
-    dampers: tuple[DamperRide, ...] = ()
-    springs: tuple[SpringRide, ...] = ()
-    audit: Audit | None = None
-    step_error: float | None = si("", None)
-    history: Any = None
-    columns: tuple[str, ...] = ()
-    notes: tuple[str, ...] = ()
 
 
 def longest_step(rig: Rig) -> tuple[float, str]:
@@ -478,14 +377,14 @@ class _Run:
             duration=self.steps * self.dt,
             step=self.dt,
             step_reason=reason,
-            points=tuple(_point(point.name, kept.channel[5 * i : 5 * i + 5], count, self.dt) for i, point in enumerate(self.places)),
-            wheels=tuple(_wheel(int(axle), row, count) for axle, row in zip(rig.wheel_axle, kept.wheel, strict=True)),
+            points=tuple(point_ride(point.name, kept.channel[5 * i : 5 * i + 5], count, self.dt) for i, point in enumerate(self.places)),
+            wheels=tuple(wheel_ride(int(axle), row, count) for axle, row in zip(rig.wheel_axle, kept.wheel, strict=True)),
             stops=tuple(
                 StopRide(int(np.flatnonzero(rig.element_rows[e])[0]), "bump" if rig.element_kind[e] == BUMP_STOP else "droop", int(row[2]), float(row[3]), float(np.abs(row[:2]).max()) if row[2] else 0.0, float(row[4]))
                 for e, row in enumerate(kept.element)
                 if rig.element_kind[e] in (BUMP_STOP, DROOP_STOP)
             ),
-            dampers=tuple(_damper(row, bins, time) for row, bins in zip(kept.damper, kept.speeds, strict=True)),
+            dampers=tuple(damper_ride(row, bins, time) for row, bins in zip(kept.damper, kept.speeds, strict=True)),
             springs=tuple(
                 SpringRide(float(kept.element[s, 0]), float(kept.element[s, 1]), tuple(kept.turns[s, : min(int(kept.turned[s]), TURNS)].tolist()), int(kept.turned[s]))
                 for s in range(self.springs)
@@ -533,35 +432,3 @@ def _ordered(rig: Rig) -> Rig:
     names = ("element_rows", "element_kind", "element_start", "element_step", "element_force", "element_rate")
     arrays: dict[str, Any] = {name: getattr(rig, name)[order] for name in names}
     return replace(rig, **arrays)
-
-
-def _point(name: str, channels: Floats, count: int, dt: float) -> PointRide:
-    rms = np.sqrt(channels[:, 0] / count)
-    dose = (channels[:, 1] * dt) ** 0.25
-    crest = channels[0, 2] / rms[0] if rms[0] > 0 else 0.0
-    return PointRide(
-        name,
-        *map(float, (rms[0], rms[1], rms[2], dose[0], dose[1], dose[2], crest, rms[3], channels[3, 2], channels[4, 2])),
-    )
-
-
-def _wheel(axle: int, row: Floats, count: int) -> WheelRide:
-    mean, load = row[0] / count, row[4] / count
-    return WheelRide(
-        axle, float(mean), float(np.sqrt(max(row[1] / count - mean**2, 0.0))), float(row[2]), float(row[3]),
-        float(load), float(np.sqrt(max(row[5] / count - load**2, 0.0))), float(row[6]), float(row[7]), float(row[8] / count), int(row[9]),
-    )  # fmt: skip
-
-
-def _damper(row: Floats, bins: NDArray[np.int64], time: float) -> DamperRide:
-    middle = BIN * (np.arange(len(bins)) - len(bins) // 2)
-    total = max(int(bins.sum()), 1)
-    return DamperRide(
-        float(row[0]),
-        float(row[1]),
-        float(row[4]),
-        float(row[2] / time),
-        float(row[3] / time),
-        tuple(middle.tolist()),
-        tuple((bins / total).tolist()),
-    )

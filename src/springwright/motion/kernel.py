@@ -86,47 +86,12 @@ class Kept(NamedTuple):
 
 @njit(**LAW)
 def act(
-    body_rows,
-    element_first,
-    element_second,
-    element_near,
-    element_far,
-    element_start,
-    element_scale,
-    element_cells,
-    element_end,
-    always,
-    reach,
-    damper_first,
-    damper_second,
-    damper_near,
-    damper_far,
-    damper_speed,
-    damper_force,
-    friction,
-    friction_speed,
-    tyre_rate,
-    tyre_damping,
-    tyre_force,
-    lean,
-    twist_rate,
-    hitch_rows,
-    hitch_rate,
-    hitch_force,
-    q,
-    v,
-    ground,
-    ground_speed,
-    load,
-    total,
-    travel,
-    rate,
-    by_travel,
-    elements,
-    dampers,
-    frictions,
+    body_rows, element_first, element_second, element_near, element_far, element_start, element_scale, element_cells,
+    element_end, always, reach, damper_first, damper_second, damper_near, damper_far, damper_speed, damper_force,
+    friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rows, hitch_rate,
+    hitch_force, q, v, ground, ground_speed, load, total, travel, rate, by_travel, elements, dampers, frictions,
     tyres,
-):
+):  # fmt: skip
     """Generalised forces into `total`; what each part does into the other arrays."""
     wheels = travel.shape[0]
     beyond = -1.0  # how far a wheel is past a stop; as a branch in the loop this costs six times the whole law
@@ -217,26 +182,9 @@ def read_ground(tracks, track, dx, position, ahead, ground):
 
 @njit(**LOOP)
 def run(
-    p,
-    dt,
-    positions,
-    tracks,
-    track,
-    dx,
-    ahead,
-    pulls,
-    push,
-    brake,
-    drive,
-    points,
-    filters,
-    sections,
-    settle,
-    every,
-    bin_width,
-    swing,
-    kept,
-):
+    p, dt, positions, tracks, track, dx, ahead, pulls, push, brake, drive, points, filters, sections, settle, every,
+    bin_width, swing, kept,
+):  # fmt: skip
     """Drive one vehicle along `positions` [m] of its origin, one for each step; returns the step at which it diverged, or -1.
 
     pulls (2, n + 1): acceleration along and across at each step [m/s2]; push, brake, drive (4 + w): generalised force per
@@ -245,55 +193,17 @@ def run(
     swing (s,): least turn-back that counts as a turning point.
     """
     (
-        body_rows,
-        body_inverse,
-        partner,
-        own_inverse,
-        other_inverse,
-        element_first,
-        element_second,
-        element_near,
-        element_far,
-        element_start,
-        element_scale,
-        element_cells,
-        element_end,
-        always,
-        reach,
-        damper_first,
-        damper_second,
-        damper_near,
-        damper_far,
-        damper_speed,
-        damper_force,
-        friction,
-        friction_speed,
-        tyre_rate,
-        tyre_damping,
-        tyre_force,
-        at_rest_load,
-        lean,
-        twist_rate,
-        hitch_rows,
-        hitch_rate,
-        hitch_force,
-    ) = p
+        body_rows, body_inverse, partner, own_inverse, other_inverse, element_first, element_second, element_near,
+        element_far, element_start, element_scale, element_cells, element_end, always, reach, damper_first,
+        damper_second, damper_near, damper_far, damper_speed, damper_force, friction, friction_speed, tyre_rate,
+        tyre_damping, tyre_force, at_rest_load, lean, twist_rate, hitch_rows, hitch_rate, hitch_force,
+    ) = p  # fmt: skip
     wheels, steps = track.shape[0], positions.shape[0] - 1
     n = BODY + wheels
     (
-        w,
-        kept_element,
-        kept_damper,
-        kept_speeds,
-        kept_channel,
-        kept_work,
-        kept_turns,
-        kept_turned,
-        kept_history,
-        q,
-        v,
+        w, kept_element, kept_damper, kept_speeds, kept_channel, kept_work, kept_turns, kept_turned, kept_history, q, v,
         a,
-    ) = kept
+    ) = kept  # fmt: skip
     total, load, guess = np.zeros(n), np.zeros(n), np.zeros(n)
     travel, rate, by_travel, tyres = np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(wheels)
     elements, dampers, frictions = (
@@ -335,47 +245,11 @@ def run(
                 load[j] = at_rest_load[j]
         was_pulled = pulled
         act(
-            body_rows,
-            element_first,
-            element_second,
-            element_near,
-            element_far,
-            element_start,
-            element_scale,
-            element_cells,
-            element_end,
-            always,
-            reach,
-            damper_first,
-            damper_second,
-            damper_near,
-            damper_far,
-            damper_speed,
-            damper_force,
-            friction,
-            friction_speed,
-            tyre_rate,
-            tyre_damping,
-            tyre_force,
-            lean,
-            twist_rate,
-            hitch_rows,
-            hitch_rate,
-            hitch_force,
-            q,
-            guess,
-            ground,
-            speed,
-            load,
-            total,
-            travel,
-            rate,
-            by_travel,
-            elements,
-            dampers,
-            frictions,
-            tyres,
-        )
+            body_rows, element_first, element_second, element_near, element_far, element_start, element_scale, element_cells,
+            element_end, always, reach, damper_first, damper_second, damper_near, damper_far, damper_speed, damper_force,
+            friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rows, hitch_rate,
+            hitch_force, q, guess, ground, speed, load, total, travel, rate, by_travel, elements, dampers, frictions, tyres,
+        )  # fmt: skip
         accelerate(body_inverse, partner, own_inverse, other_inverse, total, a)
         if step > 0:
             for j in range(n):

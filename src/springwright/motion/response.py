@@ -22,7 +22,7 @@ from springwright.terrain.roughness import HIGHEST, LOWEST, displacement_density
 from springwright.vehicle.rig import BODY, Rig
 
 if TYPE_CHECKING:
-    from springwright.motion.drive import Point
+    from springwright.motion.figures import Point
 
 Floats = NDArray[np.float64]
 Complex = NDArray[np.complex128]

@@ -14,7 +14,7 @@ from springwright.report.content import Section, Table
 from springwright.units import number, plain, show, unit_of
 
 if TYPE_CHECKING:
-    from springwright.motion.drive import Drive
+    from springwright.motion.figures import Drive
     from springwright.studies.rigs import ModesResult, RestResult
 
 

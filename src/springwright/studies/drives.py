@@ -25,7 +25,8 @@ def drive_design(
     file: DesignFile, ground: str, speed: float, *, state: str | None = None, seed: int = 1, settle: float | None = None, **options: Any
 ) -> Any:  # fmt: skip
     """Drive over a ground named as on the command line, at a speed [m/s]; see `motion.drive.drive` for the options."""
-    from springwright.motion.drive import Point, drive  # numba comes with it
+    from springwright.motion.drive import drive  # numba comes with it
+    from springwright.motion.figures import Point
 
     design = file.design
     made = felt_by(design, ground_named(ground, _apart(design), LENGTH, seed, Path(file.path).parent))

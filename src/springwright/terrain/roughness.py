@@ -16,7 +16,7 @@ from springwright.terrain.ground import Ground
 Floats = NDArray[np.float64]
 RoadClass = Literal["A", "B", "C", "D", "E", "F", "G", "H"]
 N0 = 0.1  # cycle/m, ISO 8608
-# G_d(n0) of each class [m3], geometric mean, ISO 8608:2016 annex C (from several transcriptions)
+# G_d(n0) of each class [m3], geometric mean, ISO 8608:2016 annex C (from several published copies)
 CLASSES: dict[str, float] = {name: 16e-6 * 4**i for i, name in enumerate("ABCDEFGH")}
 LOWEST, HIGHEST = 0.011, 10.0  # cycle/m: what a made profile holds, unless asked otherwise
 FADE = 10.0  # m over which a made profile rises from level ground
