@@ -45,7 +45,7 @@ def test_pdf_orders_every_spring_and_shows_the_working(sheets, name):
     orders = [one.order for one in sheet.springs if one.order]
     assert len(orders) == len(sheet.rates)
     for order, page in zip(orders, pages, strict=False):
-        assert f"Spring order, {order.axle} axle" in page
+        assert f"{'Spring to keep' if order.origin == 'owned' else 'Spring order'}, {order.axle} axle" in page
         for point in order.points:
             assert flat(show(point.length, "length", 1)).removesuffix(" mm") in page
             if point.force:
@@ -65,7 +65,7 @@ def test_page_stands_on_its_own(sheets, name):
     page = as_html(sheets[name])
     assert not re.search(r'(src|href)="(?!#)', page)
     assert "<script" not in page
-    assert page.count("<h2>Spring order") == len(sheets[name].rates)
+    assert page.count("<h2>Spring order") + page.count("<h2>Spring to keep") == len(sheets[name].rates)
     assert sheets[name].windows[0].sentence.replace("<", "&lt;")[10:60] in page
 
 

@@ -30,6 +30,10 @@ class Table:
     strong: int | None = None
     note: str = ""
 
+    def __post_init__(self) -> None:
+        if self.rows and {len(row) for row in self.rows} | {len(self.align)} != {len(self.head)}:
+            raise ValueError(f"{self.caption}: rows and alignment must have a cell for each of {self.head}")
+
 
 @dataclass(frozen=True)
 class Section:
@@ -171,6 +175,7 @@ def _aim(sheet: Sheet) -> Section:
                     window.axle,
                     one.name,
                     limit,
+                    one.source if one.limit is not None else "",
                     "–" if one.value is None else show(one.value, one.kind, decimals),
                     one.where,
                     allowed,
