@@ -17,7 +17,8 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from springwright import assemble, drive, equilibrium, load, modes, response
-from springwright.motion.drive import Point, drive_many
+from springwright.motion.drive import drive_many
+from springwright.motion.figures import Point
 from springwright.motion.forces import mass_matrix, moving_forces
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.vehicle.rig import BODY

@@ -10,8 +10,9 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from springwright.errors import UnsolvedError
-from springwright.motion.drive import Point, _ordered, drive, drive_many, longest_step, pack
+from springwright.motion.drive import _ordered, batch_memory, drive, drive_many, longest_step, pack
 from springwright.motion.equilibrium import equilibrium
+from springwright.motion.figures import DriveTable, Point
 from springwright.motion.forces import GRAVITY, Case, damping_matrix, forces, mass_matrix, moving_forces
 from springwright.motion.kernel import BODY, act
 from springwright.motion.modes import modes
@@ -147,9 +148,26 @@ def test_many_is_the_same_as_one_by_one(rigs):
     ground = rough_ground("D", 60.0, 1.6)
     rig = rigs["fire-watch"]
     heavier = [replace(rig, sprung_mass=rig.sprung_mass * share) for share in (0.9, 1.0, 1.1)]
-    assert [one.wheels[0].load_rms for one in drive_many(heavier, ground, 8.0)] == [
-        drive(each, ground, 8.0).wheels[0].load_rms for each in heavier
-    ]
+    table = drive_many(heavier, ground, [6.0, 8.0, 10.0], points=SEAT)
+    for row, (each, speed) in enumerate(zip(heavier, (6.0, 8.0, 10.0), strict=True)):
+        alone = drive(each, ground, speed, points=SEAT)
+        assert table.points[row, 0, 0] == alone.points[0].up
+        assert table.wheels[row, :, 3].tolist() == [wheel.load_rms for wheel in alone.wheels]
+        assert table.damper_power[row, 0] == alone.dampers[0].power
+    assert table.reasons == ("", "", "")
+
+
+def test_a_run_of_many_that_diverges_leaves_a_reason(rigs):
+    table = drive_many([rigs["fire-watch"]] * 2, rough_ground("E", 100.0, 1.6), 12.0, step=0.05)
+    assert np.all(np.isnan(table.wheels))
+    assert all("diverged" in reason for reason in table.reasons)
+
+
+def test_a_hundred_thousand_runs_fit_in_a_gigabyte():
+    assert batch_memory(100_000, 2, 4, 4) < 1e9
+    table = DriveTable.empty(1000, 2, 4, 4)
+    arrays = (table.points, table.wheels, table.damper_power, table.residual)
+    assert sum(one.nbytes for one in arrays) == batch_memory(1000, 2, 4, 4)
 
 
 def quarter(mass=400.0, unsprung=50.0, spring=2e4, damping=1500.0, tyre=2e5):

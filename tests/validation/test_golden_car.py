@@ -58,7 +58,9 @@ def test_roots(car):
     body = next(mode for mode in found if mode.name == "bounce")
     assert body.frequency == pytest.approx(1.23630, rel=1e-5)
     assert body.damping_ratio == pytest.approx(0.33343, rel=1e-4)
-    wheel = min(found, key=lambda mode: abs(mode.frequency - 10.75544))  # all wheels in phase; the others leave the body still
+    wheel = min(
+        found, key=lambda mode: abs(mode.frequency - 10.75544)
+    )  # all wheels in phase; the others leave the body still
     assert wheel.frequency == pytest.approx(10.75544, rel=1e-5)
     assert wheel.damping_ratio == pytest.approx(0.30202, rel=1e-4)
 

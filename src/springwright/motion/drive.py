@@ -18,8 +18,11 @@ from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.figures import (
     BIN,
+    POINT_COLUMNS,
+    WHEEL_COLUMNS,
     Audit,
     Drive,
+    DriveTable,
     Point,
     SpringRide,
     StopRide,
@@ -78,6 +81,7 @@ def drive(
     above: float = 0.0,
     sinking: float = 0.0,
     history: float | None = None,
+    turning_points: int = TURNS,
     check_step: bool = False,
 ) -> Drive:
     """Drive over a ground at a speed.
@@ -105,6 +109,8 @@ def drive(
         Height above its rest at which the whole vehicle starts [m], and its downward speed then [m/s]: a drop.
     history : float, optional
         Time between rows of the history kept [s].
+    turning_points : int
+        How many turning points of each spring are kept at most.
     check_step : bool
         Drive again at half the step and report the largest change of the main figures.
 
@@ -115,7 +121,9 @@ def drive(
 
     """
     dt, reason = longest_step(rig) if step is None else (step, "asked for")
-    made = _Run(rig, ground, speed, points, duration, settle, dt, accelerations, speeds, above, sinking, history)
+    made = _Run(
+        rig, ground, speed, points, duration, settle, dt, accelerations, speeds, above, sinking, history, turning_points
+    )
     bad = made.go()
     if bad >= 0:
         at = made.positions[bad]
@@ -144,15 +152,35 @@ def drive(
 def drive_many(
     rigs: Sequence[Rig],
     ground: Ground,
-    speed: float,
+    speed: float | Sequence[float],
     *,
     points: Sequence[Point] = (),
     threads: int | None = None,
     **options: Any,
-) -> list[Drive]:
-    """Many Rigs over one ground, on all cores: the kernel leaves the interpreter free, so plain threads do."""
+) -> DriveTable:
+    """Many Rigs over one ground, at one speed or one each, on all cores; figures as arrays, a row for each run.
+
+    The kernel leaves the interpreter free, so plain threads do. `options` are those of `drive` that make sense for many:
+    duration, settle, step, accelerations, speeds, above, sinking. A run that diverges leaves a row of nan and its reason.
+    Rigs may differ in everything but their number of wheels and dampers. See `batch_memory` for what the table takes.
+    """
+    speeds = np.broadcast_to(np.asarray(speed, dtype=float), len(rigs))
+    table = DriveTable.empty(len(rigs), len(points), len(rigs[0].wheel_places), len(rigs[0].damper_rows))
+
+    def fill(row: int) -> str:
+        try:
+            table.put(row, drive(rigs[row], ground, float(speeds[row]), points=points, turning_points=0, **options))
+        except UnsolvedError as error:
+            return str(error)
+        return ""
+
     with ThreadPoolExecutor(threads or os.cpu_count()) as pool:
-        return list(pool.map(lambda rig: drive(rig, ground, speed, points=points, **options), rigs))
+        return replace(table, reasons=tuple(pool.map(fill, range(len(rigs)))))
+
+
+def batch_memory(runs: int, points: int, wheels: int, dampers: int) -> float:
+    """Memory [bytes] of the table `drive_many` gives: say it before a long batch starts."""
+    return 8.0 * runs * (POINT_COLUMNS * points + WHEEL_COLUMNS * wheels + dampers + 1)
 
 
 def _largest_change(one: Drive, two: Drive) -> float:
@@ -251,9 +279,10 @@ class _Run:
 
     def __init__(
         self, rig: Rig, ground: Ground, speed: float, points: Sequence[Point], duration: float | None, settle: float, dt: float,
-        accelerations: Floats | None, speeds: Floats | None, above: float, sinking: float, history: float | None,
+        accelerations: Floats | None, speeds: Floats | None, above: float, sinking: float, history: float | None, turns: int,
     ) -> None:  # fmt: skip
         rig = _ordered(rig)
+        self.turns = turns
         self.rig, self.ground, self.speed, self.places, self.dt = rig, ground, speed, points, dt
         ahead = rig.wheel_places[:, 0] - rig.wheel_places[:, 0].max()
         start = -float(ahead.min())
@@ -324,7 +353,7 @@ class _Run:
             speeds=np.zeros((dampers, BINS), dtype=np.int64),
             channel=channel,
             work=np.zeros(4),
-            turns=np.zeros((springs, TURNS)),
+            turns=np.zeros((springs, self.turns)),
             turned=np.zeros(springs, dtype=np.int64),
             history=np.zeros((rows, columns)),
             q=self.q.copy(),
@@ -366,8 +395,8 @@ class _Run:
         count = self.steps + 1 - self.settle
         time = count * self.dt
         notes = list(self.ground.notes)
-        if np.any(kept.turned > TURNS):
-            notes.append(f"more than {TURNS} turning points of a spring; the first {TURNS} are kept")
+        if self.turns and np.any(kept.turned > self.turns):
+            notes.append(f"more than {self.turns} turning points of a spring; the first {self.turns} are kept")
         audit = self._audit()
         if audit.residual > RESIDUAL_LIMIT:
             notes.append(f"the energy audit leaves {audit.residual:.1e} of the work open; take a smaller step")
@@ -386,7 +415,7 @@ class _Run:
             ),
             dampers=tuple(damper_ride(row, bins, time) for row, bins in zip(kept.damper, kept.speeds, strict=True)),
             springs=tuple(
-                SpringRide(float(kept.element[s, 0]), float(kept.element[s, 1]), tuple(kept.turns[s, : min(int(kept.turned[s]), TURNS)].tolist()), int(kept.turned[s]))
+                SpringRide(float(kept.element[s, 0]), float(kept.element[s, 1]), tuple(kept.turns[s, : min(int(kept.turned[s]), self.turns)].tolist()), int(kept.turned[s]))
                 for s in range(self.springs)
             ),
             audit=audit,

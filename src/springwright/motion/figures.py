@@ -124,6 +124,60 @@ class Drive(Result):
     notes: tuple[str, ...] = ()
 
 
+POINT_COLUMNS, WHEEL_COLUMNS = 9, 6
+
+
+@dataclass(frozen=True, eq=False)
+class DriveTable:
+    """Figures of many runs: arrays with a row for each run, SI.
+
+    points : (runs, points, 9)
+        up, along, across weighted, their doses, raw up, its peak, shock.
+    wheels : (runs, wheels, 6)
+        travel RMS, least and greatest, load RMS and least, share of time off the ground.
+    damper_power : (runs, dampers)
+        Mean power [W], dry friction with it.
+    residual : (runs,)
+        What the energy audit leaves open.
+    reasons : why a run gave none, empty where it did.
+    """
+
+    points: Floats
+    wheels: Floats
+    damper_power: Floats
+    residual: Floats
+    reasons: tuple[str, ...] = ()
+
+    @classmethod
+    def empty(cls, runs: int, points: int, wheels: int, dampers: int) -> DriveTable:
+        """A table of nan."""
+        return cls(
+            points=np.full((runs, points, POINT_COLUMNS), np.nan),
+            wheels=np.full((runs, wheels, WHEEL_COLUMNS), np.nan),
+            damper_power=np.full((runs, dampers), np.nan),
+            residual=np.full(runs, np.nan),
+        )
+
+    def put(self, row: int, run: Drive) -> None:
+        """Fill in one run's row."""
+        for i, p in enumerate(run.points):
+            self.points[row, i] = (
+                p.up,
+                p.along,
+                p.across,
+                p.up_dose,
+                p.along_dose,
+                p.across_dose,
+                p.up_raw,
+                p.up_raw_peak,
+                p.shock,
+            )
+        for i, w in enumerate(run.wheels):
+            self.wheels[row, i] = (w.travel_rms, w.travel_least, w.travel_most, w.load_rms, w.load_least, w.off_ground)
+        self.damper_power[row] = [one.power + one.friction_power for one in run.dampers]
+        self.residual[row] = run.audit.residual if run.audit else np.nan
+
+
 def point_ride(name: str, channels: Floats, count: int, dt: float) -> PointRide:
     """Figures of a place from its five channels (up, along, across weighted, up raw, up below 30 Hz), summed over `count` steps."""
     rms = np.sqrt(channels[:, 0] / count)
