@@ -221,6 +221,9 @@ def run(
     half = BINS // 2
     read_ground(tracks, track, dx, positions[0], ahead, before)
     row, was_pulled = 0, False
+    by_ground, in_dampers, in_tyres, tyre_loss = 0.0, 0.0, 0.0, False
+    for i in range(wheels):
+        tyre_loss = tyre_loss or tyre_damping[i] > 0.0
     for step in range(steps + 1):
         if step > 0:
             read_ground(tracks, track, dx, positions[step], ahead, ground)
@@ -258,21 +261,22 @@ def run(
             return step
         keep = step >= settle
         # -- what each part did in this step: mean of both ends times the way it went
-        for i in range(wheels):
-            extra = tyres[i] - max(tyre_force[i] - tyre_rate[i] * (q[BODY + i] - ground[i]), 0.0)
-            if step > 0:
-                kept_work[0] += 0.5 * (tyres[i] + old_tyres[i]) * (ground[i] - before[i])
-                kept_work[2] -= 0.5 * (extra + old_extra[i]) * dt * (v[BODY + i] - speed[i])
-            old_extra[i], old_tyres[i] = extra, tyres[i]
         if step > 0:
+            for i in range(wheels):
+                by_ground += (tyres[i] + old_tyres[i]) * (ground[i] - before[i])
+            if tyre_loss:
+                for i in range(wheels):
+                    extra = tyres[i] - max(tyre_force[i] - tyre_rate[i] * (q[BODY + i] - ground[i]), 0.0)
+                    in_tyres -= (extra + old_extra[i]) * dt * (v[BODY + i] - speed[i])
+                    old_extra[i] = extra
             for d in range(dampers.shape[0]):
                 j, k = damper_first[d], damper_second[d]
                 way = damper_near[d] * (travel[j] - old_travel[j]) + damper_far[d] * (travel[k] - old_travel[k])
-                done, rubbed = 0.5 * (dampers[d] + old_dampers[d]) * way, 0.5 * (frictions[d] + old_frictions[d]) * way
-                kept_work[1] += done + rubbed
+                done, rubbed = (dampers[d] + old_dampers[d]) * way, (frictions[d] + old_frictions[d]) * way
+                in_dampers += done + rubbed
                 if keep:
-                    kept_damper[d, 2] += done
-                    kept_damper[d, 3] += rubbed
+                    kept_damper[d, 2] += 0.5 * done
+                    kept_damper[d, 3] += 0.5 * rubbed
             for e in range(always, elements.shape[0]):
                 if keep and (elements[e] != 0.0 or old_elements[e] != 0.0):
                     j, k = element_first[e], element_second[e]
@@ -355,9 +359,10 @@ def run(
                 kept_history[row, 1 + 3 * wheels + b] = q[b]
             row += 1
         for i in range(wheels):
-            before[i], old_travel[i] = ground[i], travel[i]
+            before[i], old_travel[i], old_tyres[i] = ground[i], travel[i], tyres[i]
         for e in range(elements.shape[0]):
             old_elements[e] = elements[e]
         for d in range(dampers.shape[0]):
             old_dampers[d], old_frictions[d] = dampers[d], frictions[d]
+    kept_work[0], kept_work[1], kept_work[2] = 0.5 * by_ground, 0.5 * in_dampers, 0.5 * in_tyres
     return -1
