@@ -135,7 +135,7 @@ CASES = {
     ),
     "part without a catalogue": (
         vehicle(axles=[axle("front", 0.0, spring={"part": "x"}), axle("rear", 2.5)]),
-        'spring.part = "x": is not in the catalogue; it begins with no catalogue was named',
+        'spring.part = "x": no catalogue was named; add catalogue',
     ),
     "no spring and no target": (
         vehicle(axles=[axle("front", 0.0, target=None), axle("rear", 2.5)]),
@@ -259,7 +259,7 @@ CASES = {
                 "raised": [{"end": "front", "height": "0.6 m", "on_scales": {"rear": "600 kg"}}],
             }
         ),
-        "kerb.raised: the centre of gravity comes out −",
+        "kerb.raised[1].on_scales: the axles still on the ground must read more than level",
     ),
     "design loads that do not balance": (
         vehicle(
@@ -271,7 +271,63 @@ CASES = {
         ),
         'axles[1] "a".design_load = "900 kg": the design loads must add up to 1 800 kg',
     ),
-    "catalogue that is not there": (vehicle(catalogue="none.csv"), "none.csv: there is no such file"),
+    "raised weighings that contradict each other": (
+        vehicle(
+            kerb={
+                **SCALES,
+                "scales": {"left": ["400 kg", "380 kg"], "right": ["380 kg", "400 kg"]},
+                "raised": [
+                    {"end": "front", "height": "0.6 m", "on_scales": {"rear": f"{reading} kg"}}
+                    for reading in (815, 816, 850)
+                ],
+            }
+        ),
+        "kerb.raised[3]: the raised weighings give heights",
+    ),
+    "a load out beyond the wheels": (
+        vehicle(
+            items=[
+                {
+                    "name": "load",
+                    "mass": "900 kg",
+                    "behind_front_axle": "2.0 m",
+                    "left_of_centre": "5 m",
+                    "above_ground": "1.0 m",
+                }
+            ]
+        ),
+        'in state "full" the centre of gravity lies 1 875 mm to the left, outside the track',
+    ),
+    "metres for millimetres": (
+        vehicle(axles=[axle("front", 0.0, track="1520 m"), axle("rear", 2.5)]),
+        'track = "1520 m": must be between 300 mm and 6 m',
+    ),
+    "a damping ratio in per cent": (
+        vehicle(axles=[axle("front", 0.0, target={"damping_ratio": 30}), axle("rear", 2.5)]),
+        "target.damping_ratio = 30: must be 3 or less",
+    ),
+    "a tank that cannot hold it": (
+        vehicle(
+            items=[
+                {
+                    "name": "load",
+                    "mass": "300 kg",
+                    "behind_front_axle": "2.0 m",
+                    "above_ground": "1.0 m",
+                    "tank": {"shape": "box", "length": "3 m", "width": "1 m", "height": "1 m"},
+                }
+            ]
+        ),
+        'items[1] "load".tank: this tank full holds 3 000 kg, but the item is 300 kg',
+    ),
+    "a ratio of nothing": (
+        vehicle(axles=[axle("front", 0.0, spring={"acts": {"by": "ratio", "ratio": 0}}), axle("rear", 2.5)]),
+        'axles[1] "front".spring.acts.ratio = 0: must be more than 0',
+    ),
+    "catalogue that is not there": (
+        vehicle(catalogue="none.csv"),
+        'catalogue = "none.csv": there is no such file beside the design',
+    ),
     "format missing": (vehicle(format=None), "format: is missing; add it"),
     "an axle that is no table": ({**vehicle(), "axles": "two"}, 'axles = "two": must be a list in square brackets'),
 }
@@ -371,3 +427,53 @@ def test_a_bad_vehicle_never_falls_over_silently(tmp_path):
 
 def test_merged_helper_takes_keys_out():
     assert merged({"a": {"b": 1, "c": 2}}, {"a": {"b": None}}) == {"a": {"c": 2}}
+
+
+def test_an_input_is_never_written_over(tmp_path):
+    (tmp_path / "list.csv").write_text(
+        "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\na,30,480,150,140\n"
+    )
+    path = tmp_path / "v.toml"
+    path.write_text(tomlkit.dumps(vehicle(catalogue="list.csv")))
+    before = (tmp_path / "list.csv").read_text()
+    done = run(path, "-o", str(tmp_path / "list.csv"))
+    assert "is read by this run and would be lost" in str(done.exception)
+    assert (tmp_path / "list.csv").read_text() == before
+
+
+def test_names_are_never_read_as_markup(tmp_path):
+    path = tmp_path / "v.toml"
+    path.write_text(tomlkit.dumps(vehicle(axles=[axle("front [red]", 0.0), axle("rear [/b]", 2.5)])))
+    said = run(path)
+    assert said.exit_code == 0
+    assert "front [red] kg" in said.output
+    assert "rear [/b]" in said.output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["rest", str(DEMOS / "survey-buggy.toml"), "--brake", "3 g"], "The vehicle tips"),
+        (
+            ["drive", str(DEMOS / "survey-buggy.toml"), "--ground", "class D", "--speed", "0 km/h"],
+            "must be between 0.2 and 540 km/h",
+        ),
+        (
+            ["drive", str(DEMOS / "survey-buggy.toml"), "--ground", "class D", "--speed", "-5 km/h"],
+            "must be between 0.2 and 540 km/h",
+        ),
+        (
+            ["drive", str(DEMOS / "survey-buggy.toml"), "--ground", "half-round -120 mm", "--speed", "9 km/h"],
+            "sizes must be more than 0",
+        ),
+        (
+            ["drive", str(DEMOS / "survey-buggy.toml"), "--ground", "class D", "--speed", "9 km/h", "--seed", "-1"],
+            "--seed",
+        ),
+    ],
+)
+def test_motion_that_cannot_be(arguments, says):
+    done = as_process(*arguments)
+    assert done.returncode == 2
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr

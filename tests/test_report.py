@@ -204,3 +204,31 @@ def test_a_coil_that_fails_is_not_ordered_in_silence():
     assert said in as_html(sheet)
     assert said in flat(PdfReader(io.BytesIO(as_pdf(sheet))).pages[0].extract_text())
     assert any(said in line for section in sections(sheet) for line in section.says)
+
+
+def test_a_named_spring_that_does_not_fit_is_said_to_be_so(tmp_path):
+    """Owned: too soft, solid before full bump, slack at droop. From the catalogue: the reasons the ranking gave."""
+    data = vehicle()
+    data["axles"][0]["spring"]["owned"] = {"rate": "15 N/mm", "free_length": "0.47 m", "solid_length": "0.24 m"}
+    said = flat(as_html(size(design_file(data))))
+    for words in (
+        "It does not fit as it is: rides at 1.01 Hz, 16% too soft",
+        "goes solid 30 mm short of full bump",
+        "slack by 10 mm at full droop",
+    ):
+        assert words in said
+    (tmp_path / "list.csv").write_text(
+        "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\nweak,12,700,150,140\n"
+    )
+    data = vehicle(catalogue="list.csv")
+    data["axles"][0]["spring"]["part"] = "weak"
+    assert "Do not order it as it is: rides at" in flat(as_html(size(design_file(data, tmp_path / "v.toml"))))
+
+
+def test_limits_not_judged_are_named():
+    notes = size(design_file(vehicle(limits={"side_slope": "20 deg", "belly_clearance": "0.3 m"}))).notes
+    assert "limits stated but not judged by this sheet: belly_clearance, side_slope" in notes
+
+
+def test_an_empty_cell_stays_empty_in_the_table():
+    assert ",'" not in as_csv(size(load(DEMOS / "fire-watch.toml")))

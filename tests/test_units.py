@@ -12,6 +12,8 @@ from springwright.units import KINDS, displayed_in, parse, plain, show, text_in
     ("text", "kind", "si"),
     [
         ("240 lbf/in", "rate", 42030.4),  # 1 lbf/in = 175.1268 N/m (NIST SP 811)
+        ("240 lb/in", "rate", 42030.4),
+        ("740 kg/m3", "density", 740.0),
         ("33 in", "length", 0.8382),
         ("1 250 mm", "length", 1.25),
         ("−480 mm", "length", -0.48),
@@ -36,7 +38,7 @@ def test_reads(text, kind, si):
     ("text", "kind", "says"),
     [
         ("36 kg", "rate", '"kg" is a unit of mass; a rate is wanted, such as "46 N/mm" or "240 lbf/in"'),
-        ("240 lb/in", "rate", 'did you mean "lbf/in"?'),
+        ("46 kg/mm", "rate", 'did you mean "kgf/mm"?'),
         ("36", "length", "the unit is missing"),
         (36, "length", "the unit is missing"),
         ("mm", "length", "has no number in front"),
@@ -46,7 +48,7 @@ def test_reads(text, kind, si):
         (float("nan"), "ratio", "not a finite number"),
         ("1,200 mm", "length", "use a decimal point and no commas"),
         ("12 grobs", "length", '"grobs" is no unit that is known'),
-        ("1.2 Hz", "angle", "a angle is wanted"),
+        ("1.2 Hz", "angle", "an angle is wanted"),
         ("0.5", "angle", "the unit is missing"),
         (True, "length", "a length is wanted, in quotes with its unit"),
         ("3 mm + 2 mm", "length", "is no unit that is known"),
@@ -55,7 +57,7 @@ def test_reads(text, kind, si):
 def test_refuses(text, kind, says):
     with pytest.raises(QuantityError) as error:
         parse(text, kind)
-    assert says.replace("a angle", "angle") in str(error.value).replace("a angle", "angle")
+    assert says in str(error.value)
 
 
 @given(

@@ -66,7 +66,8 @@ KINDS: dict[str, KindInfo] = {
 THIN = "\N{NARROW NO-BREAK SPACE}"  # between thousands
 _NUMBER = re.compile(rf"^([-+]?(?:\d{{1,3}}(?:[ \u00a0{THIN}]\d{{3}})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(.*)$")
 _SPACES = str.maketrans("", "", " \N{NO-BREAK SPACE}" + THIN)
-_HINTS = {"lb/in": "lbf/in", "lbs/in": "lbf/in", "lb/inch": "lbf/in", "kg/mm": "kgf/mm", "kg/cm": "kgf/cm"}
+_POUNDS = {"lb/in": "lbf/in", "lbs/in": "lbf/in", "lb/inch": "lbf/in", "lbs/inch": "lbf/in"}
+_HINTS = {"kg/mm": "kgf/mm", "kg/cm": "kgf/cm"}
 _SHOWN = {"**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
 
 
@@ -86,7 +87,10 @@ def _pint() -> pint.UnitRegistry[float]:
 def _scale(unit: str, kind: str) -> float:
     """SI value of one `unit` of `kind`; raises QuantityError in the builder's words."""
     info = KINDS[kind]
-    text = unit.strip().replace("^", "**").replace("²", "**2").replace("³", "**3").replace("·", "*")
+    text = re.sub(r"(?<=[A-Za-z])([234])\b", r"**\1", unit.strip())  # m3, s2 as they are often written
+    if kind == "rate":
+        text = _POUNDS.get(text, text)  # in a rate field pounds can only be a force
+    text = text.replace("^", "**").replace("²", "**2").replace("³", "**3").replace("·", "*")
     if kind in ("acceleration", "lean"):
         text = re.sub(r"\bg\b", "standard_gravity", text)
     if kind == "ratio" and text == "%":
@@ -98,7 +102,7 @@ def _scale(unit: str, kind: str) -> float:
         alike = one.is_compatible_with(wanted)
     except Exception as cause:  # pint raises many kinds, some its own, for a unit it cannot read
         raise QuantityError(
-            f'"{unit}" is no unit that is known; write a {info.words} such as {info.example}'
+            f'"{unit}" is no unit that is known; write {_a(info.words)} such as {info.example}'
         ) from cause
     if kind in ("angle", "ratio") and alike:
         alike = text in _PLAIN[kind]
@@ -107,8 +111,12 @@ def _scale(unit: str, kind: str) -> float:
             (k.words for n, k in KINDS.items() if n != kind and one.is_compatible_with(k.si or "")), "something else"
         )
         hint = f' (did you mean "{_HINTS[text]}"?)' if kind == "rate" and text in _HINTS else ""
-        raise QuantityError(f'"{unit}" is a unit of {what}; a {info.words} is wanted{hint}, such as {info.example}')
+        raise QuantityError(f'"{unit}" is a unit of {what}; {_a(info.words)} is wanted{hint}, such as {info.example}')
     return float(one.to(info.si).magnitude)
+
+
+def _a(words: str) -> str:
+    return f"an {words}" if words[0] in "aeiou" else f"a {words}"
 
 
 _PLAIN = {
@@ -145,7 +153,7 @@ def parse(value: str | float, kind: str) -> float:
     """
     info = KINDS[kind]
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise QuantityError(f"a {info.words} is wanted, in quotes with its unit, such as {info.example}")
+        raise QuantityError(f"{_a(info.words)} is wanted, in quotes with its unit, such as {info.example}")
     if not isinstance(value, str):
         if not math.isfinite(value):
             raise QuantityError(f"{value} is not a finite number")
@@ -154,7 +162,7 @@ def parse(value: str | float, kind: str) -> float:
         return float(value)
     number, unit = split(value)
     if not unit and kind != "ratio":
-        raise QuantityError(f"the unit is missing; write a {info.words} such as {info.example}")
+        raise QuantityError(f"the unit is missing; write {_a(info.words)} such as {info.example}")
     si = number * (_scale(unit, kind) if unit else 1.0)
     if not math.isfinite(si):
         raise QuantityError(f'"{value}" is not a finite number')

@@ -33,6 +33,8 @@ def new(
 
     for written in start(file, demo, over=force):
         typer.echo(f"written: {written}")
+    if demo and (file.parent / "springs.csv").exists():
+        typer.echo("the demo's catalogue is springs.csv beside it; a file of that name that was there is kept")
 
 
 @app.command()
@@ -64,6 +66,7 @@ def size(
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write a sheet: .pdf, .html or .csv.")] = None,
 ) -> None:
     """Weigh, aim, and size the springs of a design."""
+    from springwright.cli.shared import keep_inputs
     from springwright.studies.sheet import size as size_design
     from springwright.units import displayed_in
     from springwright.vehicle.file import load
@@ -73,7 +76,9 @@ def size(
             from springwright.report.write import check_ending
 
             check_ending(output)
-        sheet = size_design(load(design))
+        file = load(design)
+        keep_inputs(output, design, file)
+        sheet = size_design(file)
         if output is not None:
             from springwright.report.write import write
 
@@ -157,7 +162,7 @@ def drive(
     ],
     speed: Annotated[str, typer.Option(help='Such as "40 km/h" or "25 mph".')],
     state: StateOption = None,
-    seed: Annotated[int, typer.Option(help="Of made ground; the same seed makes the same ground.")] = 1,
+    seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
     check_step: Annotated[
         bool, typer.Option("--check-step", help="Drive again at half the step and say what changes.")
     ] = False,
@@ -168,7 +173,7 @@ def drive(
     ] = None,
 ) -> None:
     """Drive over a ground in time: ride at the seats, travel, tyre loads, stops, damper speeds and power."""
-    from springwright.cli.shared import say_if_compiling, shown, written
+    from springwright.cli.shared import check_speed, keep_inputs, say_if_compiling, shown, written
     from springwright.report.motion import drive_section, history_csv, history_figure
     from springwright.studies.drives import drive_design
     from springwright.studies.rigs import wheel_names
@@ -177,6 +182,8 @@ def drive(
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
         file, metres_a_second = load(design), parse(speed, "speed")
+        keep_inputs(output, design, file, design.parent / ground)
+        check_speed(metres_a_second, speed)
         say_if_compiling()
         result = drive_design(
             file,
@@ -205,4 +212,9 @@ def main() -> None:
         app()
     except SpringwrightError as fault:
         typer.echo(str(fault), err=True)
+        raise SystemExit(2) from None
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        typer.echo(f"cannot go on: {fault.strerror or fault}", err=True)
         raise SystemExit(2) from None

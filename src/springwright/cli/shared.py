@@ -18,6 +18,7 @@ from springwright.report.content import Section
 from springwright.results import Result
 from springwright.units import System, displayed_in, parse
 from springwright.vehicle.design import Design
+from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
     from springwright.drawing.svg import Drawing
@@ -104,6 +105,23 @@ def heights_of(texts: Sequence[str], design: Design) -> dict[str, float]:
             )
         heights[match.group(1)] = _read("--ground", match.group(2), "length")
     return heights
+
+
+def keep_inputs(output: Path | None, design: Path, file: DesignFile, *more: Path) -> None:
+    """Refuse to write over a file that this run reads."""
+    if output is None:
+        return
+    read = [design, *more]
+    if file.design.catalogue:
+        read.append(design.parent / file.design.catalogue)
+    if any(one.exists() and output.exists() and one.samefile(output) for one in read):
+        raise InputError(str(output), [Fault("", "", "is read by this run and would be lost; write to another name")])
+
+
+def check_speed(speed: float, text: str) -> None:
+    """Refuse a speed at which nothing is driven."""
+    if not 0.05 <= speed <= 150:
+        raise InputError("--speed", [Fault(text, "", "must be between 0.2 and 540 km/h")])
 
 
 def say_if_compiling() -> None:

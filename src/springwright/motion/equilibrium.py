@@ -127,14 +127,18 @@ def _in_steps(rig: Rig, ground: Floats | float, case: Case) -> tuple[Floats, Flo
 
 def _downhill(stiffness: Floats, force: Floats) -> Floats:
     """Newton's step, the tangent stiffened until it leads downhill."""
-    step = np.asarray(np.linalg.solve(stiffness, force), dtype=float) if np.all(np.diag(stiffness) > 0) else -force
     diagonal = np.abs(np.diag(stiffness))
     diagonal += 1e-3 * diagonal.max()
-    shift = 1e-3
-    while force @ step <= 0:
-        step = np.asarray(np.linalg.solve(stiffness + np.diag(shift * diagonal), force), dtype=float)
-        shift *= 4
-    return step
+    shift = 0.0 if np.all(np.diag(stiffness) > 0) else 1e-3
+    while shift < 1e9:
+        try:
+            step = np.asarray(np.linalg.solve(stiffness + np.diag(shift * diagonal), force), dtype=float)
+        except np.linalg.LinAlgError:
+            step = np.zeros_like(force)
+        if force @ step > 0:
+            return step
+        shift = max(4 * shift, 1e-3)
+    return force / diagonal
 
 
 def _between(a: tuple[float, ...], b: tuple[float, ...], share: float) -> tuple[float, float, float]:

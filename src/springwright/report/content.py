@@ -75,7 +75,9 @@ def _weigh(sheet: Sheet) -> Section:
     axles = [rate.name for rate in sheet.rates]
     says = [f"At kerb {show(sheet.kerb.mass, 'mass')}, centre of gravity {_place_of(sheet.kerb.cg)}."]
     if sheet.kerb.cg_height_scatter is not None:
-        says.append(f"The raised weighings agree on its height within {show(sheet.kerb.cg_height_scatter, 'length')}.")
+        says.append(
+            f"The raised weighings {'agree on its height within' if sheet.kerb.cg_height_scatter < 0.05 * sheet.kerb.cg[2] else 'DISAGREE on its height by'} {show(sheet.kerb.cg_height_scatter, 'length')}."
+        )
     if sheet.kerb.cross_weight is not None:
         says.append(
             f"Cross weight (front left and rear right) {sheet.kerb.cross_weight:.1%} of the whole; 50 % is even."
@@ -147,7 +149,10 @@ def _wheel_loads(sheet: Sheet) -> Table:
         f"pitch inertia {inertia_unit}",
         f"roll inertia {inertia_unit}",
     )
-    note = "Wheel loads from equilibrium on the springs fitted; inertias of the sprung body about its own centre of gravity."
+    note = "Wheel loads from equilibrium on the springs named below, equal left and right; inertias of the sprung body about its own centre of gravity."
+    if sheet.kerb.wheel_loads is not None:
+        read = ", ".join(number(load, "mass") for load in sheet.kerb.wheel_loads)
+        note += f" The scales read {read} {mass} at kerb, left before right: what differs is cross weight, which new springs set afresh."
     return Table("Wheel loads and inertias", head, tuple(rows), "llrrrr", note=note)
 
 
@@ -272,7 +277,10 @@ def _spring(sheet: Sheet) -> Section:
 
 def failures(order: Order | None) -> list[str]:
     """What a spring to be ordered does not meet, in sentences."""
-    return [f"Do not order it as it is: {judged_sentence(one)}." for one in order.failed] if order else []
+    if order is None:
+        return []
+    word = "It does not fit as it is" if order.origin == "owned" else "Do not order it as it is"
+    return [f"{word}: {said}." for said in (*order.misfits, *(judged_sentence(one) for one in order.failed))]
 
 
 def _of_axle(one: AxleSprings) -> list[Table]:
@@ -464,8 +472,8 @@ def _rest(sheet: Sheet) -> Section:
         f"left {length}",
         f"right {length}",
         f"travel {length}",
-        f"bump left {length}",
-        f"droop left {length}",
+        f"bump to go {length}",
+        f"droop to go {length}",
         "on springs Hz",
         "with tyre Hz",
         "damping",

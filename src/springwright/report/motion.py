@@ -32,7 +32,7 @@ def rest_section(result: RestResult) -> Section:
     )
     table = Table(
         "At rest",
-        ("", f"load {force}", f"travel {length}", f"bump left {length}", f"droop left {length}", ""),
+        ("", f"load {force}", f"travel {length}", f"bump to go {length}", f"droop to go {length}", ""),
         rows,
         "lrrrrl",
         note="Travel from the design position, bump positive.",

@@ -59,6 +59,20 @@ def as_csv(sheet: Sheet) -> str:
         if one.candidates:
             rows.writerow([])
             rows.writerow([f"every catalogue spring for {one.axle}"])
+            rows.writerow(
+                [
+                    "rank",
+                    "part",
+                    f"rate [{unit_of('rate')}]",
+                    f"free length [{unit_of('length')}]",
+                    f"spacer [{unit_of('length')}]",
+                    f"sits [{unit_of('length')}]",
+                    "rides [Hz]",
+                    f"clear at full bump [{unit_of('length')}]",
+                    "price, axle",
+                    "why",
+                ]
+            )
             rows.writerows([[_bare(cell) for cell in candidate_row(candidate)] for candidate in one.candidates])
     return out.getvalue()
 
@@ -69,5 +83,9 @@ def _bare(text: str) -> str:
     try:
         float(plain)
     except ValueError:
-        return "'" + text if text[:1] in "=+@" else text
+        return (
+            "'" + text
+            if text.startswith(("=", "+", "@"))
+            else text.replace("−", "-").replace("\N{NARROW NO-BREAK SPACE}", "")
+        )
     return plain

@@ -52,7 +52,7 @@ def _table(table: Table, console: Console) -> None:
     if table.rows:
         grid = RichTable(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1), header_style="dim")
         for head, align in zip(table.head, table.align, strict=True):
-            grid.add_column(head, justify="left" if align == "l" else "right", overflow="fold")
+            grid.add_column(Text(head), justify="left" if align == "l" else "right", overflow="fold")
         for i, row in enumerate(table.rows):
             grid.add_row(*(Text(cell) for cell in row), style="bold" if i == table.strong else "")
         console.print(grid)

@@ -74,10 +74,16 @@ class Order(Result):
     arrival: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     failed: tuple[Judged, ...] = ()
+    misfits: tuple[str, ...] = ()
 
 
 def order_for(
-    axle: Axle, need: CoilNeed, fitted: FittedSpring, made: CoilCheck | None, row: CatalogueSpring | None
+    axle: Axle,
+    need: CoilNeed,
+    fitted: FittedSpring,
+    made: CoilCheck | None,
+    row: CatalogueSpring | None,
+    misfits: tuple[str, ...] = (),
 ) -> Order | None:
     """The order for a fitted spring: `made` where it is a coil of known dimensions, `row` from a catalogue; None for the ideal one."""
     if fitted.origin == "ideal":
@@ -130,6 +136,7 @@ def order_for(
         tolerances=_tolerances(axle, fitted, made, points[2].force),
         arrival=_arrival(axle, made),
         remarks=_remarks(fitted, made),
+        misfits=misfits,
         failed=tuple(one for one in made.judged if one.word == "not met") if made else (),
     )
 

@@ -67,8 +67,13 @@ def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpri
     if mount.part is not None:
         row = next((one for one in catalogue if one.part == mount.part), None)
         if row is None:
-            near = ", ".join(one.part for one in catalogue[:8]) or "no catalogue was named"
-            raise FieldFault(("spring", "part"), f"is not in the catalogue; it begins with {near}")
+            near = ", ".join(one.part for one in catalogue[:8])
+            raise FieldFault(
+                ("spring", "part"),
+                f"is not in the catalogue; it begins with {near}"
+                if near
+                else 'no catalogue was named; add catalogue = "FILE.csv"',
+            )
         need = mount.rest_length
         spacer = min(max(need - row.free_length, 0.0), mount.largest_spacer)
         return _placed(
@@ -148,7 +153,42 @@ def springs_for(
     row = next(
         (one.spring for one in candidates if fitted.origin == "catalogue" and one.spring.part == fitted.label), None
     )
-    return AxleSprings(axle.name, need, fitted, checked, designs, candidates, order_for(axle, need, fitted, made, row))
+    return AxleSprings(
+        axle.name,
+        need,
+        fitted,
+        checked,
+        designs,
+        candidates,
+        order_for(axle, need, fitted, made, row, _misfits(axle, need, fitted, rates, candidates)),
+    )
+
+
+def _misfits(
+    axle: Axle, need: CoilNeed, fitted: FittedSpring, rates: AxleRates, candidates: tuple[Candidate, ...]
+) -> tuple[str, ...]:
+    """Why a spring the builder named does not do what the axle asks, in words; a catalogue spring's own reasons."""
+    if fitted.origin == "catalogue":
+        return next(one.reasons for one in candidates if one.spring.part == fitted.label)
+    if fitted.origin not in ("owned", "coil"):
+        return ()
+    said = []
+    if axle.target is not None:
+        off = fitted.frequency / rates.frequency_on_springs - 1
+        if abs(off) > axle.target.tolerance:
+            said.append(
+                f"rides at {show(fitted.frequency, 'frequency')}, {abs(off):.0%} too {'stiff' if off > 0 else 'soft'}"
+            )
+        low = (need.ride_force - fitted.force_at_zero_travel) / fitted.rate / rates.motion_ratio
+        if abs(low) > axle.target.height_tolerance:
+            said.append(f"sits {show(abs(low), 'length')} {'low' if low > 0 else 'high'}")
+    solid = axle.spring.owned.solid_length if axle.spring.owned else None
+    if solid is not None and need.bump_length - fitted.spacer < solid:
+        said.append(f"goes solid {show(solid + fitted.spacer - need.bump_length, 'length')} short of full bump")
+    slack = need.droop_length - fitted.spacer - fitted.free_length
+    if fitted.origin == "owned" and need.loaded_at_droop and slack > 0:
+        said.append(f"slack by {show(slack, 'length')} at full droop")
+    return tuple(said)
 
 
 def _best(axle: Axle, law: SpringLaw, designs: CoilDesigns, candidates: tuple[Candidate, ...]) -> FittedSpring:

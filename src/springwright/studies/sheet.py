@@ -22,7 +22,15 @@ from springwright.units import show
 from springwright.vehicle.assemble import SpringLaw, check_travel, roll_centre
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
-from springwright.vehicle.weigh import KerbWeight, StateWeight, check_stands, kerb_weight, support_loads, weigh
+from springwright.vehicle.weigh import (
+    KerbWeight,
+    StateWeight,
+    check_sideways,
+    check_stands,
+    kerb_weight,
+    support_loads,
+    weigh,
+)
 
 Floats = NDArray[np.float64]
 
@@ -84,6 +92,7 @@ def _size(file: DesignFile) -> Sheet:
     of_design = next((weight for weight in weights if weight.name == design.design_state), heaviest)
     for weight in weights:
         check_stands(design, weight)
+        check_sideways(design, weight)
     loads = support_loads(design, of_design)
     _carries(design, loads, of_design)
     axles = range(len(design.axles))
@@ -143,6 +152,10 @@ def _catalogue(file: DesignFile) -> tuple[CatalogueSpring, ...]:
     if file.design.catalogue is None:
         return ()
     path = Path(file.path).parent / file.design.catalogue
+    if not path.is_file():
+        raise FieldFault(
+            ("catalogue",), "there is no such file beside the design; check the name, or take the line out"
+        )
     return read_catalogue(read_file(path), path.name)
 
 
@@ -209,6 +222,10 @@ def _notes(
         notes.append(
             "more than two supports: design loads are shared in proportion to ratings; give design_load on each axle to set your own"
         )
+    static = {"load_factor", "height_change", "attitude_change", "coil_loaded_at_droop"}
+    later = sorted(design.limits.model_fields_set - static)
+    if later:
+        notes.append(f"limits stated but not judged by this sheet: {', '.join(later)}")
     for axle in design.axles:
         if axle.spring.acts.by == "ratio" and not axle.spring.acts.change:
             notes.append(

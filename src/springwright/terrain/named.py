@@ -78,7 +78,10 @@ def ground_named(text: str, apart: float, length: float, seed: int = 1, folder: 
                 ],
             )
         try:
-            return maker(*(parse(one, "length") for one in given))
+            lengths = [parse(one, "length") for one in given]
+            if min(lengths) <= 0 or max(lengths) > 100:
+                raise QuantityError("sizes must be more than 0 and no more than 100 m")
+            return maker(*lengths)
         except QuantityError as error:
             raise InputError("--ground", [Fault(text, "", str(error))]) from None
     if text.lower().endswith(".csv"):

@@ -15,6 +15,7 @@ from springwright.parts.tyre import Tyre
 from springwright.units import (
     Frequency,
     Inertia,
+    Kind,
     Length,
     NonNegativeForce,
     NonNegativeLength,
@@ -139,7 +140,7 @@ class Target(Record):
     frequency: Frequency
     stiffness: Literal["wheel rate", "ride rate"] = "wheel rate"
     mass: Literal["sprung mass", "total mass"] = "sprung mass"
-    damping_ratio: Ratio | None = None
+    damping_ratio: Annotated[float, Kind("ratio", above=0.0, most=3.0)] | None = None
     rebound_to_bump: Ratio = 1.5
     tolerance: Share = 0.06
     height_tolerance: NonNegativeLength = 0.010
@@ -192,6 +193,8 @@ class Axle(Record):
     def _agrees(self) -> Axle:
         if self.wheels == 2 and self.track is None:
             raise FieldFault((), "track is missing: the distance between the centres of the two tyres on the ground")
+        if self.track is not None and not 0.3 <= self.track <= 6.0:
+            raise FieldFault(("track",), "must be between 300 mm and 6 m; check its unit")
         if self.wheels == 1 and (self.kind == "beam" or self.bar is not None):
             raise FieldFault(("wheels",), "an axle of one wheel is independent and has no anti-roll bar")
         for part, mount in (("spring", self.spring.acts), ("damper", self.damper.acts if self.damper else None)):

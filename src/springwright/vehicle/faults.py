@@ -16,7 +16,11 @@ Location = tuple[str | int, ...]
 
 def faults_of(error: ValidationError, data: Any, model: type[BaseModel]) -> list[Fault]:
     """One fault for each thing pydantic found, in the order of the file."""
-    return [_fault(one, data, model) for one in error.errors(include_url=False)]
+    errors = error.errors(include_url=False)
+    counted = [
+        one for one in errors if one["type"] != "too_short"
+    ]  # a list is short only because what was in it is faulty
+    return [_fault(one, data, model) for one in (counted if counted else errors)]
 
 
 def dotted(location: Location, data: Any) -> str:
@@ -93,10 +97,12 @@ def _find(data: Any, location: Location) -> Any:
 def _in_file(location: Location, data: Any) -> Location:
     """The location without the union tags that pydantic puts in it."""
     path: list[str | int] = []
-    for i, step in enumerate(location):
+    tagged: Location | None = None
+    for step in location:
         here = _find(data, tuple(path))
-        is_tag = isinstance(here, dict) and step in (here.get("by"), here.get("shape")) and i < len(location)
-        if not is_tag:
+        if tagged != tuple(path) and isinstance(here, dict) and step in (here.get("by"), here.get("shape")):
+            tagged = tuple(path)
+        else:
             path.append(step)
     return tuple(path)
 

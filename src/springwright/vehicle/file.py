@@ -146,7 +146,11 @@ def _umask() -> int:
 def _toml(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (RecursionError, OverflowError):
+        raise InputError(
+            name, [Fault("", "", "is not a design file: it is nested too deep or holds a number too large")]
+        ) from None
+    except ValueError as error:
         raise InputError(
             name, [Fault("", "", f"is not valid TOML: {error}. Mend that line; texts and quantities stand in quotes")]
         ) from None

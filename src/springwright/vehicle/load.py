@@ -22,6 +22,7 @@ from springwright.units import (
     PositiveMass,
     Record,
     Share,
+    show,
 )
 from springwright.vehicle.axle import Name
 
@@ -113,6 +114,11 @@ class BoxTank(Record):
     height: PositiveLength
     density: Density = 1000.0
 
+    @property
+    def volume(self) -> float:
+        """What it holds [m3]."""
+        return self.length * self.width * self.height
+
     def level(self, fill: float) -> tuple[float, float, float]:
         """Fall of the liquid's CG from the full tank's [m], free-surface moments for roll and pitch [m4]."""
         return (
@@ -130,6 +136,11 @@ class LyingTank(Record):
     length: PositiveLength
     diameter: PositiveLength
     density: Density = 1000.0
+
+    @property
+    def volume(self) -> float:
+        """What it holds [m3]."""
+        return float(np.pi) * self.diameter**2 / 4 * self.length
 
     def level(self, fill: float) -> tuple[float, float, float]:
         """Fall of the liquid's CG from the full tank's [m], free-surface moments for roll and pitch [m4]."""
@@ -149,6 +160,11 @@ class StandingTank(Record):
     diameter: PositiveLength
     height: PositiveLength
     density: Density = 1000.0
+
+    @property
+    def volume(self) -> float:
+        """What it holds [m3]."""
+        return float(np.pi) * self.diameter**2 / 4 * self.height
 
     def level(self, fill: float) -> tuple[float, float, float]:
         """Fall of the liquid's CG from the full tank's [m], free-surface moments for roll and pitch [m4]."""
@@ -178,6 +194,18 @@ class Item(Place):
     name: Name
     mass: PositiveMass
     tank: Tank | None = None
+
+    @model_validator(mode="after")
+    def _tank_holds_it(self) -> Item:
+        if self.tank is None or isinstance(self.tank, StatedTank):
+            return self
+        holds = self.tank.volume * self.tank.density
+        if abs(self.mass - holds) > 0.2 * holds:
+            raise FieldFault(
+                ("tank",),
+                f"this tank full holds {show(holds, 'mass')}, but the item is {show(self.mass, 'mass')}; mend its sizes, its density or the mass",
+            )
+        return self
 
 
 class State(Record):

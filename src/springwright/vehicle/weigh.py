@@ -124,6 +124,12 @@ def kerb_weight(design: Design) -> KerbWeight:
             ("kerb", "raised"),
             f"the centre of gravity comes out {show(height, 'length')} above ground; check the readings and which end was raised",
         )
+    if len(heights) > 1 and np.ptp(heights) > 0.25 * height:
+        odd = int(np.argmax(np.abs(np.array(heights) - np.median(heights))))
+        raise FieldFault(
+            ("kerb", "raised", odd),
+            f"the raised weighings give heights {', '.join(show(h, 'length') for h in heights)}: too far apart to be one vehicle; weigh this one again",
+        )
     cross = float((left[0] + right[-1]) / total) if len(axles) == 2 and all(tracks) else None
     return KerbWeight(
         mass=float(total),
@@ -151,6 +157,12 @@ def _raised_heights(design: Design, level: Floats) -> tuple[list[float], list[Wo
         angle = raised.angle if raised.angle is not None else float(np.arcsin(raised.height / wheelbase))
         up = np.array([raised.on_scales.get(axle.name, 0.0) for axle in design.axles])
         up[lifted] = level.sum() - up.sum()
+        stay = [j for j in range(len(places)) if j != lifted]
+        if up[stay].sum() <= level[stay].sum():
+            raise FieldFault(
+                ("kerb", "raised", i, "on_scales"),
+                "the axles still on the ground must read more than level, since weight moves to them; check which end was raised",
+            )
         if up[lifted] < 0:
             raise FieldFault(
                 ("kerb", "raised", i, "on_scales"), "the readings are more than the whole vehicle weighs level"
@@ -253,6 +265,17 @@ def check_stands(design: Design, weight: StateWeight) -> None:
             ("states",),
             f'in state "{weight.name}" the centre of gravity lies {show(-x, "length")} behind the front axle, outside the supports '
             f"({show(-places.max(), 'length')} to {show(-places.min(), 'length')}); it would tip: check readings and item positions",
+        )
+
+
+def check_sideways(design: Design, weight: StateWeight) -> None:
+    """Refuse a load state whose centre of gravity lies outside its wheels sideways."""
+    half = max((axle.track or 0.0) / 2 for axle in design.axles)
+    if half and abs(weight.cg[1]) >= half:
+        side = "left" if weight.cg[1] > 0 else "right"
+        raise FieldFault(
+            ("states",),
+            f'in state "{weight.name}" the centre of gravity lies {show(abs(weight.cg[1]), "length")} to the {side}, outside the track: it would tip; check readings, tracks and item positions',
         )
 
 
