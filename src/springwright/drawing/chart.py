@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from springwright.drawing.svg import Drawing
 from springwright.units import plain
 
-WIDTH, LEFT, RIGHT, ROW, GAP, FOOT = 760.0, 70.0, 120.0, 110.0, 18.0, 40.0
+WIDTH, LEFT, RIGHT, ROW, GAP, FOOT = 780.0, 60.0, 140.0, 110.0, 32.0, 40.0
 INKS = ("series-1", "series-2", "series-3", "ink", "series-1 dashed", "series-2 dashed")
 
 
@@ -34,7 +34,7 @@ def chart(title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row])
         values = np.concatenate(list(row.lines.values()))
         least, most = float(values.min()), float(values.max())
         span = (most - least) or 1.0
-        sheet.word(0, top - 4, row.title, "soft")
+        sheet.word(left + 8, top - 8, row.title, "soft")
         sheet.line(left, top + ROW, right, top + ROW, "hair")
         if least < 0 < most:
             zero = top + ROW * (1 - (0 - least) / span)
@@ -47,17 +47,25 @@ def chart(title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row])
             across = left + (right - left) * (x[::every] - low) / (high - low)
             sheet.path(zip(across.tolist(), y.tolist(), strict=True), INKS[k % len(INKS)])
             at = float(y[-1]) + 4
-            while any(abs(at - other) < 12 for other in ends):
-                at += 12
+            while any(abs(at - other) < 13 for other in ends):
+                at = max(other for other in ends if abs(at - other) < 13) - 13
             ends.append(at)
-            sheet.word(right + 6, at, name)
+            sheet.line(right + 5, at - 4, right + 19, at - 4, INKS[k % len(INKS)])
+            sheet.word(right + 23, at, name)
     base = len(rows) * (ROW + GAP)
-    for tick in np.linspace(low, high, 6):
+    step = _nice((high - low) / 6)
+    for tick in np.arange(np.ceil(low / step - 1e-9) * step, high + 1e-9, step):
         at = left + (right - left) * (tick - low) / (high - low)
         sheet.line(at, base, at, base + 4, "ink")
-        sheet.word(at, base + 18, plain(float(tick), _places(high - low)), "soft middle")
+        sheet.word(at, base + 18, plain(float(tick), max(0, -int(np.floor(np.log10(step))))), "soft middle")
     sheet.word(right, base + 34, x_title, "soft end")
     return sheet
+
+
+def _nice(step: float) -> float:
+    """The next 1, 2 or 5 times a power of ten."""
+    power = 10.0 ** np.floor(np.log10(step))
+    return float(next(times * power for times in (1, 2, 5, 10) if times * power >= step))
 
 
 def _places(span: float) -> int:

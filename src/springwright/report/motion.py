@@ -85,7 +85,7 @@ def drive_section(result: Drive, names: list[str]) -> Section:
     )  # fmt: skip
     dampers = Table(
         "Dampers, at the wheel", ("", "rebound m/s", "bump m/s", f"most {force}", "mean power W"),
-        tuple((f"{i + 1}", plain(one.rebound_speed, 2), plain(one.bump_speed, 2), number(one.force, "force"), plain(one.power + one.friction_power, 1)) for i, one in enumerate(result.dampers)), "lrrrr",
+        tuple((names[i] if len(names) == len(result.dampers) else f"{i + 1}", plain(one.rebound_speed, 2), plain(one.bump_speed, 2), number(one.force, "force"), plain(one.power + one.friction_power, 1)) for i, one in enumerate(result.dampers)), "lrrrr",
     )  # fmt: skip
     audit = f"Energy left open: {result.audit.residual:.1e} of the work done." if result.audit else ""
     return Section(

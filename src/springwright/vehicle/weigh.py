@@ -241,7 +241,10 @@ def _kerb_inertias(design: Design, mass: float, cg: Floats) -> tuple[float, floa
     if design.hitch is not None:
         first, last = min(first, design.hitch.behind_front_axle), max(last, design.hitch.behind_front_axle)
     behind = -float(cg[0])
-    reach = max((behind - first) * (last - behind), (0.2 * (last - first)) ** 2)
+    least = (
+        0.3 if design.hitch is not None else 0.2
+    )  # a body close over one support: its radius is a share of its length
+    reach = max((behind - first) * (last - behind), (least * (last - first)) ** 2)
     tracks = [axle.track for axle in design.axles if axle.track]
     width = float(np.mean(tracks)) if tracks else 1.0
     pitch = stated.pitch or DYNAMIC_INDEX * mass * reach
