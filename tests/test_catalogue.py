@@ -125,3 +125,17 @@ def test_faults_in_a_catalogue(text, says):
         read_catalogue(text, "list.csv")
     assert says in str(error.value)
     assert all(line.startswith("list.csv: ") for line in str(error.value).splitlines())
+
+
+def test_a_row_that_gives_no_wheel_rate_is_left_out_not_fatal(tmp_path):
+    lever = {
+        "by": "lever",
+        "ratio": None,
+        "arm": "0.5 m",
+        "spring_at": "0.3 m",
+        "lean": "-30 deg",
+        "arm_slope": "-15 deg",
+    }
+    rows = ["ok,60,450,120,14,130,6,50,7,single", "soft,8,1500,120,14,130,6,50,7,single"]
+    _, found = candidates(rows, tmp_path, {"spring": {"acts": lever}})
+    assert "gives no wheel rate here" in found["soft"].reasons[0]

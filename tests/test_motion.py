@@ -7,7 +7,7 @@ import pytest
 
 from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibrium
-from springwright.motion.forces import GRAVITY, Case, element_forces, forces, mass_matrix
+from springwright.motion.forces import GRAVITY, Case, applied, element_forces, forces, mass_matrix
 from springwright.motion.modes import coupling_terms, faster_mode, modes, slower_mode
 from springwright.sizing.rates import law_for, wheel_rate_for
 from springwright.vehicle.assemble import assemble, without_stops
@@ -365,3 +365,17 @@ def test_frame_twist_takes_its_share_of_a_ditch():
     rate = 2000 / np.radians(1)
     front, rear = ((b.wheel_loads[i] - b.wheel_loads[i + 1]) * 0.8 for i in (0, 2))
     assert b.q[3] * rate == pytest.approx((front - rear) / 2, rel=1e-6)
+
+
+def test_a_part_full_tank_runs_to_the_low_side():
+    """rho i g (slope + roll): in a corner rho i a acts on the body at once, before it leans."""
+    tank = {"shape": "box", "length": "1 m", "width": "1 m", "height": "0.5 m"}
+    item = {"name": "load", "mass": "500 kg", "behind_front_axle": "1.25 m", "above_ground": "1.0 m", "tank": tank}
+    made = design(items=[item], states=[{"name": "half", "aboard": ["load"], "fill": {"load": 0.5}}])
+    rig, _ = rig_of(made)
+    dry = replace(rig, free_surface=np.zeros(2))
+    for case, moment in (
+        (Case(across=3.0), 1000 / 12 * 3.0),
+        (Case.slope(lean=0.1), 1000 / 12 * GRAVITY * np.sin(0.1)),
+    ):
+        assert (applied(rig, case) - applied(dry, case))[2] == pytest.approx(moment, rel=1e-9)

@@ -158,3 +158,24 @@ def test_height_follows_load_through_spring_and_tyre():
     for i, added in ((0, 60.0), (1, 240.0)):
         sunk = empty.axles[i].rise - full.axles[i].rise
         assert sunk == pytest.approx(added / 2 * 9.80665 / series, rel=1e-9)
+
+
+def test_stated_design_loads_hold_in_the_design_state_only():
+    """Three axles, loads stated for full: the empty state still sizes, and full rests on just those loads."""
+    stated = {"a": 700, "b": 600, "c": 500}
+    place = (2.0 * 600 + 3.0 * 500) / 1800
+    axles = [axle(name, x, design_load=f"{stated[name]} kg") for name, x in (("a", 0.0), ("b", 2.0), ("c", 3.0))]
+    load = {"name": "load", "mass": "300 kg", "behind_front_axle": f"{place!r} m", "above_ground": "1 m"}
+    sheet = size(design_file(vehicle(axles=axles, kerb={"behind_front_axle": f"{place!r} m"}, items=[load])))
+    assert [one.load for one in sheet.rests[1].axles] == pytest.approx(list(stated.values()), rel=2e-3)
+
+
+def test_load_factor_of_an_owned_spring_is_over_the_load_it_carries():
+    """40 N/mm, 50 mm pressed at zero travel, 110 mm of bump: 40 * 160 N over the sprung load, not over what it holds at zero travel."""
+    owned = {
+        "spring": {"owned": {"rate": "40 N/mm", "free_length": "0.40 m"}},
+        "target": None,
+        "travel": {"bump": "0.11 m"},
+    }
+    sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **owned), axle("rear", 2.5, **owned)])))
+    assert sheet.rates[1].load_factor == pytest.approx(40e3 * 0.160 / (430 * 9.80665), rel=1e-9)

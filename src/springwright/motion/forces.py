@@ -164,10 +164,15 @@ def applied(rig: Rig, case: Case) -> Floats:
     if y:
         side = rig.axle_share * rig.mass * y
         link = side - rig.axle_unsprung * y
-        total[2] += rig.sprung_mass * y * rig.sprung_cg[2] - link @ rig.axle_roll_centre
-        total[BODY:] += _pairs(rig, link * rig.axle_roll_centre + rig.axle_unsprung * y * rig.axle_height)
+        total[2] += (
+            rig.sprung_mass * y * rig.sprung_cg[2] - link @ rig.axle_roll_centre + rig.free_surface[0] / GRAVITY * y
+        )
+        on_pairs = link * rig.axle_roll_centre + rig.axle_unsprung * y * rig.axle_height
+        total[BODY:] += _pairs(rig, on_pairs)
+        total[2] += on_pairs[rig.axle_track == 0].sum()  # a single wheel cannot take a moment: its body does
     if x:
         total[1] -= rig.sprung_mass * x * rig.sprung_cg[2] + x * (rig.axle_unsprung @ rig.axle_height)
+        total[1] -= rig.free_surface[1] / GRAVITY * x
         pull = rig.mass * x * (rig.brake_share if x < 0 else rig.drive_share)
         slope = rig.brake_slope if x < 0 else rig.drive_slope
         per_wheel = (pull * slope / np.bincount(rig.wheel_axle))[rig.wheel_axle]

@@ -99,15 +99,18 @@ def _judge(
     axle: Axle, axle_load: float, need: CoilNeed, aim: float, spring: CatalogueSpring, band: Band | None
 ) -> Candidate:
     frequency_tolerance, height_tolerance = _tolerances(axle)
-    ratio = at_rest(axle).ratio
+    _, ratio, slope = at_rest(axle)
     sits_short = need.ride_length - (spring.free_length - need.ride_force / spring.rate)
     spacer = min(max(round(sits_short / SPACER_STEP) * SPACER_STEP, 0.0), axle.spring.largest_spacer)
-    height_error = -(sits_short - spacer) / float(ratio)
+    rate = spring.rate * ratio**2 + need.ride_force * slope  # at the wheel, the geometric term with it
+    height_error = -(sits_short - spacer) * spring.rate * ratio / rate if rate > 0 else 0.0
     law = fitted_law(axle, spring.free_length, spring.rate, spacer)
     reasons: list[str] = []
     frequency = None
     if law.force <= 0:
         reasons.append(f"too short: slack at ride height even with {show(spacer, 'length')} of spacer")
+    elif rate <= 0:
+        reasons.append("gives no wheel rate here: the change of motion ratio takes more than it brings")
     else:
         frequency = frequency_of(axle, axle_load, SpringLaw(spring.rate, need.ride_force))
     off = None if frequency is None else frequency / aim - 1

@@ -143,11 +143,11 @@ def frequency_of(axle: Axle, axle_load: float, law: SpringLaw) -> float:
     return float(ride.frequency_of_rate(rate, sprung_mass(axle, axle_load)))
 
 
-def load_factor(axle: Axle, law: SpringLaw, travel: float) -> float:
-    """Spring force at a bump travel over that at zero travel, both at the wheel, along the true linkage."""
-    length, ratio, _ = lengths(axle, np.array([0.0, travel]))
-    force = np.maximum(law.force + law.rate * (axle.spring.rest_length - length), 0.0) * ratio
-    return float(force[1] / force[0])
+def wheel_force(axle: Axle, law: SpringLaw, travel: float) -> float:
+    """Force of one side's springs at the wheel [N] at a bump travel [m], along the true linkage."""
+    length, ratio, _ = lengths(axle, travel)
+    force = max(law.force + law.rate * (axle.spring.rest_length - float(length)), 0.0)
+    return axle.spring.per_wheel * force * float(ratio)
 
 
 def work_out(axle: Axle, axle_load: float, law: SpringLaw | None, factor: float) -> AxleRates:
@@ -224,7 +224,7 @@ def work_out(axle: Axle, axle_load: float, law: SpringLaw | None, factor: float)
         hop_frequency=hop.value,
         load_factor_wanted=factor,
         travel_needed=needed.value,
-        load_factor=load_factor(axle, law, axle.travel.bump),
+        load_factor=wheel_force(axle, law, axle.travel.bump) / load,
         damping=_damping(axle, wheel_rate, mass, works),
         workings=tuple(works),
     )

@@ -75,7 +75,9 @@ def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpri
                 else 'no catalogue was named; add catalogue = "FILE.csv"',
             )
         need = mount.rest_length
-        spacer = min(max(need - row.free_length, 0.0), mount.largest_spacer)
+        spacer = min(
+            max(1.02 * need - row.free_length, 0.0), mount.largest_spacer
+        )  # a first guess; the ranking finds the right one
         return _placed(
             axle, "catalogue", row.part, row.rate, row.free_length, spacer, row.solid_length, ("spring", "part")
         )

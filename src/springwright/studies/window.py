@@ -18,7 +18,7 @@ from springwright.errors import FieldFault, UnsolvedError, within
 from springwright.motion.equilibrium import Rest, equilibrium
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
-from springwright.sizing.rates import law_for, load_factor, sprung_mass
+from springwright.sizing.rates import law_for, sprung_mass, wheel_force
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import SpringLaw, assemble, lengths, spring_curve, with_curve, without_stops
 from springwright.vehicle.design import Design
@@ -131,7 +131,7 @@ class _Trial:
     def factor(self, frequency: float) -> tuple[float, str]:
         """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel."""
         law = self.law(frequency)
-        at_stop = load_factor(self.axle, law, self.axle.travel.bump) * GRAVITY * sprung_mass(self.axle, self.load)
+        at_stop = wheel_force(self.axle, law, self.axle.travel.bump)
         carried = [
             float(rest.wheel_loads[self._mine].mean()) - GRAVITY * self.axle.unsprung_mass / self.axle.wheels
             for _, rest in self.rests(frequency)
@@ -331,7 +331,13 @@ def _empty_sentence(trial: _Trial, asks: Sequence[_Ask], low: Requirement | None
     if eased is not None:
         openings.append(f"{low.name} eased to {show(eased, low.kind, decimals=2 if low.kind == 'ratio' else None)}")
     if low.name == "load factor at the stop":
-        bump = float(ride.travel_to_factor(low.limit, GRAVITY, (2 * np.pi * stiff_end) ** 2))
+        law = trial.law(stiff_end)
+        heavier = (
+            wheel_force(trial.axle, law, trial.axle.travel.bump) / (eased * wheel_force(trial.axle, law, 0.0))
+            if eased
+            else 1.0
+        )
+        bump = float(ride.travel_to_factor((low.limit or 0.0) * heavier, GRAVITY, (2 * np.pi * stiff_end) ** 2))
         openings.append(
             f"about {show(bump, 'length')} of bump travel in place of {show(trial.axle.travel.bump, 'length')}"
         )

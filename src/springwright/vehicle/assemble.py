@@ -15,7 +15,7 @@ from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle, Stop
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
-from springwright.vehicle.weigh import StateWeight, support_loads, unsprung_height
+from springwright.vehicle.weigh import StateWeight, shared_loads, unsprung_height
 
 Floats = NDArray[np.float64]
 KNOTS = 97
@@ -43,7 +43,9 @@ def spring_curve(axle: Axle, law: SpringLaw) -> Curve:
     travel = axle.travel
     high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
     low = -(1 + MARGIN) * travel.droop
-    while _force(axle, law, low) > 0:  # so that beyond the last knot a slack coil stays slack and never pulls
+    while (
+        low > -10 * travel.droop and _force(axle, law, low) > 0
+    ):  # so that beyond the last knot a slack coil stays slack and never pulls
         low *= 1.2
     x = np.linspace(low, high, KNOTS)
     reached = x[np.isfinite(lengths(axle, x).length)]
@@ -127,7 +129,7 @@ def assemble(
             r = axle.bar.motion_ratio
             elements.append((_spread([r, -r], at, len(wheels)), BAR, _straight(axle.bar.rate / 2)))
     hitch = [design.hitch] if design.hitch else []
-    share = support_loads(design, weight)
+    share = shared_loads(design, weight)
     return Rig(
         sprung_mass=weight.sprung_mass,
         sprung_cg=np.array(weight.sprung_cg),

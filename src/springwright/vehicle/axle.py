@@ -228,4 +228,5 @@ class Axle(Record):
         acts = self.spring.acts
         if self.kind != "beam" or acts.by == "lever":
             return None
-        return acts.roll_base(self.roll_centre_height)
+        centre = self.roll_centre_height
+        return acts.roll_base(self.tyre.unloaded_radius if centre is None else centre)

@@ -309,6 +309,12 @@ def support_loads(design: Design, weight: StateWeight) -> Floats:
                 f"they give {show(loads.sum(), 'mass')} at {show(-float(loads @ places / loads.sum()), 'length')}",
             )
         return loads
+    return shared_loads(design, weight)
+
+
+def shared_loads(design: Design, weight: StateWeight) -> Floats:
+    """Loads [kg] that balance, shared in proportion to ratings where statics leaves a choice, stated loads left aside."""
+    places, x = support_places(design), weight.cg[0]
     shares = np.array(
         [axle.rating or 1.0 for axle in design.axles]
         + ([0.2 * max(a.rating or 1.0 for a in design.axles)] if design.hitch else [])
