@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record, show
+from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record
 
 Floats = NDArray[np.float64]
 
@@ -201,15 +201,3 @@ class Stated(Record):
 
 
 Mount = Annotated[Lever | OnBeam | Measured | Stated, Field(discriminator="by")]
-
-
-def describe(mount: Lever | OnBeam | Measured | Stated) -> str:
-    """One line that says how the mount acts, in the builder's terms."""
-    if isinstance(mount, Lever):
-        return f"on a lever, {show(mount.spring_at, 'length')} of {show(mount.arm, 'length')}, leaning {show(mount.lean, 'angle')}"
-    if isinstance(mount, OnBeam):
-        link = f", on a link {show(mount.spring_at, 'length')} of {show(mount.arm, 'length')}" if mount.arm else ""
-        return f"on the beam axle, {show(mount.base, 'length')} apart{link}"
-    if isinstance(mount, Measured):
-        return f"by a measured table of {len(mount.rows)} rows, scatter {show(mount.scatter, 'length', decimals=2)}"
-    return f"at a stated motion ratio of {mount.ratio:.3f}"

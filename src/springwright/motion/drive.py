@@ -32,6 +32,7 @@ from springwright.motion.figures import (
 )
 from springwright.motion.forces import (
     LEVEL,
+    Case,
     applied,
     at_rest,
     gravity_by_lean,
@@ -378,8 +379,6 @@ class _Run:
 
         filters = np.array([digital(name, self.dt, SECTIONS) for name in FILTERS])
         level = applied(self.rig, LEVEL)
-        from springwright.motion.forces import Case
-
         push = applied(self.rig, Case(across=1.0)) - level
         brake, pull = level - applied(self.rig, Case(along=-1.0)), applied(self.rig, Case(along=1.0)) - level
         swing = np.full(self.springs, SWING)

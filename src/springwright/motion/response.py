@@ -19,7 +19,7 @@ from springwright.motion.forces import forces, mass_matrix, tyre_forces
 from springwright.motion.weighting import response as weighting
 from springwright.results import Result, si
 from springwright.terrain.roughness import HIGHEST, LOWEST, displacement_density, track_coherence
-from springwright.vehicle.rig import BODY, Rig
+from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, Rig
 
 if TYPE_CHECKING:
     from springwright.motion.figures import Point
@@ -252,11 +252,11 @@ def _beyond(rig: Rig, rest: Rest, travel: Floats, load: Floats) -> list[str]:
     for i, (still, moves) in enumerate(zip(rest.wheel_loads, load, strict=True)):
         if 2.5 * moves > still:
             said.append(f"wheel {i + 1} leaves the ground: its load varies by {moves / still:.0%} (root mean square)")
-    for kind, word, sign in ((2, "bump", 1), (3, "droop", -1)):
+    for kind, word, sign in ((BUMP_STOP, "bump", 1), (DROOP_STOP, "droop", -1)):
         for e in np.flatnonzero(rig.element_kind == kind):
             wheel = int(np.flatnonzero(rig.element_rows[e])[0])
             last = rig.element_step[e] * (rig.element_force.shape[1] - 1)
-            contact = rig.element_start[e] + (last if kind == 3 else 0.0)
+            contact = rig.element_start[e] + (last if kind == DROOP_STOP else 0.0)
             room = sign * (contact - rest.travel[wheel])
             if 2.5 * travel[wheel] > room:
                 said.append(

@@ -14,6 +14,7 @@ from springwright.sizing.choose import Candidate
 from springwright.sizing.order import Order
 from springwright.sizing.springs import AxleSprings
 from springwright.studies.sheet import Sheet
+from springwright.studies.window import SOFTEST, STIFFEST
 from springwright.units import number, plain, show, unit_of
 
 MOTION_RATIO = "motion ratio = spring travel / wheel travel"
@@ -524,8 +525,6 @@ def _place_of(cg: Sequence[float]) -> str:
 
 
 def _window_text(low: float | None, high: float | None) -> str:
-    from springwright.studies.window import SOFTEST, STIFFEST
-
     if low is None or high is None:
         return "shut"
     if low <= SOFTEST:

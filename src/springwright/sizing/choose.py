@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -69,18 +69,12 @@ def rank(
         (one for one in judged if one.reasons),
         key=lambda one: (len(one.reasons), abs(one.off_target or 9.0), one.spring.part),
     )
-    return tuple(_numbered(one, i + 1) for i, one in enumerate(good)) + tuple(bad)
+    return tuple(replace(one, rank=i + 1) for i, one in enumerate(good)) + tuple(bad)
 
 
 def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float) -> SpringLaw:
     """The law of a real spring in its place: its force at the seat distance of zero travel."""
     return SpringLaw(rate, rate * (free_length + spacer - axle.spring.rest_length))
-
-
-def _numbered(one: Candidate, number: int) -> Candidate:
-    from dataclasses import replace
-
-    return replace(one, rank=number)
 
 
 def _merit(axle: Axle, one: Candidate) -> float:

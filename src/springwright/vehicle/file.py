@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
-from springwright.units import split, text_in
+from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import FORMAT, Design
 from springwright.vehicle.faults import dotted, faults_of, written
 
@@ -211,8 +211,6 @@ def _put(table: Any, key: str | int, old: Any, value: Any) -> None:
 
 def _restated(text: str, like: str) -> str:
     """A quantity text rewritten in the unit of another, where both are quantities of one kind."""
-    from springwright.units import KINDS, parse
-
     try:
         unit = split(like)[1]
         for kind, info in KINDS.items():
