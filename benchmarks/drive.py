@@ -14,12 +14,17 @@ import timeit
 from pathlib import Path
 
 import numpy as np
+from numba import njit
 from scipy.integrate import solve_ivp
 
 from springwright import assemble, drive, equilibrium, load, modes, response
+from springwright.motion.courses import course, way_of
 from springwright.motion.drive import drive_many
+from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import Point
-from springwright.motion.forces import mass_matrix, moving_forces
+from springwright.motion.forces import Case, mass_matrix
+from springwright.motion.kernel import accelerate, act, read_ground
+from springwright.motion.layout import laid_out
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.vehicle.rig import BODY
 
@@ -34,25 +39,78 @@ def best(call, repeats: int = 5) -> float:
 
 
 def adaptive(rig, ground, seconds: float) -> float:
-    """SciPy RK45 at 1e-4 on the plain-Python law: simulated seconds per second."""
-    ahead = rig.wheel_places[:, 0] - rig.wheel_places[:, 0].max()
-    side = (rig.wheel_places[:, 1] < 0).astype(int)
-    tracks = np.array([ground.left, ground.right])
-    x = ground.spacing * np.arange(tracks.shape[1])
-    n = BODY + len(side)
-    inverse = np.linalg.inv(mass_matrix(rig))
+    """SciPy RK45 at 1e-4 on the compiled law: simulated seconds per second."""
+    _, law = laid_out(rig)
+    way = way_of([course(rig, ground, SPEED)])
+    n = BODY + len(rig.wheel_places)
 
     def slope(t, state):
-        height = np.array(
-            [np.interp(a, x, tracks[s]) for a, s in zip(-ahead.min() + SPEED * t + ahead, side, strict=True)]
-        )
-        total = inverse @ moving_forces(rig, state[:n], state[n:], height)
-        total[3] = 0.0
-        return np.concatenate([state[n:], total])
+        moved = np.empty_like(state)
+        compiled_slope((0,), (0,) * (len(law.mate) // (n - BODY)), law, way, SPEED * t, state, moved)
+        return moved
 
     begin = np.concatenate([equilibrium(rig).q, np.zeros(n)])
+    slope(0.0, begin)
     start = time.perf_counter()
     solve_ivp(slope, (0, seconds), begin, "RK45", rtol=1e-4, atol=1e-6)
+    return seconds / (time.perf_counter() - start)
+
+
+@njit(cache=True, error_model="numpy")
+def compiled_slope(lanes, ends, law, way, gone, state, moved):
+    """Rate of change of q and v by the kernel's own law."""
+    n = len(state) // 2
+    wheels, elements, dampers = n - BODY, len(law.start), len(law.friction)
+    ground, still, total, place = np.zeros(wheels), np.zeros(wheels), np.zeros(n), np.zeros(1)
+    read_ground(
+        lanes, way.heights, way.track, way.cells, way.over_dx, way.ahead, way.start + gone, way.gain, way.path, 0, place,
+        ground,
+    )  # fmt: skip
+    act(
+        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.reach,
+        law.damper_at, law.damper_share, law.damper_first, law.knee, law.change, False, law.friction,
+        law.friction_speed, law.tyre_rate, law.tyre_damping, law.tyre_force, law.lean, law.twist_rate, law.hitch_rise,
+        law.hitch_rate, law.hitch_force, state[:n], state[n:], ground, still, law.load, total, np.zeros(BODY),
+        np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(elements), np.zeros(dampers), np.zeros(dampers),
+        np.zeros(dampers), np.zeros(wheels),
+    )  # fmt: skip
+    moved[:n] = state[n:]
+    accelerate(lanes, ends, law.body_inverse, law.mate, law.mate_inverse, total, moved[n:])
+
+
+def in_mujoco(rig, ground, seconds: float) -> float:
+    """MuJoCo with the same law called every step: simulated seconds per second.
+
+    Eight bodies of the right masses (heave, pitch, roll of the sprung one; each wheel up and down), Euler at the drive's own step.
+    """
+    import mujoco
+
+    _, law = laid_out(rig)
+    way = way_of([course(rig, ground, SPEED)])
+    n, ends = BODY + len(rig.wheel_places), (0,) * (len(law.mate) // len(rig.wheel_places))
+    mass = mass_matrix(rig)
+    wheels = "".join(
+        f'<body><joint type="slide" axis="0 0 1"/><inertial pos="0 0 0" mass="{mass[i, i]}" diaginertia="1 1 1"/></body>'
+        for i in range(BODY, n)
+    )
+    model = mujoco.MjModel.from_xml_string(
+        f"""<mujoco><option timestep="{way.dt[0]}" gravity="0 0 0"/><worldbody><body><joint type="slide" axis="0 0 1"/>
+        <joint type="hinge" axis="0 1 0"/><joint type="hinge" axis="1 0 0"/>
+        <inertial pos="0 0 0" mass="{mass[0, 0]}" diaginertia="{mass[2, 2]} {mass[1, 1]} {mass[1, 1]}"/></body>{wheels}</worldbody></mujoco>"""
+    )
+    data = mujoco.MjData(model)
+    q = equilibrium(rig).q
+    moving = [0, 1, 2, *range(BODY, n)]
+    data.qpos[:] = q[moving]
+    state, moved = np.zeros(2 * n), np.zeros(2 * n)
+    mass_of = np.diag(mass)[moving]
+    steps = round(seconds / way.dt[0])
+    start = time.perf_counter()
+    for k in range(steps):
+        state[moving], state[[n + i for i in moving]] = data.qpos, data.qvel
+        compiled_slope((0,), ends, law, way, SPEED * k * way.dt[0], state, moved)
+        data.qfrc_applied[:] = mass_of * moved[n:][moving]
+        mujoco.mj_step(model, data)
     return seconds / (time.perf_counter() - start)
 
 
@@ -76,19 +134,28 @@ def main() -> None:
     print(
         f"drive, one run with all figures: {run.duration / seconds:8.0f} times real time, {1e9 * seconds / steps:.0f} ns a step of {1e3 * run.step:.2f} ms"
     )
-    many = [rig] * 64
+    many = [rig] * 256
+    drive_many(many[:2], ground, SPEED, points=SEAT, duration=0.1)
     one_core = best(lambda: drive_many(many, ground, SPEED, points=SEAT, threads=1), 2)
     two_cores = best(lambda: drive_many(many, ground, SPEED, points=SEAT, threads=2), 2)
     print(
-        f"64 runs: {64 * steps / one_core / 1e6:.1f} million steps a second on one thread, two threads {one_core / two_cores:.2f} times that"
+        f"256 runs: {256 * steps / one_core / 1e6:.1f} million steps a second on one thread, two threads {one_core / two_cores:.2f} times that"
     )
-    slow = adaptive(rig, ground, 1.0)
-    print(
-        f"SciPy RK45 1e-4, plain-Python law: {slow:.2f} times real time; the drive is {run.duration / seconds / slow:.0f} times faster"
-    )
+    ours = run.duration / seconds
+    for name, theirs in (
+        ("SciPy RK45 1e-4 on the compiled law", adaptive(rig, ground, 10.0)),
+        ("MuJoCo with the compiled law each step", in_mujoco(rig, ground, 10.0)),
+    ):
+        print(f"{name}: {theirs:.1f} times real time; the drive is {ours / theirs:.0f} times faster")
     still = equilibrium(rig)
+    cases = [Case(across=a) for a in np.linspace(0, 3, 100)]
+    equilibria(rig, 0.0, cases)
     print(
-        f"equilibrium {1e3 * best(lambda: equilibrium(rig), 50):.3f} ms, modes {1e3 * best(lambda: modes(rig, still), 50):.3f} ms",
+        f"equilibria, 100 corners at once: {1e6 * best(lambda: equilibria(rig, 0.0, cases), 20) / 100:.1f} us each",
+        end=", ",
+    )
+    print(
+        f"one equilibrium {1e3 * best(lambda: equilibria(rig), 50):.3f} ms, modes {1e3 * best(lambda: modes(rig, still), 50):.3f} ms",
         end=", ",
     )
     print(

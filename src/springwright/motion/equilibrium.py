@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
 from springwright.motion.forces import GRAVITY, LEVEL, Case, applied, at_rest, forces, gravity_by_lean, tyre_forces
-from springwright.vehicle.rig import BODY, Rig
+from springwright.vehicle.rig import BODY, Rig, row
 
 Floats = NDArray[np.float64]
 # Newton steps, shortest share of a step, force left over per weight, shares in continuation, m or rad that is no rest any more
@@ -74,6 +76,72 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0, case: Case = LEVEL) -> R
         hitch_loads=rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q),
         residual=left,
     )
+
+
+@dataclass(frozen=True, eq=False)
+class Rests:
+    """Positions of rest of many runs: q (runs, 4 + w), wheel loads (runs, w) and force left over (runs,) [N].
+
+    A run that finds none has nan, and says why in `reasons`, which is empty where one was found.
+    """
+
+    q: Floats
+    wheel_loads: Floats
+    residual: Floats
+    reasons: tuple[str, ...]
+
+
+def equilibria(rig: Rig, grounds: Floats | float = 0.0, cases: Case | Sequence[Case] = LEVEL) -> Rests:
+    """Where many runs come to rest, compiled; the same positions as `equilibrium` finds.
+
+    Parameters
+    ----------
+    rig : Rig
+        One Rig for every run, or a batch (see `vehicle.rig.stack`) with one for each.
+    grounds : float, array of shape (wheels,) or (runs, wheels)
+        Height of the ground under each wheel [m].
+    cases : Case or sequence of Case
+        Acceleration and gravity, one for all runs or one for each.
+
+    """
+    from springwright.motion.layout import laid_out
+    from springwright.motion.newton import settle
+
+    many = rig.tyre_rate.ndim > 1
+    given = [cases] if isinstance(cases, Case) else list(cases)
+    wheels = rig.tyre_rate.shape[-1]
+    heights = np.atleast_2d(np.asarray(grounds, dtype=float))
+    runs = max(len(rig.tyre_rate) if many else 1, len(given), len(heights))
+    ground = np.ascontiguousarray(np.broadcast_to(heights, (runs, wheels)))
+    law = laid_out(rig)[1]
+    of = np.arange(runs) if many else np.zeros(runs, dtype=np.int64)
+    width = runs if many else 1
+    load, lean = _loads(law, width, of, given)
+    close = np.broadcast_to(CLOSE * GRAVITY * np.asarray(rig.mass), runs)
+    q, left = np.zeros((runs, BODY + wheels)), np.zeros(runs)
+    settle(width, law, of, ground, load, lean, np.ascontiguousarray(close), q, left)
+    reasons = [""] * runs
+    for run in np.flatnonzero(np.isnan(left)):
+        case = given[run] if len(given) > 1 else given[0]
+        try:
+            found = equilibrium(row(rig, int(run)) if many else rig, ground[run], case)
+        except UnsolvedError as error:
+            reasons[run] = str(error)
+            q[run] = np.nan
+        else:
+            q[run], left[run] = found.q, found.residual
+    spring = rig.tyre_force - rig.tyre_rate * (q[:, BODY:] - ground)
+    return Rests(q, np.where(spring < 0, 0.0, spring), left, tuple(reasons))
+
+
+def _loads(law: Any, width: int, of: NDArray[np.int64], cases: list[Case]) -> tuple[Floats, Floats]:
+    """(runs, 4 + w) load and (runs, 4) lean of every run: as `applied` and `gravity_by_lean`, which both are sums of three directions."""
+    x, y, z = np.array([case.specific for case in cases])[:, :, None].transpose(1, 0, 2)
+    level, push, brake, pull, lean = (
+        one.reshape(-1, width)[:, of].T for one in (law.load, law.push, law.brake, law.pull, law.lean)
+    )
+    load = level * (z / GRAVITY) + push * y + np.where(x < 0, brake, pull) * x
+    return np.ascontiguousarray(load), np.ascontiguousarray(lean * (z / GRAVITY))
 
 
 def _lowest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Floats, Floats, float] | None:

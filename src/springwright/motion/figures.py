@@ -12,6 +12,7 @@ from springwright.results import Result, si
 
 Floats = NDArray[np.float64]
 BIN = 0.05  # m/s, width of a bin of the damper speed histogram
+BINS = tuple((BIN * np.arange(-20, 21)).tolist())  # their middles [m/s]
 
 
 @dataclass(frozen=True)
@@ -124,90 +125,122 @@ class Drive(Result):
     notes: tuple[str, ...] = ()
 
 
-POINT_COLUMNS, WHEEL_COLUMNS = 9, 6
+# what a table of runs holds: the fields of PointRide, WheelRide, DamperRide, StopRide and SpringRide that are numbers, in order
+POINT = ("up", "along", "across", "up_dose", "along_dose", "across_dose", "up_crest", "up_raw", "up_raw_peak", "shock")
+WHEEL = ("travel_mean", "travel_rms", "travel_least", "travel_most", "load_mean", "load_rms", "load_least", "load_most", "off_ground", "lifts")  # fmt: skip
+DAMPER = ("rebound_speed", "bump_speed", "force", "power", "friction_power")
+STOP = ("contacts", "time", "force", "energy")
+SPRING = ("force_least", "force_most")
+AUDIT = ("by_ground", "in_dampers", "in_tyres", "by_load", "gained", "residual")
 
 
 @dataclass(frozen=True, eq=False)
 class DriveTable:
-    """Figures of many runs: arrays with a row for each run, SI.
+    """Figures of many runs: arrays with a row for each run, SI; nan where a run gave none.
 
-    points : (runs, points, 9)
-        up, along, across weighted, their doses, raw up, its peak, shock.
-    wheels : (runs, wheels, 6)
-        travel RMS, least and greatest, load RMS and least, share of time off the ground.
-    damper_power : (runs, dampers)
-        Mean power [W], dry friction with it.
-    residual : (runs,)
-        What the energy audit leaves open.
-    reasons : why a run gave none, empty where it did.
+    points : (runs, points, 10)
+        Columns as in POINT.
+    wheels : (runs, wheels, 10)
+        Columns as in WHEEL.
+    dampers : (runs, dampers, 5)
+        Columns as in DAMPER.
+    stops : (runs, stops, 4)
+        Columns as in STOP.
+    springs : (runs, springs, 2)
+        Columns as in SPRING.
+    audit : (runs, 6)
+        Columns as in AUDIT.
+    reasons : why a run gave none, empty where it did; "not driven" where the batch was stopped before it.
     """
 
     points: Floats
     wheels: Floats
-    damper_power: Floats
-    residual: Floats
+    dampers: Floats
+    stops: Floats
+    springs: Floats
+    audit: Floats
     reasons: tuple[str, ...] = ()
 
     @classmethod
-    def empty(cls, runs: int, points: int, wheels: int, dampers: int) -> DriveTable:
+    def empty(cls, runs: int, points: int, wheels: int, dampers: int, stops: int, springs: int) -> DriveTable:
         """A table of nan."""
+
+        def nothing(*shape: int) -> Floats:
+            return np.full((runs, *shape), np.nan)
+
         return cls(
-            points=np.full((runs, points, POINT_COLUMNS), np.nan),
-            wheels=np.full((runs, wheels, WHEEL_COLUMNS), np.nan),
-            damper_power=np.full((runs, dampers), np.nan),
-            residual=np.full(runs, np.nan),
+            points=nothing(points, len(POINT)),
+            wheels=nothing(wheels, len(WHEEL)),
+            dampers=nothing(dampers, len(DAMPER)),
+            stops=nothing(stops, len(STOP)),
+            springs=nothing(springs, len(SPRING)),
+            audit=nothing(len(AUDIT)),
         )
 
-    def put(self, row: int, run: Drive) -> None:
-        """Fill in one run's row."""
-        for i, p in enumerate(run.points):
-            self.points[row, i] = (
-                p.up,
-                p.along,
-                p.across,
-                p.up_dose,
-                p.along_dose,
-                p.across_dose,
-                p.up_raw,
-                p.up_raw_peak,
-                p.shock,
-            )
-        for i, w in enumerate(run.wheels):
-            self.wheels[row, i] = (w.travel_rms, w.travel_least, w.travel_most, w.load_rms, w.load_least, w.off_ground)
-        self.damper_power[row] = [one.power + one.friction_power for one in run.dampers]
-        self.residual[row] = run.audit.residual if run.audit else np.nan
+    @property
+    def memory(self) -> int:
+        """Bytes it takes."""
+        return sum(one.nbytes for one in self._arrays)
+
+    def rows(self, rows: Any) -> DriveTable:
+        """Some rows of it."""
+        return DriveTable(*(one[rows] for one in self._arrays))
+
+    def put(self, rows: Any, other: DriveTable) -> None:
+        """Fill in rows from another table."""
+        for mine, its in zip(self._arrays, other._arrays, strict=True):
+            mine[rows] = its
+
+    @property
+    def _arrays(self) -> tuple[Floats, ...]:
+        return self.points, self.wheels, self.dampers, self.stops, self.springs, self.audit
 
 
-def point_ride(name: str, channels: Floats, count: int, dt: float) -> PointRide:
-    """Figures of a place from its five channels (up, along, across weighted, up raw, up below 30 Hz), summed over `count` steps."""
-    rms = np.sqrt(channels[:, 0] / count)
-    dose = (channels[:, 1] * dt) ** 0.25
-    crest = channels[0, 2] / rms[0] if rms[0] > 0 else 0.0
-    return PointRide(
-        name,
-        *map(float, (rms[0], rms[1], rms[2], dose[0], dose[1], dose[2], crest, rms[3], channels[3, 2], channels[4, 2])),
-    )
+def tabled(kept: Any, count: Floats, dt: Floats, always: int, springs: int) -> DriveTable:
+    """Figures from what the kernel kept, a row for each lane.
 
+    Parameters
+    ----------
+    kept : Kept
+        With its flat arrays as (parts, rows, lanes).
+    count, dt : array of shape (lanes,)
+        Steps of which figures were kept, and the time step [s].
+    always, springs : int
+        How many elements are no stops, and how many of those are springs.
 
-def wheel_ride(axle: int, row: Floats, count: int) -> WheelRide:
-    """Figures of a wheel from its sums over `count` steps."""
-    mean, load = row[0] / count, row[4] / count
-    return WheelRide(
-        axle, float(mean), float(np.sqrt(max(row[1] / count - mean**2, 0.0))), float(row[2]), float(row[3]),
-        float(load), float(np.sqrt(max(row[5] / count - load**2, 0.0))), float(row[6]), float(row[7]), float(row[8] / count), int(row[9]),
+    """
+    square, fourth, peak = (row.reshape(len(dt), -1, 5) for row in kept.channel.transpose(1, 2, 0))
+    rms = np.sqrt(square / count[:, None, None])
+    dose = (fourth * dt[:, None, None]) ** 0.25
+    crest = np.divide(peak[..., 0], rms[..., 0], out=np.zeros_like(peak[..., 0]), where=rms[..., 0] > 0)
+    points = np.stack(
+        [rms[..., 0], rms[..., 1], rms[..., 2], dose[..., 0], dose[..., 1], dose[..., 2], crest, rms[..., 3], peak[..., 3], peak[..., 4]],
+        axis=-1,
     )  # fmt: skip
-
-
-def damper_ride(row: Floats, bins: NDArray[np.int64], time: float) -> DamperRide:
-    """Figures of a damper from its sums over a time [s] and the steps in each speed bin."""
-    middle = BIN * (np.arange(len(bins)) - len(bins) // 2)
-    total = max(int(bins.sum()), 1)
-    return DamperRide(
-        float(row[0]),
-        float(row[1]),
-        float(row[4]),
-        float(row[2] / time),
-        float(row[3] / time),
-        tuple(middle.tolist()),
-        tuple((bins / total).tolist()),
+    x, x2, x_low, x_high, f, f2, f_low, f_high, off, lifts = kept.wheel.transpose(1, 2, 0)
+    x, f, x2, f2, off = (one / count[:, None] for one in (x, f, x2, f2, off))
+    wheels = np.stack(
+        [x, np.sqrt(np.maximum(x2 - x**2, 0)), x_low, x_high, f, np.sqrt(np.maximum(f2 - f**2, 0)), f_low, f_high, off, lifts], axis=-1
+    )  # fmt: skip
+    low, high, work, rubbed, force = kept.damper.transpose(1, 2, 0)
+    time = (count * dt)[:, None]
+    least, most, contacts, touched, energy = kept.element.transpose(1, 2, 0)
+    hit = np.where(contacts > 0, np.maximum(np.abs(least), np.abs(most)), 0.0)[:, always:]
+    work_done = kept.work.T
+    by_ground, in_dampers, in_tyres, by_load, gained = kept.work
+    whole = np.abs(by_ground) + in_dampers + np.abs(in_tyres) + np.abs(by_load) + np.abs(gained)
+    open_ = np.abs(gained - by_ground - by_load + in_dampers + in_tyres)
+    residual = np.divide(open_, whole, out=np.zeros_like(whole), where=whole > 1e-9)
+    return DriveTable(
+        points=points,
+        wheels=wheels,
+        dampers=np.stack([low, high, force, work / time, rubbed / time], axis=-1),
+        stops=np.stack([contacts[:, always:], touched[:, always:], hit, energy[:, always:]], axis=-1),
+        springs=np.stack([least[:, :springs], most[:, :springs]], axis=-1),
+        audit=np.column_stack([work_done, residual]),
     )
+
+
+def shares_of(counts: NDArray[np.int64]) -> tuple[float, ...]:
+    """Share of time in each bin of a damper's speed histogram."""
+    return tuple((counts / max(int(counts.sum()), 1)).tolist())

@@ -77,9 +77,13 @@ def damper_forces(rig: Rig, speed: Floats) -> tuple[Floats, Floats]:
     d = np.arange(len(speed))
     i = np.clip((points <= speed[:, None]).sum(axis=1) - 1, 0, points.shape[1] - 2)
     slope = (forces_at[d, i + 1] - forces_at[d, i]) / (points[d, i + 1] - points[d, i])
-    stick = np.tanh(speed / rig.friction_speed)
-    force = forces_at[d, i] + slope * (speed - points[d, i]) + rig.friction * stick
-    return force, slope + rig.friction * (1 - stick**2) / rig.friction_speed
+    force = forces_at[d, i] + slope * (speed - points[d, i]) + rig.friction * sliding(rig, speed)
+    return force, slope + rig.friction * (1 - sliding(rig, speed) ** 2) ** 1.5 / rig.friction_speed
+
+
+def sliding(rig: Rig, speed: Floats) -> Floats:
+    """Share of its dry friction that a damper gives at a speed [m/s]: sticking is regularised, see `Rig.friction_speed`."""
+    return np.asarray(speed / np.sqrt(speed**2 + rig.friction_speed**2))
 
 
 def tyre_forces(rig: Rig, rise: Floats, speed: Floats | float = 0.0) -> tuple[Floats, Floats, Floats]:
@@ -145,8 +149,7 @@ def damping_matrix(rig: Rig, q: Floats) -> Floats:
     """Tangent damping matrix [N s/m, ...] next to rest in q: the mean slope of bump and rebound, dry friction left out."""
     still = np.full(len(rig.damper_rows), 1e-6)
     bump, rebound = (
-        damper_forces(rig, side * still)[0] - rig.friction * np.tanh(side * still / rig.friction_speed)
-        for side in (1, -1)
+        damper_forces(rig, side * still)[0] - rig.friction * sliding(rig, side * still) for side in (1, -1)
     )
     slope = (bump - rebound) / (2 * still)
     matrix = (rig.damper_map.T * slope) @ rig.damper_map
@@ -155,54 +158,60 @@ def damping_matrix(rig: Rig, q: Floats) -> Floats:
 
 
 def applied(rig: Rig, case: Case) -> Floats:
-    """Generalised forces that gravity and acceleration put on the vehicle in the design position, geometric transfer included."""
+    """Generalised forces that gravity and acceleration put on the vehicle in the design position, geometric transfer included.
+
+    Of a batch, a row for each Rig.
+    """
     x, y, z = case.specific
-    wheels = len(rig.wheel_places)
-    total = np.zeros(BODY + wheels)
-    total[0] = -rig.sprung_mass * z
-    total[BODY:] = -rig.wheel_weights * z
+    wheels = rig.tyre_rate.shape[-1]
+    total = np.zeros((*rig.tyre_rate.shape[:-1], BODY + wheels))
+    total[..., 0] = -rig.sprung_mass * z
+    total[..., BODY:] = -rig.wheel_weights * z
+    mass, height = np.asarray(rig.mass), rig.sprung_cg[..., 2]
     if y:
-        side = rig.axle_share * rig.mass * y
-        link = side - rig.axle_unsprung * y
-        total[2] += (
-            rig.sprung_mass * y * rig.sprung_cg[2] - link @ rig.axle_roll_centre + rig.free_surface[0] / GRAVITY * y
-        )
+        link = rig.axle_share * (mass * y)[..., None] - rig.axle_unsprung * y
+        held = np.sum(link * rig.axle_roll_centre, axis=-1)
+        total[..., 2] += rig.sprung_mass * y * height - held + rig.free_surface[..., 0] / GRAVITY * y
         on_pairs = link * rig.axle_roll_centre + rig.axle_unsprung * y * rig.axle_height
-        total[BODY:] += _pairs(rig, on_pairs)
-        total[2] += on_pairs[rig.axle_track == 0].sum()  # a single wheel cannot take a moment: its body does
+        total[..., BODY:] += _pairs(rig, on_pairs)
+        # a single wheel cannot take a moment: its body does
+        total[..., 2] += np.sum(np.where(rig.axle_track == 0, on_pairs, 0.0), axis=-1)
     if x:
-        total[1] -= rig.sprung_mass * x * rig.sprung_cg[2] + x * (rig.axle_unsprung @ rig.axle_height)
-        total[1] -= rig.free_surface[1] / GRAVITY * x
-        pull = rig.mass * x * (rig.brake_share if x < 0 else rig.drive_share)
+        total[..., 1] -= rig.sprung_mass * x * height + x * np.sum(rig.axle_unsprung * rig.axle_height, axis=-1)
+        total[..., 1] -= rig.free_surface[..., 1] / GRAVITY * x
+        pull = (mass * x)[..., None] * (rig.brake_share if x < 0 else rig.drive_share)
         slope = rig.brake_slope if x < 0 else rig.drive_slope
-        per_wheel = (pull * slope / np.bincount(rig.wheel_axle))[rig.wheel_axle]
-        ahead = np.where(rig.wheel_places[:, 0] > rig.sprung_cg[0], -1.0, 1.0)
-        total -= rig.travel_map.T @ (ahead * per_wheel)
+        per_wheel = (pull * slope / np.bincount(rig.wheel_axle))[..., rig.wheel_axle]
+        ahead = np.where(rig.wheel_places[..., 0] > rig.sprung_cg[..., :1], -1.0, 1.0)
+        total -= np.sum(rig.travel_map * (ahead * per_wheel)[..., None], axis=-2)
     return total
 
 
 def _pairs(rig: Rig, moment: Floats) -> Floats:
     """Wheel forces [N] that a rolling moment on each axle makes, right side down positive: left wheel up."""
-    left = np.sign(rig.wheel_places[:, 1])
+    left = np.sign(rig.wheel_places[..., 1])
     track = np.where(rig.axle_track > 0, rig.axle_track, 1.0)
-    return np.asarray(left * (moment / track)[rig.wheel_axle])
+    return np.asarray(left * (moment / track)[..., rig.wheel_axle])
 
 
 def gravity_by_lean(rig: Rig, case: Case) -> Floats:
     """What gravity adds per body coordinate [N m/rad]: a body above its roll axis leans on; liquid runs to the low side."""
     z = case.specific[2]
-    scale = z / GRAVITY
-    body = [0.0, rig.free_surface[1] * scale, rig.sprung_mass * z * rig.roll_arm + rig.free_surface[0] * scale, 0.0]
-    return np.append(body, np.zeros(len(rig.wheel_places)))
+    lean = np.zeros((*rig.tyre_rate.shape[:-1], BODY + rig.tyre_rate.shape[-1]))
+    lean[..., 1] = rig.free_surface[..., 1] * (z / GRAVITY)
+    lean[..., 2] = rig.sprung_mass * z * rig.roll_arm + rig.free_surface[..., 0] * (z / GRAVITY)
+    return lean
+
+
+def body_masses(rig: Rig) -> Floats:
+    """Mass of each body coordinate [kg, kg m2]: roll carries the sway it implies, twist a twelfth of the roll inertia (an even bar)."""
+    turning = rig.roll_inertia + rig.sprung_mass * rig.roll_arm**2
+    return np.stack([rig.sprung_mass, rig.pitch_inertia, turning, rig.roll_inertia / 12], axis=-1)
 
 
 def mass_matrix(rig: Rig) -> Floats:
-    """(4 + w, 4 + w) mass matrix; roll carries the sway it implies, twist a twelfth of the roll inertia (an even bar)."""
-    wheels = len(rig.wheel_places)
-    matrix = np.zeros((BODY + wheels, BODY + wheels))
-    matrix[0, 0] = rig.sprung_mass
-    matrix[1, 1] = rig.pitch_inertia
-    matrix[2, 2] = rig.roll_inertia + rig.sprung_mass * rig.roll_arm**2
-    matrix[3, 3] = rig.roll_inertia / 12
+    """(4 + w, 4 + w) mass matrix."""
+    matrix = np.zeros((BODY + len(rig.wheel_places),) * 2)
+    matrix.flat[: BODY * len(matrix) : len(matrix) + 1] = body_masses(rig)
     matrix[BODY:, BODY:] = rig.wheel_masses
     return matrix

@@ -1,11 +1,13 @@
-"""The force model compiled: one vehicle driven step by step, with every figure that can be kept while it goes.
+"""The force model compiled: vehicles driven step by step, with every figure that can be kept while they go.
 
 Velocity Verlet with a predicted velocity: one force evaluation a step, second order,
 
     q' = q + v dt + a dt**2 / 2,   a' = M^-1 Q(q', v + a dt),   v' = v + (a + a') dt / 2
 
-Plain functions of scalars and small arrays, no objects and no allocation inside the step. `motion.forces` is the
-slow twin; a test holds the two equal.
+Vehicles go side by side in lanes, one number of each after the other in memory, so that the processor works on several at
+once: X[item * W + lane]. W is the length of the tuple `lanes`, known when this is compiled; one vehicle alone is W = 1.
+So is how many wheels an element may join, the length of `ends`: two, unless a walking beam or a cross-link joins more.
+Working arrays live on the stack, which tells the compiler that no two of them overlap. `motion.forces` is the slow twin.
 """
 
 from __future__ import annotations
@@ -13,356 +15,615 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit
+from numba import njit, types
+from numba.extending import intrinsic
+from numba.np.arrayobj import make_array, populate_array
+
+from springwright.motion.figures import BINS
+from springwright.motion.weighting import SECTIONS
 
 BODY = 4
-BINS = 41  # of a damper's speed histogram
-SECTIONS = 4  # second-order sections of a filter
-# columns of the figures kept for each wheel, element, damper and channel
+# Counts are cut to these: the compiler then sees that no index is below nought and leaves out looking for one.
+MOST, LONGEST = 255, 2**40 - 1
+LOOK = 16  # steps between looks for a run that diverges
+# figures kept for each wheel, element, damper and channel, and of the work done
 WHEEL = ("travel", "travel2", "travel_min", "travel_max", "load", "load2", "load_min", "load_max", "off", "lifts")
 ELEMENT = ("force_min", "force_max", "contacts", "time", "work")
 DAMPER = ("speed_min", "speed_max", "work", "friction_work", "force_max")
-CHANNEL = ("square", "fourth", "peak", "least", "most")
+CHANNEL = ("square", "fourth", "peak")
+WORK = ("ground", "dampers", "tyres", "load", "gained")
 
-
-# The law may be rearranged freely and is put in line, since handing a Packed over costs more than the law itself; the loop must still tell a number from none to notice a run that diverges.
+# The law may be rearranged freely and is put in line, since handing its arrays over costs more than the law itself; the loop must still tell a number from none to notice a run that diverges.
 LOOP = {"cache": True, "error_model": "numpy", "fastmath": {"contract", "nsz", "arcp"}, "nogil": True}
 LAW = {**LOOP, "forceinline": True}
 
 
-class Packed(NamedTuple):
-    """A Rig as the kernel reads it. Every element and damper joins at most two wheels: `first` and `second` with a share each."""
+class Law(NamedTuple):
+    """Rigs as the kernel reads them: flat arrays, lane last. w wheels, e elements of c cells, d dampers, h hitches."""
 
-    body_rows: Any  # (w, 4) rise of the body at each wheel per body coordinate
-    body_inverse: Any  # (4,) 1 / mass, 0 where held
-    partner: Any  # (w,) the other wheel of the axle, or itself
-    own_inverse: Any  # (w,) acceleration of a wheel per force on it
-    other_inverse: Any  # (w,) and per force on its partner
-    element_first: Any
-    element_second: Any
-    element_near: Any  # share of the first wheel's travel
-    element_far: Any
-    element_start: Any
-    element_scale: Any  # 1 / knot spacing
-    element_cells: Any  # (e, cells, 4) force in a cell as a cubic of the way through it
-    element_end: Any  # (e, 2) rate beyond the first and the last knot
+    rise: Any  # (w, 3) rise of the body at each wheel per pitch, roll and twist
+    body_mass: Any  # (4,) and the inverse, 0 where held
+    body_inverse: Any
+    mate: Any  # (r, w) wheels whose force moves each wheel, lanes shared
+    mate_inverse: Any  # (r, w) acceleration per force there
+    mate_mass: Any  # (r, w) and mass between the two
+    at: Any  # (r, e), r the length of `ends`: wheels each element joins, lanes shared
+    share: Any  # (r, e) share of each one's travel
+    start: Any  # (e,)
+    scale: Any  # (e,) 1 / knot spacing
+    cells: Any  # (e, c, 4) force in a cell as a cubic of the way through it
+    bottom: Any  # (e, c) energy at the start of each cell
+    end: Any  # (e, 2) force per knot spacing beyond the first and the last knot
     always: int  # elements before this one act always, the stops after it only where a wheel reaches them
     reach: Any  # (w, 2) travel at which a wheel meets its droop and its bump stop
-    damper_first: Any
-    damper_second: Any
-    damper_near: Any
-    damper_far: Any
-    damper_speed: Any
-    damper_force: Any
-    friction: Any
-    friction_speed: float
-    tyre_rate: Any
+    damper_at: Any  # (r, d)
+    damper_share: Any
+    damper_first: Any  # (d, 2) force and slope of the first line at no speed
+    knee: Any  # (d, k) speed at which the slope changes
+    change: Any  # (d, k) by how much
+    friction: Any  # (d,)
+    friction_speed: Any  # ()
+    tyre_rate: Any  # (w,)
     tyre_damping: Any
     tyre_force: Any
     load: Any  # (4 + w,) gravity in the design position
     lean: Any  # (4,) gravity per body coordinate
-    twist_rate: float
-    hitch_rows: Any  # (h, 4)
-    hitch_rate: Any
+    twist_rate: Any  # ()
+    hitch_rise: Any  # (h, 3)
+    hitch_rate: Any  # (h,)
     hitch_force: Any
+    push: Any  # (4 + w,) force per acceleration across, braking and driving
+    brake: Any
+    pull: Any
+
+
+class Way(NamedTuple):
+    """Where and how the lanes go."""
+
+    dt: Any  # () step [s]
+    steps: int  # of the longest
+    start: Any  # () where the origin begins [m]
+    gain: Any  # () how far it goes in a step [m]
+    path: Any  # (n + 1,) where it is at each step [m] for a speed that varies, or nothing
+    heights: Any  # every track one after the other, lanes shared
+    track: Any  # (w,) where each wheel's track begins in them
+    cells: Any  # () cells of a track
+    over_dx: Any  # () 1 / spacing
+    ahead: Any  # (w,)
+    pulls: Any  # (2, n + 1) acceleration along and across, or nothing
+    settle: Any  # () first step of which figures are kept
+    last: Any  # () last step
+
+
+class Reading(NamedTuple):
+    """What is read while it goes: channels of acceleration through filters, histories, turning points."""
+
+    points: Any  # (c, 4) acceleration of each channel per body acceleration
+    filter: Any  # (c,) which filter it goes through, -1 for none, lanes shared
+    filters: Any  # (f, SECTIONS, 5)
+    sections: Any  # (f,) lanes shared
+    every: int  # steps between rows of the history, 0 for none
+    bin_width: float
+    swing: float  # least turn-back that counts as a turning point
 
 
 class Kept(NamedTuple):
-    """What a run fills in: figures by row and column (see the tuples above), histories, and the state it ends in."""
+    """What a run fills in; see the tuples of their names. Histories, bins and turning points only for one lane alone."""
 
-    wheel: Any
-    element: Any
-    damper: Any
-    speeds: Any  # (d, BINS) steps spent in each speed bin
-    channel: Any
-    work: Any  # (4,) by the ground, in dampers and friction, in tyres, by the changing load
-    turns: Any  # (s, t) turning points of each spring's displacement
-    turned: Any  # (s,) how many there are
-    history: Any  # (rows, columns)
-    q: Any
+    wheel: Any  # (w, 10)
+    element: Any  # (e, 5)
+    damper: Any  # (d, 5)
+    channel: Any  # (c, 3)
+    work: Any  # (5,)
+    q: Any  # (4 + w,) where it starts, and then where it ends
     v: Any
-    a: Any
+    diverged: Any  # () step at which it was seen to, or -1
+    bins: Any  # (d, bins)
+    turns: Any  # (s, t)
+    turned: Any  # (s,)
+    history: Any  # (rows, columns)
+
+
+@intrinsic
+def scratch(_typing, _count):
+    """An array of `count` floats on the stack, not cleared; asked for outside every loop."""
+    array = types.Array(types.float64, 1, "C")
+
+    def make(context, builder, _signature, arguments):
+        item = context.get_data_type(types.float64)
+        room = builder.alloca(item, size=arguments[0])
+        room.align = 64
+        made = make_array(array)(context, builder)
+        size = context.get_constant(types.intp, 8)
+        populate_array(made, data=room, shape=(arguments[0],), strides=(size,), itemsize=size, meminfo=None)
+        return made._getvalue()  # noqa: SLF001 (numba gives no other way to hand an array over)
+
+    return array(types.intp), make
+
+
+@njit(**LAW)
+def low(a, b):
+    """Lesser of two, as a choice the compiler can make for several lanes at once."""
+    return a if a < b else b
+
+
+@njit(**LAW)
+def high(a, b):
+    """Greater of two."""
+    return a if a > b else b
 
 
 @njit(**LAW)
 def act(
-    body_rows, element_first, element_second, element_near, element_far, element_start, element_scale, element_cells,
-    element_end, always, reach, damper_first, damper_second, damper_near, damper_far, damper_speed, damper_force,
-    friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rows, hitch_rate,
-    hitch_force, q, v, ground, ground_speed, load, total, travel, rate, by_travel, elements, dampers, frictions,
-    tyres,
+    lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
+    change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rise,
+    hitch_rate, hitch_force, q, v, ground, ground_speed, load, total, lift, travel, rate, by_travel, elements, closing,
+    dampers, frictions, tyres,
 ):  # fmt: skip
     """Generalised forces into `total`; what each part does into the other arrays."""
-    wheels = travel.shape[0]
-    beyond = -1.0  # how far a wheel is past a stop; as a branch in the loop this costs six times the whole law
-    q0, q1, q2, q3 = q[0], q[1], q[2], q[3]
-    v0, v1, v2, v3 = v[0], v[1], v[2], v[3]
+    W = len(lanes) & MOST
+    wheels, all_elements = (tyre_rate.shape[0] // W) & MOST, (start.shape[0] // W) & MOST
+    met = 0  # how many wheels are past a stop; counted, since a branch here costs more than the whole law
     for i in range(wheels):
-        r1, r2, r3 = body_rows[i, 1], body_rows[i, 2], body_rows[i, 3]
-        x = q[BODY + i] - (q0 + r1 * q1 + r2 * q2 + r3 * q3)
-        travel[i] = x
-        beyond = max(beyond, max(x - reach[i, 1], reach[i, 0] - x))
-        rate[i] = v[BODY + i] - (v0 + r1 * v1 + r2 * v2 + r3 * v3)
-        by_travel[i] = 0.0
-    for e in range(elements.shape[0] if beyond > 0.0 else always):
-        j, k = element_first[e], element_second[e]
-        at = (element_near[e] * travel[j] + element_far[e] * travel[k] - element_start[e]) * element_scale[e]
-        cell = min(max(int(at), 0), element_cells.shape[1] - 1)
-        t = min(max(at - cell, 0.0), 1.0)
-        f = element_cells[e, cell, 0] + t * (
-            element_cells[e, cell, 1] + t * (element_cells[e, cell, 2] + t * element_cells[e, cell, 3])
-        )
-        if at < 0.0:
-            f += element_end[e, 0] * at / element_scale[e]
-        elif at > element_cells.shape[1]:
-            f += element_end[e, 1] * (at - element_cells.shape[1]) / element_scale[e]
-        elements[e] = f
-        by_travel[j] += element_near[e] * f
-        by_travel[k] += element_far[e] * f
-    if beyond <= 0.0:
-        for e in range(always, elements.shape[0]):
-            elements[e] = 0.0
-    for d in range(dampers.shape[0]):
-        j, k = damper_first[d], damper_second[d]
-        s = damper_near[d] * rate[j] + damper_far[d] * rate[k]
-        i = 0
-        while i < damper_speed.shape[1] - 2 and s >= damper_speed[d, i + 1]:
-            i += 1
-        f = damper_force[d, i] + (damper_force[d, i + 1] - damper_force[d, i]) * (s - damper_speed[d, i]) / (
-            damper_speed[d, i + 1] - damper_speed[d, i]
-        )
-        dampers[d] = f
-        frictions[d] = friction[d] * np.tanh(s / friction_speed) if friction[d] > 0.0 else 0.0
-        f += frictions[d]
-        by_travel[j] += damper_near[d] * f
-        by_travel[k] += damper_far[d] * f
-    t0, t1, t2, t3 = load[0], load[1] + lean[1] * q1, load[2] + lean[2] * q2, load[3] - twist_rate * q3
+        for lane in range(W):
+            k = i * W + lane
+            r = 3 * i * W + lane
+            r1, r2, r3 = rise[r], rise[r + W], rise[r + 2 * W]
+            travel[k] = q[(BODY + i) * W + lane] - (
+                q[lane] + r1 * q[W + lane] + r2 * q[2 * W + lane] + r3 * q[3 * W + lane]
+            )
+            rate[k] = v[(BODY + i) * W + lane] - (
+                v[lane] + r1 * v[W + lane] + r2 * v[2 * W + lane] + r3 * v[3 * W + lane]
+            )
+            by_travel[k] = 0.0
+            met += int(travel[k] > reach[(2 * i + 1) * W + lane]) + int(travel[k] < reach[2 * i * W + lane])
+    count = (cells.shape[0] // (4 * W * max(all_elements, 1))) & MOST
+    for e in range(all_elements if met > 0 else always):
+        for lane in range(W):
+            elements[e * W + lane] = 0.0
+        for r in range(len(ends)):
+            j, s = (at[r * all_elements + e] & MOST) * W, (r * all_elements + e) * W
+            for lane in range(W):
+                elements[e * W + lane] += share[s + lane] * travel[j + lane]
+        for lane in range(W):
+            k = e * W + lane
+            x = (elements[k] - start[k]) * scale[k]
+            cell = min(max(int(x), 0), count - 1)
+            t = low(high(x - cell, 0.0), 1.0)
+            c = (e * count + cell) * 4 * W + lane
+            f = cells[c] + t * (cells[c + W] + t * (cells[c + 2 * W] + t * cells[c + 3 * W]))
+            elements[k] = (
+                f + end[2 * e * W + lane] * low(x, 0.0) + end[(2 * e + 1) * W + lane] * (high(x, float(count)) - count)
+            )
+        for r in range(len(ends)):
+            j, s = (at[r * all_elements + e] & MOST) * W, (r * all_elements + e) * W
+            for lane in range(W):
+                by_travel[j + lane] += share[s + lane] * elements[e * W + lane]
+    if met == 0:
+        for k in range(always * W, all_elements * W):
+            elements[k] = 0.0
+    all_dampers = (friction.shape[0] // W) & MOST
+    knees = (knee.shape[0] // (W * max(all_dampers, 1))) & MOST
+    for d in range(all_dampers):
+        for lane in range(W):
+            closing[d * W + lane] = 0.0
+        for r in range(len(ends)):
+            j, s = (damper_at[r * all_dampers + d] & MOST) * W, (r * all_dampers + d) * W
+            for lane in range(W):
+                closing[d * W + lane] += damper_share[s + lane] * rate[j + lane]
+        for lane in range(W):
+            k = d * W + lane
+            dampers[k] = damper_first[2 * d * W + lane] + damper_first[(2 * d + 1) * W + lane] * closing[k]
+        for n in range(knees):
+            for lane in range(W):
+                k, m = d * W + lane, (d * knees + n) * W + lane
+                dampers[k] += change[m] * high(closing[k] - knee[m], 0.0)
+        if rubbing:
+            for lane in range(W):
+                k = d * W + lane
+                s = closing[k]
+                frictions[k] = friction[k] * s / np.sqrt(s * s + friction_speed[lane] * friction_speed[lane])
+        for r in range(len(ends)):
+            j, s = (damper_at[r * all_dampers + d] & MOST) * W, (r * all_dampers + d) * W
+            for lane in range(W):
+                by_travel[j + lane] += damper_share[s + lane] * (dampers[d * W + lane] + frictions[d * W + lane])
+    for lane in range(W):
+        lift[lane] = load[lane]
+        lift[W + lane] = load[W + lane] + lean[W + lane] * q[W + lane]
+        lift[2 * W + lane] = load[2 * W + lane] + lean[2 * W + lane] * q[2 * W + lane]
+        lift[3 * W + lane] = load[3 * W + lane] - twist_rate[lane] * q[3 * W + lane]
     for i in range(wheels):
-        spring = tyre_force[i] - tyre_rate[i] * (q[BODY + i] - ground[i])
-        f = 0.0
-        if spring > 0.0:
-            f = max(spring - tyre_damping[i] * (v[BODY + i] - ground_speed[i]), 0.0)
-        tyres[i] = f
-        g = by_travel[i]
-        total[BODY + i] = load[BODY + i] + f - g
-        t0 += g
-        t1 += body_rows[i, 1] * g
-        t2 += body_rows[i, 2] * g
-        t3 += body_rows[i, 3] * g
-    for h in range(hitch_rate.shape[0]):
-        r1, r2, r3 = hitch_rows[h, 1], hitch_rows[h, 2], hitch_rows[h, 3]
-        g = hitch_force[h] - hitch_rate[h] * (q0 + r1 * q1 + r2 * q2 + r3 * q3)
-        t0 += g
-        t1 += r1 * g
-        t2 += r2 * g
-        t3 += r3 * g
-    total[0], total[1], total[2], total[3] = t0, t1, t2, t3
+        for lane in range(W):
+            k, n = i * W + lane, (BODY + i) * W + lane
+            spring = tyre_force[k] - tyre_rate[k] * (q[n] - ground[k])
+            f = high(spring - tyre_damping[k] * (v[n] - ground_speed[k]), 0.0)
+            f = f if spring > 0.0 else 0.0
+            tyres[k] = f
+            g = by_travel[k]
+            total[n] = load[n] + f - g
+            r = 3 * i * W + lane
+            lift[lane] += g
+            lift[W + lane] += rise[r] * g
+            lift[2 * W + lane] += rise[r + W] * g
+            lift[3 * W + lane] += rise[r + 2 * W] * g
+    hitches = (hitch_rate.shape[0] // W) & MOST
+    for h in range(hitches):
+        for lane in range(W):
+            k, r = h * W + lane, 3 * h * W + lane
+            r1, r2, r3 = hitch_rise[r], hitch_rise[r + W], hitch_rise[r + 2 * W]
+            g = hitch_force[k] - hitch_rate[k] * (
+                q[lane] + r1 * q[W + lane] + r2 * q[2 * W + lane] + r3 * q[3 * W + lane]
+            )
+            lift[lane] += g
+            lift[W + lane] += r1 * g
+            lift[2 * W + lane] += r2 * g
+            lift[3 * W + lane] += r3 * g
+    for k in range(BODY * W):
+        total[k] = lift[k]
+    return met
 
 
 @njit(**LAW)
-def accelerate(body_inverse, partner, own_inverse, other_inverse, total, a):
-    """Acceleration from generalised forces: the body on its own, wheels of an axle together."""
+def accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a):
+    """Acceleration from generalised forces: the body on its own, wheels that share a mass together."""
+    W = len(lanes) & MOST
+    wheels = (total.shape[0] // W - BODY) & MOST
+    for k in range(BODY * W):
+        a[k] = body_inverse[k] * total[k]
+    for i in range(wheels):
+        for lane in range(W):
+            a[(BODY + i) * W + lane] = 0.0
+    for m in range(len(ends)):
+        for i in range(wheels):
+            j, s = (BODY + (mate[m * wheels + i] & MOST)) * W, (m * wheels + i) * W
+            for lane in range(W):
+                a[(BODY + i) * W + lane] += mate_inverse[s + lane] * total[j + lane]
+
+
+@njit(**LAW)
+def read_ground(lanes, heights, track, cells, over_dx, ahead, start, gain, path, step, place, ground):
+    """Height under each wheel where the vehicle's origin has come to; level before and after the profile."""
+    W = len(lanes) & MOST
+    for lane in range(W):
+        place[lane] = path[step * W + lane] if path.shape[0] > 0 else start[lane] + step * gain[lane]
+    for i in range((ahead.shape[0] // W) & MOST):
+        for lane in range(W):
+            k = i * W + lane
+            at = low(high((place[lane] + ahead[k]) * over_dx[lane], 0.0), float(cells[lane]))
+            j = min(int(at), cells[lane] - 1)
+            here = heights[np.uintp(track[k] + j)]
+            ground[k] = here + (at - j) * (heights[np.uintp(track[k] + j + 1)] - here)
+
+
+@njit(**LAW)
+def energy(
+    lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force, load,
+    lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground, travel, lane,
+):  # fmt: skip
+    """Energy of one lane [J]: in springs, tyres and the hitch, of height and lean, of motion."""
+    W = len(lanes) & MOST
+    wheels, all_elements = tyre_rate.shape[0] // W, start.shape[0] // W
+    whole = 0.5 * twist_rate[lane] * q[3 * W + lane] ** 2
     for b in range(BODY):
-        a[b] = body_inverse[b] * total[b]
-    for i in range(partner.shape[0]):
-        a[BODY + i] = own_inverse[i] * total[BODY + i] + other_inverse[i] * total[BODY + partner[i]]
-
-
-@njit(**LAW)
-def read_ground(tracks, track, dx, position, ahead, ground):
-    """Height under each wheel where the vehicle's origin has come to `position`; level before and after the profile."""
-    last = tracks.shape[1] - 1
-    for i in range(track.shape[0]):
-        at = (position + ahead[i]) / dx
-        at = min(max(at, 0.0), float(last))
-        j = min(int(at), last - 1)
-        t = at - j
-        ground[i] = tracks[track[i], j] + t * (tracks[track[i], j + 1] - tracks[track[i], j])
+        k = b * W + lane
+        whole += 0.5 * (body_mass[k] * v[k] ** 2 - lean[k] * q[k] ** 2) - load[k] * q[k]
+    for i in range(wheels):
+        k, n, r = i * W + lane, (BODY + i) * W + lane, 3 * i * W + lane
+        travel[k] = q[n] - (
+            q[lane] + rise[r] * q[W + lane] + rise[r + W] * q[2 * W + lane] + rise[r + 2 * W] * q[3 * W + lane]
+        )
+        whole += high(tyre_force[k] - tyre_rate[k] * (q[n] - ground[k]), 0.0) ** 2 / (2 * tyre_rate[k]) - load[n] * q[n]
+        for m in range(len(ends)):
+            s = m * wheels + i
+            whole += 0.5 * mate_mass[s * W + lane] * v[n] * v[(BODY + mate[s]) * W + lane]
+    count = (cells.shape[0] // (4 * W * max(all_elements, 1))) & MOST
+    for e in range(all_elements):
+        x = 0.0
+        for r in range(len(ends)):
+            s = r * all_elements + e
+            x += share[s * W + lane] * travel[at[s] * W + lane]
+        x = (x - start[e * W + lane]) * scale[e * W + lane]
+        cell = min(max(int(x), 0), count - 1)
+        t, c = low(high(x - cell, 0.0), 1.0), (e * count + cell) * 4 * W + lane
+        f0, f1, f2, f3 = cells[c], cells[c + W], cells[c + 2 * W], cells[c + 3 * W]
+        out = x - cell - t
+        force = f0 + t * (f1 + t * (f2 + t * f3))
+        slope = end[2 * e * W + lane] if out < 0.0 else end[(2 * e + 1) * W + lane]
+        stored = t * (f0 + t * (f1 / 2 + t * (f2 / 3 + t * f3 / 4))) + out * (force + slope * out / 2)
+        whole += bottom[(e * count + cell) * W + lane] + stored / scale[e * W + lane]
+    hitches = (hitch_rate.shape[0] // W) & MOST
+    for h in range(hitches):
+        k, r = h * W + lane, 3 * h * W + lane
+        up = (
+            q[lane]
+            + hitch_rise[r] * q[W + lane]
+            + hitch_rise[r + W] * q[2 * W + lane]
+            + hitch_rise[r + 2 * W] * q[3 * W + lane]
+        )
+        whole += (hitch_force[k] - hitch_rate[k] * up) ** 2 / (2 * hitch_rate[k])
+    return whole
 
 
 @njit(**LOOP)
-def run(
-    p, dt, positions, tracks, track, dx, ahead, pulls, push, brake, drive, points, filters, sections, settle, every,
-    bin_width, swing, kept,
-):  # fmt: skip
-    """Drive one vehicle along `positions` [m] of its origin, one for each step; returns the step at which it diverged, or -1.
-
-    pulls (2, n + 1): acceleration along and across at each step [m/s2]; push, brake, drive (4 + w): generalised force per
-    unit of it across, braking and driving. points (c, 4 + 1): acceleration read by each channel per body acceleration, and
-    which filter it goes through (-1 for none), filters having `sections` each. settle: steps before figures are kept. every: steps between history rows, 0 for none.
-    swing (s,): least turn-back that counts as a turning point.
-    """
+def run(lanes, ends, law, way, reading, kept):
+    """Drive the lanes, each along its own way, and fill in `kept`."""
+    W = len(lanes) & MOST
     (
-        body_rows, body_inverse, partner, own_inverse, other_inverse, element_first, element_second, element_near,
-        element_far, element_start, element_scale, element_cells, element_end, always, reach, damper_first,
-        damper_second, damper_near, damper_far, damper_speed, damper_force, friction, friction_speed, tyre_rate,
-        tyre_damping, tyre_force, at_rest_load, lean, twist_rate, hitch_rows, hitch_rate, hitch_force,
-    ) = p  # fmt: skip
-    wheels, steps = track.shape[0], positions.shape[0] - 1
-    n = BODY + wheels
+        rise, body_mass, body_inverse, mate, mate_inverse, mate_mass, at, share, start, scale, cells, bottom, end, fixed,
+        reach, damper_at, damper_share, damper_first, knee, change, friction, friction_speed, tyre_rate, tyre_damping,
+        tyre_force, at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, push, brake, pull,
+    ) = law  # fmt: skip
+    dt, last_step, start_at, gain, path, heights, track, track_cells, over_dx, ahead, pulls, settle, last = way
+    points, through, filters, sections, every, bin_width, swing = reading
     (
-        w, kept_element, kept_damper, kept_speeds, kept_channel, kept_work, kept_turns, kept_turned, kept_history, q, v,
-        a,
+        kept_wheel, kept_element, kept_damper, kept_channel, kept_work, kept_q, kept_v, diverged, kept_bins, kept_turns,
+        kept_turned, kept_history,
     ) = kept  # fmt: skip
-    total, load, guess = np.zeros(n), np.zeros(n), np.zeros(n)
-    travel, rate, by_travel, tyres = np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(wheels)
-    elements, dampers, frictions = (
-        np.zeros(element_first.shape[0]),
-        np.zeros(damper_first.shape[0]),
-        np.zeros(damper_first.shape[0]),
+    row, n = tyre_rate.shape[0], kept_q.shape[0]
+    wheels, all_elements, all_dampers = (row // W) & MOST, (start.shape[0] // W) & MOST, (friction.shape[0] // W) & MOST
+    size, channels, steps = (n // W) & MOST, through.shape[0] & MOST, last_step & LONGEST
+    count_e, count_d = all_elements * W, all_dampers * W
+    pulled, always = pulls.shape[0] > 0, fixed & MOST
+    q, v, a = scratch(n), scratch(n), scratch(n)
+    total, load, guess, lift = scratch(n), scratch(n), scratch(n), scratch(BODY * W)
+    travel, rate, by_travel, tyres = scratch(row), scratch(row), scratch(row), scratch(row)
+    elements, old_elements = scratch(count_e), scratch(count_e)
+    closing, dampers, frictions = scratch(count_d), scratch(count_d), scratch(count_d)
+    old_dampers, old_frictions, old_closed = scratch(count_d), scratch(count_d), scratch(count_d)
+    ground, before, speed = scratch(row), scratch(row), scratch(row)
+    old_travel, old_tyres, old_extra = scratch(row), scratch(row), scratch(row)
+    memory, signal = scratch(channels * SECTIONS * 2 * W), scratch(W)
+    w, el, dm, ch, work = (
+        scratch(len(WHEEL) * row),
+        scratch(len(ELEMENT) * count_e),
+        scratch(len(DAMPER) * count_d),
+        scratch(len(CHANNEL) * channels * W),
+        scratch(len(WORK) * W),
     )
-    old_elements, old_dampers, old_frictions = elements.copy(), dampers.copy(), frictions.copy()
-    ground, before, speed = np.zeros(wheels), np.zeros(wheels), np.zeros(wheels)
-    old_travel, old_tyres, old_extra = np.zeros(wheels), np.zeros(wheels), np.zeros(wheels)
-    channels = points.shape[0]
-    memory = np.zeros((channels, SECTIONS, 2))
-    springs = kept_turns.shape[0]
-    highest, lowest, rising = np.zeros(springs), np.zeros(springs), np.zeros(springs)
-    half = BINS // 2
-    read_ground(tracks, track, dx, positions[0], ahead, before)
-    row, was_pulled = 0, False
-    by_ground, in_dampers, in_tyres, tyre_loss = 0.0, 0.0, 0.0, False
-    for i in range(wheels):
-        tyre_loss = tyre_loss or tyre_damping[i] > 0.0
+    on, off, live, over_dt, gone = scratch(W), scratch(W), scratch(W), scratch(W), scratch(W)
+    springs = kept_turned.shape[0]
+    highest, lowest, rising = scratch(springs), scratch(springs), scratch(springs)
+    for k in range(n):
+        q[k], v[k], a[k] = kept_q[k], kept_v[k], 0.0
+        load[k] = at_rest_load[k]
+    for k in range(row):
+        speed[k], old_travel[k], old_tyres[k], old_extra[k] = 0.0, 0.0, 0.0, 0.0
+    for k in range(count_e):
+        elements[k], old_elements[k] = 0.0, 0.0
+    for k in range(count_d):
+        old_dampers[k], old_frictions[k], old_closed[k], frictions[k] = 0.0, 0.0, 0.0, 0.0
+    for k in range(memory.shape[0]):
+        memory[k] = 0.0
+    for k in range(w.shape[0]):
+        w[k] = kept_wheel[k]
+    for k in range(el.shape[0]):
+        el[k] = kept_element[k]
+    for k in range(dm.shape[0]):
+        dm[k] = kept_damper[k]
+    for k in range(ch.shape[0]):
+        ch[k] = 0.0
+    for k in range(work.shape[0]):
+        work[k] = 0.0
+    for k in range(springs):
+        highest[k], lowest[k], rising[k] = 0.0, 0.0, 0.0
+    tyre_loss, rubbing, touching = False, False, 0
+    for k in range(row):
+        tyre_loss = tyre_loss or tyre_damping[k] > 0.0
+    for k in range(count_d):
+        rubbing = rubbing or friction[k] > 0.0
+    for lane in range(W):
+        over_dt[lane] = 1.0 / dt[lane]
+    read_ground(lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, 0, signal, before)
+    next_end, line, half = steps, 0, len(BINS) // 2
+    for lane in range(W):
+        next_end = min(next_end, last[lane])
+        work[4 * W + lane] = -energy(
+            lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force,
+            at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, before, travel, lane,
+        )  # fmt: skip
     for step in range(steps + 1):
         if step > 0:
-            read_ground(tracks, track, dx, positions[step], ahead, ground)
-            for i in range(wheels):
-                speed[i] = (ground[i] - before[i]) / dt
-            for j in range(n):
-                q[j] += dt * (v[j] + 0.5 * dt * a[j])
-                guess[j] = v[j] + dt * a[j]
-                v[j] += 0.5 * dt * a[j]
-        else:
-            for i in range(wheels):
-                ground[i] = before[i]
-            for j in range(n):
-                guess[j] = v[j]
-        along, across = pulls[0, step], pulls[1, step]
-        pulled = along != 0.0 or across != 0.0
-        if pulled or step == 0:
-            for j in range(n):
-                load[j] = at_rest_load[j] + across * push[j] + along * (brake[j] if along < 0.0 else drive[j])
-        elif was_pulled:
-            for j in range(n):
-                load[j] = at_rest_load[j]
-        was_pulled = pulled
-        act(
-            body_rows, element_first, element_second, element_near, element_far, element_start, element_scale, element_cells,
-            element_end, always, reach, damper_first, damper_second, damper_near, damper_far, damper_speed, damper_force,
-            friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rows, hitch_rate,
-            hitch_force, q, guess, ground, speed, load, total, travel, rate, by_travel, elements, dampers, frictions, tyres,
-        )  # fmt: skip
-        accelerate(body_inverse, partner, own_inverse, other_inverse, total, a)
-        if step > 0:
-            for j in range(n):
-                v[j] += 0.5 * dt * a[j]
-        if not abs(q[0]) < 1e3:
-            return step
-        keep = step >= settle
-        # -- what each part did in this step: mean of both ends times the way it went
-        if step > 0:
-            for i in range(wheels):
-                by_ground += (tyres[i] + old_tyres[i]) * (ground[i] - before[i])
+            read_ground(lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, step, signal, ground)
             if tyre_loss:
                 for i in range(wheels):
-                    extra = tyres[i] - max(tyre_force[i] - tyre_rate[i] * (q[BODY + i] - ground[i]), 0.0)
-                    in_tyres -= (extra + old_extra[i]) * dt * (v[BODY + i] - speed[i])
-                    old_extra[i] = extra
-            for d in range(dampers.shape[0]):
-                j, k = damper_first[d], damper_second[d]
-                way = damper_near[d] * (travel[j] - old_travel[j]) + damper_far[d] * (travel[k] - old_travel[k])
-                done, rubbed = (dampers[d] + old_dampers[d]) * way, (frictions[d] + old_frictions[d]) * way
-                in_dampers += done + rubbed
-                if keep:
-                    kept_damper[d, 2] += 0.5 * done
-                    kept_damper[d, 3] += 0.5 * rubbed
-            for e in range(always, elements.shape[0]):
-                if keep and (elements[e] != 0.0 or old_elements[e] != 0.0):
-                    j, k = element_first[e], element_second[e]
-                    way = element_near[e] * (travel[j] - old_travel[j]) + element_far[e] * (travel[k] - old_travel[k])
-                    kept_element[e, 4] += max(0.5 * (elements[e] + old_elements[e]) * way, 0.0)
+                    for lane in range(W):
+                        speed[i * W + lane] = (ground[i * W + lane] - before[i * W + lane]) * over_dt[lane]
+            for j in range(size):
+                for lane in range(W):
+                    k = j * W + lane
+                    q[k] += dt[lane] * (v[k] + 0.5 * dt[lane] * a[k])
+                    guess[k] = v[k] + dt[lane] * a[k]
+                    v[k] += 0.5 * dt[lane] * a[k]
+        else:
+            for k in range(row):
+                ground[k] = before[k]
+            for k in range(n):
+                guess[k] = v[k]
+        if pulled:
+            for j in range(size):
+                for lane in range(W):
+                    along, across = pulls[step * W + lane], pulls[(steps + 1 + step) * W + lane]
+                    k = j * W + lane
+                    load[k] = at_rest_load[k] + across * push[k] + along * (brake[k] if along < 0.0 else pull[k])
+        met = act(
+            lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
+            change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rise,
+            hitch_rate, hitch_force, q, guess, ground, speed, load, total, lift, travel, rate, by_travel, elements,
+            closing, dampers, frictions, tyres,
+        )  # fmt: skip
+        accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a)
+        if step > 0:
+            for j in range(size):
+                for lane in range(W):
+                    v[j * W + lane] += 0.5 * dt[lane] * a[j * W + lane]
+        if step % LOOK == 0:
+            lost = 0
+            for lane in range(W):
+                if not abs(q[lane]) < 1e3 and diverged[lane] < 0:
+                    diverged[lane] = step
+                lost += int(diverged[lane] >= 0)
+            if lost == W:
+                return
+        for lane in range(W):
+            keep = settle[lane] <= step <= last[lane]
+            on[lane], off[lane] = (1.0, 0.0) if keep else (0.0, 1e300)
+            live[lane] = 1.0 if step <= last[lane] else 0.0
+        # -- what each part did in this step: mean of both ends times the way it went
+        since = 0.5 if step > 0 else 0.0
+        for d in range(all_dampers):
+            for lane in range(W):
+                gone[lane] = 0.0
+            for r in range(len(ends)):
+                j, s = (damper_at[r * all_dampers + d] & MOST) * W, (r * all_dampers + d) * W
+                for lane in range(W):
+                    gone[lane] += damper_share[s + lane] * travel[j + lane]
+            for lane in range(W):
+                k, m = d * W + lane, len(DAMPER) * d * W + lane
+                way_gone = since * live[lane] * (gone[lane] - old_closed[k])
+                done, rubbed = (dampers[k] + old_dampers[k]) * way_gone, (frictions[k] + old_frictions[k]) * way_gone
+                old_closed[k], old_dampers[k], old_frictions[k] = gone[lane], dampers[k], frictions[k]
+                work[W + lane] += done + rubbed
+                s = closing[k]
+                dm[m] = low(dm[m], s + off[lane])
+                dm[m + W] = high(dm[m + W], s - off[lane])
+                dm[m + 2 * W] += on[lane] * done
+                dm[m + 3 * W] += on[lane] * rubbed
+                dm[m + 4 * W] = high(dm[m + 4 * W], on[lane] * abs(dampers[k] + frictions[k]))
+        if step > 0:
+            if tyre_loss:
+                for i in range(wheels):
+                    for lane in range(W):
+                        k, j = i * W + lane, (BODY + i) * W + lane
+                        extra = tyres[k] - high(tyre_force[k] - tyre_rate[k] * (q[j] - ground[k]), 0.0)
+                        work[2 * W + lane] -= 0.5 * live[lane] * (extra + old_extra[k]) * dt[lane] * (v[j] - speed[k])
+                        old_extra[k] = extra
             if pulled:
-                for j in range(n):
-                    kept_work[3] += (load[j] - at_rest_load[j]) * dt * (v[j] - 0.5 * dt * a[j])
-        if keep:
-            for i in range(wheels):
-                x, f = travel[i], tyres[i]
-                w[i, 0] += x
-                w[i, 1] += x * x
-                w[i, 2], w[i, 3] = min(w[i, 2], x), max(w[i, 3], x)
-                w[i, 4] += f
-                w[i, 5] += f * f
-                w[i, 6], w[i, 7] = min(w[i, 6], f), max(w[i, 7], f)
-                if f <= 0.0:
-                    w[i, 8] += 1.0
-                    if old_tyres[i] > 0.0:
-                        w[i, 9] += 1.0
-            for e in range(elements.shape[0]):
-                f = elements[e]
-                if e >= always and f == 0.0:
-                    continue
-                kept_element[e, 0], kept_element[e, 1] = min(kept_element[e, 0], f), max(kept_element[e, 1], f)
-                if e >= always:
-                    kept_element[e, 3] += dt
-                    if old_elements[e] == 0.0:
-                        kept_element[e, 2] += 1.0
-            for d in range(dampers.shape[0]):
-                s = damper_near[d] * rate[damper_first[d]] + damper_far[d] * rate[damper_second[d]]
-                kept_damper[d, 0], kept_damper[d, 1] = min(kept_damper[d, 0], s), max(kept_damper[d, 1], s)
-                kept_damper[d, 4] = max(kept_damper[d, 4], abs(dampers[d] + frictions[d]))
-                kept_speeds[d, min(max(int(np.floor(s / bin_width + 0.5)) + half, 0), BINS - 1)] += 1
-        for c in range(channels):
-            x = 0.0
-            for b in range(BODY):
-                x += points[c, b] * a[b]
-            if points[c, BODY] >= 0.0:
-                f = int(points[c, BODY])
-                for k in range(sections[f]):
-                    y = filters[f, k, 0] * x + memory[c, k, 0]
-                    memory[c, k, 0] = filters[f, k, 1] * x - filters[f, k, 3] * y + memory[c, k, 1]
-                    memory[c, k, 1] = filters[f, k, 2] * x - filters[f, k, 4] * y
-                    x = y
-            if keep:
-                square = x * x
-                kept_channel[c, 0] += square
-                kept_channel[c, 1] += square * square
-                kept_channel[c, 2] = max(kept_channel[c, 2], abs(x))
-                kept_channel[c, 3], kept_channel[c, 4] = min(kept_channel[c, 3], x), max(kept_channel[c, 4], x)
-            if every > 0 and step % every == 0:
-                kept_history[row, 1 + 3 * wheels + BODY + c] = x
-        for s in range(springs):
-            j, k = element_first[s], element_second[s]
-            u = element_near[s] * travel[j] + element_far[s] * travel[k]
-            if step <= settle:
-                highest[s], lowest[s] = u, u
-            elif keep:
-                highest[s], lowest[s] = max(highest[s], u), min(lowest[s], u)
-                turned = kept_turned[s]
-                if rising[s] >= 0.0 and highest[s] - u > swing[s]:
-                    if turned < kept_turns.shape[1]:
-                        kept_turns[s, turned] = highest[s]
-                    kept_turned[s] += 1
-                    rising[s], lowest[s] = -1.0, u
-                elif rising[s] <= 0.0 and u - lowest[s] > swing[s]:
-                    if turned < kept_turns.shape[1]:
-                        kept_turns[s, turned] = lowest[s]
-                    kept_turned[s] += 1
-                    rising[s], highest[s] = 1.0, u
-        if every > 0 and step % every == 0:
-            kept_history[row, 0] = step * dt
-            for i in range(wheels):
-                kept_history[row, 1 + i] = travel[i]
-                kept_history[row, 1 + wheels + i] = tyres[i]
-                kept_history[row, 1 + 2 * wheels + i] = q[BODY + i]
-            for b in range(BODY):
-                kept_history[row, 1 + 3 * wheels + b] = q[b]
-            row += 1
+                for j in range(size):
+                    for lane in range(W):
+                        k = j * W + lane
+                        work[3 * W + lane] += (
+                            live[lane] * (load[k] - at_rest_load[k]) * dt[lane] * (v[k] - 0.5 * dt[lane] * a[k])
+                        )
+        for e in range(always):
+            for lane in range(W):
+                k, m = e * W + lane, len(ELEMENT) * e * W + lane
+                el[m] = low(el[m], elements[k] + off[lane])
+                el[m + W] = high(el[m + W], elements[k] - off[lane])
+        if met + touching > 0:
+            for e in range(always, all_elements):
+                for lane in range(W):
+                    gone[lane] = 0.0
+                for r in range(len(ends)):
+                    j, s = (at[r * all_elements + e] & MOST) * W, (r * all_elements + e) * W
+                    for lane in range(W):
+                        gone[lane] += share[s + lane] * (travel[j + lane] - old_travel[j + lane])
+                for lane in range(W):
+                    k, m = e * W + lane, len(ELEMENT) * e * W + lane
+                    f, old = elements[k], old_elements[k]
+                    el[m] = low(el[m], f + off[lane])
+                    el[m + W] = high(el[m + W], f - off[lane])
+                    pressed = on[lane] if f != 0.0 else 0.0
+                    el[m + 2 * W] += pressed if old == 0.0 else 0.0
+                    el[m + 3 * W] += pressed * dt[lane]
+                    el[m + 4 * W] += on[lane] * high(since * (f + old) * gone[lane], 0.0)
+                    old_elements[k] = f
+        touching = met
         for i in range(wheels):
-            before[i], old_travel[i], old_tyres[i] = ground[i], travel[i], tyres[i]
-        for e in range(elements.shape[0]):
-            old_elements[e] = elements[e]
-        for d in range(dampers.shape[0]):
-            old_dampers[d], old_frictions[d] = dampers[d], frictions[d]
-    kept_work[0], kept_work[1], kept_work[2] = 0.5 * by_ground, 0.5 * in_dampers, 0.5 * in_tyres
-    return -1
+            for lane in range(W):
+                k = i * W + lane
+                m = len(WHEEL) * i * W + lane
+                x, f = travel[k], tyres[k]
+                work[lane] += since * live[lane] * (f + old_tyres[k]) * (ground[k] - before[k])
+                w[m] += on[lane] * x
+                w[m + W] += on[lane] * x * x
+                w[m + 2 * W] = low(w[m + 2 * W], x + off[lane])
+                w[m + 3 * W] = high(w[m + 3 * W], x - off[lane])
+                w[m + 4 * W] += on[lane] * f
+                w[m + 5 * W] += on[lane] * f * f
+                w[m + 6 * W] = low(w[m + 6 * W], f + off[lane])
+                w[m + 7 * W] = high(w[m + 7 * W], f - off[lane])
+                lifted = on[lane] if f <= 0.0 else 0.0
+                w[m + 8 * W] += lifted
+                w[m + 9 * W] += lifted if old_tyres[k] > 0.0 else 0.0
+                before[k], old_travel[k], old_tyres[k] = ground[k], x, f
+        for c in range(channels):
+            for lane in range(W):
+                signal[lane] = 0.0
+            for b in range(BODY):
+                for lane in range(W):
+                    signal[lane] += points[(c * BODY + b) * W + lane] * a[b * W + lane]
+            if through[c] >= 0:
+                f = through[c] & MOST
+                for k in range(sections[f] & MOST):
+                    m, p = (c * SECTIONS + k) * 2 * W, (f * SECTIONS + k) * 5 * W
+                    for lane in range(W):
+                        x = signal[lane]
+                        y = filters[p + lane] * x + memory[m + lane]
+                        memory[m + lane] = (
+                            filters[p + W + lane] * x - filters[p + 3 * W + lane] * y + memory[m + W + lane]
+                        )
+                        memory[m + W + lane] = filters[p + 2 * W + lane] * x - filters[p + 4 * W + lane] * y
+                        signal[lane] = y
+            for lane in range(W):
+                m, x = len(CHANNEL) * c * W + lane, on[lane] * signal[lane]
+                square = x * x
+                ch[m] += square
+                ch[m + W] += square * square
+                ch[m + 2 * W] = high(ch[m + 2 * W], abs(x))
+            if W == 1 and every > 0 and step % every == 0:
+                kept_history[line, 1 + 3 * wheels + BODY + c] = signal[0]
+        if W == 1:
+            if on[0] > 0.0:
+                for d in range(kept_bins.shape[0]):
+                    kept_bins[d, min(max(int(np.floor(closing[d] / bin_width + 0.5)) + half, 0), len(BINS) - 1)] += 1
+            for s in range(springs):
+                u = 0.0
+                for r in range(len(ends)):
+                    u += share[r * count_e + s] * travel[at[r * count_e + s]]
+                if step <= settle[0]:
+                    highest[s], lowest[s] = u, u
+                else:
+                    highest[s], lowest[s] = max(highest[s], u), min(lowest[s], u)
+                    turned = kept_turned[s]
+                    if rising[s] >= 0.0 and highest[s] - u > swing:
+                        if turned < kept_turns.shape[1]:
+                            kept_turns[s, turned] = highest[s]
+                        kept_turned[s] += 1
+                        rising[s], lowest[s] = -1.0, u
+                    elif rising[s] <= 0.0 and u - lowest[s] > swing:
+                        if turned < kept_turns.shape[1]:
+                            kept_turns[s, turned] = lowest[s]
+                        kept_turned[s] += 1
+                        rising[s], highest[s] = 1.0, u
+            if every > 0 and step % every == 0:
+                kept_history[line, 0] = step * dt[0]
+                for i in range(wheels):
+                    kept_history[line, 1 + i] = travel[i]
+                    kept_history[line, 1 + wheels + i] = tyres[i]
+                    kept_history[line, 1 + 2 * wheels + i] = q[BODY + i]
+                for b in range(BODY):
+                    kept_history[line, 1 + 3 * wheels + b] = q[b]
+                line += 1
+        if step == next_end:
+            next_end = steps
+            for lane in range(W):
+                if last[lane] == step:
+                    work[4 * W + lane] += energy(
+                        lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate,
+                        tyre_force, at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground,
+                        by_travel, lane,
+                    )  # fmt: skip
+                    for j in range(size):
+                        kept_q[j * W + lane], kept_v[j * W + lane] = q[j * W + lane], v[j * W + lane]
+                elif last[lane] > step:
+                    next_end = min(next_end, last[lane])
+    for k in range(w.shape[0]):
+        kept_wheel[k] = w[k]
+    for k in range(el.shape[0]):
+        kept_element[k] = el[k]
+    for k in range(dm.shape[0]):
+        kept_damper[k] = dm[k]
+    for k in range(ch.shape[0]):
+        kept_channel[k] = ch[k]
+    for k in range(work.shape[0]):
+        kept_work[k] = work[k]

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest
-from springwright.motion.forces import forces, mass_matrix, tyre_forces
+from springwright.motion.forces import forces, mass_matrix, sliding, tyre_forces
 from springwright.motion.weighting import response as weighting
 from springwright.results import Result, si
 from springwright.terrain.roughness import HIGHEST, LOWEST, displacement_density, track_coherence
@@ -225,7 +225,7 @@ def equivalent_rates(rig: Rig, speed: Floats, *, friction: bool = True) -> Float
     if friction and np.any(rig.friction > 0):
         at = np.linspace(-6.0, 6.0, 601)
         bell = np.exp(-(at**2) / 2) / np.sqrt(2 * np.pi)
-        rubbed = np.trapezoid(np.tanh(speed[:, None] * at / rig.friction_speed) * at * bell, at, axis=1)
+        rubbed = np.trapezoid(sliding(rig, speed[:, None] * at) * at * bell, at, axis=1)
         rates = rates + rig.friction * rubbed / np.maximum(speed, 1e-12)
     return np.asarray(rates)
 

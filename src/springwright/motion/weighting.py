@@ -36,6 +36,7 @@ WEIGHTINGS = {
     "We": Weighting(0.4, 100, 1.0, 1.0, 0.63),
     "Wj": Weighting(0.4, 100, np.inf, np.inf, 1.0, 3.75, 0.91, 5.32, 0.91),
 }
+SECTIONS = 4  # of second order that a weighting takes at most
 SHOCK_CORNER = 30.0  # Hz, second order: the low-pass of the 2.5 g obstacle criterion, published practice from memory
 
 
@@ -73,7 +74,7 @@ def response(name: str, frequency: ArrayLike) -> NDArray[np.complex128]:
     return whole
 
 
-def digital(name: str, step: float, sections: int) -> Floats:
+def digital(name: str, step: float, sections: int = SECTIONS) -> Floats:
     """(sections, 5): b0, b1, b2, a1, a2 of each section by the bilinear transform at a time step [s], padded with passes."""
     made = np.zeros((sections, 5))
     made[:, 0] = 1.0

@@ -128,6 +128,7 @@ def assemble(
         if axle.bar is not None:
             r = axle.bar.motion_ratio
             elements.append((_spread([r, -r], at, len(wheels)), BAR, _straight(axle.bar.rate / 2)))
+    elements.sort(key=lambda one: one[1])
     hitch = [design.hitch] if design.hitch else []
     share = shared_loads(design, weight)
     return Rig(

@@ -8,8 +8,10 @@ Travel of wheel i = its height minus the body's rise above it, bump positive.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,9 +22,12 @@ BODY = 4  # body coordinates before the wheels
 SPRING, BAR, BUMP_STOP, DROOP_STOP = range(4)  # kinds of element
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rig:
     """A vehicle in one load state: w wheels, a axles, e elements with k knots, d dampers with n points, h hitches.
+
+    A batch is the same with one more dimension in front of every array (see `stack`); `wheel_axle`, `element_kind` and
+    `roll_free`, which say how it is made, are those of all.
 
     sprung_mass, roll_inertia, pitch_inertia
         Sprung body [kg, kg m2], inertias about its own CG.
@@ -41,7 +46,7 @@ class Rig:
     element_rows : (e, w)
         Displacement of each element per wheel travel: a spring at its base, a bar at its ends.
     element_kind : (e,)
-        SPRING, BAR, BUMP_STOP or DROOP_STOP.
+        SPRING, BAR, BUMP_STOP or DROOP_STOP, in this order: the stops last.
     element_start, element_step : (e,)
         First knot and knot spacing of each element's curve [m].
     element_force, element_rate : (e, k)
@@ -53,7 +58,7 @@ class Rig:
     friction : (d,)
         Dry friction at the wheel [N], in line with each damper.
     friction_speed
-        Speed [m/s] at which a regularised friction force has reached 76 % of its full value: F tanh(v / friction_speed).
+        Speed [m/s] at which a regularised friction force has reached 71 % of its full value: F v / sqrt(v2 + friction_speed2).
     tyre_rate, tyre_damping, tyre_force : (w,)
         Tyre rate [N/m], damping [N s/m] and its force in the design position on level ground [N].
     axle_share : (a,)
@@ -114,26 +119,29 @@ class Rig:
     roll_free: bool
 
     @property
-    def mass(self) -> float:
+    def mass(self) -> Any:
         """Mass of the whole vehicle [kg]."""
-        return float(self.sprung_mass + self.wheel_weights.sum())
+        return self.sprung_mass + self.wheel_weights.sum(axis=-1)
 
-    def rise_row(self, x: float, y: float) -> Floats:
+    def rise_row(self, x: Any, y: Any) -> Floats:
         """(4,): rise of the body at a point in plan [m] = this row times the body coordinates."""
-        across = y - self.sprung_cg[1]
-        return np.array([1.0, -(x - self.sprung_cg[0]), across, self.twist_shape(x) * across])
+        across = y - self.sprung_cg[..., 1]
+        ahead = x - self.sprung_cg[..., 0]
+        return np.stack([np.ones_like(across), -ahead, across, self.twist_shape(x) * across], axis=-1)
 
-    def twist_shape(self, x: float) -> float:
+    def twist_shape(self, x: Any) -> Any:
         """Share of the twist angle that the frame has turned at x: half forward, minus half rearward, straight between."""
-        ends = self.wheel_places[:, 0]
-        span = float(np.ptp(ends))
-        return float((x - (ends.max() + ends.min()) / 2) / span) if span else 0.0
+        front, rear = self.wheel_places[..., 0].max(axis=-1), self.wheel_places[..., 0].min(axis=-1)
+        return (x - (front + rear) / 2) / np.where(front > rear, front - rear, np.inf)
 
     @cached_property
     def travel_map(self) -> Floats:
         """(w, 4 + w): wheel travel = this map times q."""
-        body = np.array([self.rise_row(x, y) for x, y in self.wheel_places])
-        return np.column_stack([-body, np.eye(len(body))])
+        count = self.tyre_rate.shape[-1]
+        rows = [self.rise_row(self.wheel_places[..., i, 0], self.wheel_places[..., i, 1]) for i in range(count)]
+        body = np.stack(rows, axis=-2)
+        wheels = np.broadcast_to(np.eye(count), (*body.shape[:-1], count))
+        return np.concatenate([-body, wheels], axis=-1)
 
     @cached_property
     def element_map(self) -> Floats:
@@ -143,9 +151,9 @@ class Rig:
     @cached_property
     def element_energy(self) -> Floats:
         """(e, k): energy [J] of every element at its knots, from its first knot: the cubic between knots, integrated."""
-        force, rate, step = self.element_force, self.element_rate, self.element_step[:, None]
-        cells = step * (force[:, 1:] + force[:, :-1]) / 2 + step**2 * (rate[:, :-1] - rate[:, 1:]) / 12
-        return np.concatenate([np.zeros((len(force), 1)), np.cumsum(cells, axis=1)], axis=1)
+        force, rate, step = self.element_force, self.element_rate, self.element_step[..., None]
+        cells = step * (force[..., 1:] + force[..., :-1]) / 2 + step**2 * (rate[..., :-1] - rate[..., 1:]) / 12
+        return np.concatenate([np.zeros((*step.shape[:-1], 1)), np.cumsum(cells, axis=-1)], axis=-1)
 
     @cached_property
     def damper_map(self) -> Floats:
@@ -154,10 +162,10 @@ class Rig:
 
     @cached_property
     def hitch_map(self) -> Floats:
-        """(h, 4 + w): rise of the body at each hitch = this map times q."""
-        rise = np.zeros((len(self.hitch_place), BODY + len(self.wheel_places)))
-        for i, x in enumerate(self.hitch_place):
-            rise[i, :BODY] = self.rise_row(x, self.sprung_cg[1])
+        """(h, 4 + w): rise of the body at each hitch, which is on the line of the sprung CG, = this map times q."""
+        rise = np.zeros((*self.hitch_place.shape, BODY + self.tyre_rate.shape[-1]))
+        rise[..., 0] = 1.0
+        rise[..., 1] = self.sprung_cg[..., :1] - self.hitch_place
         return rise
 
     @cached_property
@@ -165,3 +173,37 @@ class Rig:
         """Indices of the coordinates that may move: roll needs a track, twist a frame that gives."""
         held = {2, 3} if not self.roll_free else set() if np.isfinite(self.twist_rate) else {3}
         return np.array([i for i in range(BODY + len(self.wheel_places)) if i not in held])
+
+
+MADE = ("wheel_axle", "element_kind", "roll_free")  # the same for every Rig of a batch
+
+
+def same_make(one: Rig, other: Rig) -> bool:
+    """Whether two Rigs may go into one batch: the same wheels, elements, dampers and hitches, and curves as long."""
+    shaped = ("element_force", "damper_speed", "hitch_place")
+    return (
+        all(np.array_equal(getattr(one, name), getattr(other, name)) for name in MADE)
+        and all(getattr(one, name).shape == getattr(other, name).shape for name in shaped)
+        and bool(np.isfinite(one.twist_rate)) == bool(np.isfinite(other.twist_rate))
+    )
+
+
+def stack(rigs: Sequence[Rig]) -> Rig:
+    """A batch: every array of these Rigs with a leading dimension. They must be of the same make."""
+    arrays: dict[str, Any] = {
+        field.name: getattr(rigs[0], field.name)
+        if field.name in MADE
+        else np.array([getattr(rig, field.name) for rig in rigs])
+        for field in fields(Rig)
+    }
+    return Rig(**arrays)
+
+
+def row(batch: Rig, at: int) -> Rig:
+    """One Rig of a batch."""
+    arrays: dict[str, Any] = {
+        field.name: value if field.name in MADE else value[at]
+        for field in fields(Rig)
+        for value in [getattr(batch, field.name)]
+    }
+    return Rig(**arrays)

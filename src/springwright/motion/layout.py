@@ -1,0 +1,185 @@
+"""A Rig laid out for the compiled kernel: what each lane reads and what it fills in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.motion.figures import Point
+from springwright.motion.forces import LEVEL, Case, applied, body_masses, gravity_by_lean
+from springwright.motion.weighting import SECTIONS, analogue, digital
+from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, stack
+
+Floats = NDArray[np.float64]
+FILTERS = ("Wk", "Wd", "30 Hz")
+LENGTHS = np.array([len(analogue(name)) for name in FILTERS])
+CHANNELS = 5  # of each point: up, along, across weighted, up raw, up below 30 Hz
+
+
+def laid_out(rig: Rig) -> tuple[Rig, Any]:
+    """A Rig, or a batch (see `vehicle.rig.stack`), as a batch and as the kernel reads it, a lane for each."""
+    return _alone(rig) if rig.tyre_rate.ndim == 1 else (rig, law_of(rig))
+
+
+@lru_cache(maxsize=16)
+def _alone(rig: Rig) -> tuple[Rig, Any]:
+    batch = stack([rig])
+    return batch, law_of(batch)
+
+
+def law_of(rig: Rig) -> Any:
+    """A batch as the kernel reads it."""
+    from springwright.motion.kernel import Law
+
+    inverse = np.asarray(np.linalg.inv(rig.wheel_masses), dtype=float)
+    ends = _joined(rig, inverse)
+    mate, mate_inverse, mate_mass = _mates(rig.wheel_masses, inverse, ends)
+    at, share = _ends(rig.element_rows, ends)
+    damper_at, damper_share = _ends(rig.damper_rows, ends)
+    twisting = np.isfinite(rig.twist_rate)
+    free = np.array([True, True, rig.roll_free, rig.roll_free and bool(np.all(twisting))])
+    cells, bottom, end = _cells(rig)
+    first, knee, change = _hinges(rig)
+    stops = rig.element_kind >= BUMP_STOP
+    mass = body_masses(rig)
+    level = applied(rig, LEVEL)
+    return Law(
+        rise=lanes(-rig.travel_map[..., 1:BODY]),
+        body_mass=lanes(mass),
+        body_inverse=lanes(free / mass),
+        mate=mate,
+        mate_inverse=lanes(mate_inverse),
+        mate_mass=lanes(mate_mass),
+        at=at,
+        share=lanes(share),
+        start=lanes(rig.element_start),
+        scale=lanes(1 / rig.element_step),
+        cells=lanes(cells),
+        bottom=lanes(bottom),
+        end=lanes(end),
+        always=int((~stops).sum()),
+        reach=lanes(_reach(rig)),
+        damper_at=damper_at,
+        damper_share=lanes(damper_share),
+        damper_first=lanes(first),
+        knee=lanes(knee),
+        change=lanes(change),
+        friction=lanes(rig.friction),
+        friction_speed=lanes(rig.friction_speed),
+        tyre_rate=lanes(rig.tyre_rate),
+        tyre_damping=lanes(rig.tyre_damping),
+        tyre_force=lanes(rig.tyre_force),
+        load=lanes(level),
+        lean=lanes(gravity_by_lean(rig, LEVEL)[:, :BODY]),
+        twist_rate=lanes(np.where(twisting, rig.twist_rate, 0.0)),
+        hitch_rise=lanes(rig.hitch_map[..., 1:BODY]),
+        hitch_rate=lanes(rig.hitch_rate),
+        hitch_force=lanes(rig.hitch_force),
+        push=lanes(applied(rig, Case(across=1.0)) - level),
+        brake=lanes(level - applied(rig, Case(along=-1.0))),
+        pull=lanes(applied(rig, Case(along=1.0)) - level),
+    )
+
+
+def lanes(rows: Any) -> Floats:
+    """Flat array with the leading dimension, one row for each lane, put last."""
+    rows = np.asarray(rows, dtype=float)
+    return np.asarray(rows.reshape(len(rows), -1).T.ravel())
+
+
+def channels_of(rig: Rig, points: Sequence[Point]) -> tuple[Floats, NDArray[np.int64]]:
+    """(runs, c, 4) acceleration of each channel per body acceleration, and the filter it goes through."""
+    high = np.asarray(rig.sprung_cg[:, 2])
+    axis = high - rig.roll_arm
+    rows = np.zeros((len(high), CHANNELS * len(points), BODY))
+    for i, point in enumerate(points):
+        x, y, z = point.place
+        for c in (0, 3, 4):
+            rows[:, CHANNELS * i + c] = rig.rise_row(x, y)
+        rows[:, CHANNELS * i + 1, 1] = z - high
+        rows[:, CHANNELS * i + 2, 2] = axis - z
+    return rows, np.array([0, 1, 1, -1, 2] * len(points), dtype=np.int64)
+
+
+def filters_of(steps: Floats) -> tuple[Floats, NDArray[np.int64]]:
+    """(runs, filters, SECTIONS, 5) of the digital filters at each time step [s], and how many sections each has."""
+    return np.array([_filters(dt) for dt in steps.tolist()]), LENGTHS
+
+
+@lru_cache(maxsize=256)
+def _filters(dt: float) -> Floats:
+    return np.array([digital(name, dt, SECTIONS) for name in FILTERS])
+
+
+def _joined(rig: Rig, inverse: Floats) -> int:
+    """How many wheels one element, damper or axle joins at most: two, or else the next power of two, so that few kernels are compiled."""
+    shapes = (rig.element_rows != 0, rig.damper_rows != 0, _coupled(inverse)[None])
+    most = max(int(np.any(one, axis=0).sum(axis=-1).max(initial=0)) for one in shapes)
+    return max(2, 1 << (most - 1).bit_length())
+
+
+def _coupled(inverse: Floats) -> NDArray[np.bool_]:
+    return np.asarray(np.any(np.abs(inverse) > 1e-12 * np.abs(inverse).max(), axis=0))
+
+
+def _sparse(pattern: NDArray[np.bool_], ends: int) -> tuple[NDArray[np.uintp], NDArray[np.bool_]]:
+    """(ends, n) columns that hold something in each of n rows, padded with the first, and which of them are not padding."""
+    order = np.argsort(~pattern, axis=1, kind="stable")[:, :ends]
+    real = np.take_along_axis(pattern, order, axis=1)
+    spare = ((0, 0), (0, ends - order.shape[1]))
+    return np.pad(order, spare).T.astype(np.uintp), np.pad(real, spare).T
+
+
+def _ends(rows: Floats, ends: int) -> tuple[NDArray[np.uintp], Floats]:
+    """Wheels that each of n rows joins, and (runs, r, n) the share of each one's travel."""
+    count = rows.shape[1]
+    if not count:
+        return np.zeros(0, dtype=np.uintp), np.zeros((len(rows), 0))
+    columns, real = _sparse(np.any(rows != 0, axis=0), ends)
+    shares = np.stack([rows[:, np.arange(count), column] for column in columns], axis=1)
+    return columns.ravel(), np.asarray(np.where(real, shares, 0.0))
+
+
+def _mates(mass: Floats, inverse: Floats, ends: int) -> tuple[NDArray[np.uintp], Floats, Floats]:
+    """Wheels that share a mass: (r, w) which, and (runs, r, w) the inverse mass and the mass between them."""
+    columns, real = _sparse(_coupled(inverse), ends)
+    at = np.arange(mass.shape[1])
+    made = [
+        np.where(real, np.stack([matrix[:, at, column] for column in columns], axis=1), 0.0)
+        for matrix in (inverse, mass)
+    ]
+    return columns.ravel(), made[0], made[1]
+
+
+def _cells(rig: Rig) -> tuple[Floats, Floats, Floats]:
+    """Curves by the cell: (runs, e, c, 4) cubics of the way through, (runs, e, c) energy before, (runs, e, 2) force per cell beyond."""
+    force, rate, step = rig.element_force, rig.element_rate, rig.element_step[..., None]
+    f0, f1, k0, k1 = force[..., :-1], force[..., 1:], rate[..., :-1] * step, rate[..., 1:] * step
+    cells = np.stack([f0, k0, 3 * (f1 - f0) - 2 * k0 - k1, k0 + k1 - 2 * (f1 - f0)], axis=-1)
+    return cells, rig.element_energy[..., :-1], rate[..., [0, -1]] * step
+
+
+def _hinges(rig: Rig) -> tuple[Floats, Floats, Floats]:
+    """Dampers as a line and its kinks: (runs, d, 2) force and slope at no speed of the first, (runs, d, k) speed and change of slope."""
+    speed, force = rig.damper_speed, rig.damper_force
+    slope = np.diff(force, axis=-1) / np.diff(speed, axis=-1)
+    first = np.stack([force[..., 0] - slope[..., 0] * speed[..., 0], slope[..., 0]], axis=-1)
+    return first, speed[..., 1:-1], np.diff(slope, axis=-1)
+
+
+def _reach(rig: Rig) -> Floats:
+    """(runs, w, 2): travel at which each wheel meets its droop and its bump stop."""
+    runs, wheels = rig.tyre_rate.shape
+    reach = np.tile([-np.inf, np.inf], (runs, wheels, 1))
+    length = rig.element_step * (rig.element_force.shape[-1] - 1)
+    for e in np.flatnonzero(rig.element_kind >= BUMP_STOP):
+        wheel = int(np.flatnonzero(rig.element_rows[0, e])[0])
+        if rig.element_kind[e] == DROOP_STOP:
+            reach[:, wheel, 0] = rig.element_start[:, e] + length[:, e]
+        else:
+            reach[:, wheel, 1] = rig.element_start[:, e]
+    return reach

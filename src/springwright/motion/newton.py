@@ -1,0 +1,175 @@
+"""Where many Rigs come to rest, compiled: Newton on the force model with its exact tangent, one run after the other.
+
+What does not settle here is handed to `motion.equilibrium`, which takes smaller steps downhill in energy and says why.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from springwright.motion.kernel import BODY, LAW, LOOP, high, low
+
+# Newton steps, shortest share of a step, m or rad that is no rest any more
+STEPS, SMALLEST, FARTHEST = 80, 1e-6, 20.0
+
+
+@njit(**LAW)
+def tangent(W, lane, law, ground, load, lean, q, total, stiffness, by_travel, between):
+    """Forces of one lane at rest in q into `total`, minus their derivative into `stiffness`; gives its energy [J]."""
+    wheels, n = len(by_travel), len(q)
+    elements = len(law.start) // W
+    count = len(law.cells) // (4 * W * elements) if elements else 0
+    joins = len(law.at) // elements if elements else 0
+    by_travel[:] = 0.0
+    between[:] = 0.0
+    stiffness[:] = 0.0
+    total[:] = load
+    energy = 0.0
+    for j in range(n):
+        energy -= load[j] * q[j]
+    for e in range(elements):
+        x = 0.0
+        for r in range(joins):
+            s = r * elements + e
+            i = int(law.at[s])
+            k = 3 * i
+            travel = q[BODY + i] - q[0]
+            for b in range(3):
+                travel -= law.rise[(k + b) * W + lane] * q[1 + b]
+            x += law.share[s * W + lane] * travel
+        x = (x - law.start[e * W + lane]) * law.scale[e * W + lane]
+        cell = min(max(int(x), 0), count - 1)
+        t = low(high(x - cell, 0.0), 1.0)
+        c = (e * count + cell) * 4 * W + lane
+        f1, f2, f3 = law.cells[c + W], law.cells[c + 2 * W], law.cells[c + 3 * W]
+        force, rate = law.cells[c] + t * (f1 + t * (f2 + t * f3)), f1 + t * (2 * f2 + 3 * t * f3)
+        out = x - cell - t
+        f0 = law.cells[c]
+        stored = t * (f0 + t * (f1 / 2 + t * (f2 / 3 + t * f3 / 4)))
+        if out != 0.0:
+            rate = law.end[(2 * e + int(out > 0.0)) * W + lane]
+            stored += out * (force + rate * out / 2)
+            force += rate * out
+        energy += law.bottom[(e * count + cell) * W + lane] + stored / law.scale[e * W + lane]
+        rate *= law.scale[e * W + lane]
+        for r in range(joins):
+            s = r * elements + e
+            i = int(law.at[s])
+            by_travel[i] += law.share[s * W + lane] * force
+            for p in range(joins):
+                j = int(law.at[p * elements + e])
+                between[i, j] += rate * law.share[s * W + lane] * law.share[(p * elements + e) * W + lane]
+    for i in range(wheels):
+        k, m = i * W + lane, BODY + i
+        total[m] -= by_travel[i]
+        total[0] += by_travel[i]
+        spring = law.tyre_force[k] - law.tyre_rate[k] * (q[m] - ground[i])
+        if spring > 0.0:
+            total[m] += spring
+            energy += spring * spring / (2 * law.tyre_rate[k])
+            stiffness[m, m] += law.tyre_rate[k]
+        for b in range(3):
+            total[1 + b] += law.rise[(3 * i + b) * W + lane] * by_travel[i]
+        for j in range(wheels):
+            g = between[i, j]
+            if g == 0.0:
+                continue
+            stiffness[m, BODY + j] += g
+            for b in range(BODY):
+                rb = 1.0 if b == 0 else law.rise[(3 * j + b - 1) * W + lane]
+                stiffness[m, b] -= g * rb
+                stiffness[b, m] -= g * rb
+                for d in range(BODY):
+                    rd = 1.0 if d == 0 else law.rise[(3 * i + d - 1) * W + lane]
+                    stiffness[d, b] += g * rb * rd
+    for h in range(len(law.hitch_rate) // W):
+        rate = law.hitch_rate[h * W + lane]
+        held = law.hitch_force[h * W + lane]
+        for b in range(BODY):
+            held -= rate * (1.0 if b == 0 else law.hitch_rise[(3 * h + b - 1) * W + lane]) * q[b]
+        energy += held * held / (2 * rate)
+        for b in range(BODY):
+            rb = 1.0 if b == 0 else law.hitch_rise[(3 * h + b - 1) * W + lane]
+            total[b] += rb * held
+            for d in range(BODY):
+                stiffness[b, d] += rate * rb * (1.0 if d == 0 else law.hitch_rise[(3 * h + d - 1) * W + lane])
+    for b in range(BODY):
+        pull = lean[b] - (law.twist_rate[lane] if b == 3 else 0.0)
+        total[b] += pull * q[b]
+        energy -= pull * q[b] * q[b] / 2
+        stiffness[b, b] -= pull
+        if law.body_inverse[b * W + lane] == 0.0:  # held
+            total[b] = 0.0
+            stiffness[b, :] = 0.0
+            stiffness[:, b] = 0.0
+            stiffness[b, b] = 1.0
+    return energy
+
+
+@njit(**LAW)
+def solve(stiffness, total, step):
+    """Newton's step by Cholesky into `step`; False where the tangent does not curve upwards, so that nothing would rest there."""
+    n = len(total)
+    for j in range(n):
+        for i in range(j, n):
+            x = stiffness[i, j]
+            for k in range(j):
+                x -= stiffness[i, k] * stiffness[j, k]
+            if i == j:
+                if not x > 0.0:
+                    return False
+                stiffness[j, j] = np.sqrt(x)
+            else:
+                stiffness[i, j] = x / stiffness[j, j]
+    for i in range(n):
+        x = total[i]
+        for k in range(i):
+            x -= stiffness[i, k] * step[k]
+        step[i] = x / stiffness[i, i]
+    for i in range(n - 1, -1, -1):
+        x = step[i]
+        for k in range(i + 1, n):
+            x -= stiffness[k, i] * step[k]
+        step[i] = x / stiffness[i, i]
+    return True
+
+
+@njit(**LOOP)
+def settle(W, law, of, ground, load, lean, close, q, left):
+    """Bring every run to rest: `of` is its lane of the W of the law, q (runs, 4 + w) the first guess and then the rest, left what force is left over, nan where none was found."""
+    runs, n = q.shape
+    wheels = n - BODY
+    total, trial, step = np.zeros(n), np.zeros(n), np.zeros(n)
+    stiffness, between, by_travel = np.zeros((n, n)), np.zeros((wheels, wheels)), np.zeros(wheels)
+    worked = np.zeros((n, n))
+    for r in range(runs):
+        left[r] = np.nan
+        energy = tangent(W, of[r], law, ground[r], load[r], lean[r], q[r], total, stiffness, by_travel, between)
+        most = np.abs(total).max()
+        for _ in range(STEPS):
+            worked[:] = stiffness
+            stands = solve(worked, total, step)
+            if most < close[r]:
+                left[r] = most if stands else np.nan
+                break
+            shift = 1e-3
+            while not stands and shift < 1e6:  # stiffened until the step leads downhill
+                worked[:] = stiffness
+                for j in range(n):
+                    worked[j, j] += shift * (abs(stiffness[j, j]) + 1e-3 * law.tyre_rate[of[r]])
+                stands = solve(worked, total, step)
+                shift *= 4.0
+            drop = (total * step).sum()
+            size, better = 1.0, False
+            while not better and size > SMALLEST:
+                for j in range(n):
+                    trial[j] = q[r, j] + size * step[j]
+                now = tangent(W, of[r], law, ground[r], load[r], lean[r], trial, total, stiffness, by_travel, between)
+                left_over = np.abs(total).max()
+                better = energy - now > 1e-4 * size * drop or left_over < most / 2
+                size *= 0.5
+            if not better or np.abs(trial).max() > FARTHEST:
+                break
+            energy, most = now, left_over
+            q[r, :] = trial
