@@ -214,10 +214,16 @@ def number(si: float | None, kind: str, decimals: int | None = None) -> str:
         return "–"
     info = KINDS[kind]
     places = info.metric_decimals if decimals is None else decimals
-    unit = info.metric
     if display_system() == "imperial":
-        unit, places = info.imperial, max(places + info.imperial_decimals - info.metric_decimals, 0)
-    return plain(si / (_scale(unit, kind) if unit else 1.0), places)
+        places = max(places + info.imperial_decimals - info.metric_decimals, 0)
+    return plain(si / scale_of(kind), places)
+
+
+def scale_of(kind: str) -> float:
+    """SI value of one of the display system's units: what figures of a picture are divided by."""
+    info = KINDS[kind]
+    unit = info.imperial if display_system() == "imperial" else info.metric
+    return _scale(unit, kind) if unit else 1.0
 
 
 def plain(value: float, decimals: int) -> str:

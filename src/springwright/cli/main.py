@@ -40,7 +40,8 @@ def new(
 @app.command()
 def schema(
     result: Annotated[
-        Literal["size", "rest", "modes", "drive"] | None, typer.Option(help="The schema of a command's --json instead.")
+        Literal["size", "rest", "modes", "drive", "speeds"] | None,
+        typer.Option(help="The schema of a command's --json instead."),
     ] = None,
 ) -> None:
     """Print the JSON Schema of the design file, for editors."""
@@ -160,45 +161,60 @@ def drive(
     ground: Annotated[
         str, typer.Option(help='What it drives over: "class D", "half-round 120 mm", "ditch 200 mm 1.5 m", a CSV file.')
     ],
-    speed: Annotated[str, typer.Option(help='Such as "40 km/h" or "25 mph".')],
+    speed: Annotated[
+        list[str], typer.Option(help='Such as "40 km/h" or "25 mph"; given several times, a table of speeds.')
+    ],
     state: StateOption = None,
     seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
     check_step: Annotated[
         bool, typer.Option("--check-step", help="Drive again at half the step and say what changes.")
     ] = False,
+    step: Annotated[
+        str | None, typer.Option(help='Time step, such as "0.4 ms"; the default follows the vehicle.')
+    ] = None,
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="Write the history: .csv, .svg or .png.")
+        Path | None,
+        typer.Option("--output", "-o", help="Write the history of one speed (.csv, .svg, .png) or the table (.csv)."),
     ] = None,
 ) -> None:
     """Drive over a ground in time: ride at the seats, travel, tyre loads, stops, damper speeds and power."""
-    from springwright.cli.shared import check_speed, keep_inputs, say_if_compiling, shown, written
-    from springwright.report.motion import drive_section, history_csv, history_figure
-    from springwright.studies.drives import drive_design
-    from springwright.studies.rigs import wheel_names
+    from springwright.cli.shared import check_speed, keep_inputs, progress, say_if_compiling, shown, step_of, written
+    from springwright.report.motion import drive_section, history_csv, history_figure, speeds_section
+    from springwright.studies.drives import drive_design, drive_speeds
     from springwright.units import parse
     from springwright.vehicle.file import load
+    from springwright.vehicle.joined import wheel_names
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
-        file, metres_a_second = load(design), parse(speed, "speed")
+        file, speeds = load(design), [parse(one, "speed") for one in speed]
         keep_inputs(output, design, file, design.parent / ground)
-        check_speed(metres_a_second, speed)
+        for value, text in zip(speeds, speed, strict=True):
+            check_speed(value, text)
         say_if_compiling()
+        if len(speeds) > 1:
+            table = drive_speeds(file, ground, speeds, state=state, seed=seed, step=step_of(step), progress=progress)
+            written(output, speeds_section(table), None)
+            tell(table, speeds_section(table), as_json)
+            return
         result = drive_design(
             file,
             ground,
-            metres_a_second,
+            speeds[0],
             state=state,
             seed=seed,
+            step=step_of(step),
             check_step=check_step,
             history=0.01 if output else None,
         )
-        names = wheel_names(file.design)
+        if result.step_error is not None and output:
+            typer.echo(f"at half the step the main figures change by {100 * result.step_error:.3f} %", err=True)
+        names = wheel_names(file.design.axles)
         section = drive_section(result, names)
         written(
             output,
-            history_csv(result) if output and output.suffix == ".csv" else section,
+            history_csv(result, names) if output and output.suffix == ".csv" else section,
             lambda: history_figure(result, names),
         )
         tell(result, section, as_json)
@@ -213,6 +229,9 @@ def main() -> None:
     except SpringwrightError as fault:
         typer.echo(str(fault), err=True)
         raise SystemExit(2) from None
+    except KeyboardInterrupt:
+        typer.echo("stopped", err=True)
+        raise SystemExit(130) from None
     except BrokenPipeError:
         raise
     except OSError as fault:

@@ -86,9 +86,9 @@ def case_of(slopes: Sequence[str], corner: str | None, brake: str | None) -> Cas
 
 def heights_of(texts: Sequence[str], design: Design) -> dict[str, float]:
     """Height under each wheel named, from texts such as "front left = 200 mm"."""
-    from springwright.studies.rigs import wheel_names
+    from springwright.vehicle.joined import wheel_names
 
-    names = wheel_names(design)
+    names = wheel_names(design.axles)
     heights = {}
     for text in texts:
         match = re.fullmatch(r"\s*(.+?)\s*=\s*(.+)", text)
@@ -124,6 +124,24 @@ def check_speed(speed: float, text: str) -> None:
         raise InputError("--speed", [Fault(text, "", "must be between 0.2 and 540 km/h")])
 
 
+def step_of(text: str | None) -> float | None:
+    """A time step [s] from text; none where none was given."""
+    if text is None:
+        return None
+    step = _read("--step", text, "time")
+    if not 1e-6 <= step <= 0.02:
+        raise InputError("--step", [Fault(text, "", "must be between 0.001 and 20 ms")])
+    return step
+
+
+def progress(done: int, of: int) -> None:
+    """A line on standard error that says how far a long run has come, where someone is watching."""
+    if sys.stderr.isatty():
+        end = "\n" if done == of else "\r"
+        sys.stderr.write(f"driven {done} of {of}{end}")
+        sys.stderr.flush()
+
+
 def say_if_compiling() -> None:
     """A word on standard error when the solver has not been compiled on this machine yet."""
     import springwright.motion as motion
@@ -143,6 +161,10 @@ def result_kind(name: str) -> Any:
         from springwright.motion.figures import Drive
 
         return Drive
+    if name == "speeds":
+        from springwright.studies.drives import SpeedTable
+
+        return SpeedTable
     from springwright.studies.rigs import ModesResult, RestResult
 
     return {"rest": RestResult, "modes": ModesResult}[name]

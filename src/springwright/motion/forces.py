@@ -187,6 +187,24 @@ def applied(rig: Rig, case: Case) -> Floats:
     return total
 
 
+LEAST_FRICTION = 0.3  # of a tyre's friction at its reference load: it is held at or above that however heavy the load
+
+
+def friction_of(rig: Rig, loads: Floats) -> Floats:
+    """Friction of every tyre under its load [N]: mu0 (1 - s (F / F_ref - 1)), held at or above 0.3 mu0; nan where not known."""
+    friction, fall, reference = np.moveaxis(rig.tyre_grip, -1, 0)
+    return np.asarray(friction * np.maximum(1 - fall * (loads / reference - 1), LEAST_FRICTION))
+
+
+def axle_grip(rig: Rig, loads: Floats, case: Case) -> tuple[Floats, Floats]:
+    """(a,) horizontal force each axle has to pass [N] and what its tyres can, under the loads [N] of a position of rest."""
+    x, y, _ = case.specific
+    share = rig.brake_share if x < 0 else rig.drive_share
+    needed = rig.mass * np.hypot(rig.axle_share * y, share * x)
+    there = np.bincount(rig.wheel_axle, friction_of(rig, loads) * loads)
+    return np.asarray(needed), np.asarray(there)
+
+
 def _pairs(rig: Rig, moment: Floats) -> Floats:
     """Wheel forces [N] that a rolling moment on each axle makes, right side down positive: left wheel up."""
     left = np.sign(rig.wheel_places[..., 1])

@@ -11,10 +11,13 @@ import numpy as np
 from springwright.drawing.chart import Row, chart
 from springwright.drawing.svg import Drawing
 from springwright.report.content import Section, Table
-from springwright.units import number, plain, show, unit_of
+from springwright.units import number, plain, scale_of, show, unit_of
+
+WHEEL_HISTORY = ("travel [m]", "tyre load [N]", "height [m]")  # columns of a history for each wheel
 
 if TYPE_CHECKING:
     from springwright.motion.figures import Drive
+    from springwright.studies.drives import SpeedTable
     from springwright.studies.rigs import ModesResult, RestResult
 
 
@@ -26,9 +29,10 @@ def rest_section(result: RestResult) -> Section:
         for wheel in result.wheels
     )  # fmt: skip
     says = (
-        f"{result.state}, {result.case}.",
+        f"{result.vehicle}: {result.state}, {result.case}.",
         f"Pitch {show(result.pitch, 'angle')} (nose down positive), roll {show(result.roll, 'angle')} (right side down positive)"
-        + (f", frame twist {show(result.twist, 'angle')}." if result.twist else "."),
+        + (f", frame twist {show(result.twist, 'angle')}" if result.twist else "")
+        + (f"; {show(result.hitch_load, 'force')} on the hitch." if result.hitch_load is not None else "."),
     )
     table = Table(
         "At rest",
@@ -37,7 +41,24 @@ def rest_section(result: RestResult) -> Section:
         "lrrrrl",
         note="Travel from the design position, bump positive.",
     )
-    return Section("Rest", "Where does it stand?", says, (table,), result.notes)
+    return Section("Rest", "Where does it stand?", says, (table, *_grip_table(result)), result.notes)
+
+
+def _grip_table(result: RestResult) -> tuple[Table, ...]:
+    """What each axle's tyres must hold and can; nothing where nothing has to be held."""
+    if not any(axle.needed > 1.0 for axle in result.grip):
+        return ()
+    force = unit_of("force")
+    rows = tuple(
+        (axle.name, number(axle.needed, "force"), "–" if axle.there is None else number(axle.there, "force"), "" if axle.there is None else "slides" if axle.needed > axle.there else "holds")
+        for axle in result.grip
+    )  # fmt: skip
+    note = (
+        "Force along and across that each axle has to pass, and what its tyres can under their loads."
+        if all(axle.there is not None for axle in result.grip)
+        else "Force along and across that each axle has to pass; give tyre.friction to see whether its tyres can."
+    )
+    return (Table("On the ground", ("", f"to hold {force}", f"can hold {force}", ""), rows, "lrrl", note=note),)
 
 
 def modes_section(result: ModesResult) -> Section:
@@ -50,7 +71,11 @@ def modes_section(result: ModesResult) -> Section:
     note = "Damping from the dampers' slopes next to rest, bump and rebound in the mean, dry friction left out. Nodes are measured behind the front axle."
     table = Table("Natural modes about rest", ("", "Hz", "damping ratio", f"node {length}"), rows, "lrrr", note=note)
     return Section(
-        "Modes", "How does it want to move?", (f"{result.state}, standing on level ground.",), (table,), result.notes
+        "Modes",
+        "How does it want to move?",
+        (f"{result.vehicle}: {result.state}, standing on level ground.",),
+        (table,),
+        result.notes,
     )
 
 
@@ -97,6 +122,27 @@ def drive_section(result: Drive, names: list[str]) -> Section:
     )
 
 
+def speeds_section(result: SpeedTable) -> Section:
+    """One ground at several speeds, a row each."""
+    accel, force, speed = unit_of("acceleration"), unit_of("force"), unit_of("speed")
+    rows = tuple(
+        (number(one.speed, "speed"), *((*(number(value, "acceleration") for value in (one.up, one.along, one.across, one.shock)), number(one.least_load, "force"), plain(100 * one.off_ground, 1), number(one.stop_force, "force"), plain(one.damper_power, 0)) if not one.reason else ("–",) * 8))
+        for one in result.runs
+    )  # fmt: skip
+    table = Table(
+        "By speed", (speed, f"up {accel}", f"along {accel}", f"across {accel}", f"shock {accel}", f"least load {force}", "off ground %", f"stop force {force}", "damper power W"),
+        rows, "rrrrrrrrr", note="The worst seat, wheel, stop and damper of each run; weighted by ISO 2631-1 (W_k up, W_d along and across), shock: raw up below 30 Hz.",
+    )  # fmt: skip
+    failed = tuple(f"{show(one.speed, 'speed')}: {one.reason}" for one in result.runs if one.reason)
+    return Section(
+        "Speeds",
+        "What happens as it goes faster?",
+        (f"{result.vehicle}: {result.state}, {result.ground}.",),
+        (table,),
+        failed + result.notes,
+    )
+
+
 def section_csv(section: Section) -> str:
     """The tables of a section as CSV."""
     out = io.StringIO()
@@ -111,11 +157,12 @@ def section_csv(section: Section) -> str:
     return out.getvalue()
 
 
-def history_csv(result: Drive) -> str:
-    """The history of a drive, SI, units in the header."""
+def history_csv(result: Drive, names: list[str]) -> str:
+    """The history of a drive, SI, units in the header, wheels by name."""
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(result.columns)
+    named = ["{1} of {0}".format(*one) for one in ((name, what) for what in WHEEL_HISTORY for name in names)]
+    rows.writerow((result.columns[0], *named, *result.columns[1 + len(named) :]))
     rows.writerows([[f"{value:.7g}" for value in row] for row in np.asarray(result.history)])
     return out.getvalue()
 
@@ -124,12 +171,16 @@ def history_figure(result: Drive, names: list[str]) -> Drawing:
     """Travel, tyre loads and acceleration over time."""
     history = np.asarray(result.history)
     count = len(names)
+
+    def row(what: str, kind: str, columns: dict[str, int]) -> Row:
+        return Row(
+            f"{what}, {unit_of(kind)}", {name: history[:, column] / scale_of(kind) for name, column in columns.items()}
+        )
+
     rows = [
-        Row("wheel travel, mm", {name: 1e3 * history[:, 1 + i] for i, name in enumerate(names)}),
-        Row("tyre load, kN", {name: history[:, 1 + count + i] / 1e3 for i, name in enumerate(names)}),
-        Row(
-            "up, m/s²", {point.name: history[:, 1 + 3 * count + 4 + 5 * i + 3] for i, point in enumerate(result.points)}
-        ),
+        row("wheel travel", "length", {name: 1 + i for i, name in enumerate(names)}),
+        row("tyre load", "force", {name: 1 + count + i for i, name in enumerate(names)}),
+        row("up", "acceleration", {one.name: 1 + 3 * count + 4 + 5 * i + 3 for i, one in enumerate(result.points)}),
     ]
     return chart(f"{result.ground} at {show(result.speed, 'speed')}", history[:, 0], "s", rows)
 

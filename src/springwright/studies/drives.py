@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from springwright.studies.rigs import assemble
+from springwright.results import Result, si
+from springwright.studies.rigs import assemble, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
 from springwright.units import GRAVITY
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
+
+if TYPE_CHECKING:
+    from springwright.motion.figures import Point
 
 LENGTH = 400.0  # m of made ground
 FOOTPRINT_SHARE = (
@@ -21,18 +26,93 @@ FOOTPRINT_SHARE = (
 )
 
 
+@dataclass(frozen=True)
+class SpeedRun(Result):
+    """One speed: weighted accelerations and shock at the worst seat, least load and time off the ground of the worst wheel, greatest stop force, power of the busiest damper."""
+
+    speed: float = si("m/s")
+    up: float | None = si("m/s**2", None)
+    along: float | None = si("m/s**2", None)
+    across: float | None = si("m/s**2", None)
+    shock: float | None = si("m/s**2", None)
+    least_load: float | None = si("N", None)
+    off_ground: float = si("", 0.0)
+    stop_force: float | None = si("N", None)
+    damper_power: float = si("W", 0.0)
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class SpeedTable(Result):
+    """One ground at several speeds."""
+
+    vehicle: str
+    state: str
+    ground: str
+    runs: tuple[SpeedRun, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def drive_speeds(
+    file: DesignFile, ground: str, speeds: Sequence[float], *, state: str | None = None, seed: int = 1,
+    progress: Callable[[int, int], None] | None = None, **options: Any,
+) -> SpeedTable:  # fmt: skip
+    """Drive over one ground at several speeds [m/s], side by side on all cores."""
+    from springwright.motion.drive import drive_many
+    from springwright.motion.figures import DAMPER, POINT, STOP, WHEEL
+
+    made, places, lead = _laid(file, ground, seed)
+    table = drive_many(
+        assemble(file, state), made, list(speeds), points=places, settle=lead, progress=progress, **options
+    )
+
+    def worst(rows: Any, names: Sequence[str], name: str, pick: Any) -> float:
+        column = rows[:, names.index(name)]
+        return float(pick(column)) if len(column) else 0.0
+
+    runs = []
+    for i, speed in enumerate(speeds):
+        if table.reasons[i]:
+            runs.append(SpeedRun(float(speed), reason=table.reasons[i]))
+            continue
+        points, wheels, dampers, stops = table.points[i], table.wheels[i], table.dampers[i], table.stops[i]
+        power = dampers[:, DAMPER.index("power")] + dampers[:, DAMPER.index("friction_power")]
+        runs.append(
+            SpeedRun(
+                float(speed),
+                up=worst(points, POINT, "up", np.max),
+                along=worst(points, POINT, "along", np.max),
+                across=worst(points, POINT, "across", np.max),
+                shock=worst(points, POINT, "shock", np.max),
+                least_load=worst(wheels, WHEEL, "load_least", np.min),
+                off_ground=worst(wheels, WHEEL, "off_ground", np.max),
+                stop_force=worst(stops, STOP, "force", np.max),
+                damper_power=float(power.max(initial=0.0)),
+            )
+        )
+    return SpeedTable(file.design.vehicle.name, state_of(file, state), made.name, tuple(runs), made.notes)
+
+
 def drive_design(
     file: DesignFile, ground: str, speed: float, *, state: str | None = None, seed: int = 1, settle: float | None = None, **options: Any
 ) -> Any:  # fmt: skip
     """Drive over a ground named as on the command line, at a speed [m/s]; see `motion.drive.drive` for the options."""
     from springwright.motion.drive import drive  # numba comes with it
+
+    made, places, lead = _laid(file, ground, seed)
+    return drive(
+        assemble(file, state), made, speed, points=places, settle=lead if settle is None else settle, **options
+    )
+
+
+def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, list[Point], float]:
+    """The ground as the tyres feel it, where ride is read, and how long a run goes before figures are kept [s]."""
     from springwright.motion.figures import Point
 
     design = file.design
     made = felt_by(design, ground_named(ground, _apart(design), LENGTH, seed, Path(file.path).parent))
     places = [Point(seat.name, seat.xyz) for seat in design.seats] or [Point("over the front axle", (0.0, 0.0, 1.0))]
-    lead = 3.0 if settle is None and ground.startswith("class") else settle or 0.0
-    return drive(assemble(file, state), made, speed, points=places, settle=lead, **options)
+    return made, places, 3.0 if ground.startswith("class") else 0.0
 
 
 def felt_by(design: Design, ground: Ground) -> Ground:

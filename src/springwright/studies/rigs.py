@@ -10,7 +10,7 @@ import numpy as np
 
 from springwright.errors import Fault, FieldFault, InputError
 from springwright.motion.equilibrium import equilibrium
-from springwright.motion.forces import Case
+from springwright.motion.forces import Case, axle_grip
 from springwright.motion.modes import Mode, modes
 from springwright.results import Result, si
 from springwright.sizing.states import named
@@ -18,8 +18,8 @@ from springwright.studies.sheet import Sheet, size
 from springwright.units import GRAVITY, plain, show
 from springwright.vehicle.assemble import SpringLaw
 from springwright.vehicle.assemble import assemble as put_together
-from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
+from springwright.vehicle.joined import wheel_names
 from springwright.vehicle.rig import Rig
 
 
@@ -36,6 +36,15 @@ class WheelRest(Result):
 
 
 @dataclass(frozen=True)
+class AxleGrip(Result):
+    """Horizontal force an axle has to pass and what its tyres can; `there` is None where a tyre's friction is not given."""
+
+    name: str
+    needed: float = si("N")
+    there: float | None = si("N")
+
+
+@dataclass(frozen=True)
 class RestResult(Result):
     """Where a vehicle comes to rest under a case: body and every wheel, left before right, front axle first."""
 
@@ -49,6 +58,7 @@ class RestResult(Result):
     hitch_load: float | None = si("N")
     residual: float = si("N")
     wheels: tuple[WheelRest, ...] = ()
+    grip: tuple[AxleGrip, ...] = ()
     notes: tuple[str, ...] = ()
 
 
@@ -101,15 +111,6 @@ def state_of(file: DesignFile, state: str | None) -> str:
     return state
 
 
-def wheel_names(design: Design) -> list[str]:
-    """Name of every wheel, in the Rig's order: "front left", or the axle's own name where it has one wheel."""
-    return [
-        f"{axle.name} {side}".strip()
-        for axle in design.axles
-        for side in (("left", "right") if axle.wheels == 2 else ("",))
-    ]
-
-
 def rest(
     file: DesignFile, state: str | None = None, case: Case | None = None, ground: Mapping[str, float] | None = None
 ) -> RestResult:
@@ -124,7 +125,7 @@ def rest(
     case = case or Case()
     rig = assemble(file, state)
     design = file.design
-    names = wheel_names(design)
+    names = wheel_names(design.axles)
     heights = np.array([(ground or {}).get(name, 0.0) for name in names])
     found = equilibrium(rig, heights, case)
     axles = [design.axles[i] for i in rig.wheel_axle]
@@ -150,6 +151,10 @@ def rest(
         hitch_load=float(found.hitch_loads[0]) if len(found.hitch_loads) else None,
         residual=found.residual,
         wheels=wheels,
+        grip=tuple(
+            AxleGrip(axle.name, float(needed), None if np.isnan(there) else float(there))
+            for axle, needed, there in zip(design.axles, *axle_grip(rig, found.wheel_loads, case), strict=True)
+        ),
         notes=assumptions(file) + _frame_word(found.pitch, found.roll),
     )
 

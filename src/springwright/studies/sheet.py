@@ -18,10 +18,11 @@ from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_o
 from springwright.sizing.springs import AxleSprings, own_spring, springs_for
 from springwright.sizing.states import StateRest, at_rest_in, ratings
 from springwright.studies.window import Window, windows
-from springwright.units import show
+from springwright.units import plain, show
 from springwright.vehicle.assemble import SpringLaw, check_travel, roll_centre
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
+from springwright.vehicle.joined import beam_shares
 from springwright.vehicle.weigh import (
     KerbWeight,
     StateWeight,
@@ -200,6 +201,12 @@ def _notes(
     design: Design, weights: tuple[StateWeight, ...], of_design: StateWeight, heaviest: StateWeight
 ) -> list[str]:
     notes = []
+    for beam in design.walking_beams:
+        *_, front, rear = beam_shares(beam, design.axles)
+        notes.append(
+            f'walking beam "{beam.name}": the springs of {beam.axles[0]} and {beam.axles[1]} act together at its pivot and are sized as each axle\'s part of them; '
+            f"load there is shared {plain(100 * front, 0)} to {plain(100 * rear, 0)}"
+        )
     if of_design is not heaviest:
         notes.append(
             f'the design state "{of_design.name}" is not the heaviest; "{heaviest.name}" is {show(heaviest.mass - of_design.mass, "mass")} heavier'

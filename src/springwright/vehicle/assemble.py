@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
 from springwright.linkage.mounts import Lengths
+from springwright.parts.tyre import Tyre
 from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle, Stop
 from springwright.vehicle.design import Design
+from springwright.vehicle.joined import beam_shares, wheel_names
 from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads, unsprung_height
 
@@ -116,9 +118,9 @@ def assemble(
         masses[np.ix_(at, at)] = _unsprung(axle)
         sprung = GRAVITY * (float(design_loads[i]) - axle.unsprung_mass) / axle.wheels
         law = damper_law(axle, damping[i] if damping else None)
-        for row in _spring_rows(axle):
+        for side, row in enumerate(_spring_rows(axle)):
             spread = _spread(row, at, len(wheels))
-            elements.append((spread, SPRING, spring_curve(axle, springs[i])))
+            elements.append((_carried(design, i, side, axle_of, spread), SPRING, spring_curve(axle, springs[i])))
             if law is not None or axle.friction:
                 dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2)), axle.friction))
         for wheel in at:
@@ -128,6 +130,10 @@ def assemble(
         if axle.bar is not None:
             r = axle.bar.motion_ratio
             elements.append((_spread([r, -r], at, len(wheels)), BAR, _straight(axle.bar.rate / 2)))
+    names = wheel_names(design.axles)
+    for link in design.cross_links:
+        joined = np.array([link.shares.get(name, 0.0) for name in names])
+        elements.append((joined, BAR, _straight(link.rate)))
     elements.sort(key=lambda one: one[1])
     hitch = [design.hitch] if design.hitch else []
     share = shared_loads(design, weight)
@@ -150,6 +156,7 @@ def assemble(
         **_damper_arrays(dampers, len(wheels)),
         tyre_rate=np.array([design.axles[i].tyre.rate for i in axle_of]),
         tyre_damping=np.array([design.axles[i].tyre.damping or 0.0 for i in axle_of]),
+        tyre_grip=np.array([_grip(design.axles[i].tyre, float(design_loads[i]) / count[i]) for i in axle_of]),
         tyre_force=GRAVITY * (design_loads[: len(count)] / count)[axle_of],
         axle_share=share[: len(count)] / weight.mass,
         axle_roll_centre=np.array([roll_centre(axle)[0] for axle in design.axles]),
@@ -255,6 +262,12 @@ def _damper_arrays(dampers: list[tuple[Floats, DamperLaw, float]], wheels: int) 
     }
 
 
+def _grip(tyre: Tyre, load: float) -> tuple[float, float, float]:
+    """Friction at a load [N], its fall per share of load above that, and that load; nan where the builder gave no friction."""
+    reference = GRAVITY * (tyre.friction_load or tyre.load_rating or load)
+    return (np.nan if tyre.friction is None else tyre.friction, tyre.friction_fall, reference)
+
+
 def _split(design: Design, given: dict[str, float], share: Floats, takes_part: list[bool]) -> Floats:
     """Share of a longitudinal force at each axle: as given, else by load over the axles that take part."""
     if given:
@@ -312,6 +325,21 @@ def _spring_rows(axle: Axle) -> list[list[float]]:
     share = 1.0 if axle.spring_base is None else axle.spring_base / (axle.track or 1.0)
     near, far = (1 + share) / 2, (1 - share) / 2
     return [[near, far], [far, near]]
+
+
+def _carried(design: Design, axle: int, side: int, axle_of: NDArray[np.int64], own: Floats) -> Floats:
+    """Travel at a spring: its own place's, or on a walking beam the pivot's, from both axles' springs on that side."""
+    for beam in design.walking_beams:
+        a, b, front, rear = beam_shares(beam, design.axles)
+        if axle in (a, b):
+            return sum(
+                (
+                    share * _spread(_spring_rows(design.axles[i])[side], np.flatnonzero(axle_of == i), len(own))
+                    for i, share in ((a, front), (b, rear))
+                ),
+                np.zeros(len(own)),
+            )
+    return own
 
 
 def _spread(row: list[float], at: NDArray[np.intp], size: int) -> Floats:

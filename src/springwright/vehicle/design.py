@@ -26,6 +26,7 @@ from springwright.units import (
     Speed,
 )
 from springwright.vehicle.axle import Axle, Name
+from springwright.vehicle.joined import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State
 
 FORMAT = 1
@@ -136,6 +137,8 @@ class Design(Record):
     kerb: Kerb
     axles: tuple[Axle, ...] = Field(min_length=1)
     hitch: Hitch | None = None
+    walking_beams: tuple[WalkingBeam, ...] = ()
+    cross_links: tuple[CrossLink, ...] = ()
     items: tuple[Item, ...] = ()
     states: tuple[State, ...] = Field(min_length=1)
     design_state: str | None = None
@@ -153,9 +156,10 @@ class Design(Record):
 
     @model_validator(mode="after")
     def _agrees(self) -> Design:
-        for group in ("axles", "items", "states", "seats", "grounds"):
+        for group in ("axles", "items", "states", "seats", "grounds", "walking_beams", "cross_links"):
             _unique(group, [one.name for one in getattr(self, group)])
         self._axles_in_order()
+        check_joined(self.axles, self.walking_beams, self.cross_links)
         self._supports_enough()
         self._scales_match()
         self._states_known()
@@ -174,8 +178,10 @@ class Design(Record):
                 )
 
     def _supports_enough(self) -> None:
-        if len(self.axles) + (self.hitch is not None) < 2:
-            raise FieldFault(("axles",), "one axle cannot stand on its own: add an axle or a [hitch]")
+        supports = len(self.axles) - len(self.walking_beams) + (self.hitch is not None)
+        if supports < 2:
+            alone = "two axles on a walking beam" if self.walking_beams else "one axle"
+            raise FieldFault(("axles",), f"{alone} cannot stand on its own: add an axle or a [hitch]")
 
     def _scales_match(self) -> None:
         scales = self.kerb.scales

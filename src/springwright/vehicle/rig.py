@@ -61,6 +61,8 @@ class Rig:
         Speed [m/s] at which a regularised friction force has reached 71 % of its full value: F v / sqrt(v2 + friction_speed2).
     tyre_rate, tyre_damping, tyre_force : (w,)
         Tyre rate [N/m], damping [N s/m] and its force in the design position on level ground [N].
+    tyre_grip : (w, 3)
+        Friction of each tyre at a reference load, its fall per share of load above that, and that load [N]; nan where not known.
     axle_share : (a,)
         Share of the vehicle's weight on each axle at rest on level ground.
     axle_roll_centre, axle_track, axle_unsprung, axle_height : (a,)
@@ -102,6 +104,7 @@ class Rig:
     tyre_rate: Floats
     tyre_damping: Floats
     tyre_force: Floats
+    tyre_grip: Floats
     axle_share: Floats
     axle_roll_centre: Floats
     axle_track: Floats

@@ -13,6 +13,7 @@ from springwright.formula import Working, formula
 from springwright.results import Result, si
 from springwright.units import GRAVITY, show
 from springwright.vehicle.design import Design
+from springwright.vehicle.joined import beam_shares
 from springwright.vehicle.load import Load, placed
 
 Floats = NDArray[np.float64]
@@ -285,7 +286,7 @@ def check_sideways(design: Design, weight: StateWeight) -> None:
 def support_loads(design: Design, weight: StateWeight) -> Floats:
     """Load on every support [kg] in the design state, before springs are known.
 
-    Two supports follow from statics. With more, statics leaves a choice: the loads stated by `design_load`
+    Two supports (two axles on a walking beam are one) follow from statics. With more, statics leaves a choice: the loads stated by `design_load`
     where they balance, else those closest to the ratings (or to equal loads) that do, as if each
     support gave way in proportion to its rating; other states come from equilibrium on the real springs.
 
@@ -298,7 +299,7 @@ def support_loads(design: Design, weight: StateWeight) -> Floats:
     places = support_places(design)
     x = weight.cg[0]
     stated = [axle.design_load for axle in design.axles]
-    if len(places) > 2 and all(stated) and design.hitch is None:
+    if len(places) > 2 and all(stated) and design.hitch is None and not design.walking_beams:
         loads = np.array(stated, dtype=float)
         if abs(loads.sum() - weight.mass) > 0.005 * weight.mass or abs(
             loads @ (places - x)
@@ -314,14 +315,23 @@ def support_loads(design: Design, weight: StateWeight) -> Floats:
 
 def shared_loads(design: Design, weight: StateWeight) -> Floats:
     """Loads [kg] that balance, shared in proportion to ratings where statics leaves a choice, stated loads left aside."""
-    places, x = support_places(design), weight.cg[0]
-    shares = np.array(
-        [axle.rating or 1.0 for axle in design.axles]
-        + ([0.2 * max(a.rating or 1.0 for a in design.axles)] if design.hitch else [])
-    )
-    if not all(axle.rating for axle in design.axles):
-        shares = np.array([1.0] * len(design.axles) + ([0.2] if design.hitch else []))
-    arm = places - x
+    places = support_places(design)
+    ratings = [axle.rating or 0.0 for axle in design.axles]
+    if not all(ratings):
+        ratings = [1.0] * len(design.axles)
+    shares = np.array(ratings + ([0.2 * max(ratings)] if design.hitch else []))
+    # what a walking beam's wheels weigh stands on their own tyres; the rest of their load comes through its pivot
+    own, through = np.zeros(len(places)), np.eye(len(places))
+    for beam in design.walking_beams:
+        a, b, front, rear = beam_shares(beam, design.axles)
+        own[[a, b]] = [design.axles[a].unsprung_mass, design.axles[b].unsprung_mass]
+        through[a] = front * (through[a] + through[b])
+        through[b] = through[a] * rear / front
+        shares[a] += shares[b]
+        shares[b] = 0.0
+    through[:, shares == 0] = 0.0
+    arm = through.T @ places * (shares > 0) - weight.cg[0]
     matrix = np.array([[shares.sum(), shares @ arm], [shares @ arm, shares @ arm**2]])
-    level, slope = np.linalg.solve(matrix, [weight.mass, 0.0])
-    return np.asarray(shares * (level + slope * arm))
+    left = weight.mass - own.sum(), -own @ (places - weight.cg[0])
+    level, slope = np.linalg.solve(matrix, left)
+    return np.asarray(own + through @ (shares * (level + slope * arm)))
