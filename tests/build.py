@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from copy import deepcopy
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import tomlkit
 
+from springwright.studies.rigs import assemble
+from springwright.units import GRAVITY
+from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_text
 
@@ -66,3 +71,52 @@ def design_file(data: dict[str, Any], path: Path = Path("test.toml")) -> DesignF
     """Data as a design file, through its text."""
     text = tomlkit.dumps(data)
     return DesignFile(path, text, read_text(text, path.name))
+
+
+def quarter(mass=400.0, unsprung=50.0, spring=2e4, damping=1500.0, tyre=2e5):
+    """A quarter car as a Rig: heave only, four wheels alike, so that every wheel carries `mass` of the body."""
+    data = vehicle(
+        axles=[
+            axle(name, x, unsprung_mass=f"{2 * unsprung} kg", tyre={"rate": f"{tyre / 1e3} N/mm"})
+            for name, x in (("front", 0.0), ("rear", 2.5))
+        ],
+        kerb={"mass": f"{4 * (mass + unsprung)} kg", "behind_front_axle": "1.25 m"},
+        items=[],
+        states=[{"name": "one"}],
+    )
+    rig = without_stops(assemble(design_file(data)))
+    span = np.linspace(-3.0, 3.0, 97)
+    return replace(
+        rig,
+        element_start=np.full(4, -3.0),
+        element_step=np.full(4, span[1] - span[0]),
+        element_force=np.tile(mass * GRAVITY + spring * span, (4, 1)),
+        element_rate=np.full((4, 97), spring),
+        damper_rows=np.eye(4),
+        damper_speed=np.tile([-1.0, 0.0, 1.0], (4, 1)),
+        damper_force=np.tile([-damping, 0.0, damping], (4, 1)),
+        friction=np.zeros(4),
+        tyre_force=np.full(4, (mass + unsprung) * GRAVITY),
+        pitch_inertia=mass * 4 * 1e6,
+        roll_inertia=mass * 4 * 1e6,
+    )
+
+
+def all_wheels_at_once(**changes):
+    """The same rig with its axles a millimetre apart, so that all wheels meet the ground together."""
+    rig = quarter(**changes)
+    places = rig.wheel_places.copy()
+    places[:, 0] = rig.sprung_cg[0] + np.array([0.5e-3, 0.5e-3, -0.5e-3, -0.5e-3])
+    return replace(rig, wheel_places=places, roll_arm=0.0)
+
+
+def one_mass(frequency: float, ratio: float, mass: float = 400.0) -> Any:
+    """One mass on a spring and damper whose foot is the ground: a quarter car on a tyre 400 times as stiff, its wheel 1 kg.
+
+    Spring and tyre in series have the natural frequency [Hz] asked for; the damper has the ratio of critical damping.
+    """
+    whole = mass * (2 * np.pi * frequency) ** 2
+    spring = whole * 401 / 400
+    return all_wheels_at_once(
+        mass=mass, unsprung=1.0, spring=spring, damping=2 * ratio * np.sqrt(whole * mass), tyre=400 * spring
+    )

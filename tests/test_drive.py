@@ -11,8 +11,8 @@ from numba import njit
 from scipy.integrate import solve_ivp
 
 from springwright.errors import UnsolvedError
-from springwright.motion.courses import longest_step
-from springwright.motion.drive import batch_memory, drive, drive_many, empty_table
+from springwright.motion.courses import course, longest_step
+from springwright.motion.drive import _go, batch_memory, drive, drive_many, empty_table
 from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.figures import DAMPER, POINT, WHEEL, Point
 from springwright.motion.forces import GRAVITY, Case, damping_matrix, forces, mass_matrix, moving_forces
@@ -27,7 +27,7 @@ from springwright.terrain.roughness import CLASSES, rough_ground, velocity_densi
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.file import load
 from springwright.vehicle.rig import stack
-from tests.build import DEMOS, axle, design_file, vehicle
+from tests.build import DEMOS, all_wheels_at_once, quarter
 
 NAMES = ["fire-watch", "survey-buggy", "bog-carrier"]
 SEAT = [Point("seat", (-1.3, 0.4, 1.1))]
@@ -124,6 +124,28 @@ def test_energy_is_accounted_for_and_better_with_the_step(rigs, name):
     assert coarse < 1e-3
     assert fine < max(coarse, 1e-6)
     assert fine < 2e-6
+
+
+def test_an_undamped_run_runs_back(rigs):
+    """No damper, no friction: with every speed turned round, the vehicle goes back to where it was let go."""
+    rig = replace(rigs["fire-watch"], damper_force=np.zeros_like(rigs["fire-watch"].damper_force))
+    ways = [course(rig, obstacles.flat(), 1.0, duration=0.8)]
+    out, _ = _go([rig], ways, [], 0.05, 0.0, 0, 0)
+    begin = equilibrium(rig).q.copy()
+    begin[0] += 0.05
+    begin[BODY:] += 0.05
+    back, _ = _go([rig], ways, [], 0.0, 0.0, 0, 0, state=(out.q, -out.v))
+    assert np.abs(out.q - begin).max() > 0.02
+    assert back.q == pytest.approx(begin, abs=2e-7)
+    assert back.v == pytest.approx(np.zeros(len(begin)), abs=2e-5)
+
+
+def test_energy_of_a_smooth_vehicle_closes(rigs):
+    """Straight springs and dampers on smooth waves at a twentieth of the default step: less than 1e-6 of the work is left open."""
+    rig = quarter()
+    x = 0.02 * np.arange(4000)
+    waves = Ground("waves", 0.02, *(0.02 * (1 - np.cos(2 * np.pi * x / 5)) for _ in range(2)))
+    assert drive(rig, waves, 8.0, step=4e-5, duration=5.0).audit.residual < 1e-6
 
 
 def test_standing_still_stays(rigs):
@@ -251,43 +273,6 @@ def test_a_hundred_thousand_runs_fit_in_a_gigabyte(rigs):
     rig = rigs["fire-watch"]
     assert batch_memory(rig, 100_000, 2) < 2e8
     assert empty_table(rig, 1000, 2).memory == batch_memory(rig, 1000, 2)
-
-
-def quarter(mass=400.0, unsprung=50.0, spring=2e4, damping=1500.0, tyre=2e5):
-    """A quarter car as a Rig: heave only, four wheels alike, so that every wheel carries `mass` of the body."""
-    data = vehicle(
-        axles=[
-            axle(name, x, unsprung_mass=f"{2 * unsprung} kg", tyre={"rate": f"{tyre / 1e3} N/mm"})
-            for name, x in (("front", 0.0), ("rear", 2.5))
-        ],
-        kerb={"mass": f"{4 * (mass + unsprung)} kg", "behind_front_axle": "1.25 m"},
-        items=[],
-        states=[{"name": "one"}],
-    )
-    rig = without_stops(assemble(design_file(data)))
-    span = np.linspace(-3.0, 3.0, 97)
-    return replace(
-        rig,
-        element_start=np.full(4, -3.0),
-        element_step=np.full(4, span[1] - span[0]),
-        element_force=np.tile(mass * GRAVITY + spring * span, (4, 1)),
-        element_rate=np.full((4, 97), spring),
-        damper_rows=np.eye(4),
-        damper_speed=np.tile([-1.0, 0.0, 1.0], (4, 1)),
-        damper_force=np.tile([-damping, 0.0, damping], (4, 1)),
-        friction=np.zeros(4),
-        tyre_force=np.full(4, (mass + unsprung) * GRAVITY),
-        pitch_inertia=mass * 4 * 1e6,
-        roll_inertia=mass * 4 * 1e6,
-    )
-
-
-def all_wheels_at_once(**changes):
-    """The same rig with its axles a millimetre apart, so that all wheels meet the ground together."""
-    rig = quarter(**changes)
-    places = rig.wheel_places.copy()
-    places[:, 0] = rig.sprung_cg[0] + np.array([0.5e-3, 0.5e-3, -0.5e-3, -0.5e-3])
-    return replace(rig, wheel_places=places, roll_arm=0.0)
 
 
 def test_quarter_car_over_a_half_sine_bump():

@@ -255,9 +255,10 @@ def _lost(way: Course, step: int) -> str:
 
 
 def _go(
-    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], above: Any, sinking: float, every: int, turns: int
+    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], above: Any, sinking: float, every: int, turns: int,
+    state: tuple[Floats, Floats] | None = None,
 ) -> tuple[Any, DriveTable]:  # fmt: skip
-    """Let the kernel drive lanes side by side: what it kept, its flat arrays as (parts, rows, lanes), and the figures."""
+    """Let the kernel drive lanes side by side, from rest or from a state q, v of one: what it kept, its flat arrays as (parts, rows, lanes), and the figures."""
     from springwright.motion import kernel
 
     width, way = len(rigs), way_of(ways)
@@ -280,6 +281,8 @@ def _go(
     q[:, BODY:] += up
     v[:, :1] -= sinking
     v[:, BODY:] -= sinking
+    if state is not None:
+        q, v = state[0][None].copy(), state[1][None].copy()
     wheel, element, damper = (
         np.zeros((wheels, len(kernel.WHEEL), width)),
         np.zeros((elements, len(kernel.ELEMENT), width)),

@@ -62,7 +62,7 @@ def _rolled(track: Floats, radius: float, spacing: float) -> Floats:
     padded = np.pad(track, reach, mode="edge")
     best = np.full(len(track), -np.inf)
     for k in range(-reach, reach + 1):
-        sag = radius - np.sqrt(radius**2 - (k * spacing) ** 2)
+        sag = radius - np.sqrt(max(radius**2 - (k * spacing) ** 2, 0.0))
         np.maximum(best, padded[reach + k : reach + k + len(track)] - sag, out=best)
     return best
 
