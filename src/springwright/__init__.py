@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from springwright.errors import InputError, SpringwrightError, UnsolvedError
     from springwright.motion.drive import drive, drive_many
-    from springwright.motion.equilibrium import equilibrium
+    from springwright.motion.equilibrium import equilibria, equilibrium
     from springwright.motion.forces import Case
     from springwright.motion.modes import modes
     from springwright.motion.response import response
@@ -38,6 +38,7 @@ _WHERE = {
     "assemble": "studies.rigs",
     "drive": "motion.drive",
     "drive_many": "motion.drive",
+    "equilibria": "motion.equilibrium",
     "equilibrium": "motion.equilibrium",
     "grounds": "terrain",
     "load": "vehicle.file",
@@ -56,6 +57,7 @@ __all__ = [
     "assemble",
     "drive",
     "drive_many",
+    "equilibria",
     "equilibrium",
     "grounds",
     "load",

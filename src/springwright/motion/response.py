@@ -97,12 +97,11 @@ def response(
     frequency = np.geomspace(lowest * speed, highest * speed, count)
     solver = _Linear(rig, rest, frequency, speed, footprint, apart, coherence)
     density = displacement_density(frequency / speed, roughness) / speed
-    rates, rounds = solver.linearised(density)
-    moved = solver.motion(rates)
-    travel = solver.rms(np.einsum("wn,fnt->fwt", rig.travel_map, moved), density)
+    rates, rounds, moved = solver.linearised(density)
+    travel = solver.rms(rig.travel_map @ moved, density)
     load = solver.rms(solver.tyre(moved), density)
     s = 2j * np.pi * frequency
-    damper = solver.rms(np.einsum("dn,fnt->fdt", rig.damper_map, moved) * s[:, None, None], density)
+    damper = solver.rms((rig.damper_map @ moved) * s[:, None, None], density)
     return Response(
         roughness=roughness,
         speed=speed,
@@ -194,21 +193,19 @@ class _Linear:
         """Damper slopes next to rest."""
         return equivalent_rates(self.rig, np.full(len(self.rig.damper_rows), 1e-6), friction=False)
 
-    def linearised(self, density: Floats) -> tuple[Floats, int]:
-        """Damper rates that do the work the true dampers do at the speeds they reach, and the rounds it took."""
+    def linearised(self, density: Floats) -> tuple[Floats, int, Complex]:
+        """Damper rates that do the work the true dampers do at the speeds they reach, the rounds it took, and the motion then."""
         rates = self.slopes()
-        if not len(rates):
-            return rates, 0
-        rounds, change = 0, np.inf
+        moved = self.motion(rates)
+        rounds, change = 0, np.inf if len(rates) else 0.0
         while rounds < ROUNDS and change > SETTLED:
-            speed = self.rms(
-                np.einsum("dn,fnt->fdt", self.rig.damper_map, self.motion(rates)) * (1j * self.omega)[:, None, None],
-                density,
-            )
+            speed = self.rms((self.rig.damper_map @ moved) * (1j * self.omega)[:, None, None], density)
             better = equivalent_rates(self.rig, speed)
             change = float(np.abs(better / np.maximum(rates, 1e-9) - 1).max())
+            if change > SETTLED:
+                moved = self.motion(better)
             rates, rounds = better, rounds + 1
-        return rates, rounds
+        return rates, rounds, moved
 
 
 def equivalent_rates(rig: Rig, speed: Floats, *, friction: bool = True) -> Floats:
@@ -236,7 +233,7 @@ def _at(point: Point, rig: Rig, solver: _Linear, moved: Complex, density: Floats
     rows[0, :BODY] = rig.rise_row(x, y)
     rows[1, 1] = z - rig.sprung_cg[2]
     rows[2, 2] = -(z - (rig.sprung_cg[2] - rig.roll_arm))
-    gain = -(solver.omega[:, None, None] ** 2) * np.einsum("rn,fnt->frt", rows, moved)
+    gain = -(solver.omega[:, None, None] ** 2) * (rows @ moved)
     weights: Any = np.column_stack([weighting(name, solver.frequency) for name in ("Wk", "Wd", "Wd")])
     weighted = solver.rms(gain * weights[:, :, None], density)
     raw = solver.spectrum(gain, density)[:, 0]

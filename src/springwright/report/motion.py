@@ -186,28 +186,35 @@ def history_figure(result: Drive, names: list[str]) -> Drawing:
 
 
 def modes_figure(result: ModesResult) -> Drawing:
-    """Each mode in the side view: the body's line as it stands and as it swings, wheels as they move."""
+    """Each mode in the side view: where the body stands and how its sides swing, wheels as they move."""
     row, width = 64.0, 700.0
-    sheet = Drawing(width, row * len(result.modes) + 10, f"Natural modes of {result.vehicle}, {result.state}")
+    sheet = Drawing(width, row * len(result.modes) + 40, f"Natural modes of {result.vehicle}, {result.state}")
     x = np.array(result.wheel_places, dtype=float)
     span = float(np.ptp(x)) or 1.0
     for k, mode in enumerate(result.modes):
         middle = row * k + 34
         shape = np.array(mode.shape)
         largest = (
-            max(float(np.abs(shape[[0, *range(4, len(shape))]]).max()), float(np.abs(shape[1:4]).max()) * span / 2)
+            max(
+                float(np.abs(shape[[0, *range(4, len(shape))]]).max()),
+                float(np.abs(shape[[1, 3]]).max()) * span / 2,
+                abs(float(shape[2])) * result.half_track,
+            )
             or 1.0
         )
         scale = 18 / largest
         at = 260 + 300 * (1 - (x - x.min()) / span)
-        body = [middle - scale * (shape[0] - shape[1] * (place - result.cg)) for place in x]
         sheet.word(0, middle + 4, mode.name)
         sheet.word(150, middle + 4, f"{plain(mode.frequency, 2)} Hz", "end strong")
         sheet.word(
             230, middle + 4, "" if mode.damping_ratio is None else f"damped {plain(mode.damping_ratio, 2)}", "end soft"
         )
         sheet.line(float(at.min()) - 20, middle, float(at.max()) + 20, middle, "dots")
-        sheet.path(sorted(zip(at.tolist(), body, strict=True)), "bold")
+        turned = shape[3] * (x - (x.max() + x.min()) / 2) / span
+        for side, style in ((1, "series-1"), (-1, "series-2")):
+            lean = side * result.half_track * (shape[2] + turned)
+            body = middle - scale * (shape[0] - shape[1] * (x - result.cg) + lean)
+            sheet.path(sorted(set(zip(at.tolist(), body.tolist(), strict=True))), style)
         for i, wheel in enumerate(shape[4:]):
             sheet.dot(
                 float(at[i]) + (5 if i % 2 else -5),
@@ -215,4 +222,8 @@ def modes_figure(result: ModesResult) -> Drawing:
                 4,
                 "series-1" if i % 2 == 0 else "series-2",
             )
+    foot = row * len(result.modes) + 20
+    for at_x, style, word in ((260, "series-1", "left side and wheels"), (440, "series-2", "right side and wheels")):
+        sheet.dot(at_x, foot - 4, 4, style)
+        sheet.word(at_x + 12, foot, word, "soft")
     return sheet

@@ -70,6 +70,7 @@ class ModesResult(Result):
     state: str
     cg: float = si("m", 0.0)
     wheel_places: tuple[float, ...] = si("m", ())
+    half_track: float = si("m", 0.0)
     modes: tuple[Mode, ...] = ()
     undamped: tuple[Mode, ...] = ()
     notes: tuple[str, ...] = ()
@@ -169,6 +170,7 @@ def natural_modes(file: DesignFile, state: str | None = None) -> ModesResult:
         state_of(file, state),
         float(rig.sprung_cg[0]),
         tuple(rig.wheel_places[:, 0].tolist()),
+        float(np.abs(rig.wheel_places[:, 1]).max()),
         named(modes(rig, found, damped=True), names),
         named(modes(rig, found), names),
         assumptions(file),
