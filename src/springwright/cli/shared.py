@@ -148,7 +148,7 @@ def say_if_compiling() -> None:
 
     folder = Path(os.environ.get("NUMBA_CACHE_DIR") or Path(motion.__path__[0]) / "__pycache__")
     if not any(folder.rglob("kernel.run-*.nbi")):
-        typer.echo("compiling the solver, once on this machine: a few seconds", err=True)
+        typer.echo("compiling the solver, once on this machine: half a minute at most", err=True)
 
 
 def result_kind(name: str) -> Any:

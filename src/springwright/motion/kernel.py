@@ -295,7 +295,7 @@ def read_ground(lanes, heights, track, cells, over_dx, ahead, start, gain, path,
             ground[k] = here + (at - j) * (heights[np.uintp(track[k] + j + 1)] - here)
 
 
-@njit(**LAW)
+@njit(**LOOP)
 def energy(
     lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force, load,
     lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground, travel, lane,

@@ -8,13 +8,13 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from springwright.motion.kernel import BODY, LAW, LOOP, high, low
+from springwright.motion.kernel import BODY, LOOP, high, low
 
 # Newton steps, shortest share of a step, m or rad that is no rest any more
 STEPS, SMALLEST, FARTHEST = 80, 1e-6, 20.0
 
 
-@njit(**LAW)
+@njit(**LOOP)
 def tangent(W, lane, law, ground, load, lean, q, total, stiffness, by_travel, between):
     """Forces of one lane at rest in q into `total`, minus their derivative into `stiffness`; gives its energy [J]."""
     wheels, n = len(by_travel), len(q)
@@ -107,7 +107,7 @@ def tangent(W, lane, law, ground, load, lean, q, total, stiffness, by_travel, be
     return energy
 
 
-@njit(**LAW)
+@njit(**LOOP)
 def solve(stiffness, total, step):
     """Newton's step by Cholesky into `step`; False where the tangent does not curve upwards, so that nothing would rest there."""
     n = len(total)
