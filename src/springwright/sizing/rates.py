@@ -268,7 +268,7 @@ def _sideways(
     works.append(stiffness)
     bar = None
     if axle.bar is not None:
-        bar = float(through.roll_stiffness(axle.bar.rate * axle.bar.motion_ratio**2, axle.track))
+        bar = float(through.roll_stiffness(axle.bar.end_rate * axle.bar.motion_ratio**2, axle.track))
     return roll, one, stiffness.value, bar
 
 

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
 from springwright.linkage.mounts import Lengths
+from springwright.parts.stop import Stop
 from springwright.parts.tyre import Tyre
 from springwright.units import GRAVITY, show
-from springwright.vehicle.axle import Axle, Stop
+from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.joined import beam_shares, wheel_names
 from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
@@ -129,7 +130,7 @@ def assemble(
             elements.append((own, DROOP_STOP, _mirrored(stop_curve(droop_stop(axle, sprung), axle.travel.droop))))
         if axle.bar is not None:
             r = axle.bar.motion_ratio
-            elements.append((_spread([r, -r], at, len(wheels)), BAR, _straight(axle.bar.rate / 2)))
+            elements.append((_spread([r, -r], at, len(wheels)), BAR, _straight(axle.bar.end_rate / 2)))
     names = wheel_names(design.axles)
     for link in design.cross_links:
         joined = np.array([link.shares.get(name, 0.0) for name in names])
@@ -225,11 +226,11 @@ def _stop(depth: float, force: float) -> Stop:
 
 
 def stop_curve(stop: Stop, contact: float) -> Curve:
-    """Force of a stop against travel: none before `contact`, the square of the compression after it, straight past its depth."""
-    step = stop.depth / (KNOTS - 2)
+    """Force of a stop against travel: none before `contact`, its own law after it, straight past its reach."""
+    step = stop.reach / (KNOTS - 2)
     x = np.maximum(np.arange(-1, KNOTS - 1), 0) * step  # one knot before contact keeps the curve at nothing there
-    force, rate = stop.full_force * (x / stop.depth) ** 2, 2 * stop.full_force * x / stop.depth**2
-    return Curve(contact - step, step, np.asarray(force, dtype=float), np.asarray(rate, dtype=float))
+    force, rate = stop.law(x)
+    return Curve(contact - step, step, force, rate)
 
 
 def _mirrored(curve: Curve) -> Curve:

@@ -11,6 +11,8 @@ from springwright.errors import FieldFault
 from springwright.linkage.mounts import Measured, Mount, OnBeam, Stated
 from springwright.parts.coil import Ends
 from springwright.parts.coil_check import Coil
+from springwright.parts.stop import Stop
+from springwright.parts.torsion import Bar
 from springwright.parts.tyre import Tyre
 from springwright.units import (
     Frequency,
@@ -118,20 +120,6 @@ class DamperMount(Record):
             if not speeds[0] < 0 < speeds[-1]:
                 raise FieldFault(("points",), "must reach from rebound (negative speed) to bump (positive speed)")
         return self
-
-
-class Stop(Record):
-    """A bump or droop stop at the wheel: force grows with the square of its compression up to `full_force` at `depth`."""
-
-    depth: PositiveLength
-    full_force: PositiveForce
-
-
-class Bar(Record):
-    """An anti-roll bar: force at each end per that end's own travel, the ends moving against each other."""
-
-    rate: PositiveRate
-    motion_ratio: Ratio
 
 
 class Target(Record):

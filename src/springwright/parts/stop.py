@@ -1,0 +1,108 @@
+"""Bump and droop stops: force against compression, energy, and a stop for an energy.
+
+Three ways to say one: force growing with the square of compression; a progressive curve that grows without limit towards its
+block length, F = k0 x / (1 - x / x_b), as microcellular urethane does; or the maker's points. The two closed forms are common
+shapes of practice, without a source.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Annotated, Any
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, model_validator
+
+from springwright.errors import FieldFault
+from springwright.units import NonNegativeForce, NonNegativeLength, PositiveForce, PositiveLength, PositiveRate, Record
+
+Floats = NDArray[np.float64]
+NEAR_BLOCK = 0.9  # share of the block length up to which the progressive curve is used; straight beyond
+
+
+class Stop(Record):
+    """A stop at the wheel: `depth` with `full_force` (square), `initial_rate` with `block` (progressive), or `points`."""
+
+    depth: PositiveLength | None = None
+    full_force: PositiveForce | None = None
+    initial_rate: PositiveRate | None = None
+    block: PositiveLength | None = None
+    points: Annotated[tuple[tuple[NonNegativeLength, NonNegativeForce], ...], Field(min_length=3)] | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Stop:
+        ways = {
+            "depth and full_force": (self.depth, self.full_force),
+            "initial_rate and block": (self.initial_rate, self.block),
+            "points": (self.points,),
+        }
+        whole = [name for name, given in ways.items() if all(one is not None for one in given)]
+        begun = [name for name, given in ways.items() if any(one is not None for one in given)]
+        if len(whole) != 1 or len(begun) != 1:
+            raise FieldFault((), f"give one of {'; '.join(ways)}, whole and on its own")
+        if self.points is not None:
+            if self.points[0] != (0.0, 0.0):
+                raise FieldFault(("points", 0), "must begin with no force at no compression: [0 mm, 0 N]")
+            for i, ((x0, f0), (x1, f1)) in enumerate(pairwise(self.points)):
+                if x1 <= x0:
+                    raise FieldFault(("points", i + 1), "compression must rise from point to point")
+                if f1 < f0:
+                    raise FieldFault(
+                        ("points", i + 1),
+                        "force must not fall as the stop is pressed; check the points, or take the block length",
+                    )
+        return self
+
+    @property
+    def reach(self) -> float:
+        """Compression up to which its curve is known [m]; straight beyond."""
+        if self.points is not None:
+            return self.points[-1][0]
+        return self.depth if self.depth is not None else NEAR_BLOCK * (self.block or 0.0)
+
+    def law(self, compression: Any) -> tuple[Floats, Floats]:
+        """Force [N] and rate [N/m] at a compression [m]: none where it is not touched, straight past its reach."""
+        x = np.maximum(np.asarray(compression, dtype=float), 0.0)
+        inside = np.minimum(x, self.reach)
+        force, rate = self._inside(inside)
+        return np.asarray(force + rate * (x - inside)), np.asarray(np.where(np.asarray(compression) > 0, rate, 0.0))
+
+    def energy(self, compression: float) -> float:
+        """Energy taken up to a compression [J]."""
+        x = np.linspace(0.0, compression, 2001)
+        return float(np.trapezoid(self.law(x)[0], x))
+
+    def _inside(self, x: Floats) -> tuple[Floats, Floats]:
+        if self.points is not None:
+            from scipy.interpolate import PchipInterpolator  # only for a table: it costs start-up time
+
+            curve = PchipInterpolator(*np.array(self.points).T)
+            return curve(x), curve(x, 1)
+        if self.initial_rate is not None:
+            return progressive_force(x, self.initial_rate, self.block or 0.0), progressive_rate(
+                x, self.initial_rate, self.block or 0.0
+            )
+        depth, force = self.depth or 1.0, self.full_force or 0.0
+        return force * (x / depth) ** 2, 2 * force * x / depth**2
+
+
+def progressive_force(compression: Any, initial_rate: float, block: float) -> Any:
+    """F = k0 x / (1 - x / x_b) [N]."""
+    return initial_rate * compression / (1 - compression / block)
+
+
+def progressive_rate(compression: Any, initial_rate: float, block: float) -> Any:
+    """Its slope, k0 / (1 - x / x_b)2 [N/m]."""
+    return initial_rate / (1 - compression / block) ** 2
+
+
+def progressive_energy(compression: Any, initial_rate: float, block: float) -> Any:
+    """Energy [J]: k0 x_b2 (-u - ln(1 - u)), u = x / x_b."""
+    u = compression / block
+    return initial_rate * block**2 * (-u - np.log1p(-u))
+
+
+def rate_for_energy(energy: float, compression: float, block: float) -> float:
+    """Initial rate [N/m] of a progressive stop that takes an energy [J] by a compression [m]."""
+    return float(energy / progressive_energy(compression, 1.0, block))

@@ -1,0 +1,162 @@
+"""Torsion bars and anti-roll bars: round bars twisted by arms.
+
+A torsion bar turns a wheel's arm; an anti-roll bar is a bar across the vehicle with an arm at each end. Straight-bar theory:
+torsion G J / L, and for the anti-roll bar bending of arms and bar as well (Castigliano), held against a frame solved in
+finite elements in the tests. Permissible stresses are from DIN 2091, from memory.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from pydantic import model_validator
+
+from springwright.errors import FieldFault
+from springwright.formula import formula
+from springwright.units import NonNegativeLength, PositiveLength, PositiveRate, Ratio, Record
+
+SHEAR_MODULUS, YOUNGS_MODULUS = 78.5e9, 206e9  # Pa, hardened and tempered spring steel
+PERMISSIBLE = {"not preset": 700e6, "preset": 1020e6}  # Pa, DIN 2091, from memory; preset in the load's direction only
+
+_BAR = ("d", "bar diameter", "m")
+_LONG = ("L", "active length", "m")
+_SHEAR = ("G", "shear modulus", "Pa")
+
+
+@formula(
+    "twist rate of a round bar",
+    r"k_{t} = \frac{\pi G d^{4}}{32 L}",
+    unit="N*m/rad",
+    source="torsion of a round shaft",
+    modulus=_SHEAR,
+    bar=_BAR,
+    length=_LONG,
+)
+def twist_rate(modulus: Any, bar: Any, length: Any) -> Any:
+    """Torque per twist of a solid bar [N m/rad]."""
+    return np.pi * modulus * bar**4 / (32 * length)
+
+
+@formula(
+    "bar diameter for a twist rate",
+    r"d = \left(\frac{32 L k_{t}}{\pi G}\right)^{0.25}",
+    unit="m",
+    source="torsion of a round shaft, turned round",
+    modulus=_SHEAR,
+    length=_LONG,
+    rate=("k_{t}", "twist rate", "N*m/rad"),
+)
+def diameter_for(modulus: Any, length: Any, rate: Any) -> Any:
+    """Diameter of the solid bar that has a twist rate [m]."""
+    return (32 * length * rate / (np.pi * modulus)) ** 0.25
+
+
+@formula(
+    "torsional stress of a round bar",
+    r"\tau = \frac{16 T}{\pi d^{3}}",
+    unit="Pa",
+    source="torsion of a round shaft",
+    torque=("T", "torque", "N*m"),
+    bar=_BAR,
+)
+def stress(torque: Any, bar: Any) -> Any:
+    """Shear stress at the surface of a solid bar [Pa]."""
+    return 16 * torque / (np.pi * bar**3)
+
+
+@formula(
+    "force at the end of an arm on a torsion bar",
+    r"F = \frac{\left(\beta - \alpha\right) k_{t}}{a \cos{(\beta)}}",
+    unit="N",
+    source="moment about the bar, derived",
+    rate=("k_{t}", "twist rate", "N*m/rad"),
+    arm=("a", "arm length", "m"),
+    angle=(r"\beta", "arm above horizontal", "rad"),
+    free=(r"\alpha", "the same with the bar free", "rad"),
+)
+def arm_force(rate: Any, arm: Any, angle: Any, free: Any) -> Any:
+    """Vertical force at the wheel end of the arm [N]."""
+    return (angle - free) * rate / (arm * np.cos(angle))
+
+
+def arm_rate(rate: Any, arm: Any, angle: Any, free: Any) -> Any:
+    """Vertical rate at the wheel end [N/m]: k_t (1 + (b - a) tan b) / (arm cos b)2, the slope of `arm_force` along its height."""
+    return rate * (1 + (angle - free) * np.tan(angle)) / (arm * np.cos(angle)) ** 2
+
+
+def free_angle(rate: float, arm: float, angle: float, force: float) -> float:
+    """Angle [rad] at which the bar must be free for the arm to carry a vertical force [N] at an angle: how its adjuster is set."""
+    return angle - force * arm * float(np.cos(angle)) / rate
+
+
+class BarShape(Record):
+    """An anti-roll bar by its dimensions: straight between two bushings, on to each bend, and an arm square to it.
+
+    `between` is the span of the bushings, `overhang` from bushing to bend, `arm` from bend to drop link; `bore` of a tube.
+    """
+
+    diameter: PositiveLength
+    bore: NonNegativeLength = 0.0
+    between: PositiveLength
+    overhang: NonNegativeLength = 0.0
+    arm: PositiveLength
+
+    @model_validator(mode="after")
+    def _hollow(self) -> BarShape:
+        if self.bore >= self.diameter:
+            raise FieldFault(("bore",), "must be less than the diameter")
+        return self
+
+    @property
+    def end_rate(self) -> float:
+        """Force at each end per that end's travel, the ends moving against each other [N/m]."""
+        polar = np.pi * (self.diameter**4 - self.bore**4) / 32
+        second = polar / 2
+        a, s, e = self.arm, self.between, self.overhang
+        torsion = a**2 * (s + 2 * e) / (2 * SHEAR_MODULUS_OF_BARS * polar)
+        bending = (a**3 / 3 + e**3 / 3 + e**2 * s / 6) / (YOUNGS_MODULUS * second)
+        return float(1 / (torsion + bending))
+
+    def stress(self, force: float) -> tuple[float, float]:
+        """Shear in the bar and equivalent stress (von Mises) at the bend [Pa] for a force at each end [N]."""
+        share = 1 - (self.bore / self.diameter) ** 4
+        shear = 16 * force * self.arm / (np.pi * self.diameter**3 * share)
+        bend = 32 * force * self.overhang / (np.pi * self.diameter**3 * share)
+        return float(shear), float(np.sqrt(bend**2 + 3 * shear**2))
+
+
+SHEAR_MODULUS_OF_BARS = YOUNGS_MODULUS / 2.6  # Poisson's ratio 0.3, so that torsion and bending agree with each other
+
+
+def bar_diameter_for(end_rate: float, between: float, overhang: float, arm: float, bore_share: float = 0.0) -> float:
+    """Outside diameter [m] of an anti-roll bar that has an end rate [N/m]; `bore_share` is bore / diameter of a tube."""
+    shape = BarShape.model_construct(diameter=1.0, bore=bore_share, between=between, overhang=overhang, arm=arm)
+    return float((end_rate / shape.end_rate) ** 0.25)
+
+
+def end_rate_for(roll_stiffness: Any, track: Any, motion_ratio: Any) -> Any:
+    """End rate [N/m] of an anti-roll bar that adds a roll stiffness [N m/rad] at the wheels over a track [m]."""
+    return 2 * roll_stiffness / (track * motion_ratio) ** 2
+
+
+class Bar(Record):
+    """An anti-roll bar: force at each end per that end's own travel, stated as `rate` or worked out from its `shape`.
+
+    Motion ratio: travel of the bar's end / wheel travel.
+    """
+
+    rate: PositiveRate | None = None
+    shape: BarShape | None = None
+    motion_ratio: Ratio
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Bar:
+        if (self.rate is None) == (self.shape is None):
+            raise FieldFault((), "give one of rate and shape (diameter, between, overhang, arm)")
+        return self
+
+    @property
+    def end_rate(self) -> float:
+        """Force at each end per that end's own travel [N/m]."""
+        return self.shape.end_rate if self.shape is not None else self.rate or 0.0
