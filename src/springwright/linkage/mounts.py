@@ -13,13 +13,15 @@ Planar and exact; dr/dx is what makes a wheel rate differ from k_s r².
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, model_validator
+from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
+from springwright.linkage.wishbones import Point, Wishbones, solved
 from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record
 
 Floats = NDArray[np.float64]
@@ -200,4 +202,59 @@ class Stated(Record):
         return self.base
 
 
-Mount = Annotated[Lever | OnBeam | Measured | Stated, Field(discriminator="by")]
+class OnWishbones(Record):
+    """A spring or damper on double wishbones: its foot on an arm or the upright, its top on the body.
+
+    The pivot points are the axle's (`[axles.wishbones]`), positions as there; lengths come out of them.
+    """
+
+    by: Literal["wishbones"]
+    on: Literal["lower arm", "upper arm", "upright"]
+    foot: Point
+    top: Point
+    links: SkipJsonSchema[Wishbones]  # put in from the axle, never written in the mount
+
+    @model_validator(mode="after")
+    def _presses(self) -> OnWishbones:
+        if np.linalg.norm(np.array(self.foot) - np.array(self.top)) < 0.02:
+            raise FieldFault(("top",), "lies on the foot; a spring needs a length")
+        if not self.lengths(0.0, 0.0).ratio > 0:
+            raise FieldFault(
+                ("top",), "the spring gets longer as the wheel rises; check foot, top and what it stands on"
+            )
+        return self
+
+    def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:  # noqa: ARG002 the points say how long it is
+        """See the module's head; nan where the links do not reach."""
+        curve = _tabulated(self)
+        x = np.asarray(travel, dtype=float)
+        return Lengths(curve(x), -curve(x, 1), -curve(x, 2))
+
+    def exact(self, travel: Floats) -> tuple[Floats, Floats]:
+        """Length [m] and motion ratio at travels [m], solved there and not from the table."""
+        path = self.links.path(travel)
+        if self.on == "upright":
+            at, moves = path.at(self.foot), path.moves(self.foot)
+        else:
+            at, moves = path.arm("lower" if self.on == "lower arm" else "upper", self.foot)
+        along = at - np.array(self.top)
+        length = np.linalg.norm(along, axis=1)
+        return length, -np.sum(along * moves, axis=1) / length
+
+    def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts
+        """None: a wheel on wishbones acts on its own."""
+        return None
+
+
+@lru_cache(maxsize=64)
+def _tabulated(mount: OnWishbones) -> Any:
+    """Length against travel every millimetre of what the links can do, with its slopes: off by less than 1e-9 m between."""
+    from scipy.interpolate import CubicHermiteSpline  # only here: it costs start-up time
+
+    reach = solved(mount.links)
+    travel = np.linspace(reach.low, reach.high, max(round((reach.high - reach.low) / 1e-3), 8) + 1)
+    length, ratio = mount.exact(travel)
+    return CubicHermiteSpline(travel, length, -ratio, extrapolate=False)
+
+
+Mount = Annotated[Lever | OnBeam | Measured | Stated | OnWishbones, Field(discriminator="by")]

@@ -166,8 +166,8 @@ def assemble(
         axle_height=np.array([unsprung_height(axle) for axle in design.axles]),
         brake_share=_split(design, design.driveline.brake_split, share, [True] * len(count)),
         drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
-        brake_slope=np.array([axle.brake_slope or 0.0 for axle in design.axles]),
-        drive_slope=np.array([axle.drive_slope or 0.0 for axle in design.axles]),
+        brake_slope=np.array([_slope(axle, "brake_slope", weight.sprung_cg[0]) for axle in design.axles]),
+        drive_slope=np.array([_slope(axle, "drive_slope", weight.sprung_cg[0]) for axle in design.axles]),
         hitch_place=np.array([-one.behind_front_axle for one in hitch]),
         hitch_rate=np.array([one.rate for one in hitch]),
         hitch_force=GRAVITY * design_loads[len(count) :],
@@ -306,7 +306,18 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
     """Roll centre height of an axle [m], and whether it is only an estimate (wheel centre for a beam, ground for the rest)."""
     if axle.roll_centre_height is not None:
         return axle.roll_centre_height, False
+    if axle.wishbones is not None:
+        return float(axle.wishbones.path(0.0).roll_centre[0]), False
     return (unsprung_height(axle) if axle.kind == "beam" else 0.0), True
+
+
+def _slope(axle: Axle, which: str, cg: float) -> float:
+    """Slope of an axle's side-view line: as given, else as its wishbones move, else level."""
+    given: float | None = getattr(axle, which)
+    if given is not None or axle.wishbones is None:
+        return given or 0.0
+    # the line leans towards the CG: ahead of it, the way ahead of the wheel as it rises, behind it the way back
+    return float(getattr(axle.wishbones.path(0.0), which)[0]) * (1 if -axle.behind_front_axle > cg else -1)
 
 
 def roll_axis_height(design: Design, x: float) -> float:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.mounts import Measured, Mount, OnBeam, Stated
+from springwright.linkage.mounts import Measured, Mount, OnBeam, OnWishbones, Stated
+from springwright.linkage.wishbones import Wishbones
 from springwright.parts.coil import Ends
 from springwright.parts.coil_check import Coil
 from springwright.parts.stop import Stop
@@ -75,7 +76,7 @@ class SpringMount(Record):
             raise FieldFault(
                 (given[1],), f"the spring is already given as {given[0]}; keep one of owned, coil and part"
             )
-        if self.seat_distance is None and not isinstance(self.acts, Measured):
+        if self.seat_distance is None and not isinstance(self.acts, Measured | OnWishbones):
             raise FieldFault(
                 (), "seat_distance is missing: the distance between the spring's seats at zero wheel travel"
             )
@@ -84,7 +85,7 @@ class SpringMount(Record):
     @property
     def rest_length(self) -> float:
         """Seat-to-seat distance at zero wheel travel [m]."""
-        if isinstance(self.acts, Measured):
+        if isinstance(self.acts, Measured | OnWishbones):
             return float(self.acts.lengths(0.0, 0.0).length)
         return self.seat_distance or 0.0
 
@@ -106,7 +107,7 @@ class DamperMount(Record):
 
     @model_validator(mode="after")
     def _length_known(self) -> DamperMount:
-        if self.length is None and not isinstance(self.acts, Measured | Stated):
+        if self.length is None and not isinstance(self.acts, Measured | Stated | OnWishbones):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
         if self.points is not None:
             speeds, forces = zip(*self.points, strict=True)
@@ -173,9 +174,29 @@ class Axle(Record):
     tyre: Tyre
     spring: SpringMount
     damper: DamperMount | None = None
+    wishbones: Wishbones | None = None
     bar: Bar | None = None
     target: Target | None = None
     travel: Travel
+
+    @model_validator(mode="before")
+    @classmethod
+    def _points_shared(cls, data: Any) -> Any:
+        """Give mounts on wishbones the axle's pivot points, so that they are written once."""
+        if not isinstance(data, dict):
+            return data
+        made = dict(data)
+        for part in ("spring", "damper"):
+            mount = made.get(part)
+            if not isinstance(mount, dict) or not isinstance(mount.get("acts"), dict):
+                continue
+            acts = mount["acts"]
+            if acts.get("by") != "wishbones":
+                continue
+            if "wishbones" not in made:
+                raise FieldFault((part, "acts", "by"), "the pivot points are missing: give [axles.wishbones]")
+            made[part] = {**mount, "acts": {**acts, "links": made["wishbones"]}}
+        return made
 
     @model_validator(mode="after")
     def _agrees(self) -> Axle:
