@@ -195,3 +195,34 @@ def test_the_axle_rides_on_its_points():
     assert still.travel == pytest.approx(np.zeros(4), abs=0.1)
     lengths = OnWishbones(**SPRING, links=SPACE).lengths(0.0, 0.0)
     assert lengths.ratio == pytest.approx(0.625561, abs=1e-6)
+
+
+def test_geometry_of_the_demo(tmp_path):
+    """The buggy's toe link is laid so that the wheel hardly steers as it moves; the table is what the links say; the drawing has every joint."""
+    import json
+
+    import jsonschema
+    from typer.testing import CliRunner
+
+    from springwright.cli.main import app
+    from springwright.studies.geometry import Geometry, geometry
+    from springwright.vehicle.file import load
+    from tests.build import DEMOS
+
+    file = load(DEMOS / "survey-buggy.toml")
+    found = geometry(file, "front")
+    assert max(abs(one.toe) for one in found.positions) < np.radians(0.3)
+    links = file.design.axles[0].wishbones
+    assert [one.camber for one in found.positions] == pytest.approx(
+        links.path([one.travel for one in found.positions]).camber
+    )
+    jsonschema.validate(found.to_json(), Geometry.schema())
+    run = CliRunner()
+    demo = str(DEMOS / "survey-buggy.toml")
+    assert json.loads(run.invoke(app, ["geometry", demo, "rear", "--json"]).stdout)["axle"] == "rear"
+    assert run.invoke(app, ["geometry", demo, "front", "-o", str(tmp_path / "g.svg")]).exit_code == 0
+    assert (tmp_path / "g.svg").read_text().count("<circle") == 20  # nine joints in two views, tyre, roll centre
+    assert "no such axle" in str(run.invoke(app, ["geometry", demo, "nose"]).exception)
+    assert "no [axles.wishbones]" in str(
+        run.invoke(app, ["geometry", demo, "rear", "-o", str(tmp_path / "h.svg")]).exception
+    )

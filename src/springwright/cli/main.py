@@ -40,7 +40,7 @@ def new(
 @app.command()
 def schema(
     result: Annotated[
-        Literal["size", "rest", "modes", "drive", "speeds"] | None,
+        Literal["size", "rest", "modes", "drive", "speeds", "geometry"] | None,
         typer.Option(help="The schema of a command's --json instead."),
     ] = None,
 ) -> None:
@@ -218,6 +218,30 @@ def drive(
             lambda: history_figure(result, names),
         )
         tell(result, section, as_json)
+
+
+@app.command()
+def geometry(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    axle: Annotated[str, typer.Argument(help="The axle's name.")],
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="Write .csv; .svg or .png of a wheel on wishbones.")
+    ] = None,
+) -> None:
+    """How a wheel is held along its travel: spring, damper, motion ratio; on wishbones camber, toe and roll centre too."""
+    from springwright.cli.shared import keep_inputs, links_figure, shown, written
+    from springwright.report.motion import geometry_section
+    from springwright.studies.geometry import geometry as geometry_of
+    from springwright.vehicle.file import load
+
+    with shown(units, output, (".csv", ".svg", ".png")) as tell:
+        file = load(design)
+        keep_inputs(output, design, file)
+        result = geometry_of(file, axle)
+        written(output, geometry_section(result), lambda: links_figure(file, axle))
+        tell(result, geometry_section(result), as_json)
 
 
 def main() -> None:

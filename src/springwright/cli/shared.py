@@ -124,6 +124,24 @@ def check_speed(speed: float, text: str) -> None:
         raise InputError("--speed", [Fault(text, "", "must be between 0.2 and 540 km/h")])
 
 
+def links_figure(file: DesignFile, axle: str) -> Drawing:
+    """The links of an axle on wishbones, at rest and at both ends of the travel."""
+    from springwright.drawing.linkage import links_drawing
+    from springwright.studies.geometry import outline
+
+    one = next(each for each in file.design.axles if each.name == axle)
+    if one.wishbones is None:
+        raise InputError(
+            file.path.name, [Fault(f'axles "{axle}"', "", "has no [axles.wishbones] to draw; write .csv for its table")]
+        )
+    ends = (0.0, one.travel.bump + one.travel.stop_compression, -one.travel.droop)
+    return links_drawing(
+        f"{file.design.vehicle.name}, {axle} axle",
+        [outline(one.wishbones, at) for at in ends],
+        one.tyre.unloaded_radius,
+    )
+
+
 def step_of(text: str | None) -> float | None:
     """A time step [s] from text; none where none was given."""
     if text is None:
@@ -161,6 +179,10 @@ def result_kind(name: str) -> Any:
         from springwright.motion.figures import Drive
 
         return Drive
+    if name == "geometry":
+        from springwright.studies.geometry import Geometry
+
+        return Geometry
     if name == "speeds":
         from springwright.studies.drives import SpeedTable
 

@@ -21,7 +21,8 @@ from pydantic import Field, model_validator
 from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
-from springwright.linkage.wishbones import Point, Wishbones, solved
+from springwright.linkage.swing import SwingArm, arm_reach
+from springwright.linkage.wishbones import Point, Solved, Wishbones, solved
 from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record
 
 Floats = NDArray[np.float64]
@@ -202,27 +203,19 @@ class Stated(Record):
         return self.base
 
 
-class OnWishbones(Record):
-    """A spring or damper on double wishbones: its foot on an arm or the upright, its top on the body.
+class _OnLinks(Record):
+    """A spring or damper between the body and something that moves with the wheel: its foot there, its top on the body."""
 
-    The pivot points are the axle's (`[axles.wishbones]`), positions as there; lengths come out of them.
-    """
-
-    by: Literal["wishbones"]
-    on: Literal["lower arm", "upper arm", "upright"]
     foot: Point
     top: Point
-    links: SkipJsonSchema[Wishbones]  # put in from the axle, never written in the mount
 
-    @model_validator(mode="after")
-    def _presses(self) -> OnWishbones:
+    def _presses(self) -> None:
         if np.linalg.norm(np.array(self.foot) - np.array(self.top)) < 0.02:
             raise FieldFault(("top",), "lies on the foot; a spring needs a length")
         if not self.lengths(0.0, 0.0).ratio > 0:
             raise FieldFault(
                 ("top",), "the spring gets longer as the wheel rises; check foot, top and what it stands on"
             )
-        return self
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:  # noqa: ARG002 the points say how long it is
         """See the module's head; nan where the links do not reach."""
@@ -232,29 +225,75 @@ class OnWishbones(Record):
 
     def exact(self, travel: Floats) -> tuple[Floats, Floats]:
         """Length [m] and motion ratio at travels [m], solved there and not from the table."""
-        path = self.links.path(travel)
-        if self.on == "upright":
-            at, moves = path.at(self.foot), path.moves(self.foot)
-        else:
-            at, moves = path.arm("lower" if self.on == "lower arm" else "upper", self.foot)
+        at, moves = self._foot(travel)
         along = at - np.array(self.top)
         length = np.linalg.norm(along, axis=1)
         return length, -np.sum(along * moves, axis=1) / length
 
     def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts
-        """None: a wheel on wishbones acts on its own."""
+        """None: a wheel on links of its own acts on its own."""
         return None
+
+    def _foot(self, travel: Floats) -> tuple[Floats, Floats]:
+        raise NotImplementedError
+
+    def _reach(self) -> Solved:
+        raise NotImplementedError
+
+
+class OnWishbones(_OnLinks):
+    """A spring or damper on double wishbones: its foot on an arm or the upright.
+
+    The pivot points are the axle's (`[axles.wishbones]`), positions as there; lengths come out of them.
+    """
+
+    by: Literal["wishbones"]
+    on: Literal["lower arm", "upper arm", "upright"]
+    links: SkipJsonSchema[Wishbones]  # put in from the axle, never written in the mount
+
+    @model_validator(mode="after")
+    def _stands(self) -> OnWishbones:
+        self._presses()
+        return self
+
+    def _foot(self, travel: Floats) -> tuple[Floats, Floats]:
+        path = self.links.path(travel)
+        if self.on == "upright":
+            return path.at(self.foot), path.moves(self.foot)
+        return path.arm("lower" if self.on == "lower arm" else "upper", self.foot)
+
+    def _reach(self) -> Solved:
+        return solved(self.links)
+
+
+class OnSwingArm(_OnLinks):
+    """A spring or damper whose foot is on an arm that turns about one axis (`[axles.swing_arm]`): trailing, semi-trailing, swing axle."""
+
+    by: Literal["swing arm"]
+    links: SkipJsonSchema[SwingArm]
+
+    @model_validator(mode="after")
+    def _stands(self) -> OnSwingArm:
+        self._presses()
+        return self
+
+    def _foot(self, travel: Floats) -> tuple[Floats, Floats]:
+        path = self.links.path(travel)
+        return path.at(self.foot), path.moves(self.foot)
+
+    def _reach(self) -> Solved:
+        return arm_reach(self.links)
 
 
 @lru_cache(maxsize=64)
-def _tabulated(mount: OnWishbones) -> Any:
+def _tabulated(mount: Any) -> Any:
     """Length against travel every millimetre of what the links can do, with its slopes: off by less than 1e-9 m between."""
     from scipy.interpolate import CubicHermiteSpline  # only here: it costs start-up time
 
-    reach = solved(mount.links)
+    reach = mount._reach()  # noqa: SLF001
     travel = np.linspace(reach.low, reach.high, max(round((reach.high - reach.low) / 1e-3), 8) + 1)
     length, ratio = mount.exact(travel)
     return CubicHermiteSpline(travel, length, -ratio, extrapolate=False)
 
 
-Mount = Annotated[Lever | OnBeam | Measured | Stated | OnWishbones, Field(discriminator="by")]
+Mount = Annotated[Lever | OnBeam | Measured | Stated | OnWishbones | OnSwingArm, Field(discriminator="by")]

@@ -9,7 +9,7 @@ outward, toe with the front inward.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
+from springwright.linkage.held import Held
 from springwright.units import Length, Record
 
 Floats = NDArray[np.float64]
@@ -68,43 +69,11 @@ class Wishbones(Record):
 
 
 @dataclass(frozen=True)
-class Path:
-    """The upright along its travel: turned by `turn` (n, 3, 3) and its wheel centre at `centre` (n, 3) [m]; nan out of reach.
-
-    `velocity` and `spin` (n, 3): how both move per wheel travel.
-    """
+class Path(Held):
+    """The upright along its travel; `off` (n, 5) is how far each link is off its length [m]."""
 
     links: Wishbones
-    travel: Floats
-    centre: Floats
-    turn: Floats
-    velocity: Floats
-    spin: Floats
     off: Floats
-
-    def at(self, point: Any) -> Floats:
-        """(n, 3): where a point of the upright has gone [m]."""
-        return np.asarray(self.centre + self.turn @ (np.array(point) - np.array(self.links.wheel_centre)))
-
-    def moves(self, point: Any) -> Floats:
-        """(n, 3): how it moves per wheel travel."""
-        return np.asarray(self.velocity + np.cross(self.spin, self.at(point) - self.centre))
-
-    @cached_property
-    def contact(self) -> tuple[float, float, float]:
-        """The contact point, as a point of the upright: on the ground under the wheel centre in the design position."""
-        x, y, _ = self.links.wheel_centre
-        return (x, y, 0.0)
-
-    @property
-    def camber(self) -> Floats:
-        """Change of camber [rad], top outward."""
-        return np.asarray(-np.arcsin(self.turn[:, 2, 1]))
-
-    @property
-    def toe(self) -> Floats:
-        """Change of toe [rad], front inward: steer from bump."""
-        return np.asarray(np.arctan2(self.turn[:, 0, 1], self.turn[:, 1, 1]))
 
     def _axis(self) -> Floats:
         return self.at(self.links.upper_ball) - self.at(self.links.lower_ball)
@@ -120,23 +89,6 @@ class Path:
         """Kingpin inclination [rad]: lean of the steering axis inward."""
         axis = self._axis()
         return np.asarray(np.arctan2(-axis[:, 1], axis[:, 2]))
-
-    @property
-    def roll_centre(self) -> Floats:
-        """Height of the roll centre above the contact point [m], by the way that point moves."""
-        at, moves = self.at(self.contact), self.moves(self.contact)
-        return np.asarray(at[:, 1] * moves[:, 1] / moves[:, 2])
-
-    @property
-    def brake_slope(self) -> Floats:
-        """How far ahead the contact point of a locked wheel goes per rise: what braking at the wheel acts along."""
-        moves = self.moves(self.contact)
-        return np.asarray(moves[:, 0] / moves[:, 2])
-
-    @property
-    def drive_slope(self) -> Floats:
-        """The same of the wheel centre: what drive through a shaft acts along."""
-        return np.asarray(self.velocity[:, 0])
 
     def arm(self, which: Literal["lower", "upper"], point: Any) -> tuple[Floats, Floats]:
         """(n, 3): where a point of an arm has gone and how it moves per wheel travel."""
@@ -235,4 +187,4 @@ def _path(links: Wishbones, travel: Floats) -> Path:
     reached = (np.abs(off).max(axis=1) < 1e-8) & (np.abs(centre[:, 2] - centre0[2] - travel) < 1e-8)
     lost = ~reached
     centre[lost], turn[lost], moves[lost] = np.nan, np.nan, np.nan
-    return Path(links, travel, centre, turn, moves[:, :3], moves[:, 3:], np.abs(off))
+    return Path(links.wheel_centre, travel, centre, turn, moves[:, :3], moves[:, 3:], links, np.abs(off))

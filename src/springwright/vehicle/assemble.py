@@ -306,18 +306,23 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
     """Roll centre height of an axle [m], and whether it is only an estimate (wheel centre for a beam, ground for the rest)."""
     if axle.roll_centre_height is not None:
         return axle.roll_centre_height, False
-    if axle.wishbones is not None:
-        return float(axle.wishbones.path(0.0).roll_centre[0]), False
+    held = axle.held(0.0)
+    if held is not None:
+        return float(held.roll_centre[0]), False
     return (unsprung_height(axle) if axle.kind == "beam" else 0.0), True
 
 
 def _slope(axle: Axle, which: str, cg: float) -> float:
-    """Slope of an axle's side-view line: as given, else as its wishbones move, else level."""
+    """Slope of an axle's side-view line: as given, else as its links move, else level."""
     given: float | None = getattr(axle, which)
-    if given is not None or axle.wishbones is None:
+    held = axle.held(0.0)
+    if given is not None or held is None:
         return given or 0.0
+    # torque taken by the wheel's own carrier acts at the contact point, torque taken by the body through the wheel centre
+    on = axle.brake_torque_on or "axle" if which == "brake_slope" else axle.drive_torque_on or "body"
+    slope = held.brake_slope if on == "axle" else held.drive_slope
     # the line leans towards the CG: ahead of it, the way ahead of the wheel as it rises, behind it the way back
-    return float(getattr(axle.wishbones.path(0.0), which)[0]) * (1 if -axle.behind_front_axle > cg else -1)
+    return float(slope[0]) * (1 if -axle.behind_front_axle > cg else -1)
 
 
 def roll_axis_height(design: Design, x: float) -> float:

@@ -8,7 +8,9 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.mounts import Measured, Mount, OnBeam, OnWishbones, Stated
+from springwright.linkage.held import Held
+from springwright.linkage.mounts import Measured, Mount, OnBeam, OnSwingArm, OnWishbones, Stated
+from springwright.linkage.swing import SwingArm
 from springwright.linkage.wishbones import Wishbones
 from springwright.parts.coil import Ends
 from springwright.parts.coil_check import Coil
@@ -76,7 +78,7 @@ class SpringMount(Record):
             raise FieldFault(
                 (given[1],), f"the spring is already given as {given[0]}; keep one of owned, coil and part"
             )
-        if self.seat_distance is None and not isinstance(self.acts, Measured | OnWishbones):
+        if self.seat_distance is None and not isinstance(self.acts, Measured | OnWishbones | OnSwingArm):
             raise FieldFault(
                 (), "seat_distance is missing: the distance between the spring's seats at zero wheel travel"
             )
@@ -85,7 +87,7 @@ class SpringMount(Record):
     @property
     def rest_length(self) -> float:
         """Seat-to-seat distance at zero wheel travel [m]."""
-        if isinstance(self.acts, Measured | OnWishbones):
+        if isinstance(self.acts, Measured | OnWishbones | OnSwingArm):
             return float(self.acts.lengths(0.0, 0.0).length)
         return self.seat_distance or 0.0
 
@@ -107,7 +109,7 @@ class DamperMount(Record):
 
     @model_validator(mode="after")
     def _length_known(self) -> DamperMount:
-        if self.length is None and not isinstance(self.acts, Measured | Stated | OnWishbones):
+        if self.length is None and not isinstance(self.acts, Measured | Stated | OnWishbones | OnSwingArm):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
         if self.points is not None:
             speeds, forces = zip(*self.points, strict=True)
@@ -175,6 +177,7 @@ class Axle(Record):
     spring: SpringMount
     damper: DamperMount | None = None
     wishbones: Wishbones | None = None
+    swing_arm: SwingArm | None = None
     bar: Bar | None = None
     target: Target | None = None
     travel: Travel
@@ -191,11 +194,12 @@ class Axle(Record):
             if not isinstance(mount, dict) or not isinstance(mount.get("acts"), dict):
                 continue
             acts = mount["acts"]
-            if acts.get("by") != "wishbones":
+            where = {"wishbones": "wishbones", "swing arm": "swing_arm"}.get(str(acts.get("by")))
+            if where is None:
                 continue
-            if "wishbones" not in made:
-                raise FieldFault((part, "acts", "by"), "the pivot points are missing: give [axles.wishbones]")
-            made[part] = {**mount, "acts": {**acts, "links": made["wishbones"]}}
+            if where not in made:
+                raise FieldFault((part, "acts", "by"), f"the pivot points are missing: give [axles.{where}]")
+            made[part] = {**mount, "acts": {**acts, "links": made[where]}}
         return made
 
     @model_validator(mode="after")
@@ -225,6 +229,11 @@ class Axle(Record):
                 (), "give a target (frequency) or the spring that is there (spring.owned, spring.coil or spring.part)"
             )
         return self
+
+    def held(self, travel: Any) -> Held | None:
+        """The wheel along its travel [m] as its pivot points say; None where none are given."""
+        links = self.wishbones or self.swing_arm
+        return None if links is None else links.path(travel)
 
     @property
     def has_spring(self) -> bool:

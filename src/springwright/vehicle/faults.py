@@ -16,7 +16,8 @@ Location = tuple[str | int, ...]
 
 def faults_of(error: ValidationError, data: Any, model: type[BaseModel]) -> list[Fault]:
     """One fault for each thing pydantic found, in the order of the file."""
-    errors = error.errors(include_url=False)
+    # pivot points are handed on to the mounts that stand on them: what is wrong there is said once, at the points
+    errors = [one for one in error.errors(include_url=False) if "links" not in one["loc"]]
     counted = [
         one for one in errors if one["type"] != "too_short"
     ]  # a list is short only because what was in it is faulty

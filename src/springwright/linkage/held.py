@@ -1,0 +1,68 @@
+"""A wheel along its travel as a rigid body: where its points go, and camber, toe, roll centre and side-view slopes that follow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Held:
+    """The wheel's carrier along its travel: turned by `turn` (n, 3, 3), its wheel centre at `centre` (n, 3) [m]; nan out of reach.
+
+    `start` is the wheel centre in the design position; `velocity` and `spin` (n, 3) say how it moves per wheel travel.
+    Left wheel: x ahead, y out from the centreline, z up. Camber is positive with the top outward, toe with the front inward.
+    """
+
+    start: tuple[float, float, float]
+    travel: Floats
+    centre: Floats
+    turn: Floats
+    velocity: Floats
+    spin: Floats
+
+    def at(self, point: Any) -> Floats:
+        """(n, 3): where a point of the carrier has gone [m]."""
+        return np.asarray(self.centre + self.turn @ (np.array(point) - np.array(self.start)))
+
+    def moves(self, point: Any) -> Floats:
+        """(n, 3): how it moves per wheel travel."""
+        return np.asarray(self.velocity + np.cross(self.spin, self.at(point) - self.centre))
+
+    @property
+    def contact(self) -> tuple[float, float, float]:
+        """The contact point, as a point of the carrier: on the ground under the wheel centre in the design position."""
+        x, y, _ = self.start
+        return (x, y, 0.0)
+
+    @property
+    def camber(self) -> Floats:
+        """Change of camber [rad], top outward."""
+        return np.asarray(-np.arcsin(self.turn[:, 2, 1]))
+
+    @property
+    def toe(self) -> Floats:
+        """Change of toe [rad], front inward: steer from bump."""
+        return np.asarray(np.arctan2(self.turn[:, 0, 1], self.turn[:, 1, 1]))
+
+    @property
+    def roll_centre(self) -> Floats:
+        """Height of the roll centre above the contact point [m], by the way that point moves."""
+        at, moves = self.at(self.contact), self.moves(self.contact)
+        return np.asarray(at[:, 1] * moves[:, 1] / moves[:, 2])
+
+    @property
+    def brake_slope(self) -> Floats:
+        """How far ahead the contact point of a locked wheel goes per rise: what braking at the wheel acts along."""
+        moves = self.moves(self.contact)
+        return np.asarray(moves[:, 0] / moves[:, 2])
+
+    @property
+    def drive_slope(self) -> Floats:
+        """The same of the wheel centre: what drive through a shaft acts along."""
+        return np.asarray(self.velocity[:, 0])
