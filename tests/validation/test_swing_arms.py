@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from springwright.errors import InputError
 from springwright.linkage.mounts import OnSwingArm
 from springwright.linkage.swing import SwingArm
 from springwright.studies.rigs import assemble
@@ -93,9 +94,19 @@ def test_side_view_slopes_of_a_trailing_arm():
     Pivot e up and d ahead of a rear wheel: e / d and (e - r) / d (Gillespie ch. 7, from memory).
     """
     arm = {"wheel_centre": mm(0, 700, 380), "inner_pivot": mm(600, 300, 450), "outer_pivot": mm(600, 600, 450)}
-    made = axle("rear", 2.5, swing_arm=arm, roll_centre_height=None)
+    made = axle("rear", 2.5, track="1.4 m", swing_arm=arm, roll_centre_height=None)
     rig = assemble(design_file(vehicle(axles=[axle("front", 0.0), made])))
     assert rig.brake_slope[1] == pytest.approx(0.45 / 0.6, rel=1e-9)
     assert rig.drive_slope[1] == pytest.approx((0.45 - 0.38) / 0.6, rel=1e-9)
     inboard = assemble(design_file(vehicle(axles=[axle("front", 0.0), {**made, "brake_torque_on": "body"}])))
     assert inboard.brake_slope[1] == pytest.approx((0.45 - 0.38) / 0.6, rel=1e-9)
+
+
+def test_points_that_contradict_the_axle_are_said():
+    beam = {"kind": "beam", "spring": {"acts": {"by": "beam", "base": "1.0 m", "ratio": None}}}
+    for changes, says in (
+        ({"track": "1.6 m"}, "half the track is"),
+        ({"track": "1.5 m", **beam}, "held by the beam"),
+    ):
+        with pytest.raises(InputError, match=says):
+            design_file(vehicle(axles=[axle("front", 0.0), axle("rear", 2.5, swing_arm=SEMI, **changes)]))

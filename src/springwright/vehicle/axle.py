@@ -35,6 +35,7 @@ from springwright.units import (
     SignedForce,
     SignedSpeed,
     Speed,
+    show,
 )
 
 Name = Annotated[str, Field(min_length=1, max_length=60)]
@@ -220,6 +221,19 @@ class Axle(Record):
                 )
             if self.kind == "independent" and isinstance(mount, OnBeam):
                 raise FieldFault((part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
+        if self.wishbones is not None and self.swing_arm is not None:
+            raise FieldFault(("swing_arm",), "the wheel is on [axles.wishbones] already; keep one of them")
+        for where in ("wishbones", "swing_arm"):
+            links = getattr(self, where)
+            if links is None:
+                continue
+            if self.kind == "beam":
+                raise FieldFault((where,), "a beam axle's wheels are held by the beam; take the points out")
+            if self.track is not None and abs(links.wheel_centre[1] - self.track / 2) > 0.002:
+                raise FieldFault(
+                    (where, "wheel_centre"),
+                    f"stands {show(links.wheel_centre[1], 'length')} from the centreline, but half the track is {show(self.track / 2, 'length')}; mend one of them",
+                )
         if self.kind == "beam" and self.spring_base is None:
             raise FieldFault(
                 ("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle"
