@@ -107,8 +107,8 @@ def test_torsion_bar_arm():
     assert torsion.stress(rate * -free, 0.028) == pytest.approx(559.45e6, rel=1e-4)
     assert torsion.free_angle(rate, 0.42, 0.0, 5741.38) == pytest.approx(free, rel=1e-5)
     assert torsion.diameter_for(78.5e9, 1.2, rate) == pytest.approx(0.028, rel=1e-12)
-    for limit, twist in ((700e6, 43.793), (1020e6, 63.813)):
-        torque = limit * np.pi * 0.028**3 / 16
+    for kind, twist in (("not preset", 43.793), ("preset", 63.813)):
+        torque = torsion.PERMISSIBLE[kind] * np.pi * 0.028**3 / 16
         assert np.degrees(torque / rate) == pytest.approx(twist, rel=1e-4)
 
 

@@ -346,7 +346,11 @@ def energy(
 
 @njit(**LOOP)
 def run(lanes, ends, law, way, reading, kept):
-    """Drive the lanes, each along its own way, and fill in `kept`."""
+    """Drive the lanes, each along its own way, and fill in `kept`.
+
+    One long function on purpose: everything it works on is its own, on the stack, which is what lets the compiler keep
+    several lanes in one register. Handed to other functions, the same arrays cost more than the work on them.
+    """
     W = len(lanes) & MOST
     (
         rise, body_mass, body_inverse, mate, mate_inverse, mate_mass, at, share, start, scale, cells, bottom, end, fixed,

@@ -13,7 +13,6 @@ import numpy as np
 from springwright.formula import formula
 
 ATMOSPHERE = 101_325.0  # Pa
-REAL_GAS = 200e5  # Pa: above it the ideal gas law is too soft
 KELVIN = 273.15
 
 

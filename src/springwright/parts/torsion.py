@@ -16,7 +16,8 @@ from springwright.errors import FieldFault
 from springwright.formula import formula
 from springwright.units import NonNegativeLength, PositiveLength, PositiveRate, Ratio, Record
 
-SHEAR_MODULUS, YOUNGS_MODULUS = 78.5e9, 206e9  # Pa, hardened and tempered spring steel
+YOUNGS_MODULUS = 206e9  # Pa, hardened and tempered spring steel
+SHEAR_MODULUS = YOUNGS_MODULUS / 2.6  # Poisson's ratio 0.3, so that torsion and bending of a bar agree
 PERMISSIBLE = {"not preset": 700e6, "preset": 1020e6}  # Pa, DIN 2091, from memory; preset in the load's direction only
 
 _BAR = ("d", "bar diameter", "m")
@@ -114,7 +115,7 @@ class BarShape(Record):
         polar = np.pi * (self.diameter**4 - self.bore**4) / 32
         second = polar / 2
         a, s, e = self.arm, self.between, self.overhang
-        torsion = a**2 * (s + 2 * e) / (2 * SHEAR_MODULUS_OF_BARS * polar)
+        torsion = a**2 * (s + 2 * e) / (2 * SHEAR_MODULUS * polar)
         bending = (a**3 / 3 + e**3 / 3 + e**2 * s / 6) / (YOUNGS_MODULUS * second)
         return float(1 / (torsion + bending))
 
@@ -124,9 +125,6 @@ class BarShape(Record):
         shear = 16 * force * self.arm / (np.pi * self.diameter**3 * share)
         bend = 32 * force * self.overhang / (np.pi * self.diameter**3 * share)
         return float(shear), float(np.sqrt(bend**2 + 3 * shear**2))
-
-
-SHEAR_MODULUS_OF_BARS = YOUNGS_MODULUS / 2.6  # Poisson's ratio 0.3, so that torsion and bending agree with each other
 
 
 def bar_diameter_for(end_rate: float, between: float, overhang: float, arm: float, bore_share: float = 0.0) -> float:
