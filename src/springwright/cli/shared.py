@@ -112,6 +112,9 @@ def keep_inputs(output: Path | None, design: Path, file: DesignFile, *more: Path
     if output is None:
         return
     read = [design, *more]
+    read += [
+        design.parent / axle.damper.test_sheet for axle in file.design.axles if axle.damper and axle.damper.test_sheet
+    ]
     if file.design.catalogue:
         read.append(design.parent / file.design.catalogue)
     if any(one.exists() and output.exists() and one.samefile(output) for one in read):

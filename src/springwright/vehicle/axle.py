@@ -96,12 +96,13 @@ class SpringMount(Record):
 class DamperMount(Record):
     """How the damper acts and what it does; its lengths are checked by later work.
 
-    `points` are its own force against its own speed, bump positive, as a test sheet gives them. Without them
+    `points`, or a `test_sheet` (a CSV file beside the design with columns speed and force), are its own force against its own speed, bump positive, as a test sheet gives them. Without them
     the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
     """
 
     acts: Mount
     points: Annotated[tuple[tuple[SignedSpeed, SignedForce], ...], Field(min_length=2)] | None = None
+    test_sheet: str | None = None
     knee: Speed | None = None
     beyond: Share = 0.3
     length: PositiveLength | None = None

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
+from springwright.parts.damper import read_test_sheet
 from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import FORMAT, Design
 from springwright.vehicle.faults import dotted, faults_of, written
@@ -60,7 +61,7 @@ class DesignFile:
         document = _document(self.text)
         _merge(document, self.design.model_dump(mode="json"), design.model_dump(mode="json"))
         text = document.as_string()
-        return DesignFile(self.path, text, read_text(text, self.path.name))
+        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
 
     def fault(self, fault: FieldFault) -> InputError:
         """A fault found while calculating, said as one of this file's."""
@@ -85,7 +86,7 @@ def load(path: str | Path) -> DesignFile:
     """
     path = Path(path)
     text = read_file(path)
-    return DesignFile(path, _migrated(text, path.name), read_text(text, path.name))
+    return DesignFile(path, _migrated(text, path.name), read_text(text, path.name, path.parent))
 
 
 def read_file(path: Path) -> str:
@@ -105,13 +106,34 @@ def read_file(path: Path) -> str:
         raise InputError(str(path), [Fault("", "", f"cannot be read: {error.strerror}")]) from None
 
 
-def read_text(text: str, name: str) -> Design:
-    """The design in a TOML text; `name` is the file named in faults."""
+def read_text(text: str, name: str, folder: Path | None = None) -> Design:
+    """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for."""
     data = _toml(_migrated(text, name), name)
+    _read_test_sheets(data, name, folder)
     try:
         return Design.model_validate(data)
     except ValidationError as error:
         raise InputError(name, faults_of(error, data, Design)) from None
+
+
+def _read_test_sheets(data: Any, name: str, folder: Path | None) -> None:
+    """Put the points of every damper's test sheet into the data."""
+    for i, axle in enumerate(data.get("axles", []) if isinstance(data.get("axles"), list) else []):
+        damper = axle.get("damper") if isinstance(axle, dict) else None
+        if not isinstance(damper, dict) or not isinstance(damper.get("test_sheet"), str):
+            continue
+        sheet = damper["test_sheet"]
+        where = dotted(("axles", i, "damper", "test_sheet"), data)
+        if "points" in damper:
+            raise InputError(name, [Fault(where, f'"{sheet}"', "the damper has points already; keep one of them")])
+        path = (folder or Path()) / sheet
+        if not path.is_file():
+            raise InputError(
+                name, [Fault(where, f'"{sheet}"', "there is no such file beside the design; check the name")]
+            )
+        damper["points"] = [
+            [f"{speed!r} m/s", f"{force!r} N"] for speed, force in read_test_sheet(read_file(path), path.name)
+        ]
 
 
 def write_whole(path: Path, content: str | bytes) -> None:
