@@ -158,7 +158,8 @@ class _Linear:
         )
         late = np.exp(1j * self.omega[:, None] * (rig.wheel_places[:, 0] - rig.wheel_places[:, 0].max()) / speed)
         self.ground = late[:, :, None] * tracks * np.sinc(frequency / speed * footprint)[:, None, None]
-        wide = apart if apart is not None else float(np.mean(2 * np.abs(rig.wheel_places[:, 1])))
+        pairs = np.abs(rig.wheel_places[:, 1][rig.wheel_places[:, 1] != 0])
+        wide = apart if apart is not None else 2 * float(pairs.mean()) if len(pairs) else 0.0
         self.gamma = (
             np.full(len(frequency), coherence) if coherence is not None else track_coherence(frequency / speed, wide)
         )

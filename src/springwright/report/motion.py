@@ -13,6 +13,7 @@ from springwright.drawing.svg import Drawing
 from springwright.report.content import Section, Table
 from springwright.units import number, plain, scale_of, show, unit_of
 
+FAR = 50.0  # m: a node farther off than this is told in words
 WHEEL_HISTORY = ("travel [m]", "tyre load [N]", "height [m]")  # columns of a history for each wheel
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def modes_section(result: ModesResult) -> Section:
     """How it wants to move."""
     length = unit_of("length")
     rows = tuple(
-        (mode.name, number(mode.frequency, "frequency"), "–" if mode.damping_ratio is None else plain(mode.damping_ratio, 2), number(None if mode.node is None else -mode.node, "length"))
+        (mode.name, number(mode.frequency, "frequency"), "–" if mode.damping_ratio is None else plain(mode.damping_ratio, 2), "far off" if mode.node is not None and abs(mode.node) > FAR else number(None if mode.node is None else -mode.node, "length"))
         for mode in result.modes
     )  # fmt: skip
     note = "Damping from the dampers' slopes next to rest, bump and rebound in the mean, dry friction left out. Nodes are measured behind the front axle."
