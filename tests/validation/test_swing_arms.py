@@ -110,3 +110,39 @@ def test_points_that_contradict_the_axle_are_said():
     ):
         with pytest.raises(InputError, match=says):
             design_file(vehicle(axles=[axle("front", 0.0), axle("rear", 2.5, swing_arm=SEMI, **changes)]))
+
+
+@pytest.mark.parametrize(
+    ("inner", "outer"),
+    [(("300 mm", "250 mm", "340 mm"), ("420 mm", "650 mm", "340 mm")), (("450 mm", "300 mm", "360 mm"), ("450 mm", "600 mm", "360 mm")), (("-100 mm", "100 mm", "330 mm"), ("100 mm", "100 mm", "350 mm"))],
+    ids=["semi-trailing", "trailing", "swing axle"],
+)  # fmt: skip
+def test_in_a_general_engine(inner, outer):
+    """A hinge in MuJoCo turned until the wheel is as high: wheel centre, contact point and spindle to 1e-5 m over 200 mm."""
+    import mujoco
+    from scipy.optimize import brentq
+
+    arm = SwingArm(wheel_centre=mm(0, 750, 340), inner_pivot=inner, outer_pivot=outer)
+    a, b, c = (np.array(one) for one in (arm.inner_pivot, arm.outer_pivot, arm.wheel_centre))
+
+    def text(v):
+        return " ".join(f"{x:.12g}" for x in v)
+
+    model = mujoco.MjModel.from_xml_string(
+        f"""<mujoco><worldbody><body pos="{text(a)}"><joint type="hinge" axis="{text(b - a)}"/><inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>
+        <site name="wheel" pos="{text(c - a)}"/><site name="contact" pos="{text([c[0] - a[0], c[1] - a[1], -a[2]])}"/>
+        <site name="spindle" pos="{text(c - a + [0, 1, 0])}"/></body></worldbody></mujoco>"""
+    )
+    data = mujoco.MjData(model)
+
+    def at(angle, name):
+        data.qpos[0] = angle
+        mujoco.mj_kinematics(model, data)
+        return data.site(name).xpos.copy()
+
+    for travel in (-0.1, -0.05, 0.0, 0.05, 0.1):
+        path = arm.path(travel)
+        angle = brentq(lambda q, up=travel: at(q, "wheel")[2] - c[2] - up, -0.6, 0.6, xtol=1e-14)
+        assert at(angle, "wheel") == pytest.approx(path.centre[0], abs=1e-5)
+        assert at(angle, "contact") == pytest.approx(path.at(path.contact)[0], abs=1e-5)
+        assert at(angle, "spindle") == pytest.approx(path.at(c + [0, 1, 0])[0], abs=1e-5)
