@@ -124,6 +124,7 @@ def test_in_a_general_engine(inner, outer):
 
     arm = SwingArm(wheel_centre=mm(0, 750, 340), inner_pivot=inner, outer_pivot=outer)
     a, b, c = (np.array(one) for one in (arm.inner_pivot, arm.outer_pivot, arm.wheel_centre))
+    end = c + np.array([0.0, 1.0, 0.0])
 
     def text(v):
         return " ".join(f"{x:.12g}" for x in v)
@@ -131,7 +132,7 @@ def test_in_a_general_engine(inner, outer):
     model = mujoco.MjModel.from_xml_string(
         f"""<mujoco><worldbody><body pos="{text(a)}"><joint type="hinge" axis="{text(b - a)}"/><inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>
         <site name="wheel" pos="{text(c - a)}"/><site name="contact" pos="{text([c[0] - a[0], c[1] - a[1], -a[2]])}"/>
-        <site name="spindle" pos="{text(c - a + [0, 1, 0])}"/></body></worldbody></mujoco>"""
+        <site name="spindle" pos="{text(end - a)}"/></body></worldbody></mujoco>"""
     )
     data = mujoco.MjData(model)
 
@@ -145,4 +146,4 @@ def test_in_a_general_engine(inner, outer):
         angle = brentq(lambda q, up=travel: at(q, "wheel")[2] - c[2] - up, -0.6, 0.6, xtol=1e-14)
         assert at(angle, "wheel") == pytest.approx(path.centre[0], abs=1e-5)
         assert at(angle, "contact") == pytest.approx(path.at(path.contact)[0], abs=1e-5)
-        assert at(angle, "spindle") == pytest.approx(path.at(c + [0, 1, 0])[0], abs=1e-5)
+        assert at(angle, "spindle") == pytest.approx(path.at(end)[0], abs=1e-5)
