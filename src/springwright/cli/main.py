@@ -180,18 +180,15 @@ def drive(
     ] = None,
 ) -> None:
     """Drive over a ground in time: ride at the seats, travel, tyre loads, stops, damper speeds and power."""
-    from springwright.cli.shared import check_speed, keep_inputs, progress, say_if_compiling, shown, step_of, written
+    from springwright.cli.shared import keep_inputs, progress, say_if_compiling, shown, speed_of, step_of, written
     from springwright.report.motion import drive_section, history_csv, history_figure, speeds_section
     from springwright.studies.drives import drive_design, drive_speeds
-    from springwright.units import parse
     from springwright.vehicle.file import load
     from springwright.vehicle.joined import wheel_names
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
-        file, speeds = load(design), [parse(one, "speed") for one in speed]
+        file, speeds = load(design), [speed_of(one) for one in speed]
         keep_inputs(output, design, file, design.parent / ground)
-        for value, text in zip(speeds, speed, strict=True):
-            check_speed(value, text)
         say_if_compiling()
         if len(speeds) > 1:
             table = drive_speeds(file, ground, speeds, state=state, seed=seed, step=step_of(step), progress=progress)

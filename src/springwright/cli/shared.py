@@ -121,10 +121,12 @@ def keep_inputs(output: Path | None, design: Path, file: DesignFile, *more: Path
         raise InputError(str(output), [Fault("", "", "is read by this run and would be lost; write to another name")])
 
 
-def check_speed(speed: float, text: str) -> None:
-    """Refuse a speed at which nothing is driven."""
+def speed_of(text: str) -> float:
+    """A speed [m/s] from text; refuses one at which nothing is driven."""
+    speed = _read("--speed", text, "speed")
     if not 0.05 <= speed <= 150:
         raise InputError("--speed", [Fault(text, "", "must be between 0.2 and 540 km/h")])
+    return speed
 
 
 def links_figure(file: DesignFile, axle: str) -> Drawing:
