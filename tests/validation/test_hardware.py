@@ -199,6 +199,7 @@ def test_gas_column():
         assert gas.column_rate(gauge, area, volume, 0.0, exponent) == pytest.approx(rate, rel=1e-5)
     assert gas.column_force(gauge, area, volume, 0.02, 1.38) == pytest.approx(23_764.3, rel=1e-5)
     assert gas.column_force(gauge, area, volume, -0.02, 1.38) == pytest.approx(17_035.6, rel=1e-5)
+    assert gas.column_force(gas.pressure_for(20e3, area), area, volume, 0.0) == pytest.approx(20e3, rel=1e-12)
     assert gas.volume_for(165_965.7, 20e3, area, 1.38) == pytest.approx(volume, rel=1e-6)
 
 

@@ -228,8 +228,8 @@ def geometry(
     ] = None,
 ) -> None:
     """How a wheel is held along its travel: spring, damper, motion ratio; on wishbones camber, toe and roll centre too."""
-    from springwright.cli.shared import keep_inputs, links_figure, shown, written
-    from springwright.report.motion import geometry_section
+    from springwright.cli.shared import keep_inputs, shown, written
+    from springwright.report.motion import geometry_figure, geometry_section
     from springwright.studies.geometry import geometry as geometry_of
     from springwright.vehicle.file import load
 
@@ -237,7 +237,7 @@ def geometry(
         file = load(design)
         keep_inputs(output, design, file)
         result = geometry_of(file, axle)
-        written(output, geometry_section(result), lambda: links_figure(file, axle))
+        written(output, geometry_section(result), lambda: geometry_figure(file, axle))
         tell(result, geometry_section(result), as_json)
 
 

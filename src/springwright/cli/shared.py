@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from springwright.errors import Fault, InputError, QuantityError
-from springwright.report.content import Section
+from springwright.report.tables import Section
 from springwright.results import Result
 from springwright.units import System, displayed_in, parse
 from springwright.vehicle.design import Design
@@ -127,24 +127,6 @@ def speed_of(text: str) -> float:
     if not 0.05 <= speed <= 150:
         raise InputError("--speed", [Fault(text, "", "must be between 0.2 and 540 km/h")])
     return speed
-
-
-def links_figure(file: DesignFile, axle: str) -> Drawing:
-    """The links of an axle on wishbones, at rest and at both ends of the travel."""
-    from springwright.drawing.linkage import links_drawing
-    from springwright.studies.geometry import outline
-
-    one = next(each for each in file.design.axles if each.name == axle)
-    if one.wishbones is None:
-        raise InputError(
-            file.path.name, [Fault(f'axles "{axle}"', "", "has no [axles.wishbones] to draw; write .csv for its table")]
-        )
-    ends = (0.0, one.travel.bump + one.travel.stop_compression, -one.travel.droop)
-    return links_drawing(
-        f"{file.design.vehicle.name}, {axle} axle",
-        [outline(one.wishbones, at) for at in ends],
-        one.tyre.unloaded_radius,
-    )
 
 
 def step_of(text: str | None) -> float | None:

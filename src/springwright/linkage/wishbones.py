@@ -18,7 +18,7 @@ from pydantic import model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.held import Held
-from springwright.units import Length, Record
+from springwright.units import Length, Record, show
 
 Floats = NDArray[np.float64]
 Point = Annotated[tuple[Length, Length, Length], "ahead of the axle, out from the centreline, above ground"]
@@ -122,7 +122,7 @@ def solved(links: Wishbones) -> Solved:
     high = middle + int(np.argmin(np.append(fine[middle:], False))) - 1
     low = middle - int(np.argmin(np.append(fine[middle::-1], False))) + 1
     words = [
-        f"{LINKS[int(np.argmax(path.off[i]))]} locks at {1e3 * travel[i]:.0f} mm"
+        f"{LINKS[int(np.argmax(path.off[i]))]} locks at {show(float(travel[i]), 'length')}"
         for i in (low - 1, high + 1)
         if 0 <= i < COUNT
     ]
@@ -160,6 +160,7 @@ def _path(links: Wishbones, travel: Floats) -> Path:
     off = np.zeros((n, 5))
     system = np.zeros((n, 6, 6))
     system[:, 5, 2] = 1.0
+    least = 1e-15 * np.eye(6)  # so that one position that has locked does not stop the rest from being solved
 
     def linear() -> tuple[Floats, Floats]:
         swung = np.einsum("nij,kj->nki", turn, arms)
@@ -178,12 +179,12 @@ def _path(links: Wishbones, travel: Floats) -> Path:
                 if stage == 1.0 and np.abs(left).max() < CLOSE:
                     break
                 # a position that has locked is pinned where it is: its equations no longer have a solution
-                step = np.clip(np.linalg.solve(system + 1e-15 * np.eye(6), left[..., None])[..., 0], -0.2, 0.2)
+                step = np.clip(np.linalg.solve(system + least, left[..., None])[..., 0], -0.2, 0.2)
                 step = np.where(np.isfinite(step), step, 0.0)
                 centre = centre + step[:, :3]
                 turn = turned(step[:, 3:]) @ turn
         off, _ = linear()
-        moves = np.linalg.solve(system + 1e-15 * np.eye(6), np.tile(np.eye(6)[5], (n, 1))[..., None])[..., 0]
+        moves = np.linalg.solve(system + least, np.tile(np.eye(6)[5], (n, 1))[..., None])[..., 0]
     reached = (np.abs(off).max(axis=1) < 1e-8) & (np.abs(centre[:, 2] - centre0[2] - travel) < 1e-8)
     lost = ~reached
     centre[lost], turn[lost], moves[lost] = np.nan, np.nan, np.nan

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.layout import lanes
 from springwright.terrain.ground import Ground
-from springwright.vehicle.rig import BUMP_STOP, DROOP_STOP, Rig
+from springwright.vehicle.rig import BUMP_STOP, Rig
 
 Floats = NDArray[np.float64]
 LONGEST_STEP = 0.8e-3  # s; RMS and peaks stay within 0.1 % of an exact solution on ground that does not slam the stops
@@ -139,10 +139,8 @@ def longest_step(rig: Rig) -> tuple[float, str]:
     found = [(LONGEST_STEP, "the cap that keeps RMS and peaks within 0.1 %")]
     if len(slopes) and slopes.max() > 0:
         found.append((0.5 * lightest / float(slopes.max()), "the steepest damper slope against the lightest wheel"))
-    stiffest = float(rig.tyre_rate.max())
-    for kind in (BUMP_STOP, DROOP_STOP):
-        rates = rig.element_rate[rig.element_kind == kind]
-        stiffest = max(stiffest, float(rig.tyre_rate.max() + rates.max(initial=0.0)))
+    stops = rig.element_rate[rig.element_kind >= BUMP_STOP]
+    stiffest = float(rig.tyre_rate.max() + stops.max(initial=0.0))
     found.append(
         (0.15 / float(np.sqrt(stiffest / lightest)), "the stiffest stop with the tyre against the lightest wheel")
     )

@@ -463,7 +463,7 @@ def run(lanes, ends, law, way, reading, kept):
         if step % LOOK == 0:
             lost = 0
             for lane in range(W):
-                if not abs(q[lane]) < 1e3 and diverged[lane] < 0:
+                if not abs(q[lane]) < 1e3 and diverged[lane] < 0 and step <= last[lane]:
                     diverged[lane] = step
                 lost += int(diverged[lane] >= 0)
             if lost == W:
@@ -612,6 +612,8 @@ def run(lanes, ends, law, way, reading, kept):
             next_end = steps
             for lane in range(W):
                 if last[lane] == step:
+                    if not abs(q[lane]) < 1e3 and diverged[lane] < 0:
+                        diverged[lane] = step
                     work[4 * W + lane] += energy(
                         lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate,
                         tyre_force, at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground,

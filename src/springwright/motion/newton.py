@@ -8,10 +8,8 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from springwright.motion.equilibrium import FARTHEST, SMALLEST, STEPS
 from springwright.motion.kernel import BODY, LOOP, high, low
-
-# Newton steps, shortest share of a step, m or rad that is no rest any more
-STEPS, SMALLEST, FARTHEST = 80, 1e-6, 20.0
 
 
 @njit(**LOOP)

@@ -6,13 +6,9 @@ The terminal, the page and the typeset sheet all print this one content, in the 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
-from springwright.parts.coil_check import CoilCheck
-from springwright.results import Judged
-from springwright.sizing.choose import Candidate
-from springwright.sizing.order import Order
-from springwright.sizing.springs import AxleSprings
+from springwright.report.springs import spring_section
+from springwright.report.tables import Section, Table, capital, judged_sentence, signed
 from springwright.studies.sheet import Sheet
 from springwright.studies.window import SOFTEST, STIFFEST
 from springwright.units import number, plain, show, unit_of
@@ -20,36 +16,17 @@ from springwright.units import number, plain, show, unit_of
 MOTION_RATIO = "motion ratio = spring travel / wheel travel"
 
 
-@dataclass(frozen=True)
-class Table:
-    """A small table: `align` has l or r for each column; `strong` is the row that stands out."""
-
-    caption: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    align: str
-    strong: int | None = None
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        if self.rows and {len(row) for row in self.rows} | {len(self.align)} != {len(self.head)}:
-            raise ValueError(f"{self.caption}: rows and alignment must have a cell for each of {self.head}")
-
-
-@dataclass(frozen=True)
-class Section:
-    """One step of the job: a verb, sentences, tables."""
-
-    verb: str
-    question: str
-    says: tuple[str, ...] = ()
-    tables: tuple[Table, ...] = ()
-    figures: tuple[str, ...] = field(default=())
-
-
 def sections(sheet: Sheet) -> tuple[Section, ...]:
     """The whole sizing, overloads first."""
-    return (*_overloads(sheet), _weigh(sheet), _aim(sheet), _place(sheet), _spring(sheet), _damp(sheet), _rest(sheet))
+    return (
+        *_overloads(sheet),
+        _weigh(sheet),
+        _aim(sheet),
+        _place(sheet),
+        spring_section(sheet),
+        _damp(sheet),
+        _rest(sheet),
+    )
 
 
 def _overloads(sheet: Sheet) -> tuple[Section, ...]:
@@ -58,18 +35,6 @@ def _overloads(sheet: Sheet) -> tuple[Section, ...]:
         return ()
     says = tuple(f"Overloaded: {judged_sentence(one)}." for one in over)
     return (Section("First", "What may not stand as it is?", says),)
-
-
-def judged_sentence(one: Judged) -> str:
-    """A judgement in words: measure, figure, limit, state, word."""
-    unit = unit_of(one.kind)
-    decimals = 2 if one.kind == "ratio" else None
-    figure = number(one.value, one.kind, decimals)
-    limit = number(one.limit, one.kind, decimals)
-    where = f" in {one.where}" if one.where else ""
-    if one.limit is None or one.value is None:
-        return f"{one.measure} {figure} {unit}, no limit given{where}: not known".replace("  ", " ")
-    return f"{one.measure} {figure}, {one.sense} {limit} {unit}".rstrip() + f"{where}: {one.word}"
 
 
 def _weigh(sheet: Sheet) -> Section:
@@ -197,7 +162,7 @@ def _aim(sheet: Sheet) -> Section:
     return Section(
         "Aim",
         "How should it ride?",
-        tuple(_capital(window.sentence) for window in sheet.windows),
+        tuple(capital(window.sentence) for window in sheet.windows),
         (table, requirements),
         figures=(bands,),
     )
@@ -262,174 +227,6 @@ def _place(sheet: Sheet) -> Section:
     return Section("Place", "How do the wheels act on the springs?", (), (chain, wheel))
 
 
-def _spring(sheet: Sheet) -> Section:
-    says = []
-    tables: list[Table] = []
-    for one in sheet.springs:
-        spacer = f", {show(one.fitted.spacer, 'length')} of spacer" if one.fitted.spacer else ""
-        says.append(
-            f"{_capital(one.axle)}: {one.fitted.label}, {show(one.fitted.rate, 'rate')}, "
-            f"rides at {show(one.fitted.frequency, 'frequency')}{spacer}."
-        )
-        says += failures(one.order)
-        tables += _of_axle(one)
-    return Section("Spring", "Which coil does that, and who makes it?", tuple(says), tuple(tables))
-
-
-def failures(order: Order | None) -> list[str]:
-    """What a spring to be ordered does not meet, in sentences."""
-    if order is None:
-        return []
-    word = "It does not fit as it is" if order.origin == "owned" else "Do not order it as it is"
-    return [f"{word}: {said}." for said in (*order.misfits, *(judged_sentence(one) for one in order.failed))]
-
-
-def _of_axle(one: AxleSprings) -> list[Table]:
-    tables = []
-    if one.order:
-        tables.append(order_table(one.order))
-    if one.checked:
-        rows = tuple(judged_row(judged) for judged in one.checked.judged)
-        tables.append(_figures_of(one.checked, one.axle))
-        tables.append(
-            Table(
-                f"{_capital(one.axle)}: the coil given, held against what the axle asks",
-                ("", "figure", "limit", "", ""),
-                rows,
-                "lrrll",
-            )
-        )
-    if one.designs and one.designs.found:
-        rows = tuple(
-            (
-                number(coil.wire, "length", 1), number(coil.mean_diameter, "length", 1), plain(coil.active_coils, 2), number(coil.free_length, "length", 1),
-                number(coil.solid_length, "length"), number(coil.rate, "rate"), number(coil.positions[-1].stress, "stress"), plain(coil.fatigue_factor, 2), number(coil.mass, "mass", 1),
-            )
-            for coil in one.designs.found
-        )  # fmt: skip
-        length = unit_of("length")
-        head = (
-            f"wire {length}",
-            f"mean {length}",
-            "active",
-            f"free {length}",
-            f"solid {length}",
-            f"rate {unit_of('rate')}",
-            f"solid stress {unit_of('stress')}",
-            "endless strokes",
-            f"mass {unit_of('mass')}",
-        )
-        made = one.designs.found[0]
-        note = f"{made.grade}, {made.made}, {made.ends}; lightest of each wire out of {plain(one.designs.tried, 0)} coils looked at. Endless strokes: factor of safety."
-        tables.append(
-            Table(f"{_capital(one.axle)}: coils to have made, lightest first", head, rows, "r" * 9, note=note)
-        )
-    elif one.designs:
-        tables.append(
-            Table(
-                f"{_capital(one.axle)}: coils to have made", (), (), "", note=_capital(one.designs.none_because) + "."
-            )
-        )
-    if one.candidates:
-        tables.append(_catalogue_table(one))
-    return tables
-
-
-def _figures_of(coil: CoilCheck, axle: str) -> Table:
-    """What a coil given comes to."""
-    rows = (
-        ("rate", show(coil.rate, "rate"), "solid length", show(coil.solid_length, "length", 1)),
-        ("spring index", plain(coil.index, 2), "least gaps, static and dynamic", f"{show(coil.least_gaps, 'length', 1)}, {show(coil.working_gaps, 'length', 1)}"),
-        ("stress correction", plain(coil.correction, 3), "growth at solid", show(coil.growth_at_solid, "length", 1)),
-        ("tensile strength, least", show(coil.strength, "stress"), "first surge", show(coil.surge, "frequency", 0)),
-        ("mass", show(coil.mass, "mass", 2), "mean diameter tolerance", "–" if coil.mean_diameter_tolerance is None else "± " + show(coil.mean_diameter_tolerance, "length", 1)),
-    )  # fmt: skip
-    corrected = "; ".join(
-        f"{place.name} {show(place.corrected_stress, 'stress')}" for place in coil.positions if place.force
-    )
-    return Table(
-        f"{_capital(axle)}: the coil given",
-        ("", "", "", ""),
-        rows,
-        "lrlr",
-        note=f"Shear with the correction: {corrected}.",
-    )
-
-
-def _catalogue_table(one: AxleSprings) -> Table:
-    good = [candidate for candidate in one.candidates if candidate.rank is not None]
-    rest = [candidate for candidate in one.candidates if candidate.rank is None]
-    shown = [*good[:6], *rest[: 8 if good else 10]]
-    length = unit_of("length")
-    head = (
-        "",
-        "part",
-        f"rate {unit_of('rate')}",
-        f"free {length}",
-        f"spacer {length}",
-        f"sits {length}",
-        "rides Hz",
-        f"clear {length}",
-        "price, axle",
-        "why",
-    )
-    rows = tuple(candidate_row(candidate) for candidate in shown)
-    left = len(one.candidates) - len(shown)
-    note = f"{len(good)} of {len(one.candidates)} would do." + (
-        f" {left} more are in --json and the CSV file, each with its reason." if left else ""
-    )
-    return Table(
-        f"{_capital(one.axle)}: the catalogue, best first", head, rows, "rlrrrrrrrl", 0 if good else None, note
-    )
-
-
-def candidate_row(one: Candidate) -> tuple[str, ...]:
-    """One catalogue spring as a row: rank, part, figures, and why it is in or out."""
-    spring = one.spring
-    sits = number(one.height_error, "length", 1)
-    why = (
-        "; ".join(one.reasons)
-        if one.reasons
-        else (
-            "fits"
-            if abs(one.off_target or 0) < 0.005
-            else f"fits; {abs(one.off_target or 0):.1%} {'stiffer' if (one.off_target or 0) > 0 else 'softer'} than wanted"
-        )
-    )
-    return (
-        "" if one.rank is None else str(one.rank), spring.part, number(spring.rate, "rate"), number(spring.free_length, "length"), number(one.spacer, "length"),
-        f"+{sits}" if one.height_error > 0 and any(c in sits for c in "123456789") else sits, number(one.frequency, "frequency"), number(one.clearance_at_bump, "length"),
-        "–" if one.axle_price is None else f"{one.axle_price:.0f} {spring.currency}".strip(),
-        ("left out: " if one.reasons else "") + why + (f" ({one.remark})" if one.remark and not one.reasons else ""),
-    )  # fmt: skip
-
-
-def judged_row(one: Judged) -> tuple[str, ...]:
-    """One judgement as a row: measure, figure, limit, unit, word."""
-    decimals = 2 if one.kind == "ratio" else None
-    figure = "never" if one.value == float("inf") else number(one.value, one.kind, decimals)
-    limit = "–" if one.limit is None else f"{one.sense} {number(one.limit, one.kind, decimals)}"
-    return (one.measure, figure, limit, unit_of(one.kind), one.word)
-
-
-def order_table(order: Order) -> Table:
-    """Loads and lengths of a spring to order."""
-    length, force, stress = unit_of("length"), unit_of("force"), unit_of("stress")
-    rows = tuple(
-        (point.name, number(point.length, "length", 1), number(point.force, "force"), number(point.stress, "stress"))
-        for point in order.points
-    )
-    strong = next(i for i, point in enumerate(order.points) if point.name == "ride")
-    return Table(
-        f"{_capital(order.axle)}: {order.label}, loads and lengths",
-        ("", f"length {length}", f"load {force}", f"shear {stress}"),
-        rows,
-        "lrrr",
-        strong,
-        "Shear without the correction for curvature.",
-    )
-
-
 def _damp(sheet: Sheet) -> Section:
     rows = tuple(
         (
@@ -461,7 +258,7 @@ def _rest(sheet: Sheet) -> Section:
             both = heights if len(heights) == 2 else (heights[0], None)
             rows.append(
                 (
-                    rest.name if i == 0 else "", axle.name, _signed(axle.rise, 1), *(number(height, "length") for height in both), _signed(sum(axle.travel) / len(axle.travel), 1),
+                    rest.name if i == 0 else "", axle.name, signed(axle.rise, 1), *(number(height, "length") for height in both), signed(sum(axle.travel) / len(axle.travel), 1),
                     number(axle.bump_left, "length"), number(axle.droop_left, "length"), number(axle.frequency_on_springs, "frequency"), number(axle.frequency_with_tyre, "frequency"),
                     number(axle.damping_ratio, "ratio", 2),
                 )
@@ -530,12 +327,3 @@ def _window_text(low: float | None, high: float | None) -> str:
     if low <= SOFTEST:
         return "any" if high >= STIFFEST else f"up to {plain(high, 2)}"
     return f"{plain(low, 2)} up" if high >= STIFFEST else f"{plain(low, 2)} to {plain(high, 2)}"
-
-
-def _signed(value: float, decimals: int) -> str:
-    text = number(value, "length", decimals)
-    return f"+{text}" if value > 0 and any(digit in text for digit in "123456789") else text
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

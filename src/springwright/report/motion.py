@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from springwright.drawing.chart import Row, chart
+from springwright.drawing.linkage import links_drawing
 from springwright.drawing.svg import Drawing
-from springwright.report.content import Section, Table
+from springwright.errors import Fault, InputError
+from springwright.report.tables import Section, Table
+from springwright.studies.geometry import Geometry, outline
 from springwright.units import number, plain, scale_of, show, unit_of
 
 FAR = 50.0  # m: a node farther off than this is told in words
@@ -19,8 +22,8 @@ WHEEL_HISTORY = ("travel [m]", "tyre load [N]", "height [m]")  # columns of a hi
 if TYPE_CHECKING:
     from springwright.motion.figures import Drive
     from springwright.studies.drives import SpeedTable
-    from springwright.studies.geometry import Geometry
     from springwright.studies.rigs import ModesResult, RestResult
+    from springwright.vehicle.file import DesignFile
 
 
 def rest_section(result: RestResult) -> Section:
@@ -189,7 +192,29 @@ def geometry_section(result: Geometry) -> Section:
 
 
 def _way(slope: float) -> str:
-    return f"{plain(1e3 * abs(slope), 0)} mm {'ahead' if slope >= 0 else 'back'} per metre"
+    return f"{plain(100 * abs(slope), 1)} % of its rise {'ahead' if slope >= 0 else 'back'}"
+
+
+def geometry_figure(file: DesignFile, axle: str) -> Drawing:
+    """The links of an axle on wishbones, at rest and at both ends of the travel.
+
+    Raises
+    ------
+    InputError
+        The axle has no pivot points to draw.
+
+    """
+    one = next(each for each in file.design.axles if each.name == axle)
+    if one.wishbones is None:
+        raise InputError(
+            file.path.name, [Fault(f'axles "{axle}"', "", "has no [axles.wishbones] to draw; write .csv for its table")]
+        )
+    ends = (0.0, one.travel.bump + one.travel.stop_compression, -one.travel.droop)
+    return links_drawing(
+        f"{file.design.vehicle.name}, {axle} axle",
+        [outline(one.wishbones, at) for at in ends],
+        one.tyre.unloaded_radius,
+    )
 
 
 def section_csv(section: Section) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 
-from springwright.report.content import candidate_row, sections
+from springwright.report.content import sections
+from springwright.report.springs import candidate_row
 from springwright.studies.sheet import Sheet
 from springwright.units import number, unit_of
 

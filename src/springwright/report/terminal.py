@@ -9,7 +9,8 @@ from rich.table import Table as RichTable
 from rich.text import Text
 
 from springwright.formula import Working
-from springwright.report.content import Section, Table, sections
+from springwright.report.content import sections
+from springwright.report.tables import Section, Table
 
 if TYPE_CHECKING:
     from rich.console import Console

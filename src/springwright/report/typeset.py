@@ -13,8 +13,9 @@ from springwright.drawing.spring import spring_figure
 from springwright.drawing.svg import Drawing
 from springwright.drawing.window import window_figure
 from springwright.formula import Working
-from springwright.report.content import failures, order_table, sections
+from springwright.report.content import sections
 from springwright.report.equations import equation
+from springwright.report.springs import failures, order_table
 from springwright.sizing.order import Order
 from springwright.studies.sheet import Sheet
 from springwright.units import plain, show

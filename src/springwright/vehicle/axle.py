@@ -94,10 +94,10 @@ class SpringMount(Record):
 
 
 class DamperMount(Record):
-    """How the damper acts and what it does; its lengths are checked by later work.
+    """How the damper acts and what it does; its lengths are read but not judged.
 
-    `points`, or a `test_sheet` (a CSV file beside the design with columns speed and force), are its own force against its own speed, bump positive, as a test sheet gives them. Without them
-    the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
+    `points`, or a `test_sheet` (a CSV file beside the design with columns speed and force), are its own force against
+    its own speed, bump positive. Without them the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
     """
 
     acts: Mount

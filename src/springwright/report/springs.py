@@ -1,0 +1,165 @@
+"""The springs told: the coil given, coils to have made, the catalogue, and what is to be ordered."""
+
+from __future__ import annotations
+
+from springwright.parts.coil_check import CoilCheck
+from springwright.report.tables import Section, Table, capital, judged_row, judged_sentence, signed
+from springwright.sizing.choose import Candidate
+from springwright.sizing.order import Order
+from springwright.sizing.springs import AxleSprings
+from springwright.studies.sheet import Sheet
+from springwright.units import number, plain, show, unit_of
+
+
+def spring_section(sheet: Sheet) -> Section:
+    """The springs each axle could have, and what is to be ordered."""
+    says = []
+    tables: list[Table] = []
+    for one in sheet.springs:
+        spacer = f", {show(one.fitted.spacer, 'length')} of spacer" if one.fitted.spacer else ""
+        says.append(
+            f"{capital(one.axle)}: {one.fitted.label}, {show(one.fitted.rate, 'rate')}, "
+            f"rides at {show(one.fitted.frequency, 'frequency')}{spacer}."
+        )
+        says += failures(one.order)
+        tables += _of_axle(one)
+    return Section("Spring", "Which coil does that, and who makes it?", tuple(says), tuple(tables))
+
+
+def failures(order: Order | None) -> list[str]:
+    """What a spring to be ordered does not meet, in sentences."""
+    if order is None:
+        return []
+    word = "It does not fit as it is" if order.origin == "owned" else "Do not order it as it is"
+    return [f"{word}: {said}." for said in (*order.misfits, *(judged_sentence(one) for one in order.failed))]
+
+
+def _of_axle(one: AxleSprings) -> list[Table]:
+    tables = []
+    if one.order:
+        tables.append(order_table(one.order))
+    if one.checked:
+        rows = tuple(judged_row(judged) for judged in one.checked.judged)
+        tables.append(_figures_of(one.checked, one.axle))
+        tables.append(
+            Table(
+                f"{capital(one.axle)}: the coil given, held against what the axle asks",
+                ("", "figure", "limit", "", ""),
+                rows,
+                "lrrll",
+            )
+        )
+    if one.designs and one.designs.found:
+        rows = tuple(
+            (
+                number(coil.wire, "length", 1), number(coil.mean_diameter, "length", 1), plain(coil.active_coils, 2), number(coil.free_length, "length", 1),
+                number(coil.solid_length, "length"), number(coil.rate, "rate"), number(coil.positions[-1].stress, "stress"), plain(coil.fatigue_factor, 2), number(coil.mass, "mass", 1),
+            )
+            for coil in one.designs.found
+        )  # fmt: skip
+        length = unit_of("length")
+        head = (
+            f"wire {length}",
+            f"mean {length}",
+            "active",
+            f"free {length}",
+            f"solid {length}",
+            f"rate {unit_of('rate')}",
+            f"solid stress {unit_of('stress')}",
+            "endless strokes",
+            f"mass {unit_of('mass')}",
+        )
+        made = one.designs.found[0]
+        note = f"{made.grade}, {made.made}, {made.ends}; lightest of each wire out of {plain(one.designs.tried, 0)} coils looked at. Endless strokes: factor of safety."
+        tables.append(Table(f"{capital(one.axle)}: coils to have made, lightest first", head, rows, "r" * 9, note=note))
+    elif one.designs:
+        tables.append(
+            Table(f"{capital(one.axle)}: coils to have made", (), (), "", note=capital(one.designs.none_because) + ".")
+        )
+    if one.candidates:
+        tables.append(_catalogue_table(one))
+    return tables
+
+
+def _figures_of(coil: CoilCheck, axle: str) -> Table:
+    """What a coil given comes to."""
+    rows = (
+        ("rate", show(coil.rate, "rate"), "solid length", show(coil.solid_length, "length", 1)),
+        ("spring index", plain(coil.index, 2), "least gaps, static and dynamic", f"{show(coil.least_gaps, 'length', 1)}, {show(coil.working_gaps, 'length', 1)}"),
+        ("stress correction", plain(coil.correction, 3), "growth at solid", show(coil.growth_at_solid, "length", 1)),
+        ("tensile strength, least", show(coil.strength, "stress"), "first surge", show(coil.surge, "frequency", 0)),
+        ("mass", show(coil.mass, "mass", 2), "mean diameter tolerance", "–" if coil.mean_diameter_tolerance is None else "± " + show(coil.mean_diameter_tolerance, "length", 1)),
+    )  # fmt: skip
+    corrected = "; ".join(
+        f"{place.name} {show(place.corrected_stress, 'stress')}" for place in coil.positions if place.force
+    )
+    return Table(
+        f"{capital(axle)}: the coil given",
+        ("", "", "", ""),
+        rows,
+        "lrlr",
+        note=f"Shear with the correction: {corrected}.",
+    )
+
+
+def _catalogue_table(one: AxleSprings) -> Table:
+    good = [candidate for candidate in one.candidates if candidate.rank is not None]
+    rest = [candidate for candidate in one.candidates if candidate.rank is None]
+    shown = [*good[:6], *rest[: 8 if good else 10]]
+    length = unit_of("length")
+    head = (
+        "",
+        "part",
+        f"rate {unit_of('rate')}",
+        f"free {length}",
+        f"spacer {length}",
+        f"sits {length}",
+        "rides Hz",
+        f"clear {length}",
+        "price, axle",
+        "why",
+    )
+    rows = tuple(candidate_row(candidate) for candidate in shown)
+    left = len(one.candidates) - len(shown)
+    note = f"{len(good)} of {len(one.candidates)} would do." + (
+        f" {left} more are in --json and the CSV file, each with its reason." if left else ""
+    )
+    return Table(f"{capital(one.axle)}: the catalogue, best first", head, rows, "rlrrrrrrrl", 0 if good else None, note)
+
+
+def candidate_row(one: Candidate) -> tuple[str, ...]:
+    """One catalogue spring as a row: rank, part, figures, and why it is in or out."""
+    spring = one.spring
+    why = (
+        "; ".join(one.reasons)
+        if one.reasons
+        else (
+            "fits"
+            if abs(one.off_target or 0) < 0.005
+            else f"fits; {abs(one.off_target or 0):.1%} {'stiffer' if (one.off_target or 0) > 0 else 'softer'} than wanted"
+        )
+    )
+    return (
+        "" if one.rank is None else str(one.rank), spring.part, number(spring.rate, "rate"), number(spring.free_length, "length"), number(one.spacer, "length"),
+        signed(one.height_error, 1), number(one.frequency, "frequency"), number(one.clearance_at_bump, "length"),
+        "–" if one.axle_price is None else f"{one.axle_price:.0f} {spring.currency}".strip(),
+        ("left out: " if one.reasons else "") + why + (f" ({one.remark})" if one.remark and not one.reasons else ""),
+    )  # fmt: skip
+
+
+def order_table(order: Order) -> Table:
+    """Loads and lengths of a spring to order."""
+    length, force, stress = unit_of("length"), unit_of("force"), unit_of("stress")
+    rows = tuple(
+        (point.name, number(point.length, "length", 1), number(point.force, "force"), number(point.stress, "stress"))
+        for point in order.points
+    )
+    strong = next(i for i, point in enumerate(order.points) if point.name == "ride")
+    return Table(
+        f"{capital(order.axle)}: {order.label}, loads and lengths",
+        ("", f"length {length}", f"load {force}", f"shear {stress}"),
+        rows,
+        "lrrr",
+        strong,
+        "Shear without the correction for curvature.",
+    )
