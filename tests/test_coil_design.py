@@ -4,14 +4,15 @@ import numpy as np
 import pytest
 
 from springwright.parts import coil
-from springwright.parts.coil_check import CoilNeed, check, design
+from springwright.parts.coil_check import check, design
+from springwright.parts.law import SpringNeed
 from springwright.parts.wire import wire
 
 NEEDS = {
-    "truck": CoilNeed(38.9e3, 5553, 0.340, 0.232, 0.213, 0.459, 0.19, 0.09),
-    "buggy": CoilNeed(25e3, 2450, 0.290, 0.208, 0.191, 0.370, 0.125, 0.065),
-    "tight inside": CoilNeed(76e3, 8025, 0.330, 0.246, 0.229, 0.417, None, 0.12),
-    "must last": CoilNeed(30e3, 3000, 0.300, 0.24, 0.22, 0.38, 0.2, None, fatigue_least=0.8),
+    "truck": SpringNeed(38.9e3, 5553, 0.340, 0.232, 0.213, 0.459, 0.19, 0.09),
+    "buggy": SpringNeed(25e3, 2450, 0.290, 0.208, 0.191, 0.370, 0.125, 0.065),
+    "tight inside": SpringNeed(76e3, 8025, 0.330, 0.246, 0.229, 0.417, None, 0.12),
+    "must last": SpringNeed(30e3, 3000, 0.300, 0.24, 0.22, 0.38, 0.2, None, fatigue_least=0.8),
 }
 
 
@@ -82,7 +83,7 @@ def test_every_design_passes_its_own_check_and_gives_what_was_asked(name):
 
 
 def test_no_coil_says_what_stands_in_the_way():
-    said = design("52CrMoV4", CoilNeed(80e3, 6000, 0.3, 0.2, 0.17, 0.40, 0.12, 0.09)).none_because
+    said = design("52CrMoV4", SpringNeed(80e3, 6000, 0.3, 0.2, 0.17, 0.40, 0.12, 0.09)).none_because
     assert said.startswith("no ")
     assert "coil" in said or "wire" in said
 
@@ -110,7 +111,7 @@ def test_a_check_notices_each_fault():
     assert "shear stress pressed solid" in words(d=15e-3, active=3.5)
     assert "outside diameter, grown at solid" in words(mean=0.180)
     assert "inside diameter" in words(mean=0.105)
-    slender = CoilNeed(38.9e3, 5553, 0.340, 0.232, 0.213, 0.459, seat_factor=2.0)
+    slender = SpringNeed(38.9e3, 5553, 0.340, 0.232, 0.213, 0.459, seat_factor=2.0)
     assert "buckling travel / travel used" in words(mean=0.100, need=slender)
 
 

@@ -18,6 +18,13 @@ def si(unit: str, default: Any = dataclasses.MISSING) -> Any:
     return dataclasses.field(default=default, metadata={"unit": unit})
 
 
+KEPT = {"kept": True}  # metadata of a field for the program's own use, such as a law: not written as JSON
+
+
+def _written(kind: Any) -> list[Any]:
+    return [f for f in dataclasses.fields(kind) if not f.metadata.get("kept")]
+
+
 class Result:
     """A frozen dataclass that can be written as JSON."""
 
@@ -37,7 +44,7 @@ def _plain(value: Any, unit: str | None = None) -> Any:
     if unit is not None:
         return {"value": _plain(value), "unit": unit}
     if dataclasses.is_dataclass(value):
-        return {f.name: _plain(getattr(value, f.name), f.metadata.get("unit")) for f in dataclasses.fields(value)}
+        return {f.name: _plain(getattr(value, f.name), f.metadata.get("unit")) for f in _written(value)}
     if isinstance(value, dict):
         return {key: _plain(item) for key, item in value.items()}
     if isinstance(value, tuple | list):
@@ -55,7 +62,7 @@ def _schema(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
         if name not in definitions:
             definitions[name] = {}
             hints = typing.get_type_hints(kind)
-            fields = dataclasses.fields(kind)
+            fields = _written(kind)
             definitions[name] = {
                 "type": "object",
                 "description": (kind.__doc__ or "").splitlines()[0],

@@ -14,7 +14,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple
 
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    PlainSerializer,
+    PlainValidator,
+)
 from pydantic_core import CoreSchema, core_schema
 
 from springwright.errors import QuantityError
@@ -57,6 +64,9 @@ KINDS: dict[str, KindInfo] = {
     "per length": KindInfo("change per length", "1/m", "1/m", 3, "1/in", 4, '"0.2 1/m"'),
     "density": KindInfo("density", "kg/m**3", "kg/m**3", 0, "lb/ft**3", 1, '"1000 kg/m**3"'),
     "area moment": KindInfo("second moment of area", "m**4", "m**4", 4, "ft**4", 3, '"0.12 m**4"'),
+    "area": KindInfo("area", "m**2", "cm**2", 1, "in**2", 2, '"310 cm**2" or "48 in**2"'),
+    "volume": KindInfo("volume", "m**3", "L", 2, "in**3", 0, '"6.5 L" or "400 in**3"'),
+    "twist rate": KindInfo("twist rate", "N*m/rad", "N*m/deg", 1, "lbf*ft/deg", 1, '"70 N*m/deg"'),
     "power": KindInfo("power", "W", "W", 1, "W", 1, '"6 W"'),
     "energy": KindInfo("energy", "J", "J", 0, "ft*lbf", 0, '"900 J"'),
     "time": KindInfo("time", "s", "h", 1, "h", 1, '"400 h"'),
@@ -311,7 +321,42 @@ Inertia = Annotated[float, Kind("inertia", above=0.0)]
 RollGradient = Annotated[float, Kind("lean", above=0.0)]
 RollRate = Annotated[float, Kind("roll rate", above=0.0)]
 PerLength = Annotated[float, Kind("per length")]
+Area = Annotated[float, Kind("area", least=0.0)]
+PositiveArea = Annotated[float, Kind("area", above=0.0)]
+Volume = Annotated[float, Kind("volume", above=0.0)]
+TwistRate = Annotated[float, Kind("twist rate", above=0.0)]
 Density = Annotated[float, Kind("density", above=0.0)]
 AreaMoment = Annotated[float, Kind("area moment", least=0.0)]
 Power = Annotated[float, Kind("power", above=0.0)]
 Duration = Annotated[float, Kind("time", above=0.0)]
+
+
+_SCALES = {
+    "degc": (1.0, 273.15),
+    "°c": (1.0, 273.15),
+    "c": (1.0, 273.15),
+    "degf": (5 / 9, 459.67 * 5 / 9),
+    "°f": (5 / 9, 459.67 * 5 / 9),
+    "k": (1.0, 0.0),
+}
+
+
+def _temperature(value: Any) -> float:
+    """Kelvin of a text such as "20 degC"; scales with a zero of their own are no units that can be multiplied."""
+    if not isinstance(value, str):
+        raise QuantityError('a temperature is wanted, in quotes with its unit, such as "20 degC" or "68 degF"')
+    number, unit = split(value)
+    if unit.lower() not in _SCALES:
+        raise QuantityError(f'"{unit}" is no unit of temperature; write degC, degF or K, such as "20 degC"')
+    scale, zero = _SCALES[unit.lower()]
+    kelvin = number * scale + zero
+    if not 150 <= kelvin <= 450:
+        raise QuantityError("must be between -120 and 175 degC")
+    return kelvin
+
+
+Temperature = Annotated[
+    float,
+    PlainValidator(_temperature, json_schema_input_type=str),
+    PlainSerializer(lambda kelvin: f"{kelvin - 273.15:.12g} degC", when_used="json"),
+]

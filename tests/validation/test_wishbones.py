@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from springwright.linkage.mounts import OnWishbones
-from springwright.linkage.wishbones import Wishbones, solved
+from springwright.linkage.mounts import OnLinks
+from springwright.linkage.wishbones import Wishbones
 from springwright.motion.equilibrium import equilibrium
 from springwright.studies.rigs import assemble
 from tests.build import axle, design_file, vehicle
@@ -33,11 +33,13 @@ SPRING = {"by": "wishbones", "on": "lower arm", "foot": mm(0, 560, 240), "top": 
 
 def test_in_space():
     """Camber, toe, kingpin, caster, wheel centre, contact point and roll centre over 160 mm of travel."""
-    path = Wishbones(**SPACE).path(TRAVEL)
+    links = Wishbones(**SPACE)
+    path = links.path(TRAVEL)
+    caster, kingpin = links.leans(path)
     assert np.degrees(path.camber) == pytest.approx([-0.83053, -0.21709, 0, -0.10128, -0.49708], abs=1e-4)
     assert np.degrees(path.toe) == pytest.approx([1.44496, 0.68550, 0, -0.65455, -1.30320], abs=1e-4)
-    assert np.degrees(path.kingpin) == pytest.approx([9.9605, 9.4201, 9.2726, 9.4434, 9.9111], abs=1e-4)
-    assert np.degrees(path.caster) == pytest.approx([5.6755, 5.7495, 5.8263, 5.9054, 5.9870], abs=1e-4)
+    assert np.degrees(kingpin) == pytest.approx([9.9605, 9.4201, 9.2726, 9.4434, 9.9111], abs=1e-4)
+    assert np.degrees(caster) == pytest.approx([5.6755, 5.7495, 5.8263, 5.9054, 5.9870], abs=1e-4)
     moved = 1e3 * (path.centre - path.centre[2])
     assert moved[:, 0] == pytest.approx([5.5202, 2.6842, 0, -2.6110, -5.1932], abs=1e-3)
     assert moved[:, 1] == pytest.approx([-14.1321, -4.4747, 0, -0.2493, -5.0487], abs=1e-3)
@@ -66,7 +68,7 @@ def test_equal_parallel_arms_swing_a_circle():
 
 def test_spring_on_the_lower_arm():
     """Length and motion ratio; the ratio's slope and the ratio itself by finite difference."""
-    mount = OnWishbones(**SPRING, links=SPACE)
+    mount = OnLinks(**SPRING, links=SPACE)
     length, ratio, slope = mount.lengths(np.array([-0.08, 0.0, 0.08]), 0.0)
     assert 1e3 * length == pytest.approx([440.4863, 390.6405, 340.0342], abs=1e-4)
     assert ratio == pytest.approx([0.623875, 0.625561, 0.641158], abs=1e-6)
@@ -86,8 +88,8 @@ def test_velocities_are_the_slopes_of_positions():
     for point in (links.wheel_centre, links.lower_ball, links.toe_outer, (0.1, 0.9, 0.0)):
         assert (high.at(point) - low.at(point)) / 2e-6 == pytest.approx(path.moves(point), abs=1e-6)
     for which in ("lower", "upper"):
-        a, b = low.arm(which, (0.02, 0.5, 0.3))[0], high.arm(which, (0.02, 0.5, 0.3))[0]
-        assert (b - a) / 2e-6 == pytest.approx(path.arm(which, (0.02, 0.5, 0.3))[1], abs=1e-6)
+        a, b = (links.carried(f"{which} arm", (0.02, 0.5, 0.3), TRAVEL + d)[0] for d in (-1e-6, 1e-6))
+        assert (b - a) / 2e-6 == pytest.approx(links.carried(f"{which} arm", (0.02, 0.5, 0.3), TRAVEL)[1], abs=1e-6)
 
 
 def test_links_keep_their_length():
@@ -155,7 +157,7 @@ def test_where_the_links_lock_is_said():
         "upper_rear": mm(-150, 520, 480),
         "toe_inner": mm(-100, 560, 250),
     }
-    reach = solved(Wishbones(**short))
+    reach = Wishbones(**short).reach()
     assert -0.2 < reach.low < -0.05
     assert 0.05 < reach.high < 0.2
     assert "locks at" in reach.locks
@@ -193,7 +195,7 @@ def test_the_axle_rides_on_its_points():
     assert np.gradient(force, step)[inside] == pytest.approx(rate[inside], rel=2e-3)
     still = equilibrium(rig)
     assert still.travel == pytest.approx(np.zeros(4), abs=0.1)
-    lengths = OnWishbones(**SPRING, links=SPACE).lengths(0.0, 0.0)
+    lengths = OnLinks(**SPRING, links=SPACE).lengths(0.0, 0.0)
     assert lengths.ratio == pytest.approx(0.625561, abs=1e-6)
 
 
@@ -221,8 +223,11 @@ def test_geometry_of_the_demo(tmp_path):
     demo = str(DEMOS / "survey-buggy.toml")
     assert json.loads(run.invoke(app, ["geometry", demo, "rear", "--json"]).stdout)["axle"] == "rear"
     assert run.invoke(app, ["geometry", demo, "front", "-o", str(tmp_path / "g.svg")]).exit_code == 0
-    assert (tmp_path / "g.svg").read_text().count("<circle") == 20  # nine joints in two views, tyre, roll centre
+    assert (tmp_path / "g.svg").read_text().count(
+        "<circle"
+    ) == 41  # nine joints, spring and damper ends in three views, tyre, roll centre
     assert "no such axle" in str(run.invoke(app, ["geometry", demo, "nose"]).exception)
-    assert "no [axles.wishbones]" in str(
-        run.invoke(app, ["geometry", demo, "rear", "-o", str(tmp_path / "h.svg")]).exception
-    )
+    truck = str(DEMOS / "fire-watch.toml")
+    refused = run.invoke(app, ["geometry", truck, "rear", "-o", str(tmp_path / "h.svg")]).exception
+    assert "no pivot points to draw" in str(refused)
+    assert not (tmp_path / "h.svg").exists()

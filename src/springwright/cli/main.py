@@ -40,7 +40,7 @@ def new(
 @app.command()
 def schema(
     result: Annotated[
-        Literal["size", "rest", "modes", "drive", "speeds", "geometry"] | None,
+        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part"] | None,
         typer.Option(help="The schema of a command's --json instead."),
     ] = None,
 ) -> None:
@@ -224,21 +224,52 @@ def geometry(
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="Write .csv; .svg or .png of a wheel on wishbones.")
+        Path | None,
+        typer.Option("--output", "-o", help="Write .csv, .pdf; .svg or .png of links given by pivot points."),
     ] = None,
 ) -> None:
-    """How a wheel is held along its travel: spring, damper, motion ratio; on wishbones camber, toe and roll centre too."""
+    """How a wheel is held along its travel: spring, damper, motion ratio; on links camber, toe, centres, steer and locks too."""
     from springwright.cli.shared import keep_inputs, shown, written
-    from springwright.report.motion import geometry_figure, geometry_section
+    from springwright.report.geometry import geometry_figure, geometry_section
     from springwright.studies.geometry import geometry as geometry_of
     from springwright.vehicle.file import load
 
-    with shown(units, output, (".csv", ".svg", ".png")) as tell:
+    with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
         file = load(design)
         keep_inputs(output, design, file)
         result = geometry_of(file, axle)
         written(output, geometry_section(result), lambda: geometry_figure(file, axle))
         tell(result, geometry_section(result), as_json)
+
+
+@app.command()
+def part(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    name: Annotated[
+        str,
+        typer.Argument(
+            help='The part: an axle\'s name and spring, damper, bump stop, droop stop, bar or tyre, such as "front spring".'
+        ),
+    ],
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[
+        Path | None,
+        typer.Option("--output", "-o", help="Write its order page .pdf, its table .csv, or its picture .svg or .png."),
+    ] = None,
+) -> None:
+    """One part: its law, limits, stresses and order page."""
+    from springwright.cli.shared import keep_inputs, shown, written_part
+    from springwright.report.parts import part_section
+    from springwright.studies.parts import part as part_of
+    from springwright.vehicle.file import load
+
+    with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
+        file = load(design)
+        keep_inputs(output, design, file)
+        record = part_of(file, name)
+        written_part(output, record, file)
+        tell(record, part_section(record), as_json)
 
 
 def main() -> None:

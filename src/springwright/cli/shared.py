@@ -23,6 +23,7 @@ from springwright.vehicle.file import DesignFile
 if TYPE_CHECKING:
     from springwright.drawing.svg import Drawing
     from springwright.motion.forces import Case
+    from springwright.parts.record import PartRecord
 
 Tell = Callable[[Result, Section, bool], None]
 
@@ -61,10 +62,33 @@ def written(output: Path | None, text: Section | str, figure: Callable[[], Drawi
         write_whole(output, section_csv(text) if isinstance(text, Section) else text)
     elif ending == ".svg":
         write_whole(output, figure().standalone())
+    elif ending == ".pdf" and isinstance(text, Section):
+        from springwright.report.typeset import section_pdf
+
+        write_whole(output, section_pdf(text, figure()))
     else:
         from springwright.report.typeset import as_png
 
         write_whole(output, as_png(figure()))
+
+
+def written_part(output: Path | None, record: PartRecord, file: DesignFile) -> None:
+    """Write a part's order page as .pdf, else its table or picture; nothing without an output."""
+    from springwright.report.orders import part_page
+    from springwright.report.parts import part_figure, part_section
+
+    if output is not None and output.suffix.lower() == ".pdf":
+        from springwright.report.typeset import part_pdf
+        from springwright.vehicle.file import write_whole
+
+        vehicle = file.design.vehicle
+        state = file.design.design_state or ""
+        write_whole(output, part_pdf(part_page(record), vehicle.name, file.path.name, state, invented=vehicle.invented))
+        return
+    drawing = part_figure(record)
+    if output is not None and output.suffix.lower() != ".csv" and drawing is None:
+        raise InputError(str(output), [Fault("", "", "this part has no picture; write .csv or .pdf")])
+    written(output, part_section(record), (lambda: drawing) if drawing else None)
 
 
 def case_of(slopes: Sequence[str], corner: str | None, brake: str | None) -> Case:
@@ -166,6 +190,10 @@ def result_kind(name: str) -> Any:
         from springwright.motion.figures import Drive
 
         return Drive
+    if name == "part":
+        from springwright.parts.record import PartRecord
+
+        return PartRecord
     if name == "geometry":
         from springwright.studies.geometry import Geometry
 

@@ -1,8 +1,8 @@
-"""A wheel's links to scale, seen from behind and from the side, in the design position and at both ends of its travel."""
+"""An axle's links to scale: from behind, from the side and in plan, in the design position and at both ends of its travel."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,60 +10,116 @@ from numpy.typing import NDArray
 from springwright.drawing.svg import Drawing
 
 Joints = Mapping[str, NDArray[np.float64]]
-LINKS = (
-    ("lower_front", "lower_ball"), ("lower_rear", "lower_ball"), ("upper_front", "upper_ball"), ("upper_rear", "upper_ball"),
-    ("toe_inner", "toe_outer"), ("lower_ball", "upper_ball"), ("lower_ball", "toe_outer"), ("upper_ball", "wheel_centre"),
-)  # fmt: skip
-SCALE, GAP, MARGIN = 420.0, 70.0, 34.0  # px/m, px between the views, px round them
+View = Callable[[NDArray[np.float64]], tuple[float, float]]
+GAP, MARGIN, WIDEST = 64.0, 34.0, 1100.0  # px between the views, round them, and of the whole sheet
+MOST_SCALE, CLOSE = 420.0, 1.2  # px/m; metres past the links up to which an instant centre is drawn where it is
+HIDDEN = ("roll_centre", "contact", "side_centre", "front_centre")
 
 
-def links_drawing(title: str, positions: Sequence[Joints], radius: float) -> Drawing:
+def links_drawing(
+    title: str, pairs: Sequence[tuple[str, str]], positions: Sequence[Joints], radius: float, *, beam: bool
+) -> Drawing:
     """Draw joints and links.
 
     Parameters
     ----------
     title : str
+    pairs
+        Names of joints that a link joins; a spring or damper is drawn between its `foot` and `top`.
     positions : sequence of joints
         The design position first, then others in thin line.
     radius : float
         Of the tyre [m].
+    beam : bool
+        Whether both sides are there, so that the whole width is drawn.
 
     """
-    every = np.array([point for joints in positions for name, point in joints.items()])
-    top = max(float(every[:, 2].max()), float(positions[0]["wheel_centre"][2]) + radius)
-    wide = float(every[:, 1].max()) + 0.12
-    long = 2 * max(radius, float(np.abs(every[:, 0]).max())) + 0.05
-    sheet = Drawing(2 * MARGIN + GAP + SCALE * (wide + long), 2 * MARGIN + SCALE * (top + 0.08) + 20, title)
-    ground = MARGIN + SCALE * top + 14
-    middle = MARGIN + SCALE * wide + GAP + SCALE * long / 2
-
-    def behind(point: NDArray[np.float64]) -> tuple[float, float]:
-        return MARGIN + SCALE * (wide - float(point[1])), ground - SCALE * float(point[2])
-
-    def side(point: NDArray[np.float64]) -> tuple[float, float]:
-        return middle - SCALE * float(point[0]), ground - SCALE * float(point[2])
-
-    for view, left, right in (
-        (behind, MARGIN, MARGIN + SCALE * wide),
-        (side, middle - SCALE * long / 2, middle + SCALE * long / 2),
-    ):
-        sheet.line(left, ground, right, ground, "hair")
-        for i, joints in reversed(list(enumerate(positions))):
-            ink = "ink" if i == 0 else "dots"
-            for begin, end in LINKS:
-                sheet.path([view(joints[begin]), view(joints[end])], ink)
-            if i == 0:
-                for name, point in joints.items():
-                    if name not in ("roll_centre", "contact"):
-                        sheet.dot(*view(point), 3, "f-ink")
     still = positions[0]
-    sheet.dot(*side(still["wheel_centre"]), SCALE * radius, "hair")
-    x, z = behind(still["wheel_centre"])
-    sheet.path([(x, z - SCALE * radius), (x, z + SCALE * radius)], "dash")
+    every = np.array([at for joints in positions for name, at in joints.items() if name not in HIDDEN])
+    wheel = still["wheel_centre"]
+    right = float(every[:, 1].min()) - 0.12 if beam else -0.02
+    left, top = float(every[:, 1].max()) + 0.14, max(float(every[:, 2].max()), float(wheel[2]) + radius) + 0.06
+    ahead, behind = (
+        max(float(every[:, 0].max()), wheel[0] + radius) + 0.05,
+        min(float(every[:, 0].min()), wheel[0] - radius) - 0.05,
+    )
+    if "side_centre" in still and -CLOSE < still["side_centre"][0] - wheel[0] < CLOSE:
+        ahead, behind = max(ahead, float(still["side_centre"][0]) + 0.05), min(behind, float(still["side_centre"][0]) - 0.05)  # fmt: skip
+    wide, long = left - right, ahead - behind
+    scale = min(MOST_SCALE, (WIDEST - 2 * MARGIN - GAP) / (wide + long))
+    plan = 46 + scale * wide
+    sheet = Drawing(2 * MARGIN + GAP + scale * (wide + long), 2 * MARGIN + scale * top + 26 + plan, title)
+    ground = MARGIN + scale * top
+    second = MARGIN + scale * wide + GAP
+    under = ground + 60
+
+    def from_behind(point: NDArray[np.float64]) -> tuple[float, float]:
+        return MARGIN + scale * (left - float(point[1])), ground - scale * float(point[2])
+
+    def from_side(point: NDArray[np.float64]) -> tuple[float, float]:
+        return second + scale * (ahead - float(point[0])), ground - scale * float(point[2])
+
+    def from_above(point: NDArray[np.float64]) -> tuple[float, float]:
+        return second + scale * (ahead - float(point[0])), under + scale * (left - float(point[1]))
+
+    sheet.line(MARGIN, ground, MARGIN + scale * wide, ground, "hair")
+    sheet.line(second, ground, second + scale * long, ground, "hair")
+    for view in (from_behind, from_side, from_above):
+        for i, joints in reversed(list(enumerate(positions))):
+            for begin, end in pairs:
+                sheet.path([view(joints[begin]), view(joints[end])], "ink" if i == 0 else "dots")
+            for part, ink in (("spring", "series-1"), ("damper", "series-2")):
+                if f"{part} foot" in joints and i == 0:
+                    sheet.path([view(joints[f"{part} foot"]), view(joints[f"{part} top"])], ink)
+        for name, point in still.items():
+            if name not in HIDDEN:
+                sheet.dot(*view(point), 3, "f-ink")
+    _tyres(sheet, still, from_behind, from_side, scale * radius)
+    _centres(sheet, still, from_behind, from_side, scale, ground)
+    middle = MARGIN + scale * left
+    sheet.line(middle, ground, middle, ground - scale * top, "dots")
+    sheet.line(second, under + scale * left, second + scale * long, under + scale * left, "dots")
+    sheet.word(MARGIN, ground + 20, "from behind; the dotted upright is the centreline", "soft")
+    sheet.word(second, ground + 20, "from the left side, front to the left", "soft")
+    sheet.word(second, under + scale * wide + 16, "from above, front to the left", "soft")
+    _key(sheet, still, MARGIN, under + 14)
+    return sheet
+
+
+def _tyres(sheet: Drawing, still: Joints, behind: View, side: View, radius: float) -> None:
+    sheet.dot(*side(still["wheel_centre"]), radius, "hair")
+    for name in ("wheel_centre", "wheel_centre right"):
+        if name in still:
+            x, z = behind(still[name])
+            sheet.path([(x, z - radius), (x, z + radius)], "dash")
+
+
+def _centres(sheet: Drawing, still: Joints, behind: View, side: View, scale: float, ground: float) -> None:
+    """Roll centre and instant centres, each with the line that leads to it; a far one as a line towards it."""
     x, z = behind(still["roll_centre"])
     sheet.dot(x, z, 5, "pencil")
-    sheet.word(x - 10, z - 8, "roll centre", "mine end")
-    sheet.line(MARGIN + SCALE * wide, ground, MARGIN + SCALE * wide, ground - SCALE * top, "dots")
-    sheet.word(MARGIN, ground + 24, "from behind; the dotted line is the centreline", "soft")
-    sheet.word(middle - SCALE * long / 2, ground + 24, "from the left side, front to the left", "soft")
-    return sheet
+    sheet.word(x + 9, z - 8, "roll centre", "mine")
+    for name, view in (("front_centre", behind), ("side_centre", side)):
+        if name not in still:
+            continue
+        begin, end = np.array(view(still["contact"])), np.array(view(still[name]))
+        way = end - begin
+        far = float(np.hypot(*way))
+        near = far <= CLOSE * scale
+        stop = end if near else begin + way * min(0.9 * scale / max(far, 1e-9), 1.0)
+        sheet.path([tuple(begin), tuple(stop)], "dash")
+        if near and stop[1] < ground:
+            sheet.dot(float(stop[0]), float(stop[1]), 4, "pencil")
+            sheet.word(float(stop[0]) + 8, float(stop[1]) + 14, "instant centre", "mine")
+
+
+def _key(sheet: Drawing, still: Joints, x: float, y: float) -> None:
+    rows = [
+        ("ink", "links in the design position"),
+        ("dots", "the same at full bump and full droop"),
+        ("dash", "towards the instant centre, and the tyre's middle"),
+    ]
+    rows += [(ink, part) for part, ink in (("spring", "series-1"), ("damper", "series-2")) if f"{part} foot" in still]
+    for i, (ink, text) in enumerate(rows):
+        sheet.line(x, y + 18 * i, x + 26, y + 18 * i, ink)
+        sheet.word(x + 34, y + 18 * i + 4, text, "soft")

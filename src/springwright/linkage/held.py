@@ -66,3 +66,33 @@ class Held:
     def drive_slope(self) -> Floats:
         """The same of the wheel centre: what drive through a shaft acts along."""
         return np.asarray(self.velocity[:, 0])
+
+    @property
+    def pitch(self) -> Floats:
+        """Turn about the axle's own line [rad], nose down: what a pinion does."""
+        return np.asarray(np.arctan2(-self.turn[:, 2, 0], self.turn[:, 0, 0]))
+
+    @property
+    def front_centre(self) -> Floats:
+        """(n, 2): instant centre from behind, out from the centreline and above ground [m]; far away or infinite for arms that stay level."""
+        at, moves = self.at(self.contact), self.moves(self.contact)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            turn = self.spin[:, 0]
+            return np.stack([at[:, 1] - moves[:, 2] / turn, at[:, 2] + moves[:, 1] / turn], axis=1)
+
+    @property
+    def side_centre(self) -> Floats:
+        """(n, 2): instant centre from the side, ahead and above ground [m]."""
+        at, moves = self.at(self.contact), self.moves(self.contact)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            turn = self.spin[:, 1]
+            return np.stack([at[:, 0] + moves[:, 2] / turn, at[:, 2] - moves[:, 0] / turn], axis=1)
+
+
+def upright_path(start: tuple[float, float, float], travel: Floats) -> Held:
+    """A wheel that goes straight up and down [m]: what is taken where nothing says how it is led."""
+    n = len(travel)
+    up = np.tile(np.array([0.0, 0.0, 1.0]), (n, 1))
+    return Held(
+        start, travel, np.array(start) + travel[:, None] * up, np.tile(np.eye(3), (n, 1, 1)), up, np.zeros((n, 3))
+    )

@@ -21,8 +21,12 @@ from pydantic import Field, model_validator
 from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
-from springwright.linkage.swing import SwingArm, arm_reach
-from springwright.linkage.wishbones import Point, Solved, Wishbones, solved
+from springwright.linkage.beam_links import BeamLinks
+from springwright.linkage.follow import REACH, Solved
+from springwright.linkage.rocker import Rocker
+from springwright.linkage.strut import Strut
+from springwright.linkage.swing import SwingArm
+from springwright.linkage.wishbones import Point, Wishbones
 from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record
 
 Floats = NDArray[np.float64]
@@ -110,6 +114,8 @@ class OnBeam(Record):
             vertical = at_rest / np.sqrt(1 + np.tan(self.lean) ** 2 + np.tan(self.lean_in) ** 2)
             sideways = np.sqrt(max(at_rest**2 - vertical**2, 0.0))
             length, ratio, slope = vertical - x, np.ones_like(x), np.zeros_like(x)
+        if not sideways:
+            return Lengths(length, ratio, slope)
         whole = np.hypot(length, sideways)
         whole_ratio = length * ratio / whole
         return Lengths(whole, whole_ratio, (length * slope - ratio**2 + whole_ratio**2) / whole)
@@ -203,19 +209,8 @@ class Stated(Record):
         return self.base
 
 
-class _OnLinks(Record):
-    """A spring or damper between the body and something that moves with the wheel: its foot there, its top on the body."""
-
-    foot: Point
-    top: Point
-
-    def _presses(self) -> None:
-        if np.linalg.norm(np.array(self.foot) - np.array(self.top)) < 0.02:
-            raise FieldFault(("top",), "lies on the foot; a spring needs a length")
-        if not self.lengths(0.0, 0.0).ratio > 0:
-            raise FieldFault(
-                ("top",), "the spring gets longer as the wheel rises; check foot, top and what it stands on"
-            )
+class _Tabulated(Record):
+    """A mount whose length comes out of pivot points: solved every millimetre of what the links can do, a smooth curve between."""
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:  # noqa: ARG002 the points say how long it is
         """See the module's head; nan where the links do not reach."""
@@ -225,64 +220,147 @@ class _OnLinks(Record):
 
     def exact(self, travel: Floats) -> tuple[Floats, Floats]:
         """Length [m] and motion ratio at travels [m], solved there and not from the table."""
-        at, moves = self._foot(travel)
-        along = at - np.array(self.top)
-        length = np.linalg.norm(along, axis=1)
-        return length, -np.sum(along * moves, axis=1) / length
+        raise NotImplementedError
 
     def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts
         """None: a wheel on links of its own acts on its own."""
         return None
 
-    def _foot(self, travel: Floats) -> tuple[Floats, Floats]:
-        raise NotImplementedError
-
     def _reach(self) -> Solved:
         raise NotImplementedError
 
+    def _presses(self) -> None:
+        """Refuse a spring that gets longer as the wheel rises, or has no length."""
+        if not self.lengths(0.0, 0.0).ratio > 0:
+            raise FieldFault(
+                ("top",), "the spring gets longer as the wheel rises; check foot, top and what it stands on"
+            )
 
-class OnWishbones(_OnLinks):
-    """A spring or damper on double wishbones: its foot on an arm or the upright.
 
-    The pivot points are the axle's (`[axles.wishbones]`), positions as there; lengths come out of them.
+def _ends(foot: Any, top: Any) -> None:
+    if np.linalg.norm(np.array(foot) - np.array(top)) < 0.02:
+        raise FieldFault(("top",), "lies on the foot; a spring needs a length")
+
+
+class OnLinks(_Tabulated):
+    """A spring or damper on the links of a wheel of its own, its foot on one of their bodies, its top on the vehicle's.
+
+    The pivot points are the axle's (`[axles.wishbones]`, `[axles.strut]` or `[axles.swing_arm]`), positions as there; lengths come out
+    of them. With a `rocker` the foot is the push rod's.
     """
 
-    by: Literal["wishbones"]
-    on: Literal["lower arm", "upper arm", "upright"]
-    links: SkipJsonSchema[Wishbones]  # put in from the axle, never written in the mount
+    by: Literal["wishbones", "strut", "swing arm"]
+    on: str = "arm"
+    foot: Point
+    top: Point
+    rocker: Rocker | None = None
+    links: SkipJsonSchema[Wishbones | Strut | SwingArm]  # put in from the axle, never written in the mount
 
     @model_validator(mode="after")
-    def _stands(self) -> OnWishbones:
+    def _stands(self) -> OnLinks:
+        if self.on not in self.links.bodies:
+            raise FieldFault(("on",), f"is none of these links' bodies; there are {', '.join(self.links.bodies)}")
+        _ends(self.foot if self.rocker is None else self.rocker.spring, self.top)
         self._presses()
         return self
 
-    def _foot(self, travel: Floats) -> tuple[Floats, Floats]:
-        path = self.links.path(travel)
-        if self.on == "upright":
-            return path.at(self.foot), path.moves(self.foot)
-        return path.arm("lower" if self.on == "lower arm" else "upper", self.foot)
+    def exact(self, travel: Floats) -> tuple[Floats, Floats]:
+        """See `_Tabulated`."""
+        at, moves = self.links.carried(self.on, self.foot, travel)
+        if self.rocker is not None:
+            at, moves = self.rocker.turned(at, moves, self.foot)
+        along = at - np.array(self.top)
+        length = np.linalg.norm(along, axis=1)
+        return length, -np.sum(along * moves, axis=1) / length
 
     def _reach(self) -> Solved:
-        return solved(self.links)
+        return self.links.reach()
 
 
-class OnSwingArm(_OnLinks):
-    """A spring or damper whose foot is on an arm that turns about one axis (`[axles.swing_arm]`): trailing, semi-trailing, swing axle."""
+class OnAxleLinks(_Tabulated):
+    """A spring or damper of a beam axle on links (`[axles.axle_links]`): its foot on the axle, a link or a radius arm, left side."""
 
-    by: Literal["swing arm"]
-    links: SkipJsonSchema[SwingArm]
+    by: Literal["axle links"]
+    on: str = "axle"
+    foot: Point
+    top: Point
+    links: SkipJsonSchema[BeamLinks]
 
     @model_validator(mode="after")
-    def _stands(self) -> OnSwingArm:
+    def _stands(self) -> OnAxleLinks:
+        if self.on not in self.links.bodies:
+            raise FieldFault(("on",), f"is none of these links' bodies; there are {', '.join(self.links.bodies)}")
+        _ends(self.foot, self.top)
         self._presses()
         return self
 
-    def _foot(self, travel: Floats) -> tuple[Floats, Floats]:
-        path = self.links.path(travel)
-        return path.at(self.foot), path.moves(self.foot)
+    def exact(self, travel: Floats) -> tuple[Floats, Floats]:
+        """See `_Tabulated`."""
+        length, own, other = self.shares(travel, travel)
+        return length, own + other
+
+    def shares(self, left: Floats, right: Floats) -> tuple[Floats, Floats, Floats]:
+        """Length of the left spring [m] and how much it is pressed per travel of its own and of the other wheel."""
+        at, own, other = self.links.carried(self.on, self.foot, left, right)
+        along = at - np.array(self.top)
+        length = np.linalg.norm(along, axis=1)
+        return length, -np.sum(along * own, axis=1) / length, -np.sum(along * other, axis=1) / length
+
+    def roll_base(self, roll_centre_height: float | None) -> float:  # noqa: ARG002 one signature for all mounts
+        """Lateral distance [m] at which the springs act in roll, all leans and links counted, in the design position."""
+        _, own, other = (float(one[0]) for one in self.shares(np.zeros(1), np.zeros(1)))
+        return 2 * self.links.wheel_centre[1] * (own - other) / (own + other)
 
     def _reach(self) -> Solved:
-        return arm_reach(self.links)
+        return self.links.reach()
+
+
+class Twisted(_Tabulated):
+    """A torsion bar turned by the wheel's arm: by `arm` (pivot to wheel) and its slope, or `on` an arm of the axle's pivot points.
+
+    Its length is the arc at the arm's end, so that it shortens as the wheel rises.
+    """
+
+    by: Literal["twist"]
+    arm: PositiveLength | None = None
+    arm_slope: Lean = 0.0
+    on: str | None = None
+    links: SkipJsonSchema[Wishbones | Strut | SwingArm | None] = None
+
+    @model_validator(mode="after")
+    def _stands(self) -> Twisted:
+        if (self.arm is None) == (self.on is None):
+            raise FieldFault((), "give one of arm (its length) and on (an arm of the axle's pivot points)")
+        if self.on is not None and (self.links is None or self.on not in self.links.bodies or self.on == "upright"):
+            there = [] if self.links is None else [body for body in self.links.bodies if body != "upright"]
+            raise FieldFault(
+                ("on",), f"is none of the axle's arms; there are {', '.join(there) or 'none: give pivot points'}"
+            )
+        return self
+
+    @property
+    def lever_arm(self) -> float:
+        """Length of the arm that turns the bar [m]."""
+        return self.arm if self.links is None or self.on is None else self.links.arm_length(self.on)  # type: ignore[return-value]
+
+    def exact(self, travel: Floats) -> tuple[Floats, Floats]:
+        """See `_Tabulated`."""
+        lever = self.lever_arm
+        if self.links is not None and self.on is not None:
+            angle, rate = self.links.twisted(self.on, travel)
+        else:
+            with np.errstate(invalid="ignore"):
+                beta = np.arcsin(np.sin(self.arm_slope) + travel / lever)
+            angle, rate = beta - self.arm_slope, 1 / (lever * np.cos(beta))
+        return -lever * angle, lever * rate
+
+    def _reach(self) -> Solved:
+        if self.links is not None:
+            return self.links.reach()
+        lever, rise = self.lever_arm, self.lever_arm * float(np.sin(self.arm_slope))
+        return Solved(
+            max(-REACH, 0.98 * -lever - rise), min(REACH, 0.98 * lever - rise), "the arm stands straight up or down"
+        )
 
 
 @lru_cache(maxsize=64)
@@ -293,7 +371,11 @@ def _tabulated(mount: Any) -> Any:
     reach = mount._reach()  # noqa: SLF001
     travel = np.linspace(reach.low, reach.high, max(round((reach.high - reach.low) / 1e-3), 8) + 1)
     length, ratio = mount.exact(travel)
-    return CubicHermiteSpline(travel, length, -ratio, extrapolate=False)
+    fine = np.isfinite(length) & np.isfinite(ratio)
+    if fine.sum() < 2:
+        raise FieldFault((), "the links do not carry this spring; check its points")
+    return CubicHermiteSpline(travel[fine], length[fine], -ratio[fine], extrapolate=False)
 
 
-Mount = Annotated[Lever | OnBeam | Measured | Stated | OnWishbones | OnSwingArm, Field(discriminator="by")]
+BY_POINTS = (Measured, OnLinks, OnAxleLinks, Twisted)  # mounts that know their own length
+Mount = Annotated[Lever | OnBeam | Measured | Stated | OnLinks | OnAxleLinks | Twisted, Field(discriminator="by")]

@@ -14,20 +14,24 @@ from numpy.typing import NDArray
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
+from springwright.linkage.follow import Solved, turned
 from springwright.linkage.held import Held
-from springwright.linkage.wishbones import Point, Solved, turned
-from springwright.units import Record
+from springwright.linkage.wishbones import HeldWheel, Point, carried_joints, off_axis
+from springwright.units import TwistRate
 
 Floats = NDArray[np.float64]
 REACH = 0.30  # m of travel either way that is asked for at most
 
 
-class SwingArm(Record):
-    """Two pivots on the body and the wheel centre; an arm along the vehicle is a trailing arm, one across it a swing axle."""
+class SwingArm(HeldWheel):
+    """Two pivots on the body and the wheel centre; an arm along the vehicle is a trailing arm, one across it a swing axle.
 
-    wheel_centre: Point
+    `bushes` is the twist rate of its rubber pivots, both together.
+    """
+
     inner_pivot: Point
     outer_pivot: Point
+    bushes: TwistRate | None = None
 
     @model_validator(mode="after")
     def _turns(self) -> SwingArm:
@@ -41,28 +45,75 @@ class SwingArm(Record):
             )
         return self
 
-    def path(self, travel: Any) -> Held:
-        """The wheel at travels [m]; see `Held`."""
-        x = np.atleast_1d(np.asarray(travel, dtype=float))
+    def _geometry(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """Axis, foot of the wheel centre on it, and the centre's two directions round it."""
         a, b, c = (np.array(one) for one in (self.inner_pivot, self.outer_pivot, self.wheel_centre))
         axis = (b - a) / np.linalg.norm(b - a)
         foot = a + axis * ((c - a) @ axis)
-        out = c - foot
-        side = np.cross(axis, out)
-        # height of the wheel centre: foot + out cos + side sin
+        return axis, foot, c - foot, np.cross(axis, c - foot)
+
+    def _angle(self, x: Floats) -> Floats:
+        """Turn about the axis [rad] at travels [m]; height of the wheel centre is foot + out cos + side sin."""
+        _, foot, out, side = self._geometry()
         size, phase = np.hypot(out[2], side[2]), np.arctan2(side[2], out[2])
         with np.errstate(invalid="ignore"):
-            turn_by = np.arccos((c[2] + x - foot[2]) / size)
+            turn_by = np.arccos((self.wheel_centre[2] + x - foot[2]) / size)
         angle = phase - turn_by if side[2] > 0 else phase + turn_by
-        angle = (angle + np.pi) % (2 * np.pi) - np.pi
+        return np.asarray((angle + np.pi) % (2 * np.pi) - np.pi)
+
+    def path(self, travel: Any) -> Held:
+        """See `HeldWheel`."""
+        x = np.atleast_1d(np.asarray(travel, dtype=float))
+        axis, foot, out, side = self._geometry()
+        angle = self._angle(x)
         centre = foot + np.cos(angle)[:, None] * out + np.sin(angle)[:, None] * side
         moved = -np.sin(angle)[:, None] * out + np.cos(angle)[:, None] * side
         spin = axis / moved[:, 2:]
         return Held(self.wheel_centre, x, centre, turned(angle[:, None] * axis), moved / moved[:, 2:], spin)
 
+    def reach(self) -> Solved:
+        """See `HeldWheel`."""
+        return _reach(self)
+
+    @property
+    def bodies(self) -> tuple[str, ...]:
+        """See `HeldWheel`."""
+        return ("arm",)
+
+    @property
+    def bush_twist_rates(self) -> dict[str, float]:
+        """Twist rate of the arm's bushes [N m/rad]."""
+        return {"arm": self.bushes} if self.bushes else {}
+
+    def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:  # noqa: ARG002 there is one arm
+        """See `HeldWheel`."""
+        x = np.atleast_1d(np.asarray(travel, dtype=float))
+        _, _, out, side = self._geometry()
+        angle = self._angle(x)
+        rate = 1 / (-np.sin(angle) * out[2] + np.cos(angle) * side[2])
+        sign = np.sign(side[2])
+        return np.asarray(sign * angle), np.asarray(sign * rate)
+
+    def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:  # noqa: ARG002 there is one arm
+        """See `HeldWheel`."""
+        path = self.path(travel)
+        return path.at(point), path.moves(point)
+
+    def arm_length(self, on: str) -> float:  # noqa: ARG002 there is one arm
+        """See `HeldWheel`."""
+        return off_axis(self.inner_pivot, self.outer_pivot, self.wheel_centre)
+
+    def sketch(self) -> tuple[tuple[str, str], ...]:
+        """See `HeldWheel`."""
+        return (("inner_pivot", "wheel_centre"), ("outer_pivot", "wheel_centre"), ("inner_pivot", "outer_pivot"))
+
+    def joints(self, travel: float) -> dict[str, Floats]:
+        """See `HeldWheel`."""
+        return carried_joints(self, ("wheel_centre",), travel)
+
 
 @lru_cache(maxsize=64)
-def arm_reach(arm: SwingArm) -> Solved:
+def _reach(arm: SwingArm) -> Solved:
     """How far the arm can go, to within a tenth of its end."""
     travel = np.linspace(-REACH, REACH, 601)
     fine = np.isfinite(arm.path(travel).centre[:, 2])

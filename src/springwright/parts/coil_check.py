@@ -13,6 +13,7 @@ from pydantic import model_validator
 
 from springwright.errors import FieldFault
 from springwright.parts import coil
+from springwright.parts.law import SpringNeed
 from springwright.parts.wire import Wire, read_table, wire
 from springwright.results import Judged, Result, si
 from springwright.units import PositiveLength, Ratio, Record, Stress
@@ -54,24 +55,6 @@ class Coil(Record):
 
 
 @dataclass(frozen=True)
-class CoilNeed(Result):
-    """What one spring must do, at the spring: lengths at ride, where the stop touches, at full bump and at full droop."""
-
-    rate: float = si("N/m")
-    ride_force: float = si("N")
-    ride_length: float = si("m")
-    stop_length: float = si("m")
-    bump_length: float = si("m")
-    droop_length: float = si("m")
-    largest_outside: float | None = si("m", None)
-    smallest_inside: float | None = si("m", None)
-    seat_factor: float = 0.7
-    loaded_at_droop: bool = True
-    fatigue_share: float = 1 / 3
-    fatigue_least: float | None = None
-
-
-@dataclass(frozen=True)
 class CoilFigures:
     """Everything about one coil or a grid of coils: floats or arrays of one shape, SI."""
 
@@ -101,7 +84,7 @@ class CoilFigures:
 
 
 def evaluate(
-    grade: Wire, d: Any, mean: Any, active: Any, free: Any, ends: coil.Ends, need: CoilNeed,
+    grade: Wire, d: Any, mean: Any, active: Any, free: Any, ends: coil.Ends, need: SpringNeed,
     total: Any = None, solid_limit: Any = None,
 ) -> CoilFigures:  # fmt: skip
     """Work out a coil (or arrays of coils) against a need."""
@@ -206,7 +189,7 @@ def mean_diameter_tolerance(mean: float, index: float) -> float | None:
 
 
 def check(
-    grade: Wire, d: float, mean: float, active: float, free: float, ends: coil.Ends, need: CoilNeed,
+    grade: Wire, d: float, mean: float, active: float, free: float, ends: coil.Ends, need: SpringNeed,
     total: float | None = None, solid_limit: float | None = None,
 ) -> CoilCheck:  # fmt: skip
     """One coil against its need; SI floats.
@@ -260,7 +243,7 @@ def check(
     )
 
 
-def _judge(f: CoilFigures, free: float, grade: Wire, need: CoilNeed, *, stated: bool) -> tuple[Judged, ...]:
+def _judge(f: CoilFigures, free: float, grade: Wire, need: SpringNeed, *, stated: bool) -> tuple[Judged, ...]:
     droop_spare = free - need.droop_length
     share = f"{need.fatigue_share:.0%} of the travel each way from ride"
     solid_source = "your own figure" if stated else grade.solid_source()
@@ -293,7 +276,7 @@ class CoilDesigns(Result):
     none_because: str = ""
 
 
-def design(grade_name: str, need: CoilNeed, ends: coil.Ends = "closed and ground", most: int = 8) -> CoilDesigns:
+def design(grade_name: str, need: SpringNeed, ends: coil.Ends = "closed and ground", most: int = 8) -> CoilDesigns:
     """Search every wire of a grade and every mean diameter in half millimetres for coils that meet a need.
 
     Rate and ride load fix the active coils and the free length of each pair (wire, mean diameter), so

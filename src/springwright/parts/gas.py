@@ -13,7 +13,8 @@ import numpy as np
 from springwright.formula import formula
 
 ATMOSPHERE = 101_325.0  # Pa
-KELVIN = 273.15
+KELVIN = 273.15  # K at 0 degC
+ROOM = 293.15  # K, what springs are charged at unless said
 
 
 @formula(
@@ -61,9 +62,9 @@ def volume_for(rate: Any, load: Any, area: Any, exponent: Any) -> Any:
     return exponent * (load / area + ATMOSPHERE) * area**2 / rate
 
 
-def precharge_at(gauge: Any, celsius: Any, charged_at: Any = 20.0) -> Any:
-    """Gauge precharge [Pa] at a temperature [deg C] when it was set at another; the volume is shut."""
-    return (gauge + ATMOSPHERE) * (celsius + KELVIN) / (charged_at + KELVIN) - ATMOSPHERE
+def precharge_at(gauge: Any, temperature: Any, charged_at: Any = ROOM) -> Any:
+    """Gauge precharge [Pa] at a temperature [K] when it was set at another; the volume is shut."""
+    return (gauge + ATMOSPHERE) * temperature / charged_at - ATMOSPHERE
 
 
 def area_fits_volume(height: Any, area: Any, volume: Any, tolerance: float = 0.02) -> bool:

@@ -12,13 +12,13 @@ from typing import Any
 import numpy as np
 from pydantic import model_validator
 
-from springwright.errors import FieldFault
+from springwright.errors import FieldFault, UnsolvedError
 from springwright.formula import formula
-from springwright.units import NonNegativeLength, PositiveLength, PositiveRate, Ratio, Record
+from springwright.parts.steel import steel
+from springwright.units import Lean, NonNegativeLength, PositiveLength, PositiveRate, Ratio, Record, Stress
 
 YOUNGS_MODULUS = 206e9  # Pa, hardened and tempered spring steel
 SHEAR_MODULUS = YOUNGS_MODULUS / 2.6  # Poisson's ratio 0.3, so that torsion and bending of a bar agree
-PERMISSIBLE = {"not preset": 700e6, "preset": 1020e6}  # Pa, DIN 2091, from memory; preset in the load's direction only
 
 _BAR = ("d", "bar diameter", "m")
 _LONG = ("L", "active length", "m")
@@ -92,9 +92,10 @@ def free_angle(rate: float, arm: float, angle: float, force: float) -> float:
 
 
 class BarShape(Record):
-    """An anti-roll bar by its dimensions: straight between two bushings, on to each bend, and an arm square to it.
+    """An anti-roll bar by its dimensions: straight between two bushings, on to each bend, and an arm from there.
 
-    `between` is the span of the bushings, `overhang` from bushing to bend, `arm` from bend to drop link; `bore` of a tube.
+    `between` is the span of the bushings, `overhang` from bushing to bend, `arm` from bend to drop link, `splay` the arm's angle
+    outward from square to the bar; `bore` of a tube.
     """
 
     diameter: PositiveLength
@@ -102,11 +103,21 @@ class BarShape(Record):
     between: PositiveLength
     overhang: NonNegativeLength = 0.0
     arm: PositiveLength
+    splay: Lean = 0.0
+    steel: str = "51CrV4"
+    permissible: Stress | None = None
+    stress_origin: str | None = None
 
     @model_validator(mode="after")
     def _hollow(self) -> BarShape:
         if self.bore >= self.diameter:
             raise FieldFault(("bore",), "must be less than the diameter")
+        if self.permissible is not None and not self.stress_origin:
+            raise FieldFault(("stress_origin",), "say where your permissible stress comes from")
+        try:
+            steel(self.steel)
+        except UnsolvedError as error:
+            raise FieldFault(("steel",), str(error)) from None
         return self
 
     @property
@@ -115,21 +126,25 @@ class BarShape(Record):
         polar = np.pi * (self.diameter**4 - self.bore**4) / 32
         second = polar / 2
         a, s, e = self.arm, self.between, self.overhang
-        torsion = a**2 * (s + 2 * e) / (2 * SHEAR_MODULUS * polar)
-        bending = (a**3 / 3 + e**3 / 3 + e**2 * s / 6) / (YOUNGS_MODULUS * second)
+        out, square = a * np.sin(self.splay), a * np.cos(self.splay)
+        torsion = square**2 * (s + 2 * e) / (2 * SHEAR_MODULUS * polar)
+        bending = (a**3 / 3 + ((out + e) ** 3 - out**3) / 3 + (out + e) ** 2 * s / 6) / (YOUNGS_MODULUS * second)
         return float(1 / (torsion + bending))
 
     def stress(self, force: float) -> tuple[float, float]:
-        """Shear in the bar and equivalent stress (von Mises) at the bend [Pa] for a force at each end [N]."""
-        share = 1 - (self.bore / self.diameter) ** 4
-        shear = 16 * force * self.arm / (np.pi * self.diameter**3 * share)
-        bend = 32 * force * self.overhang / (np.pi * self.diameter**3 * share)
-        return float(shear), float(np.sqrt(bend**2 + 3 * shear**2))
+        """Shear in the bar and the largest equivalent stress (von Mises) [Pa] for a force at each end [N]: at the bushings or where the arm begins."""
+        section = np.pi * self.diameter**3 * (1 - (self.bore / self.diameter) ** 4)
+        shear = 16 * force * self.arm * np.cos(self.splay) / section
+        at_bushing = 32 * force * (self.overhang + self.arm * np.sin(self.splay)) / section
+        at_arm = 32 * force * self.arm / section
+        return float(shear), float(max(np.sqrt(at_bushing**2 + 3 * shear**2), at_arm))
 
 
 def bar_diameter_for(end_rate: float, between: float, overhang: float, arm: float, bore_share: float = 0.0) -> float:
     """Outside diameter [m] of an anti-roll bar that has an end rate [N/m]; `bore_share` is bore / diameter of a tube."""
-    shape = BarShape.model_construct(diameter=1.0, bore=bore_share, between=between, overhang=overhang, arm=arm)
+    shape = BarShape.model_construct(
+        diameter=1.0, bore=bore_share, between=between, overhang=overhang, arm=arm, splay=0.0
+    )
     return float((end_rate / shape.end_rate) ** 0.25)
 
 

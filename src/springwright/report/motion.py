@@ -9,11 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from springwright.drawing.chart import Row, chart
-from springwright.drawing.linkage import links_drawing
 from springwright.drawing.svg import Drawing
-from springwright.errors import Fault, InputError
 from springwright.report.tables import Section, Table
-from springwright.studies.geometry import Geometry, outline
 from springwright.units import number, plain, scale_of, show, unit_of
 
 FAR = 50.0  # m: a node farther off than this is told in words
@@ -23,7 +20,6 @@ if TYPE_CHECKING:
     from springwright.motion.figures import Drive
     from springwright.studies.drives import SpeedTable
     from springwright.studies.rigs import ModesResult, RestResult
-    from springwright.vehicle.file import DesignFile
 
 
 def rest_section(result: RestResult) -> Section:
@@ -145,75 +141,6 @@ def speeds_section(result: SpeedTable) -> Section:
         (f"{result.vehicle}: {result.state}, {result.ground}.",),
         (table,),
         failed + result.notes,
-    )
-
-
-def geometry_section(result: Geometry) -> Section:
-    """An axle along its travel."""
-    length, per = unit_of("length"), "1/m"
-    first = result.positions[0]
-    columns = [
-        (f"travel {length}", [number(one.travel, "length", 1) for one in result.positions]),
-        (f"spring {length}", [number(one.spring_length, "length", 1) for one in result.positions]),
-        ("motion ratio", [plain(one.motion_ratio, 4) for one in result.positions]),
-        (f"its change {per}", [plain(one.ratio_change, 3) for one in result.positions]),
-    ]
-    if first.damper_length is not None:
-        columns.append((f"damper {length}", [number(one.damper_length, "length", 1) for one in result.positions]))
-    if first.damper_ratio is not None:
-        columns += [
-            ("damper's ratio", [plain(one.damper_ratio or 0.0, 4) for one in result.positions]),
-        ]
-    if first.camber is not None:
-        columns += [
-            (head, [number(getattr(one, name), kind, places) for one in result.positions])
-            for head, name, kind, places in (
-                ("camber deg", "camber", "angle", 2),
-                ("toe-in deg", "toe", "angle", 3),
-                ("caster deg", "caster", "angle", 2),
-                (f"roll centre {length}", "roll_centre", "length", 1),
-                (f"out {length}", "half_track", "length", 1),
-                (f"ahead {length}", "wheelbase", "length", 1),
-            )
-            if getattr(first, name) is not None
-        ]
-    says = [f"{result.vehicle}: {result.axle} axle, left wheel."]
-    if result.brake_slope is not None and result.drive_slope is not None:
-        says.append(
-            f"As it rises the contact point of a locked wheel goes {_way(result.brake_slope)}, the wheel centre {_way(result.drive_slope)}."
-        )
-    note = "Motion ratio = spring travel / wheel travel, bump positive."
-    if first.camber is not None:
-        note += " Camber, toe and how far the contact point goes out and ahead are changes from the design position; roll centre above the ground under the wheel."
-    table = Table(
-        "Along the travel", tuple(head for head, _ in columns), tuple(zip(*(cells for _, cells in columns), strict=True)), "r" * len(columns), note=note
-    )  # fmt: skip
-    return Section("Geometry", "How is the wheel held?", tuple(says), (table,), result.notes)
-
-
-def _way(slope: float) -> str:
-    return f"{plain(100 * abs(slope), 1)} % of its rise {'ahead' if slope >= 0 else 'back'}"
-
-
-def geometry_figure(file: DesignFile, axle: str) -> Drawing:
-    """The links of an axle on wishbones, at rest and at both ends of the travel.
-
-    Raises
-    ------
-    InputError
-        The axle has no pivot points to draw.
-
-    """
-    one = next(each for each in file.design.axles if each.name == axle)
-    if one.wishbones is None:
-        raise InputError(
-            file.path.name, [Fault(f'axles "{axle}"', "", "has no [axles.wishbones] to draw; write .csv for its table")]
-        )
-    ends = (0.0, one.travel.bump + one.travel.stop_compression, -one.travel.droop)
-    return links_drawing(
-        f"{file.design.vehicle.name}, {axle} axle",
-        [outline(one.wishbones, at) for at in ends],
-        one.tyre.unloaded_radius,
     )
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from importlib.resources import files
 
-from springwright.drawing.spring import spring_figure
 from springwright.drawing.window import window_figure
 from springwright.report.content import sections
 from springwright.report.equations import equation
-from springwright.report.typeset import order_data
+from springwright.report.orders import order_pages
 from springwright.studies.sheet import Sheet
 
 
@@ -21,11 +20,7 @@ def as_html(sheet: Sheet) -> str:
         autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     template = environment.from_string((files("springwright.report") / "sheet.html").read_text(encoding="utf-8"))
-    orders = []
-    for one in sheet.springs:
-        if one.order:
-            drawn = spring_figure(one.order)
-            orders.append({**order_data(one.order), "svg": Markup(drawn.svg()) if drawn else ""})
+    orders = [{**page.texts, "svg": Markup(page.drawing.svg()) if page.drawing else ""} for page in order_pages(sheet)]
     return template.render(
         sheet=sheet,
         orders=orders,

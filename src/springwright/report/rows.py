@@ -6,6 +6,7 @@ import csv
 import io
 
 from springwright.report.content import sections
+from springwright.report.parts import part_order
 from springwright.report.springs import candidate_row
 from springwright.studies.sheet import Sheet
 from springwright.units import number, unit_of
@@ -20,6 +21,9 @@ def as_csv(sheet: Sheet) -> str:
         order = one.order
         rows.writerow([])
         rows.writerow(["order", one.axle])
+        if one.record is not None:
+            rows.writerows([[name, _bare(text)] for name, text in part_order(one.record)["facts"]])
+            continue
         if order is None:
             rows.writerow(["", "no real spring found"])
             continue

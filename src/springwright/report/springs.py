@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from springwright.parts.coil_check import CoilCheck
+from springwright.report.parts import judged_table, loads_table, part_order
 from springwright.report.tables import Section, Table, capital, judged_row, judged_sentence, signed
 from springwright.sizing.choose import Candidate
 from springwright.sizing.order import Order
@@ -22,6 +23,8 @@ def spring_section(sheet: Sheet) -> Section:
             f"rides at {show(one.fitted.frequency, 'frequency')}{spacer}."
         )
         says += failures(one.order)
+        if one.record is not None:
+            says += part_order(one.record)["failures"]
         tables += _of_axle(one)
     return Section("Spring", "Which coil does that, and who makes it?", tuple(says), tuple(tables))
 
@@ -38,6 +41,8 @@ def _of_axle(one: AxleSprings) -> list[Table]:
     tables = []
     if one.order:
         tables.append(order_table(one.order))
+    if one.record:
+        tables += [loads_table(one.record), judged_table(one.record)]
     if one.checked:
         rows = tuple(judged_row(judged) for judged in one.checked.judged)
         tables.append(_figures_of(one.checked, one.axle))

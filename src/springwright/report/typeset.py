@@ -9,29 +9,49 @@ from datetime import date
 from importlib.resources import files
 from typing import Any
 
-from springwright.drawing.spring import spring_figure
 from springwright.drawing.svg import Drawing
 from springwright.drawing.window import window_figure
 from springwright.formula import Working
 from springwright.report.content import sections
 from springwright.report.equations import equation
-from springwright.report.springs import failures, order_table
-from springwright.sizing.order import Order
+from springwright.report.orders import Page, order_pages
+from springwright.report.tables import Section
 from springwright.studies.sheet import Sheet
-from springwright.units import plain, show
 
 
 def as_pdf(sheet: Sheet) -> bytes:
     """The whole sheet as a PDF. Texts reach the template as data only, so nothing a user wrote is ever run."""
+    pictures: dict[str, bytes] = {}
+    return _compiled(content(sheet, pictures), pictures)
+
+
+def part_pdf(page: Page, vehicle: str, file: str, state: str, *, invented: bool) -> bytes:
+    """The order page of one part as a PDF."""
+    pictures: dict[str, bytes] = {}
+    empty: dict[str, Any] = {name: [] for name in ("missing", "windows", "sections", "workings", "notes", "cautions")}
+    head = {"vehicle": vehicle, "file": file, "invented": invented, "state": state, "date": _today()}
+    return _compiled({**empty, **head, "orders": pictured([page], pictures)}, pictures)
+
+
+def _compiled(data: dict[str, Any], pictures: dict[str, bytes], template_name: str = "sheet.typ") -> bytes:
     import typst
 
-    pictures: dict[str, bytes] = {}
-    data = content(sheet, pictures)
-    template = (files("springwright.report") / "sheet.typ").read_bytes()
+    template = (files("springwright.report") / template_name).read_bytes()
     with tempfile.TemporaryDirectory() as empty:
         inputs = {"main.typ": template, "data.json": json.dumps(data).encode(), **pictures}
         compiler: Any = typst  # its types do not know that inputs may be a dictionary of files
         return bytes(compiler.compile(inputs, root=empty, ignore_system_fonts=True))
+
+
+def section_pdf(section: Section, drawing: Drawing | None) -> bytes:
+    """A section and its drawing as a PDF."""
+    pictures = {} if drawing is None else {"drawing.svg": drawing.standalone().encode()}
+    texts = {
+        **asdict(section),
+        "picture": "drawing.svg" if drawing else "",
+        "title": drawing.title if drawing else section.verb,
+    }
+    return _compiled(texts, pictures, "section.typ")
 
 
 def as_png(drawing: Drawing) -> bytes:
@@ -47,12 +67,7 @@ def as_png(drawing: Drawing) -> bytes:
 
 def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
     """The data of the template; drawings and equations go into `pictures` by file name."""
-    orders = [order_data(one.order) for one in sheet.springs if one.order]
-    for i, one in enumerate(one for one in sheet.springs if one.order):
-        drawn = spring_figure(one.order) if one.order else None
-        orders[i]["picture"] = f"spring{i}.svg" if drawn else ""
-        if drawn:
-            pictures[f"spring{i}.svg"] = drawn.standalone().encode()
+    orders = pictured(order_pages(sheet), pictures)
     windows = []
     for i, window in enumerate(sheet.windows):
         pictures[f"window{i}.svg"] = window_figure(window).standalone().encode()
@@ -62,9 +77,11 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
         "file": sheet.file,
         "invented": sheet.invented,
         "state": sheet.design_state,
-        "date": date.today().strftime("%-d %B %Y"),
+        "date": _today(),
         "orders": orders,
-        "missing": [f"{one.axle}: {one.fitted.label}" for one in sheet.springs if one.order is None],
+        "missing": [
+            f"{one.axle}: {one.fitted.label}" for one in sheet.springs if one.order is None and one.record is None
+        ],
         "windows": windows,
         "sections": [asdict(section) for section in sections(sheet)],
         "workings": [_work(i, work, pictures) for i, work in enumerate(sheet.workings)],
@@ -73,39 +90,18 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
     }
 
 
-def order_data(order: Order) -> dict[str, Any]:
-    """One order as texts."""
-    facts = [("spring rate", show(order.rate, "rate"))]
-    for name, value, kind, decimals in (
-        ("wire or bar", order.wire, "length", 1), ("mean diameter", order.mean_diameter, "length", 1), ("outside diameter", order.outside_diameter, "length", 1),
-        ("free length", order.free_length, "length", 1), ("solid length", order.solid_length, "length", 1), ("shortest length allowed", order.least_length, "length", 1),
-        ("mass, each", order.mass, "mass", 2),
-    ):  # fmt: skip
-        if value is not None:
-            facts.append((name, show(value, kind, decimals)))
-    if order.active_coils is not None:
-        total = "" if order.total_coils is None else f" of {plain(order.total_coils, 2)}"
-        facts.insert(4, ("active coils", plain(order.active_coils, 2) + total))
-    if order.spacer:
-        facts.append(("spacer, on the vehicle", show(order.spacer, "length")))
-    return {
-        "axle": order.axle,
-        "heading": f"{'Spring to keep' if order.origin == 'owned' else 'Spring order'}, {order.axle} axle",
-        "quantity": order.quantity,
-        "label": order.label,
-        "maker": order.maker,
-        "material": order.material,
-        "ends": order.ends,
-        "facts": facts,
-        "table": asdict(order_table(order)),
-        "tolerances": [
-            (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)
-            for one in order.tolerances
-        ],
-        "arrival": list(order.arrival),
-        "failures": failures(order),
-        "remarks": [remark for remark in order.remarks if remark],
-    }
+def _today() -> str:
+    return date.today().strftime("%-d %B %Y")
+
+
+def pictured(pages: list[Page], pictures: dict[str, bytes]) -> list[dict[str, Any]]:
+    """Order pages with the names of their pictures, which go into `pictures`."""
+    orders = []
+    for i, page in enumerate(pages):
+        if page.drawing:
+            pictures[f"order{i}.svg"] = page.drawing.standalone().encode()
+        orders.append({**page.texts, "picture": f"order{i}.svg" if page.drawing else ""})
+    return orders
 
 
 def _work(i: int, work: Working, pictures: dict[str, bytes]) -> dict[str, Any]:

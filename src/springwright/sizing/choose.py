@@ -9,11 +9,10 @@ import numpy as np
 
 from springwright.parts.catalogue import CatalogueSpring
 from springwright.parts.coil import least_gaps, working_gaps
-from springwright.parts.coil_check import CoilNeed
+from springwright.parts.law import Law, SpringNeed, Straight
 from springwright.results import Result, si
 from springwright.sizing.rates import at_rest, frequency_of
 from springwright.units import show
-from springwright.vehicle.assemble import SpringLaw
 from springwright.vehicle.axle import Axle
 
 SPACER_STEP = 1e-3
@@ -46,7 +45,12 @@ class Candidate(Result):
 
 
 def rank(
-    axle: Axle, axle_load: float, need: CoilNeed, wanted: float, springs: tuple[CatalogueSpring, ...], band: Band | None
+    axle: Axle,
+    axle_load: float,
+    need: SpringNeed,
+    wanted: float,
+    springs: tuple[CatalogueSpring, ...],
+    band: Band | None,
 ) -> tuple[Candidate, ...]:
     """Every spring, those that would do first: nearest in frequency and height, each as a share of its tolerance.
 
@@ -72,9 +76,9 @@ def rank(
     return tuple(replace(one, rank=i + 1) for i, one in enumerate(good)) + tuple(bad)
 
 
-def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float) -> SpringLaw:
+def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float) -> Law:
     """The law of a real spring in its place: its force at the seat distance of zero travel."""
-    return SpringLaw(rate, rate * (free_length + spacer - axle.spring.rest_length))
+    return Straight(rate, rate * (free_length + spacer - axle.spring.rest_length))
 
 
 def _merit(axle: Axle, one: Candidate) -> float:
@@ -90,7 +94,7 @@ def _tolerances(axle: Axle) -> tuple[float, float]:
 
 
 def _judge(
-    axle: Axle, axle_load: float, need: CoilNeed, aim: float, spring: CatalogueSpring, band: Band | None
+    axle: Axle, axle_load: float, need: SpringNeed, aim: float, spring: CatalogueSpring, band: Band | None
 ) -> Candidate:
     frequency_tolerance, height_tolerance = _tolerances(axle)
     _, ratio, slope = at_rest(axle)
@@ -106,7 +110,7 @@ def _judge(
     elif rate <= 0:
         reasons.append("gives no wheel rate here: the change of motion ratio takes more than it brings")
     else:
-        frequency = frequency_of(axle, axle_load, SpringLaw(spring.rate, need.ride_force))
+        frequency = frequency_of(axle, axle_load, Straight(spring.rate, need.ride_force))
     off = None if frequency is None else frequency / aim - 1
     if frequency is not None and off is not None:
         if abs(off) > frequency_tolerance:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from springwright.parts.catalogue import CatalogueSpring
 from springwright.parts.coil import shear_stress
-from springwright.parts.coil_check import CoilCheck, CoilNeed
+from springwright.parts.coil_check import CoilCheck
+from springwright.parts.law import SpringNeed
+from springwright.parts.record import AGREE, LoadPoint, Tolerance
 from springwright.results import Judged, Result, si
 from springwright.vehicle.axle import Axle
-
-_AGREE = "common practice, no source: agree it with the maker"
 
 
 @dataclass(frozen=True)
@@ -24,27 +24,6 @@ class FittedSpring(Result):
     spacer: float = si("m", 0.0)
     force_at_zero_travel: float = si("N", 0.0)
     frequency: float = si("Hz", 0.0)
-
-
-@dataclass(frozen=True)
-class LoadPoint(Result):
-    """The spring at one length; the stress is uncorrected and None where the wire is not known."""
-
-    name: str
-    length: float = si("m")
-    force: float = si("N")
-    stress: float | None = si("Pa", None)
-
-
-@dataclass(frozen=True)
-class Tolerance(Result):
-    """What to ask for: plus and minus this much."""
-
-    measure: str
-    value: float
-    unit: str
-    kind: str
-    source: str
 
 
 @dataclass(frozen=True)
@@ -79,7 +58,7 @@ class Order(Result):
 
 def order_for(
     axle: Axle,
-    need: CoilNeed,
+    need: SpringNeed,
     fitted: FittedSpring,
     made: CoilCheck | None,
     row: CatalogueSpring | None,
@@ -144,14 +123,14 @@ def order_for(
 def _tolerances(axle: Axle, fitted: FittedSpring, made: CoilCheck | None, ride_force: float) -> tuple[Tolerance, ...]:
     mount = axle.spring
     asked = [
-        Tolerance("spring rate", mount.rate_tolerance * fitted.rate, "N/m", "rate", _AGREE),
-        Tolerance("load at ride length", mount.load_tolerance * ride_force, "N", "force", _AGREE),
+        Tolerance("spring rate", mount.rate_tolerance * fitted.rate, "N/m", "rate", AGREE),
+        Tolerance("load at ride length", mount.load_tolerance * ride_force, "N", "force", AGREE),
         Tolerance(
             "free length (for information; load governs)",
             mount.free_length_tolerance * fitted.free_length,
             "m",
             "length",
-            _AGREE,
+            AGREE,
         ),
     ]
     if made is not None and made.mean_diameter_tolerance is not None:

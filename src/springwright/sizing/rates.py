@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
 from springwright.formula import Working
 from springwright.linkage import rates as through
-from springwright.linkage.mounts import Lever
+from springwright.linkage.mounts import Lever, Twisted
 from springwright.parts import damper
-from springwright.parts.coil_check import CoilNeed
+from springwright.parts.law import Law, SpringNeed, Straight
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import SpringLaw, lengths
+from springwright.vehicle.assemble import lengths
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.design import Design
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -57,6 +62,7 @@ class AxleRates(Result):
     geometric_term: float = si("N/m")
     roll_wheel_rate: float | None = si("N/m", None)
     one_wheel_rate: float | None = si("N/m", None)
+    bush_rate: float = si("N/m", 0.0)
     roll_stiffness: float | None = si("N*m/rad", None)
     bar_roll_stiffness: float | None = si("N*m/rad", None)
     static_deflection: float = si("m", 0.0)
@@ -117,24 +123,41 @@ def wheel_rate_for(axle: Axle, axle_load: float, frequency: float) -> float:
     return float(through.wheel_rate_behind_tyre(rate, axle.tyre.rate))
 
 
-def law_for(axle: Axle, axle_load: float, wheel_rate: float) -> SpringLaw:
+def law_for(axle: Axle, axle_load: float, wheel_rate: float) -> Law:
     """The ideal spring: it carries the design load at zero travel and gives the wheel rate."""
     _, ratio, slope = at_rest(axle)
-    load = GRAVITY * sprung_mass(axle, axle_load) / axle.spring.per_wheel
-    force = float(through.spring_force(load, ratio))
-    rate = float(through.spring_rate(wheel_rate / axle.spring.per_wheel, force, slope, ratio))
+    force = spring_load(axle, axle_load)
+    by_springs = wheel_rate - axle.bush_rates[0]
+    rate = float(through.spring_rate(by_springs / axle.spring.per_wheel, force, slope, ratio))
     if rate <= 0:
         raise FieldFault(
             ("spring", "acts"),
             "the change of motion ratio alone gives more wheel rate than the target asks; lean the spring less or aim higher",
         )
-    return SpringLaw(rate, force)
+    made = axle.spring.made
+    return Straight(rate, force) if made is None else made.ideal(rate, force)
 
 
-def frequency_of(axle: Axle, axle_load: float, law: SpringLaw) -> float:
+def kept_level(axle: Axle, law: Law, axle_load: float) -> Law:
+    """The law of a spring under another load on its axle [kg]: pumped or bled to its height where it is levelled, else itself."""
+    return law.carrying(spring_load(axle, axle_load))
+
+
+def spring_load(axle: Axle, axle_load: float) -> float:
+    """Force of each spring that carries a load on the axle [kg] at zero travel [N]."""
+    load = GRAVITY * sprung_mass(axle, axle_load) / axle.spring.per_wheel
+    return float(through.spring_force(load, at_rest(axle).ratio))
+
+
+def laws_of_state(design: Design, laws: Sequence[Law], loads: Floats) -> tuple[Law, ...]:
+    """Every axle's law under the loads of a state [kg]."""
+    return tuple(kept_level(axle, law, float(load)) for axle, law, load in zip(design.axles, laws, loads, strict=False))
+
+
+def frequency_of(axle: Axle, axle_load: float, law: Law) -> float:
     """Ride frequency on springs alone and sprung mass [Hz] that a spring gives in the design position."""
     _, ratio, slope = at_rest(axle)
-    rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope))
+    rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope)) + axle.bush_rates[0]
     if rate <= 0:
         raise FieldFault(
             ("spring",),
@@ -143,14 +166,15 @@ def frequency_of(axle: Axle, axle_load: float, law: SpringLaw) -> float:
     return float(ride.frequency_of_rate(rate, sprung_mass(axle, axle_load)))
 
 
-def wheel_force(axle: Axle, law: SpringLaw, travel: float) -> float:
+def wheel_force(axle: Axle, law: Law, travel: float) -> float:
     """Force of one side's springs at the wheel [N] at a bump travel [m], along the true linkage."""
     length, ratio, _ = lengths(axle, travel)
-    force = max(law.force + law.rate * (axle.spring.rest_length - float(length)), 0.0)
+    force = float(law.at(axle.spring.rest_length - float(length)).force)
+    force = force if law.pulls else max(force, 0.0)
     return axle.spring.per_wheel * force * float(ratio)
 
 
-def work_out(axle: Axle, axle_load: float, law: SpringLaw | None, factor: float) -> AxleRates:
+def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> AxleRates:
     """Rates of one axle: from its target, or (with `law`) from the spring that is there.
 
     Parameters
@@ -175,7 +199,7 @@ def work_out(axle: Axle, axle_load: float, law: SpringLaw | None, factor: float)
                 name, spring_at=lever.spring_at, arm=lever.arm, lean=lever.lean, slope=lever.arm_slope
             )
         )
-    each = axle.spring.per_wheel
+    each, bushes = axle.spring.per_wheel, axle.bush_rates
     if law is None:
         frequency = axle.target.frequency if axle.target else 0.0
         basis, wheel_rate = _from_target(axle, axle_load, mass, works)
@@ -184,13 +208,13 @@ def work_out(axle: Axle, axle_load: float, law: SpringLaw | None, factor: float)
         works += [
             force_work,
             through.spring_rate.work(
-                name, wheel_rate=wheel_rate / each, force=force_work.value, slope=slope, ratio=ratio
+                name, wheel_rate=(wheel_rate - bushes[0]) / each, force=force_work.value, slope=slope, ratio=ratio
             ),
         ]
     else:
         basis = "from the spring that is there"
         work = through.wheel_rate.work(name, rate=law.rate, ratio=ratio, force=law.force, slope=slope)
-        wheel_rate, frequency = each * work.value, frequency_of(axle, axle_load, law)
+        wheel_rate, frequency = each * work.value + bushes[0], frequency_of(axle, axle_load, law)
         works += [work, ride.frequency_of_rate.work(name, rate=wheel_rate, mass=mass)]
     ride_rate = through.ride_rate.work(name, wheel_rate=wheel_rate, tyre_rate=tyre)
     deflection = ride.static_deflection.work(name, load=load, rate=wheel_rate)
@@ -218,13 +242,14 @@ def work_out(axle: Axle, axle_load: float, law: SpringLaw | None, factor: float)
         geometric_term=each * law.force * slope,
         roll_wheel_rate=roll,
         one_wheel_rate=one,
+        bush_rate=bushes[0],
         roll_stiffness=stiffness,
         bar_roll_stiffness=bar,
         static_deflection=deflection.value,
         hop_frequency=hop.value,
         load_factor_wanted=factor,
         travel_needed=needed.value,
-        load_factor=wheel_force(axle, law, axle.travel.bump) / load,
+        load_factor=wheel_force(axle, law.about(0.0), axle.travel.bump) / load,
         damping=_damping(axle, wheel_rate, mass, works),
         workings=tuple(works),
     )
@@ -256,14 +281,16 @@ def _sideways(
     if axle.wheels == 1 or axle.track is None:
         return None, None, None, None
     roll, one = wheel_rate, wheel_rate
+    heave_bushes, roll_bushes = axle.bush_rates
     if axle.spring_base is not None:
-        shape = {"heave": wheel_rate, "base": axle.spring_base, "track": axle.track}
+        shape = {"heave": wheel_rate - heave_bushes, "base": axle.spring_base, "track": axle.track}
         roll_work, one_work = (
             through.beam_roll_rate.work(axle.name, **shape),
             through.beam_one_wheel_rate.work(axle.name, **shape),
         )
         works += [roll_work, one_work]
-        roll, one = roll_work.value, one_work.value
+        roll = roll_work.value + roll_bushes
+        one = one_work.value + (heave_bushes + roll_bushes) / 2
     stiffness = through.roll_stiffness.work(axle.name, roll_rate=roll, track=axle.track)
     works.append(stiffness)
     bar = None
@@ -289,14 +316,14 @@ def _damping(axle: Axle, wheel_rate: float, mass: float, works: list[Working]) -
     )
 
 
-def coil_need(axle: Axle, law: SpringLaw, *, loaded_at_droop: bool) -> CoilNeed:
+def spring_need(axle: Axle, law: Law, *, loaded_at_droop: bool) -> SpringNeed:
     """What one spring of the axle must do, at the spring."""
     travel = axle.travel
     droop, stop, bump = lengths(
         axle, np.array([-travel.droop, travel.bump, travel.bump + travel.stop_compression])
     ).length
     mount = axle.spring
-    return CoilNeed(
+    return SpringNeed(
         rate=law.rate,
         ride_force=law.force,
         ride_length=mount.rest_length,
@@ -309,4 +336,5 @@ def coil_need(axle: Axle, law: SpringLaw, *, loaded_at_droop: bool) -> CoilNeed:
         loaded_at_droop=loaded_at_droop,
         fatigue_share=mount.fatigue_share,
         fatigue_least=mount.fatigue_least,
+        arm=mount.acts.lever_arm if isinstance(mount.acts, Twisted) else None,
     )

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts.catalogue import CatalogueSpring
-from springwright.parts.coil_check import CoilCheck, CoilDesigns, CoilNeed, check
+from springwright.parts.coil_check import CoilCheck, CoilDesigns, check
 from springwright.parts.coil_check import design as design_coil
+from springwright.parts.law import Law, SpringNeed, Straight
+from springwright.parts.record import PartRecord, SpringPart, record_of
 from springwright.parts.wire import Wire, wire
-from springwright.results import Result
+from springwright.results import KEPT, Result
 from springwright.sizing.choose import Band, Candidate, fitted_law, rank
 from springwright.sizing.order import FittedSpring, Order, order_for
-from springwright.sizing.rates import AxleRates, coil_need, frequency_of
+from springwright.sizing.rates import AxleRates, frequency_of, spring_load, spring_need
 from springwright.units import show
-from springwright.vehicle.assemble import SpringLaw
-from springwright.vehicle.axle import Axle
+from springwright.vehicle.axle import KINDS, Axle
 
 
 @dataclass(frozen=True)
@@ -23,12 +24,15 @@ class AxleSprings(Result):
     """Springs for one axle: what is needed, what was checked, designed and found, and which is fitted."""
 
     axle: str
-    need: CoilNeed
+    need: SpringNeed
     fitted: FittedSpring
+    law: Law = field(metadata=KEPT)
+    record: PartRecord | None = None
     checked: CoilCheck | None = None
     designs: CoilDesigns | None = None
     candidates: tuple[Candidate, ...] = ()
     order: Order | None = None
+    part: SpringPart | None = field(default=None, metadata=KEPT)
 
 
 def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpring | None:
@@ -56,7 +60,7 @@ def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpri
                 coil.active_coils,
                 coil.free_length,
                 coil.ends,
-                CoilNeed(1.0, 1.0, 0.1, 0.1, 0.1, 0.1),
+                SpringNeed(1.0, 1.0, 0.1, 0.1, 0.1, 0.1),
                 coil.total_coils,
             )
         except UnsolvedError as error:
@@ -82,6 +86,16 @@ def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpri
             axle, "catalogue", row.part, row.rate, row.free_length, spacer, row.solid_length, ("spring", "part")
         )
     return None
+
+
+def law_there(axle: Axle, load: float, catalogue: tuple[CatalogueSpring, ...]) -> Law:
+    """The law of the spring the builder named, where there is no target to work to."""
+    if axle.spring.made is not None:
+        carried = Straight(0.0, spring_load(axle, load))
+        return in_place(axle, axle.spring.made, spring_need(axle, carried, loaded_at_droop=False))[1]
+    own = own_spring(axle, catalogue)
+    assert own is not None
+    return Straight(own.rate, own.force_at_zero_travel)
 
 
 def _placed(
@@ -110,7 +124,7 @@ def _grade(name: str, path: tuple[str, ...]) -> Wire:
 
 
 def springs_for(
-    axle: Axle, load: float, law: SpringLaw, rates: AxleRates, band: Band | None, catalogue: tuple[CatalogueSpring, ...], *, loaded_at_droop: bool
+    axle: Axle, load: float, law: Law, rates: AxleRates, band: Band | None, catalogue: tuple[CatalogueSpring, ...], *, loaded_at_droop: bool
 ) -> AxleSprings:  # fmt: skip
     """Springs for one axle: the need, the builder's own held against it, coils to be made, the catalogue ranked, and an order.
 
@@ -118,13 +132,15 @@ def springs_for(
     ----------
     load : float
         Design load on the axle [kg].
-    law : SpringLaw
+    law : Law
         The ideal spring, or the builder's own where there is no target.
     band : Band, optional
         The axle's window.
 
     """
-    need = coil_need(axle, law, loaded_at_droop=loaded_at_droop)
+    need = spring_need(axle, law, loaded_at_droop=loaded_at_droop)
+    if axle.spring.made is not None:
+        return _other_kind(axle, axle.spring.made, load, need)
     _grade(axle.spring.grade, ("spring", "grade"))
     designs = design_coil(axle.spring.grade, need, axle.spring.ends)
     candidates = rank(axle, load, need, rates.frequency_on_springs, catalogue, band)
@@ -150,7 +166,7 @@ def springs_for(
             _grade(coil.grade, ("spring", "coil", "grade")), coil.wire, coil.mean, coil.active_coils, coil.free_length, coil.ends, whole,
             coil.total_coils, coil.solid_shear,
         )  # fmt: skip
-    fitted = replace(fitted, frequency=frequency_of(axle, load, SpringLaw(fitted.rate, law.force)))
+    fitted = replace(fitted, frequency=frequency_of(axle, load, Straight(fitted.rate, law.force)))
     made = checked or (designs.found[0] if fitted.origin == "designed" else None)
     row = next(
         (one.spring for one in candidates if fitted.origin == "catalogue" and one.spring.part == fitted.label), None
@@ -159,6 +175,8 @@ def springs_for(
         axle.name,
         need,
         fitted,
+        Straight(fitted.rate, fitted.force_at_zero_travel),
+        None,
         checked,
         designs,
         candidates,
@@ -166,8 +184,40 @@ def springs_for(
     )
 
 
+def _other_kind(axle: Axle, part: SpringPart, load: float, need: SpringNeed) -> AxleSprings:
+    """A spring that is no plain coil: what was left out worked out, its law, and its record."""
+    whole, law = in_place(axle, part, need)
+    name = f"{part.kind}" + ("" if part.complete else ", worked out")
+    fitted = FittedSpring(
+        "given" if part.complete else "designed", name, law.rate, 0.0, 0.0, law.force, frequency_of(axle, load, law)
+    )
+    record = record_of(whole, axle.name, axle.wheels * axle.spring.per_wheel, need, law)
+    return AxleSprings(axle.name, need, fitted, law, record, part=whole)
+
+
+def in_place(axle: Axle, part: SpringPart, need: SpringNeed) -> tuple[SpringPart, Law]:
+    """The whole part and its law, refused where the travel asks more of it than it can give.
+
+    Raises
+    ------
+    FieldFault
+        Full bump or full droop lies outside the part's usable range.
+
+    """
+    whole = part.sized(need)
+    law = whole.law(need)
+    field = next(name for name in KINDS if getattr(axle.spring, name) is not None)
+    for asked, end, what in ((need.bump, law.most, "pressed"), (need.droop, -law.least, "let out")):
+        if asked > end + 1e-9:
+            raise FieldFault(
+                ("spring", field),
+                f"the travel asks for the {part.kind} to be {what} {show(asked, 'length')} from zero travel, and it can only be {show(max(end, 0.0), 'length')}; shorten the travel or take a longer part",
+            )
+    return whole, law
+
+
 def _misfits(
-    axle: Axle, need: CoilNeed, fitted: FittedSpring, rates: AxleRates, candidates: tuple[Candidate, ...]
+    axle: Axle, need: SpringNeed, fitted: FittedSpring, rates: AxleRates, candidates: tuple[Candidate, ...]
 ) -> tuple[str, ...]:
     """Why a spring the builder named does not do what the axle asks, in words; a catalogue spring's own reasons."""
     if fitted.origin == "catalogue":
@@ -193,7 +243,7 @@ def _misfits(
     return tuple(said)
 
 
-def _best(axle: Axle, law: SpringLaw, designs: CoilDesigns, candidates: tuple[Candidate, ...]) -> FittedSpring:
+def _best(axle: Axle, law: Law, designs: CoilDesigns, candidates: tuple[Candidate, ...]) -> FittedSpring:
     """The first of the catalogue that would do, else the lightest coil to have made, else the ideal spring."""
     rest = axle.spring.rest_length
     if candidates and candidates[0].rank == 1:

@@ -12,15 +12,16 @@ from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import Rest, equilibrium
 from springwright.motion.forces import element_forces
 from springwright.motion.modes import Mode, modes
+from springwright.parts.law import Law
 from springwright.results import Judged, Result, si
 from springwright.sizing import frequency as ride
-from springwright.sizing.rates import AxleRates
+from springwright.sizing.rates import AxleRates, laws_of_state
 from springwright.units import GRAVITY
-from springwright.vehicle.assemble import SpringLaw, assemble, lengths
+from springwright.vehicle.assemble import assemble, lengths
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import SPRING, Rig
-from springwright.vehicle.weigh import StateWeight
+from springwright.vehicle.weigh import StateWeight, shared_loads
 
 Floats = NDArray[np.float64]
 
@@ -57,12 +58,20 @@ class StateRest(Result):
     modes: tuple[Mode, ...] = ()
 
 
-def rest_of(
-    design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...], design_loads: Floats
-) -> tuple[Rig, Rest]:
-    """The Rig of a load state and where it rests; an error names the state."""
-    rig = assemble(design, weight, springs, design_loads)
-    return rig, settle(rig, weight.name)
+def laws_in(design: Design, weight: StateWeight, springs: tuple[Law, ...], design_loads: Floats) -> tuple[Law, ...]:
+    """The laws of a load state: levelled springs at their height, gases settled slowly and quick about where they rest."""
+    slow = laws_of_state(design, springs, shared_loads(design, weight))
+    if all(law.about(0.0) is law for law in slow):
+        return slow
+    rig = assemble(design, weight, slow, design_loads)
+    rest = settle(rig, weight.name)
+    return tuple(
+        law.about(
+            axle.spring.rest_length
+            - float(lengths(axle, float(_spring_travel(rig, rest, np.flatnonzero(rig.wheel_axle == i)).mean())).length)
+        )
+        for i, (axle, law) in enumerate(zip(design.axles, slow, strict=True))
+    )
 
 
 def settle(rig: Rig, name: str) -> Rest:
@@ -76,13 +85,15 @@ def settle(rig: Rig, name: str) -> Rest:
 def at_rest_in(
     design: Design,
     weight: StateWeight,
-    springs: tuple[SpringLaw, ...],
+    springs: tuple[Law, ...],
     design_loads: Floats,
     rates: Sequence[AxleRates],
 ) -> StateRest:
     """Everything about one load state at rest."""
-    rig, rest = rest_of(design, weight, springs, design_loads)
-    axles = tuple(_axle(design.axles[i], i, rig, rest, springs[i], rates[i]) for i in range(len(design.axles)))
+    laws = laws_in(design, weight, springs, design_loads)
+    rig = assemble(design, weight, laws, design_loads)
+    rest = settle(rig, weight.name)
+    axles = tuple(_axle(design.axles[i], i, rig, rest, laws[i], rates[i]) for i in range(len(design.axles)))
     hitch = float(rest.hitch_loads[0]) / GRAVITY if len(rest.hitch_loads) else None
     return StateRest(
         weight.name,
@@ -105,7 +116,7 @@ def wheel_rates(rig: Rig, rest: Rest) -> Floats:
     return np.array(per_axle)
 
 
-def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: SpringLaw, rates: AxleRates) -> AxleRest:
+def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates) -> AxleRest:
     mine = np.flatnonzero(rig.wheel_axle == i)
     loads = rest.wheel_loads[mine] / GRAVITY
     mass = float(loads.sum() - axle.unsprung_mass) / axle.wheels
@@ -115,7 +126,8 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: SpringLaw, rates: AxleR
     rises = [rest.rise_at(rig, x, side * half) for side in ((1, -1) if axle.wheels == 2 else (0,))]
     at_spring = _spring_travel(rig, rest, mine)
     length = lengths(axle, at_spring).length
-    forces = np.maximum(law.force + law.rate * (axle.spring.rest_length - length), 0.0)
+    forces = law.at(axle.spring.rest_length - length).force
+    forces = forces if law.pulls else np.maximum(forces, 0.0)
     ridden = rate > 0 and mass > 0
     series = rate * axle.tyre.rate / (rate + axle.tyre.rate)
     damping = rates.damping

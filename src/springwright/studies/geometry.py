@@ -1,29 +1,41 @@
-"""How an axle's wheel is held: spring and damper along the travel, and what its links do with the wheel."""
+"""How an axle's wheels are held: spring and damper along the travel, what the links do with the wheel, at lock and in roll too."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import Fault, FieldFault, InputError, within
-from springwright.linkage.mounts import Measured, OnSwingArm, OnWishbones
-from springwright.linkage.swing import arm_reach
-from springwright.linkage.wishbones import Wishbones, solved
-from springwright.results import Result, si
-from springwright.vehicle.assemble import check_travel, lengths
+from springwright.linkage.beam_links import Beam, BeamLinks
+from springwright.linkage.held import Held, upright_path
+from springwright.linkage.mounts import BY_POINTS, Lever, OnAxleLinks, Twisted
+from springwright.linkage.steering import at_lock
+from springwright.linkage.wishbones import HeldWheel
+from springwright.results import Judged, Result, si
+from springwright.units import show
+from springwright.vehicle.assemble import check_travel, lengths, side_slope
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
+from springwright.vehicle.weigh import kerb_weight, weigh
 
+Floats = NDArray[np.float64]
 POSITIONS = 13  # of the travel that are told
+ROLLS = 5  # angles of roll told at each heave
+FAR = 50.0  # m, beyond which an instant centre is said to lie at infinity
 
 
 @dataclass(frozen=True)
 class Position(Result):
-    """One wheel travel: spring and damper, and for a wheel held by pivot points how it stands, as change from the design position.
+    """One wheel travel: spring and damper, and where pivot points are given how the left wheel stands, as change from the design position.
 
-    Camber is positive with the top outward, toe with the front inward; the roll centre's height is above the ground under
-    the wheel, and `half_track` and `wheelbase` say how far the contact point goes out and ahead.
+    Camber is positive with the top outward, toe with the front inward, caster with the steering axis leaning back, kingpin inward;
+    the roll centre's height is above the ground under the wheel, `half_track` and `wheelbase` say how far the contact point goes
+    out and ahead. Instant centres are those of the contact point's motion: (out, up) from behind, (ahead, up) from the side.
+    `steer` is what a drag link does, to the left; `bush_rate` what rubber adds to the wheel rate.
     """
 
     travel: float = si("m")
@@ -35,20 +47,64 @@ class Position(Result):
     camber: float | None = si("rad", None)
     toe: float | None = si("rad", None)
     caster: float | None = si("rad", None)
+    kingpin: float | None = si("rad", None)
+    axle_turn: float | None = si("rad", None)
     roll_centre: float | None = si("m", None)
+    roll_steer: float | None = si("", None)
     half_track: float | None = si("m", None)
     wheelbase: float | None = si("m", None)
+    front_centre: tuple[float, ...] | None = si("m", None)
+    side_centre: tuple[float, ...] | None = si("m", None)
+    brake_slope: float | None = si("", None)
+    drive_slope: float | None = si("", None)
+    steer: float | None = si("rad", None)
+    bush_rate: float | None = si("N/m", None)
+    shaft_inner: float | None = si("rad", None)
+    shaft_outer: float | None = si("rad", None)
+    shaft_plunge: float | None = si("m", None)
+
+
+@dataclass(frozen=True)
+class RollPosition(Result):
+    """A beam axle at a heave and a roll of the body (right side down positive): its steer and shift to the left, its springs."""
+
+    heave: float = si("m")
+    roll: float = si("rad")
+    steer: float = si("rad")
+    shift: float = si("m")
+    wheelbase: float = si("m")
+    roll_centre: float | None = si("m", None)
+    left_spring: float | None = si("m", None)
+    right_spring: float | None = si("m", None)
+
+
+@dataclass(frozen=True)
+class LockPosition(Result):
+    """The left wheel at full steering lock and a travel: its turn to the left, camber, and where wheel centre and contact point stand."""
+
+    lock: str
+    rack: float = si("m")
+    travel: float = si("m", 0.0)
+    turn: float = si("rad", 0.0)
+    camber: float = si("rad", 0.0)
+    centre: tuple[float, ...] = si("m", ())
+    contact: tuple[float, ...] = si("m", ())
 
 
 @dataclass(frozen=True)
 class Geometry(Result):
-    """An axle along its travel, droop to full bump."""
+    """An axle along its travel, droop to full bump; `anti_dive` and `anti_squat` are shares of the pitch that braking and driving would cause."""
 
     vehicle: str
     axle: str
     positions: tuple[Position, ...] = ()
+    rolls: tuple[RollPosition, ...] = ()
+    locks: tuple[LockPosition, ...] = ()
     brake_slope: float | None = si("", None)
     drive_slope: float | None = si("", None)
+    anti_dive: float | None = si("", None)
+    anti_squat: float | None = si("", None)
+    judged: tuple[Judged, ...] = ()
     notes: tuple[str, ...] = ()
 
 
@@ -61,59 +117,217 @@ def geometry(file: DesignFile, axle: str) -> Geometry:
         No such axle, or its mounts cannot follow the wheel.
 
     """
-    names = [one.name for one in file.design.axles]
-    if axle not in names:
-        raise InputError(file.path.name, [Fault("axles", f'"{axle}"', f"no such axle; there are {', '.join(names)}")])
-    index = names.index(axle)
+    index = axle_index(file, axle)
     one = file.design.axles[index]
     try:
         with within("axles", index):
             check_travel(one)
     except FieldFault as fault:
         raise file.fault(fault) from None
-    x = np.linspace(-one.travel.droop, one.travel.bump + one.travel.stop_compression, POSITIONS - 1)
-    x = np.unique(np.append(x, 0.0))
-    spring = lengths(one, x)
-    columns = {"spring_length": spring.length, "motion_ratio": spring.ratio, "ratio_change": spring.slope}
-    if one.damper is not None:
-        damper = one.damper.acts.lengths(x, one.damper.length or 0.0)
-        columns["damper_ratio"] = damper.ratio
-        if one.damper.length is not None or isinstance(one.damper.acts, Measured | OnWishbones | OnSwingArm):
-            columns["damper_length"] = damper.length
-    path, rest, notes = one.held(x), one.held(0.0), []
-    if path is not None and rest is not None:
-        contact, still = path.at(path.contact), rest.at(rest.contact)
-        columns |= {
-            "camber": path.camber,
-            "toe": path.toe,
-            "roll_centre": path.roll_centre,
-            "half_track": contact[:, 1] - still[0, 1],
-            "wheelbase": contact[:, 0] - still[0, 0],
-        }
-        if one.wishbones is not None:
-            columns["caster"] = one.wishbones.path(x).caster
-        reach = solved(one.wishbones) if one.wishbones else arm_reach(one.swing_arm) if one.swing_arm else None
-        if reach is not None and reach.locks:
-            notes.append(f"the links themselves: {reach.locks}")
+    low, high = -one.travel.droop, one.travel.bump + one.travel.stop_compression
+    x = np.unique(np.append(np.linspace(low, high, POSITIONS - 1), 0.0))
+    columns, notes = _along(one, x)
+    brake, drive, dive, squat = _anti(file.design, index)
     return Geometry(
-        file.design.vehicle.name,
-        axle,
-        tuple(
-            Position(float(at), **{name: float(values[i]) for name, values in columns.items()})
-            for i, at in enumerate(x)
+        file.design.vehicle.name, axle,
+        tuple(Position(float(at), **{name: _cell(values, i) for name, values in columns.items()}) for i, at in enumerate(x)),
+        _rolls(one, low, high), _locks(one, low, high), brake, drive, dive, squat, _judged(one, columns), tuple(notes),
+    )  # fmt: skip
+
+
+def axle_index(file: DesignFile, axle: str) -> int:
+    """Which axle has a name; an InputError lists those there are."""
+    names = [one.name for one in file.design.axles]
+    if axle not in names:
+        raise InputError(file.path.name, [Fault("axles", f'"{axle}"', f"no such axle; there are {', '.join(names)}")])
+    return names.index(axle)
+
+
+def motion_of(axle: Axle, x: Floats) -> Held | None:
+    """The axle's left wheel along heave: by its pivot points, else straight up where a beam axle has a drag link or shaft to be told of."""
+    links = axle.links
+    if links is not None:
+        return links.path(x)
+    if axle.kind == "beam" and (axle.drag_link or axle.shaft):
+        return upright_path((0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius), x)
+    return None
+
+
+def _along(axle: Axle, x: Floats) -> tuple[dict[str, Any], list[str]]:
+    spring = lengths(axle, x)
+    columns: dict[str, Any] = {
+        "spring_length": spring.length,
+        "motion_ratio": spring.ratio,
+        "ratio_change": spring.slope,
+    }
+    notes: list[str] = []
+    if axle.damper is not None:
+        damper = axle.damper.acts.lengths(x, axle.damper.length or 0.0)
+        columns["damper_ratio"] = damper.ratio
+        if axle.damper.length is not None or isinstance(axle.damper.acts, BY_POINTS):
+            columns["damper_length"] = damper.length
+    path = motion_of(axle, x)
+    if path is None:
+        return columns, notes
+    if axle.drag_link is not None:
+        columns["steer"] = axle.drag_link.steer(path)
+    if axle.shaft is not None:
+        shaft = axle.shaft.along(path)
+        columns |= {"shaft_inner": shaft.inner, "shaft_outer": shaft.outer, "shaft_plunge": shaft.plunge}
+    links = axle.links
+    if links is None:
+        return columns, notes
+    contact, still = path.at(path.contact), np.array(path.contact)
+    columns |= {
+        "camber": path.camber,
+        "toe": path.toe,
+        "roll_centre": path.roll_centre,
+        "half_track": contact[:, 1] - still[1],
+        "wheelbase": contact[:, 0] - still[0],
+        "side_centre": path.side_centre,
+        "brake_slope": path.brake_slope,
+        "drive_slope": path.drive_slope,
+    }
+    if isinstance(path, Beam):
+        columns |= {"roll_steer": path.roll_steer, "axle_turn": path.pitch}
+    else:
+        columns["front_centre"] = path.front_centre
+    if isinstance(links, HeldWheel):
+        if links.steered is not None:
+            columns["caster"], columns["kingpin"] = links.leans(path)
+        if getattr(links, "bush_twist_rates", None):
+            columns["bush_rate"] = np.array([links.bush_rate(float(at)) for at in x])
+    reach = links.reach()
+    if reach.locks:
+        notes.append(f"the links themselves: {reach.locks}")
+    heave, roll = axle.bush_rates
+    if heave or roll:
+        notes.append(f"bushes add {show(heave, 'rate')} to the wheel rate in heave, {show(roll, 'rate')} in roll")
+    return columns, notes
+
+
+def _cell(values: Any, i: int) -> Any:
+    """One value of a column; a point as a tuple, None where it lies at infinity."""
+    value = values[i]
+    if np.ndim(value) == 0:
+        return float(value)
+    return tuple(float(one) for one in value) if np.all(np.isfinite(value)) and np.abs(value).max() < FAR else None
+
+
+def _rolls(axle: Axle, low: float, high: float) -> tuple[RollPosition, ...]:
+    links = axle.links
+    if not isinstance(links, BeamLinks) or axle.track is None:
+        return ()
+    found = []
+    most = 0.8 * (high - low) / axle.track
+    for heave in (low / 2, 0.0, high / 2):
+        angle = np.linspace(-most, most, ROLLS)
+        # the body's right side down: the right wheel goes into bump
+        left, right = heave - angle * axle.track / 2, heave + angle * axle.track / 2
+        beam = links.beam(left, right)
+        still = np.array(beam.start)
+        springs = [np.full(ROLLS, np.nan)] * 2
+        if isinstance(axle.spring.acts, OnAxleLinks):
+            springs = [axle.spring.acts.shares(a, b)[0] for a, b in ((left, right), (right, left))]
+        found += [
+            RollPosition(
+                heave, float(angle[i]), float(-beam.toe[i]), float(beam.shift[i]), float(beam.rolled[i, 0] - still[0]), float(beam.roll_centre[i]),
+                *(None if np.isnan(one[i]) else float(one[i]) for one in springs),
+            )
+            for i in range(ROLLS)
+        ]  # fmt: skip
+    return tuple(found)
+
+
+def _locks(axle: Axle, low: float, high: float) -> tuple[LockPosition, ...]:
+    if axle.steering_lock is None or not isinstance(axle.links, HeldWheel):
+        return ()
+    x = np.array([low, 0.0, high])
+    found = at_lock(axle.links, axle.steering_lock, x)
+    if found is None:
+        return ()
+    return tuple(
+        LockPosition(
+            word, one.rack, float(x[i]), float(-one.path.toe[i]), float(one.path.camber[i]),
+            tuple(one.path.centre[i].tolist()), tuple(one.path.at(one.path.contact)[i].tolist()),
+        )
+        for word, one in zip(("to the left", "to the right"), found, strict=True)
+        for i in range(len(x))
+    )  # fmt: skip
+
+
+def _anti(design: Design, index: int) -> tuple[float | None, float | None, float | None, float | None]:
+    """Side-view slopes, and for two axles the shares of pitch they take off, at the brake and torque split given."""
+    axle = design.axles[index]
+    if axle.links is None and axle.brake_slope is None and axle.drive_slope is None:
+        return None, None, None, None
+    weight = weigh(design, design.design_state or design.states[-1].name, kerb_weight(design))
+    brake, drive = (side_slope(axle, which, weight.sprung_cg[0]) for which in ("brake_slope", "drive_slope"))
+    if len(design.axles) != 2:
+        return brake, drive, None, None
+    lever = abs(design.axles[1].behind_front_axle - design.axles[0].behind_front_axle) / weight.cg[2]
+    shares = (design.driveline.brake_split.get(axle.name), design.driveline.torque_split.get(axle.name))
+    return (
+        brake,
+        drive,
+        *(
+            None if share is None else share * slope * lever
+            for share, slope in zip(shares, (brake, drive), strict=True)
         ),
-        None if rest is None else float(rest.brake_slope[0]),
-        None if rest is None else float(rest.drive_slope[0]),
-        tuple(notes),
-    )
+    )  # type: ignore[return-value]
 
 
-def outline(links: Wishbones, travel: float) -> dict[str, NDArray[np.float64]]:
-    """Joints at a travel [m], by name: those on the body where they are, those on the upright where they went; contact and roll centre."""
-    path = links.path(travel)
-    moved = ("lower_ball", "upper_ball", "toe_outer", "wheel_centre")
-    joints = {name: np.array(getattr(links, name)) for name in Wishbones.model_fields if name not in moved}
-    joints |= {name: path.at(getattr(links, name))[0] for name in moved}
-    joints["contact"] = path.at(path.contact)[0]
-    joints["roll_centre"] = np.array([joints["contact"][0], 0.0, joints["contact"][2] + path.roll_centre[0]])
-    return joints
+def _judged(axle: Axle, columns: dict[str, Any]) -> tuple[Judged, ...]:
+    shaft = axle.shaft
+    if shaft is None:
+        return ()
+    angle = float(max(np.nanmax(columns["shaft_inner"]), np.nanmax(columns["shaft_outer"])))
+    plunge = float(np.nanmax(columns["shaft_plunge"]) - np.nanmin(columns["shaft_plunge"]))
+    return (
+        Judged.of("shaft, largest joint angle", angle, "at most", shaft.largest_angle, unit="rad", kind="angle", source="your limit"),
+        Judged.of("shaft, plunge over the travel", plunge, "at most", shaft.largest_plunge, unit="m", kind="length", source="your limit"),
+    )  # fmt: skip
+
+
+def positions_of(axle: Axle) -> tuple[dict[str, Floats], ...]:
+    """Joints for a drawing: in the design position, at full bump and at full droop.
+
+    Raises
+    ------
+    FieldFault
+        The axle has no pivot points to draw.
+
+    """
+    links = axle.links
+    if links is None:
+        raise FieldFault((), "has no pivot points to draw; write .csv for its table")
+    found = []
+    for travel in (0.0, axle.travel.bump + axle.travel.stop_compression, -axle.travel.droop):
+        joints = links.joints(travel)
+        path = links.path(travel)
+        joints["contact"] = path.at(path.contact)[0]
+        height = float(path.roll_centre[0]) + (0.0 if isinstance(path, Beam) else float(joints["contact"][2]))
+        joints["roll_centre"] = np.array([joints["contact"][0], 0.0, height])
+        side = path.side_centre[0]
+        if np.all(np.isfinite(side)) and np.abs(side).max() < FAR:
+            joints["side_centre"] = np.array([side[0], 0.0, side[1]])
+        if not isinstance(path, Beam):
+            front = path.front_centre[0]
+            if np.all(np.isfinite(front)) and np.abs(front).max() < FAR:
+                joints["front_centre"] = np.array([0.0, front[0], front[1]])
+        for mount in (axle.spring.acts, None if axle.damper is None else axle.damper.acts):
+            if mount is not None and not isinstance(mount, Lever | Twisted) and hasattr(mount, "top"):
+                word = "spring" if mount is axle.spring.acts else "damper"
+                joints |= {f"{word} {end}": at for end, at in _spring_ends(mount, travel).items()}
+        found.append(joints)
+    return tuple(found)
+
+
+def _spring_ends(mount: Any, travel: float) -> dict[str, Floats]:
+    x = np.array([travel])
+    if isinstance(mount, OnAxleLinks):
+        return {"foot": mount.links.carried(mount.on, mount.foot, x, x)[0][0], "top": np.array(mount.top)}
+    at, moves = mount.links.carried(mount.on, mount.foot, x)
+    if mount.rocker is None:
+        return {"foot": at[0], "top": np.array(mount.top)}
+    return {"foot": mount.rocker.turned(at, moves, mount.foot)[0][0], "top": np.array(mount.top)}

@@ -13,10 +13,9 @@ from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case, axle_grip
 from springwright.motion.modes import Mode, modes
 from springwright.results import Result, si
-from springwright.sizing.states import named
+from springwright.sizing.states import laws_in, named
 from springwright.studies.sheet import Sheet, size
 from springwright.units import GRAVITY, plain, show
-from springwright.vehicle.assemble import SpringLaw
 from springwright.vehicle.assemble import assemble as put_together
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.joined import wheel_names
@@ -92,10 +91,11 @@ def assemble(file: DesignFile, state: str | None = None) -> Rig:
     """
     sheet = _sized(file)
     weight = next(one for one in sheet.states if one.name == state_of(file, state))
-    laws = tuple(SpringLaw(one.fitted.rate, one.fitted.force_at_zero_travel) for one in sheet.springs)
+    loads = np.array(sheet.design_loads)
     damping = [rate.damping.wheel if rate.damping else None for rate in sheet.rates]
     try:
-        return put_together(file.design, weight, laws, np.array(sheet.design_loads), damping)
+        laws = laws_in(file.design, weight, tuple(one.law for one in sheet.springs), loads)
+        return put_together(file.design, weight, laws, loads, damping)
     except FieldFault as fault:
         raise file.fault(fault) from None
 

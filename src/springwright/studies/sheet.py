@@ -12,14 +12,15 @@ from springwright.errors import FieldFault, within
 from springwright.formula import Working
 from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
 from springwright.parts.catalogue import CatalogueSpring, read_catalogue
+from springwright.parts.law import Law
 from springwright.results import Judged, Result, si
 from springwright.sizing.choose import Band
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
-from springwright.sizing.springs import AxleSprings, own_spring, springs_for
+from springwright.sizing.springs import AxleSprings, law_there, springs_for
 from springwright.sizing.states import StateRest, at_rest_in, ratings
 from springwright.studies.window import Window, windows
 from springwright.units import plain, show
-from springwright.vehicle.assemble import SpringLaw, check_travel, roll_centre
+from springwright.vehicle.assemble import check_travel, roll_centre
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
 from springwright.vehicle.joined import beam_shares
@@ -114,7 +115,7 @@ def _size(file: DesignFile) -> Sheet:
                     loaded_at_droop=design.limits.coil_loaded_at_droop,
                 )
             )
-    fitted = tuple(SpringLaw(one.fitted.rate, one.fitted.force_at_zero_travel) for one in springs)
+    fitted = tuple(one.law for one in springs)
     rests = tuple(at_rest_in(design, weight, fitted, loads, rates) for weight in weights)
     workings = (
         *kerb.workings,
@@ -162,7 +163,7 @@ def _catalogue(file: DesignFile) -> tuple[CatalogueSpring, ...]:
 
 def _rates(
     design: Design, loads: Floats, catalogue: tuple[CatalogueSpring, ...]
-) -> tuple[list[SpringLaw], tuple[AxleRates, ...]]:
+) -> tuple[list[Law], tuple[AxleRates, ...]]:
     """The law each axle is held at while windows are worked out, and its rates: from the target, else from its own spring."""
     laws, rates = [], []
     for i, axle in enumerate(design.axles):
@@ -172,9 +173,7 @@ def _rates(
                 law = law_for(axle, load, wheel_rate_for(axle, load, axle.target.frequency))
                 rates.append(work_out(axle, load, None, design.limits.load_factor))
             else:
-                own = own_spring(axle, catalogue)
-                assert own is not None
-                law = SpringLaw(own.rate, own.force_at_zero_travel)
+                law = law_there(axle, load, catalogue)
                 rates.append(work_out(axle, load, law, design.limits.load_factor))
         laws.append(law)
     return laws, tuple(rates)

@@ -16,14 +16,15 @@ from numpy.typing import NDArray
 
 from springwright.errors import FieldFault, UnsolvedError, within
 from springwright.motion.equilibrium import Rest, equilibrium
+from springwright.parts.law import Law
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
-from springwright.sizing.rates import law_for, sprung_mass, wheel_force
+from springwright.sizing.rates import kept_level, law_for, laws_of_state, sprung_mass, wheel_force
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import SpringLaw, assemble, lengths, spring_curve, with_curve, without_stops
+from springwright.vehicle.assemble import assemble, lengths, spring_curve, with_curve, without_stops
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import SPRING, Rig
-from springwright.vehicle.weigh import StateWeight
+from springwright.vehicle.weigh import StateWeight, shared_loads
 
 Floats = NDArray[np.float64]
 SOFTEST, STIFFEST, POINTS = 0.3, 5.0, 25  # Hz: the range looked at
@@ -90,20 +91,25 @@ class _Trial:
         design: Design,
         index: int,
         weights: Sequence[StateWeight],
-        laws: tuple[SpringLaw, ...],
+        laws: tuple[Law, ...],
         design_loads: Floats,
     ) -> None:
         self.axle = design.axles[index]
         self.load = float(design_loads[index])
         self.weights = weights
         self.x = -self.axle.behind_front_axle
-        self._rigs = [without_stops(assemble(design, weight, laws, design_loads)) for weight in weights]
+        each = [shared_loads(design, weight) for weight in weights]
+        self._rigs = [
+            without_stops(assemble(design, weight, laws_of_state(design, laws, loads), design_loads))
+            for weight, loads in zip(weights, each, strict=True)
+        ]
+        self._state_loads = [float(loads[index]) for loads in each]
         self._elements = self._springs_of(self._rigs[0], index)
         self._mine = self._rigs[0].wheel_axle == index
         self._known: dict[float, list[tuple[Rig, Rest]] | UnsolvedError] = {}
         self.index = index
 
-    def law(self, frequency: float) -> SpringLaw:
+    def law(self, frequency: float) -> Law:
         """The ideal spring at a frequency."""
         mass = sprung_mass(self.axle, self.load)
         return law_for(self.axle, self.load, float(ride.rate_for_frequency(frequency, mass)))
@@ -118,11 +124,11 @@ class _Trial:
         return known
 
     def _settled(self, frequency: float) -> list[tuple[Rig, Rest]] | UnsolvedError:
-        curve = spring_curve(self.axle, self.law(frequency))
+        law = self.law(frequency)
         found = []
         try:
-            for rig in self._rigs:
-                trial = with_curve(rig, self._elements, curve)
+            for rig, load in zip(self._rigs, self._state_loads, strict=True):
+                trial = with_curve(rig, self._elements, spring_curve(self.axle, kept_level(self.axle, law, load)))
                 found.append((trial, equilibrium(trial)))
         except UnsolvedError as error:
             return error
@@ -131,7 +137,7 @@ class _Trial:
     def factor(self, frequency: float) -> tuple[float, str]:
         """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel."""
         law = self.law(frequency)
-        at_stop = wheel_force(self.axle, law, self.axle.travel.bump)
+        at_stop = wheel_force(self.axle, law.about(0.0), self.axle.travel.bump)
         carried = [
             float(rest.wheel_loads[self._mine].mean()) - GRAVITY * self.axle.unsprung_mass / self.axle.wheels
             for _, rest in self.rests(frequency)
@@ -151,7 +157,7 @@ class _Trial:
         """Force left in the coil at full droop [N], counted on past zero."""
         law = self.law(frequency)
         longest = float(lengths(self.axle, -self.axle.travel.droop).length)
-        return law.force + law.rate * (self.axle.spring.rest_length - longest), "every state"
+        return float(law.at(self.axle.spring.rest_length - longest).force), "every state"
 
     def _spread(self, values: list[float]) -> tuple[float, str]:
         low, high = int(np.argmin(values)), int(np.argmax(values))
@@ -166,7 +172,7 @@ class _Trial:
 def windows(
     design: Design,
     weights: Sequence[StateWeight],
-    laws: tuple[SpringLaw, ...],
+    laws: tuple[Law, ...],
     design_loads: Floats,
     aims: Sequence[float],
 ) -> tuple[Window, ...]:
@@ -182,7 +188,9 @@ def _asks(trial: _Trial, design: Design) -> list[_Ask]:
     limits, alone = design.limits, len(design.states) < 2
     one_state = "there is only one load state" if alone else ""
     height, attitude = (None, None) if alone else (limits.height_change, limits.attitude_change)
-    pressed = limits.coil_loaded_at_droop
+    made = trial.axle.spring.made
+    held = made is not None and made.pulls
+    pressed = limits.coil_loaded_at_droop and not held
     return [
         _Ask(
             "load factor at the stop", limits.load_factor, "", "ratio", "at least", trial.factor,
@@ -199,7 +207,7 @@ def _asks(trial: _Trial, design: Design) -> list[_Ask]:
         ),
         _Ask(
             "coil pressed at full droop", 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
-            "the coil hangs slack at full droop", "" if pressed else "the design lets the coil go slack", "common practice",
+            "the coil hangs slack at full droop", "" if pressed else "held at both ends, it cannot go slack" if held else "the design lets the coil go slack", "common practice",
         ),
     ]  # fmt: skip
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
 from springwright.linkage.mounts import Lengths
+from springwright.parts.law import Law
 from springwright.parts.stop import Stop
 from springwright.parts.tyre import Tyre
 from springwright.units import GRAVITY, show
@@ -25,13 +26,6 @@ KNOTS = 97
 MARGIN = 0.25  # how far past full bump and full droop the curves are worked out, as a share of the travel
 
 
-class SpringLaw(NamedTuple):
-    """A linear spring in its place: rate [N/m] and force at the seat distance of zero travel [N], each spring."""
-
-    rate: float
-    force: float
-
-
 class Curve(NamedTuple):
     """A force against travel at evenly spaced knots."""
 
@@ -41,29 +35,29 @@ class Curve(NamedTuple):
     rate: Floats
 
 
-def spring_curve(axle: Axle, law: SpringLaw) -> Curve:
-    """Force and rate at the wheel end of one side's spring against travel there; no force once the coil is slack."""
+def spring_curve(axle: Axle, law: Law) -> Curve:
+    """Force and rate at the wheel end of one side's springs against travel there; no force once a spring that cannot pull is slack."""
     travel = axle.travel
     high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
     low = -(1 + MARGIN) * travel.droop
     while (
-        low > -10 * travel.droop and _force(axle, law, low) > 0
+        not law.pulls and low > -10 * travel.droop and _force(axle, law, low) > 0
     ):  # so that beyond the last knot a slack coil stays slack and never pulls
         low *= 1.2
     x = np.linspace(low, high, KNOTS)
     reached = x[np.isfinite(lengths(axle, x).length)]
     x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
     length, ratio, slope = lengths(axle, x)
-    force = law.force + law.rate * (axle.spring.rest_length - length)
-    pressed = force > 0
+    force, tangent = law.at(axle.spring.rest_length - length)
+    pressed = law.pulls | (force > 0)
     force = np.where(pressed, force, 0.0)
-    rate = np.where(pressed, law.rate * ratio**2 + force * slope, 0.0)
+    rate = np.where(pressed, tangent * ratio**2 + force * slope, 0.0)
     return Curve(float(x[0]), float(x[1] - x[0]), axle.spring.per_wheel * force * ratio, axle.spring.per_wheel * rate)
 
 
-def _force(axle: Axle, law: SpringLaw, travel: float) -> float:
+def _force(axle: Axle, law: Law, travel: float) -> float:
     """Force in the spring at a travel [N], counted on past slack; nan out of reach."""
-    return law.force + law.rate * (axle.spring.rest_length - float(lengths(axle, travel).length))
+    return float(law.at(axle.spring.rest_length - float(lengths(axle, travel).length)).force)
 
 
 def lengths(axle: Axle, travel: Any) -> Lengths:
@@ -76,7 +70,7 @@ def check_travel(axle: Axle) -> None:
     droop, bump = axle.travel.droop, axle.travel.bump + axle.travel.stop_compression
     length, ratio, _ = lengths(axle, np.linspace(-droop, bump, 33))
     for at, end, what in ((-1, bump, "bump"), (0, droop, "droop")):
-        if not np.isfinite(length[at]) or length[at] <= 0:
+        if not np.isfinite(length[at]) or (axle.spring.rest_length and length[at] <= 0):
             raise FieldFault(
                 ("spring", "acts"),
                 f"the spring's mount cannot follow the wheel to {show(end, 'length')} of {what}; check its lengths or shorten travel",
@@ -89,7 +83,7 @@ def check_travel(axle: Axle) -> None:
 
 
 def assemble(
-    design: Design, weight: StateWeight, springs: tuple[SpringLaw, ...], design_loads: Floats, damping: Sequence[float | None] = ()
+    design: Design, weight: StateWeight, springs: tuple[Law, ...], design_loads: Floats, damping: Sequence[float | None] = ()
 ) -> Rig:  # fmt: skip
     """Arrays for the solvers.
 
@@ -98,7 +92,7 @@ def assemble(
     design : Design
     weight : StateWeight
         The load state.
-    springs : one SpringLaw for each axle
+    springs : one Law for each axle
     design_loads : array of shape (axles,) or (axles + 1,) with a hitch
         Load on each support in the design position [kg]; tyres and hitch are set by it.
     damping : one for each axle
@@ -119,11 +113,18 @@ def assemble(
         masses[np.ix_(at, at)] = _unsprung(axle)
         sprung = GRAVITY * (float(design_loads[i]) - axle.unsprung_mass) / axle.wheels
         law = damper_law(axle, damping[i] if damping else None)
-        for side, row in enumerate(_spring_rows(axle)):
+        friction = axle.friction + springs[i].friction * axle.spring.per_wheel * float(lengths(axle, 0.0).ratio)
+        for side, row in enumerate(_rows_at(axle, axle.spring_base)):
             spread = _spread(row, at, len(wheels))
             elements.append((_carried(design, i, side, axle_of, spread), SPRING, spring_curve(axle, springs[i])))
-            if law is not None or axle.friction:
-                dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2)), axle.friction))
+        for row in _rows_at(axle, axle.damper_base):
+            if law is not None or friction:
+                spread = _spread(row, at, len(wheels))
+                dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2)), friction))
+        heave, roll = axle.bush_rates
+        elements += [(_spread([1.0], np.array([wheel]), len(wheels)), BAR, _straight(heave)) for wheel in at if heave]
+        if roll != heave:
+            elements.append((_spread([1.0, -1.0], at, len(wheels)), BAR, _straight((roll - heave) / 2)))
         for wheel in at:
             own = _spread([1.0], np.array([wheel]), len(wheels))
             elements.append((own, BUMP_STOP, stop_curve(bump_stop(axle, sprung), axle.travel.bump)))
@@ -166,8 +167,8 @@ def assemble(
         axle_height=np.array([unsprung_height(axle) for axle in design.axles]),
         brake_share=_split(design, design.driveline.brake_split, share, [True] * len(count)),
         drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
-        brake_slope=np.array([_slope(axle, "brake_slope", weight.sprung_cg[0]) for axle in design.axles]),
-        drive_slope=np.array([_slope(axle, "drive_slope", weight.sprung_cg[0]) for axle in design.axles]),
+        brake_slope=np.array([side_slope(axle, "brake_slope", weight.sprung_cg[0]) for axle in design.axles]),
+        drive_slope=np.array([side_slope(axle, "drive_slope", weight.sprung_cg[0]) for axle in design.axles]),
         hitch_place=np.array([-one.behind_front_axle for one in hitch]),
         hitch_rate=np.array([one.rate for one in hitch]),
         hitch_force=GRAVITY * design_loads[len(count) :],
@@ -312,7 +313,7 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
     return (unsprung_height(axle) if axle.kind == "beam" else 0.0), True
 
 
-def _slope(axle: Axle, which: str, cg: float) -> float:
+def side_slope(axle: Axle, which: str, cg: float) -> float:
     """Slope of an axle's side-view line: as given, else as its links move, else level."""
     given: float | None = getattr(axle, which)
     held = axle.held(0.0)
@@ -335,11 +336,11 @@ def roll_axis_height(design: Design, x: float) -> float:
     return float(np.polyval(np.polyfit(at, height, min(1, len(axles) - 1)), x))
 
 
-def _spring_rows(axle: Axle) -> list[list[float]]:
-    """Travel at each spring per wheel travel: its own wheel's, or on a beam a mix by spring base over track."""
+def _rows_at(axle: Axle, base: float | None) -> list[list[float]]:
+    """Travel at each spring or damper per wheel travel: its own wheel's, or on a beam a mix by its base over the track."""
     if axle.wheels == 1:
         return [[1.0]]
-    share = 1.0 if axle.spring_base is None else axle.spring_base / (axle.track or 1.0)
+    share = 1.0 if base is None else base / (axle.track or 1.0)
     near, far = (1 + share) / 2, (1 - share) / 2
     return [[near, far], [far, near]]
 
@@ -351,7 +352,12 @@ def _carried(design: Design, axle: int, side: int, axle_of: NDArray[np.int64], o
         if axle in (a, b):
             return sum(
                 (
-                    share * _spread(_spring_rows(design.axles[i])[side], np.flatnonzero(axle_of == i), len(own))
+                    share
+                    * _spread(
+                        _rows_at(design.axles[i], design.axles[i].spring_base)[side],
+                        np.flatnonzero(axle_of == i),
+                        len(own),
+                    )
                     for i, share in ((a, front), (b, rear))
                 ),
                 np.zeros(len(own)),

@@ -8,14 +8,26 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
+from springwright.linkage.beam_links import BeamLinks
 from springwright.linkage.held import Held
-from springwright.linkage.mounts import Measured, Mount, OnBeam, OnSwingArm, OnWishbones, Stated
+from springwright.linkage.mounts import BY_POINTS, Lever, Mount, OnAxleLinks, OnBeam, OnLinks, Stated, Twisted
+from springwright.linkage.shaft import Shaft
+from springwright.linkage.steering import DragLink
+from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
-from springwright.linkage.wishbones import Wishbones
+from springwright.linkage.wishbones import HeldWheel, Wishbones
+from springwright.parts.air import AirSpring
 from springwright.parts.coil import Ends
 from springwright.parts.coil_check import Coil
+from springwright.parts.cone import ProgressiveCoil
+from springwright.parts.hydropneumatic import HydropneumaticStrut
+from springwright.parts.leaf_spring import LeafSpring
+from springwright.parts.record import SpringPart
+from springwright.parts.rubber import RubberSpring
+from springwright.parts.stack import CoilStack
 from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar
+from springwright.parts.torsion_bar import TorsionBar
 from springwright.parts.tyre import Tyre
 from springwright.units import (
     Frequency,
@@ -39,6 +51,12 @@ from springwright.units import (
 )
 
 Name = Annotated[str, Field(min_length=1, max_length=60)]
+
+
+KINDS = ("stack", "progressive", "leaf", "torsion_bar", "air", "strut", "rubber")  # of springs that are no plain coil
+
+
+LINKS = ("wishbones", "strut", "swing_arm", "axle_links")  # what can hold a wheel, by pivot points
 
 
 class OwnedSpring(Record):
@@ -71,24 +89,41 @@ class SpringMount(Record):
     owned: OwnedSpring | None = None
     coil: Coil | None = None
     part: str | None = None
+    stack: CoilStack | None = None
+    progressive: ProgressiveCoil | None = None
+    leaf: LeafSpring | None = None
+    torsion_bar: TorsionBar | None = None
+    air: AirSpring | None = None
+    strut: HydropneumaticStrut | None = None
+    rubber: RubberSpring | None = None
 
     @model_validator(mode="after")
     def _one_spring(self) -> SpringMount:
-        given = [name for name in ("owned", "coil", "part") if getattr(self, name) is not None]
+        given = [name for name in ("owned", "coil", "part", *KINDS) if getattr(self, name) is not None]
         if len(given) > 1:
+            raise FieldFault((given[1],), f"the spring is already given as {given[0]}; keep one of them")
+        if (self.torsion_bar is None) != (self.acts.by != "twist"):
             raise FieldFault(
-                (given[1],), f"the spring is already given as {given[0]}; keep one of owned, coil and part"
+                ("acts", "by"), 'a torsion bar, and nothing else, acts by = "twist" with the arm that turns it'
             )
-        if self.seat_distance is None and not isinstance(self.acts, Measured | OnWishbones | OnSwingArm):
+        made = self.made
+        if made is not None and not made.length_matters:
+            return self
+        if self.seat_distance is None and not isinstance(self.acts, BY_POINTS):
             raise FieldFault(
                 (), "seat_distance is missing: the distance between the spring's seats at zero wheel travel"
             )
         return self
 
     @property
+    def made(self) -> SpringPart | None:
+        """The spring where it is of another kind than a plain coil."""
+        return next((part for name in KINDS if (part := getattr(self, name)) is not None), None)
+
+    @property
     def rest_length(self) -> float:
-        """Seat-to-seat distance at zero wheel travel [m]."""
-        if isinstance(self.acts, Measured | OnWishbones | OnSwingArm):
+        """Seat-to-seat distance at zero wheel travel [m]; none where the part has no length that counts."""
+        if isinstance(self.acts, BY_POINTS):
             return float(self.acts.lengths(0.0, 0.0).length)
         return self.seat_distance or 0.0
 
@@ -111,7 +146,7 @@ class DamperMount(Record):
 
     @model_validator(mode="after")
     def _length_known(self) -> DamperMount:
-        if self.length is None and not isinstance(self.acts, Measured | Stated | OnWishbones | OnSwingArm):
+        if self.length is None and not isinstance(self.acts, (*BY_POINTS, Stated)):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
         if self.points is not None:
             speeds, forces = zip(*self.points, strict=True)
@@ -179,7 +214,11 @@ class Axle(Record):
     spring: SpringMount
     damper: DamperMount | None = None
     wishbones: Wishbones | None = None
+    strut: Strut | None = None
     swing_arm: SwingArm | None = None
+    drag_link: DragLink | None = None
+    shaft: Shaft | None = None
+    axle_links: BeamLinks | None = None
     bar: Bar | None = None
     target: Target | None = None
     travel: Travel
@@ -196,7 +235,10 @@ class Axle(Record):
             if not isinstance(mount, dict) or not isinstance(mount.get("acts"), dict):
                 continue
             acts = mount["acts"]
-            where = {"wishbones": "wishbones", "swing arm": "swing_arm"}.get(str(acts.get("by")))
+            by = str(acts.get("by"))
+            where = {name.replace("_", " "): name for name in LINKS}.get(by)
+            if by == "twist" and "on" in acts:
+                where = next((name for name in LINKS if name in made), "wishbones")
             if where is None:
                 continue
             if where not in made:
@@ -220,21 +262,28 @@ class Axle(Record):
                     (part, "acts", "by"),
                     'a beam axle takes by = "beam" (with arm and spring_at for a link), "table" or "ratio"',
                 )
-            if self.kind == "independent" and isinstance(mount, OnBeam):
+            if self.kind == "beam" and isinstance(mount, OnLinks):
+                raise FieldFault((part, "acts", "by"), "is for a wheel of its own; this is a beam axle")
+            if self.kind == "independent" and isinstance(mount, OnBeam | OnAxleLinks):
                 raise FieldFault((part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
-        if self.wishbones is not None and self.swing_arm is not None:
-            raise FieldFault(("swing_arm",), "the wheel is on [axles.wishbones] already; keep one of them")
-        for where in ("wishbones", "swing_arm"):
+        held = [name for name in LINKS if getattr(self, name) is not None]
+        if len(held) > 1:
+            raise FieldFault((held[1],), f"the wheel is on [axles.{held[0]}] already; keep one of them")
+        for where in held:
             links = getattr(self, where)
-            if links is None:
-                continue
-            if self.kind == "beam":
-                raise FieldFault((where,), "a beam axle's wheels are held by the beam; take the points out")
+            if self.kind == "beam" and where != "axle_links":
+                raise FieldFault(
+                    (where,), "a beam axle's wheels are held by the beam; give what holds it as [axles.axle_links]"
+                )
+            if self.kind == "independent" and where == "axle_links":
+                raise FieldFault((where,), 'hold a beam axle; this one is kind = "independent"')
             if self.track is not None and abs(links.wheel_centre[1] - self.track / 2) > 0.002:
                 raise FieldFault(
                     (where, "wheel_centre"),
                     f"stands {show(links.wheel_centre[1], 'length')} from the centreline, but half the track is {show(self.track / 2, 'length')}; mend one of them",
                 )
+        if self.drag_link is not None and self.kind != "beam":
+            raise FieldFault(("drag_link",), "steers a beam axle; a wheel of its own is steered by its toe link")
         if self.kind == "beam" and self.spring_base is None:
             raise FieldFault(
                 ("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle"
@@ -247,19 +296,45 @@ class Axle(Record):
 
     def held(self, travel: Any) -> Held | None:
         """The wheel along its travel [m] as its pivot points say; None where none are given."""
-        links = self.wishbones or self.swing_arm
+        links = self.links
         return None if links is None else links.path(travel)
+
+    @property
+    def links(self) -> HeldWheel | BeamLinks | None:
+        """The pivot points that hold its wheels; None where none are given."""
+        return self.wishbones or self.strut or self.swing_arm or self.axle_links
 
     @property
     def has_spring(self) -> bool:
         """Whether the builder has named the spring."""
-        return any((self.spring.owned, self.spring.coil, self.spring.part))
+        made = self.spring.made
+        return any((self.spring.owned, self.spring.coil, self.spring.part)) or (made is not None and made.complete)
+
+    @property
+    def bush_rates(self) -> tuple[float, float]:
+        """What rubber bushes add at each wheel in heave and in roll, in the design position [N/m]."""
+        links = self.links
+        if links is None:
+            return 0.0, 0.0
+        if isinstance(links, BeamLinks):
+            return links.bush_rates()
+        return links.bush_rate(), links.bush_rate()
+
+    @property
+    def damper_base(self) -> float | None:
+        """Lateral distance at which a beam axle's dampers act in roll [m]: their own where it is known, else the springs'."""
+        if self.kind != "beam":
+            return None
+        base = None
+        if self.damper is not None and not isinstance(self.damper.acts, Lever | Twisted):
+            base = self.damper.acts.roll_base(self.roll_centre_height)
+        return base or self.spring_base
 
     @property
     def spring_base(self) -> float | None:
         """Lateral distance at which a beam axle's springs act in roll [m]; None where wheels act on their own."""
         acts = self.spring.acts
-        if self.kind != "beam" or acts.by == "lever":
+        if self.kind != "beam" or isinstance(acts, Lever | Twisted):
             return None
         centre = self.roll_centre_height
         return acts.roll_base(self.tyre.unloaded_radius if centre is None else centre)

@@ -1,0 +1,85 @@
+"""A part's law as a curve with its load points, and the part itself to scale where its shape is simple."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from springwright.drawing.svg import Drawing
+from springwright.parts.record import PartRecord
+from springwright.units import number, plain, scale_of, show, unit_of
+
+WIDTH, LEFT, RIGHT, TALL, TOP, FOOT = 700.0, 70.0, 150.0, 240.0, 34.0, 46.0
+
+
+def law_figure(record: PartRecord) -> Drawing | None:
+    """Force against travel, with the loads of the order table marked; None where the part has no law of its own."""
+    if len(record.pressed) < 2:
+        return None
+    x, y = np.array(record.pressed), np.array(record.forces)
+    across = "speed" if record.law == "speed" else "length"
+    sheet = Drawing(WIDTH, TOP + TALL + FOOT, f"{record.axle}: {record.kind}, its law")
+    low, high = float(x.min()), float(x.max())
+    least, most = min(float(y.min()), 0.0), float(y.max())
+    span = (most - least) or 1.0
+
+    def at(px: float, force: float) -> tuple[float, float]:
+        return LEFT + (WIDTH - LEFT - RIGHT) * (px - low) / (high - low), TOP + TALL * (most - force) / span
+
+    sheet.line(*at(low, 0.0), *at(high, 0.0), "hair")
+    if low < 0 < high:
+        sheet.line(*at(0.0, least), *at(0.0, most), "dots")
+    sheet.path([at(float(a), float(b)) for a, b in zip(x, y, strict=True)], "series-1")
+    said: list[float] = []
+    for name, px, force in record.marks:
+        if not low - 1e-9 <= px <= high + 1e-9:
+            continue
+        ax, ay = at(px, force)
+        sheet.dot(ax, ay, 3.5, "f-ink")
+        text_y = ay + 4
+        while any(abs(text_y - other) < 14 for other in said):
+            text_y += 14
+        said.append(text_y)
+        sheet.line(ax, ay, WIDTH - RIGHT + 4, text_y - 4, "dots")
+        sheet.word(WIDTH - RIGHT + 8, text_y, f"{name} {show(force, 'force')}")
+    for px in (low, high):
+        sheet.word(at(px, 0)[0], TOP + TALL + 18, _read(px, across), "soft middle")
+    for force in {least, most}:
+        sheet.word(LEFT - 8, at(low, force)[1] + 4, number(force, "force"), "soft end")
+    what = (
+        f"speed {unit_of('speed')}, bump positive"
+        if across == "speed"
+        else f"pressed from zero travel, {unit_of('length')}"
+    )
+    sheet.word(LEFT, 16, f"force, {unit_of('force')}", "soft")
+    sheet.word(WIDTH - RIGHT, TOP + TALL + 36, what, "soft end")
+    return sheet
+
+
+def _read(value: float, kind: str) -> str:
+    return plain(value / scale_of(kind), 1)
+
+
+def leaf_figure(record: PartRecord) -> Drawing | None:
+    """The leaves of a leaf spring to scale, from the side, unladen; None for any other part."""
+    if not record.leaves:
+        return None
+    longest = max(record.leaves)
+    scale = (WIDTH - 60) / longest
+    thick = max(record.leaf_thickness * scale, 2.0)
+    rise = record.leaf_camber * scale
+    sheet = Drawing(WIDTH, max(rise, 0) + thick * len(record.leaves) + 74, f"{record.axle}: leaves to scale")
+    base = 30 + max(rise, 0.0)
+    start = 30 + record.leaf_front * scale
+    for i, leaf in enumerate(sorted(record.leaves, reverse=True)):
+        ends = np.array([-record.leaf_front, longest - record.leaf_front]) * leaf / longest
+        along = np.linspace(ends[0], ends[1], 41)
+        up = record.leaf_camber * (2 * along / longest) ** 2
+        y = base + thick * i - scale * up
+        edge = [(start + scale * a, b) for a, b in zip(along, y, strict=True)]
+        sheet.path(edge + [(px, py + thick - 0.6) for px, py in reversed(edge)], "ink", closed=True)
+        if i == 0:
+            for px, py in (edge[0], edge[-1]):
+                sheet.dot(px, py, 5, "ink")
+    sheet.line(start, base - 8, start, base + thick * len(record.leaves) + 8, "dash")
+    sheet.word(start, base + thick * len(record.leaves) + 26, "centre bolt; front eye to the left", "soft middle")
+    return sheet

@@ -1,0 +1,258 @@
+"""An air spring as the builder writes it: bellows or sleeve, levelled or with a fixed mass of air.
+
+Area and volume are one curve, A = -dV/dp along the stroke, so that force and energy agree. Slow changes of load go by
+`slow_exponent`, motion about the rest by `exponent` (1.38, from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Annotated, Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+from pydantic import Field, model_validator
+
+from springwright.errors import FieldFault
+from springwright.parts import gas
+from springwright.parts.law import Law, Pull, SpringNeed
+from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
+from springwright.results import Judged
+from springwright.units import Length, PositiveArea, PositiveLength, Pressure, Ratio, Temperature, Volume, show
+
+AREA_TOLERANCE = 0.03  # share of the mean area that the maker's area may be off his own volume's slope
+
+
+@dataclass(frozen=True)
+class Bellows:
+    """Shape along the stroke: points of pressed [m], effective area [m2] and volume [m3]; two or more make a smooth curve."""
+
+    points: tuple[tuple[float, float, float], ...]
+
+    @cached_property
+    def _volume(self) -> Any:
+        from scipy.interpolate import CubicHermiteSpline  # only for air springs: it costs start-up time
+
+        x, area, volume = np.array(self.points).T
+        return CubicHermiteSpline(x, volume, -area)
+
+    def at(self, pressed: Any) -> tuple[Any, Any, Any]:
+        """Volume [m3], effective area [m2] and its slope [m], the area held beyond the ends."""
+        x = np.asarray(pressed, dtype=float)
+        inside = np.clip(x, self.points[0][0], self.points[-1][0])
+        area = -self._volume(inside, 1)
+        return self._volume(inside) - area * (x - inside), area, np.where(x == inside, -self._volume(inside, 2), 0.0)
+
+
+def even(area: float, area_slope: float, volume: float, low: float, high: float) -> Bellows:
+    """A shape whose area changes in a straight line from `low` to `high`: the volume follows."""
+    x = (low, 0.0, high)
+    return Bellows(tuple((one, area + area_slope * one, volume - area * one - area_slope * one**2 / 2) for one in x))
+
+
+@dataclass(frozen=True)
+class Air(Law):
+    """Polytropic air in a bellows: `gauge` [Pa] at place `at_place` [m], volume of a tank beside it [m3]."""
+
+    shape: Bellows
+    gauge: float
+    at_place: float = 0.0
+    tank: float = 0.0
+    exponent: float = 1.38
+    slow_exponent: float = 1.0
+    quick: bool = False
+    levelled: bool = False
+    least: float = -np.inf
+    most: float = np.inf
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`."""
+        n = self.exponent if self.quick else self.slow_exponent
+        volume, area, area_slope = self.shape.at(pressed)
+        start = float(self.shape.at(self.at_place)[0]) + self.tank
+        left = np.maximum(volume + self.tank, 1e-3 * start)
+        pressure = gas.pressure_at(self.gauge + gas.ATMOSPHERE, start, left, n)
+        over = pressure - gas.ATMOSPHERE
+        return Pull(over * area, gas.rate(n, pressure, area, left, over, area_slope))
+
+    def pressure(self, pressed: float) -> float:
+        """Gauge pressure at a place [Pa]."""
+        pull, area = self.at(pressed).force, self.shape.at(pressed)[1]
+        return float(pull / area)
+
+    def carrying(self, force: float) -> Law:
+        """See `Law`: a levelled spring is pumped or bled at its height."""
+        if not self.levelled:
+            return self
+        return replace(self, gauge=force / float(self.shape.at(0.0)[1]), at_place=0.0)
+
+    def about(self, pressed: float) -> Law:
+        """See `Law`: the gas where it rests, quick from there."""
+        return replace(self, gauge=self.pressure(pressed), at_place=pressed, quick=True)
+
+    @property
+    def rate(self) -> float:
+        """Rate of quick motion about zero travel [N/m]."""
+        return float(self.about(0.0).at(0.0).rate) if not self.quick else float(self.at(0.0).rate)
+
+
+class AirSpring(SpringPart):
+    """Bellows or sleeve by `area` and `volume` at zero travel, or by the maker's `curve` (pressed, effective area, volume).
+
+    Left out, `volume` (tank included) is worked out from the target's rate and `pressure` (gauge, at zero travel) from its load.
+    `bump_stroke` and `droop_stroke` are what the bellows can be pressed and let out from its place at zero travel.
+    """
+
+    area: PositiveArea | None = None
+    area_slope: Length = 0.0
+    volume: Volume | None = None
+    tank: Volume | None = None
+    curve: Annotated[tuple[tuple[Length, PositiveArea, Volume], ...], Field(min_length=2)] | None = None
+    pressure: Pressure | None = None
+    levelled: bool = False
+    exponent: Ratio = 1.38
+    slow_exponent: Ratio = 1.0
+    bump_stroke: PositiveLength
+    droop_stroke: PositiveLength
+    largest_pressure: Pressure | None = None
+    charged_at: Temperature = gas.ROOM
+    runs_at: Temperature | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> AirSpring:
+        if (self.area is None) == (self.curve is None):
+            raise FieldFault((), "give one of area (with volume) and the maker's curve")
+        if self.curve is not None:
+            if self.volume is not None:
+                raise FieldFault(("volume",), "is in the curve already; take it out, and give a tank beside it as tank")
+            x, area, volume = np.array(self.curve).T
+            if np.any(np.diff(x) <= 0) or not x[0] < 0 < x[-1]:
+                raise FieldFault(("curve",), "must rise from droop (negative) to bump (positive), row by row")
+            if np.any(np.diff(volume) >= 0):
+                raise FieldFault(("curve",), "the volume must fall as the spring is pressed")
+            if not gas.area_fits_volume(x, area, volume, AREA_TOLERANCE):
+                raise FieldFault(
+                    ("curve",),
+                    f"area and volume do not belong together: the area must be the fall of volume per stroke within {AREA_TOLERANCE:.0%}; check both columns",
+                )
+        else:
+            for place, at in (("bump", self.bump_stroke), ("droop", -self.droop_stroke)):
+                if (self.area or 0.0) + self.area_slope * at <= 0:
+                    raise FieldFault(("area_slope",), f"leaves no area at the end of the {place} stroke")
+        return self
+
+    @property
+    def kind(self) -> str:
+        """See `SpringPart`."""
+        return "air spring"
+
+    @property
+    def complete(self) -> bool:
+        """See `SpringPart`."""
+        return self.curve is not None or self.volume is not None
+
+    @property
+    def length_matters(self) -> bool:
+        """See `SpringPart`."""
+        return True
+
+    @cached_property
+    def _area(self) -> tuple[float, float]:
+        """Effective area [m2] and its slope [m] at zero travel."""
+        if self.curve is None:
+            return self.area or 0.0, self.area_slope
+        _, area, slope = Bellows(self.curve).at(0.0)
+        return float(area), float(slope)
+
+    def _made(self, volume: float | None, gauge: float) -> Air:
+        limits = {"levelled": self.levelled, "least": -self.droop_stroke, "most": self.bump_stroke}
+        kind = {"exponent": self.exponent, "slow_exponent": self.slow_exponent}
+        if self.curve is not None:
+            return Air(Bellows(self.curve), gauge, tank=self.tank or 0.0, **kind, **limits)  # type: ignore[arg-type]
+        area, slope = self._area
+        shape = even(area, slope, volume or 0.0, -self.droop_stroke, self.bump_stroke)
+        return Air(shape, gauge, tank=self.tank or 0.0, **kind, **limits)  # type: ignore[arg-type]
+
+    def ideal(self, rate: float, force: float) -> Law:
+        """See `SpringPart`: the volume that gives the rate, found from the gas law turned round."""
+        area, slope = self._area
+        gauge = force / area
+        by_gas = rate - gauge * slope
+        if by_gas <= 0:
+            raise FieldFault(
+                ("spring", "air", "area_slope"), "the growing area alone gives more rate than the target asks"
+            )
+        volume = float(gas.volume_for(by_gas, force, area, self.exponent))
+        shape = even(area, slope, volume, -self.droop_stroke, self.bump_stroke)
+        return Air(shape, gauge, 0.0, 0.0, self.exponent, self.slow_exponent, levelled=self.levelled)
+
+    def sized(self, need: SpringNeed) -> AirSpring:
+        """See `SpringPart`.
+
+        Raises
+        ------
+        FieldFault
+            The volume would be less than what the stroke sweeps.
+
+        """
+        if self.complete:
+            return self
+        area, slope = self._area
+        by_gas = need.rate - need.ride_force / area * slope
+        whole = float(gas.volume_for(by_gas, need.ride_force, area, self.exponent)) if by_gas > 0 else 0.0
+        own = whole - (self.tank or 0.0)
+        swept = area * self.bump_stroke + slope * self.bump_stroke**2 / 2
+        if own <= swept:
+            raise FieldFault(
+                ("spring", "air", "area"),
+                f"the rate asks for {show(whole, 'volume')} of air and the stroke alone sweeps {show(swept, 'volume')}; take a smaller area, a smaller tank or a softer target",
+            )
+        return self.model_copy(update={"volume": round(own, 5)})
+
+    def law(self, need: SpringNeed) -> Law:
+        """See `SpringPart`."""
+        area, _ = self._area
+        gauge = need.ride_force / area if self.pressure is None else self.pressure
+        if self.runs_at is not None and self.pressure is not None and not self.levelled:
+            gauge = float(gas.precharge_at(gauge, self.runs_at, self.charged_at))
+        return self._made(self.volume, gauge)
+
+    def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
+        """See `SpringPart`."""
+        assert isinstance(law, Air)
+        area, slope = self._area
+        volume = float(law.shape.at(0.0)[0])
+        quick = law.about(0.0)
+        at_bump = quick.pressure(min(need.bump, self.bump_stroke)) if isinstance(quick, Air) else 0.0
+        dimensions = [
+            Dimension("effective area at zero travel", area, "m**2", "area"), Dimension("change of area per stroke", slope, "m", "length"),
+            Dimension("volume at zero travel", volume, "m**3", "volume"), Dimension("tank beside it", law.tank, "m**3", "volume"),
+            Dimension("gauge pressure at zero travel", law.gauge, "Pa", "pressure", found=self.pressure is None),
+            Dimension("gauge pressure at full bump, quick", at_bump, "Pa", "pressure", found=True),
+            Dimension("quick rate at zero travel", law.rate, "N/m", "rate", found=True), Dimension("slow rate", float(law.at(0.0).rate), "N/m", "rate", found=True),
+            length("stroke in bump", self.bump_stroke), length("stroke in droop", self.droop_stroke),
+            words("height", "levelled: pumped and bled at its height" if self.levelled else "a fixed mass of air"),
+        ]  # fmt: skip
+        judged = [
+            Judged.of("stroke used in bump", need.bump, "at most", self.bump_stroke, unit="m", kind="length", source="your stroke"),
+            Judged.of("stroke used in droop", need.droop, "at most", self.droop_stroke, unit="m", kind="length", source="your stroke"),
+            Judged.of("gauge pressure at zero travel", law.gauge, "at most", self.largest_pressure, unit="Pa", kind="pressure", source="your limit"),
+        ]  # fmt: skip
+        remarks = [f"quick motion by an exponent of {self.exponent:g}, slow changes by {self.slow_exponent:g}"]
+        if not self.levelled:
+            cold = float(gas.precharge_at(law.gauge, gas.ROOM - 40, gas.ROOM))
+            remarks.append(
+                f"40 °C colder the same air at the same height presses {show(law.gauge - cold, 'pressure')} less: check the pressure cold"
+            )
+        return {
+            "dimensions": tuple(dimensions), "judged": tuple(judged), "material": "reinforced rubber, to the maker's sheet",
+            "tolerances": (Tolerance("load at the gauge pressure and height", 0.05 * law.force, "N", "force", AGREE),),
+            "arrival": (
+                "check bead plates, piston and seats for damage and that the part number's height and pressure ratings stand on the order",
+                "inflate in its place to the pressure at ride and look for leaks with soapy water",
+                "never inflate it unmounted or unrestrained",
+            ),
+            "remarks": tuple(remarks),
+            "cautions": ("Let all air out by the maker's method before a fitting is loosened; pressure-rated lines and a relief valve only.",),
+        }  # fmt: skip

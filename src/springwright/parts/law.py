@@ -1,0 +1,201 @@
+"""One law for everything that can hold a wheel up: force and its tangent against how far the part is pressed.
+
+`pressed` [m] counts from the part's length at zero wheel travel, shortening positive. A law is a pure function of it; the Rig
+takes it as a table, and nothing else in the program computes a spring's force.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from springwright.results import Result, si
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class SpringNeed(Result):
+    """What one spring must do, at the spring: lengths at ride, where the stop touches, at full bump and at full droop.
+
+    `arm` is the lever a torsion bar works through: its lengths are arcs at the arm's end.
+    """
+
+    rate: float = si("N/m")
+    ride_force: float = si("N")
+    ride_length: float = si("m")
+    stop_length: float = si("m")
+    bump_length: float = si("m")
+    droop_length: float = si("m")
+    largest_outside: float | None = si("m", None)
+    smallest_inside: float | None = si("m", None)
+    seat_factor: float = 0.7
+    loaded_at_droop: bool = True
+    fatigue_share: float = 1 / 3
+    fatigue_least: float | None = None
+    arm: float | None = si("m", None)
+
+    @property
+    def bump(self) -> float:
+        """How far the part is pressed at full bump [m]."""
+        return self.ride_length - self.bump_length
+
+    @property
+    def droop(self) -> float:
+        """How far it is let out at full droop [m]."""
+        return self.droop_length - self.ride_length
+
+
+class Pull(NamedTuple):
+    """Force [N], positive in compression, and tangent rate [N/m] at each place asked."""
+
+    force: Floats
+    rate: Floats
+
+
+class Law:
+    """What every law answers.
+
+    `pulls`: held at both ends, so that it pulls where a coil would hang slack. `least` and `most` bound the usable range [m],
+    `friction` is the dry friction inside the part [N].
+    """
+
+    pulls: bool = False
+    least: float = -np.inf
+    most: float = np.inf
+    friction: float = 0.0
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """Force and rate, counted on past slack."""
+        raise NotImplementedError
+
+    @property
+    def force(self) -> float:
+        """Force at zero wheel travel [N]."""
+        return float(self.at(0.0).force)
+
+    @property
+    def rate(self) -> float:
+        """Tangent rate there [N/m]."""
+        return float(self.at(0.0).rate)
+
+    def energy(self, begin: float, end: float) -> float:
+        """Work done on the part from one place to another [J]."""
+        x = np.linspace(begin, end, 2001)
+        return float(np.trapezoid(self.at(x).force, x))
+
+    def carrying(self, force: float) -> Law:  # noqa: ARG002 a spring that is not levelled carries what it carries
+        """The law with its height kept under another load [N]."""
+        return self
+
+    def about(self, pressed: float) -> Law:  # noqa: ARG002 only a gas springs otherwise when quick
+        """The law for quick motion about a place of rest."""
+        return self
+
+
+@dataclass(frozen=True)
+class Straight(Law):
+    """A straight line: rate [N/m] and force at zero travel [N]."""
+
+    slope: float
+    at_zero: float
+    pulls: bool = False
+    friction: float = 0.0
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`."""
+        x = np.asarray(pressed, dtype=float)
+        return Pull(self.at_zero + self.slope * x, np.full_like(x, self.slope))
+
+
+@dataclass(frozen=True)
+class Bent(Law):
+    """Straight lines between points (pressed [m], force [N]), the first and last carried on: springs that lock or join one after another."""
+
+    points: tuple[tuple[float, float], ...]
+    pulls: bool = False
+    most: float = np.inf
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`; at a bend the rate is that beyond it."""
+        x, y = np.array(self.points).T
+        slopes = np.diff(y) / np.diff(x)
+        wanted = np.asarray(pressed, dtype=float)
+        piece = np.clip(np.searchsorted(x, wanted, side="right") - 1, 0, len(slopes) - 1)
+        return Pull(y[piece] + slopes[piece] * (wanted - x[piece]), slopes[piece])
+
+
+@dataclass(frozen=True)
+class Curved(Law):
+    """A smooth curve through points (pressed [m], force [N]) that keeps rising where they rise; straight beyond them."""
+
+    points: tuple[tuple[float, float], ...]
+    pulls: bool = False
+    least: float = -np.inf
+    most: float = np.inf
+
+    @cached_property
+    def _curve(self) -> Any:
+        from scipy.interpolate import PchipInterpolator  # only for a table: it costs start-up time
+
+        return PchipInterpolator(*np.array(self.points).T)
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`."""
+        wanted = np.asarray(pressed, dtype=float)
+        inside = np.clip(wanted, self.points[0][0], self.points[-1][0])
+        force, rate = self._curve(inside), self._curve(inside, 1)
+        return Pull(force + rate * (wanted - inside), rate)
+
+
+@dataclass(frozen=True)
+class Together(Law):
+    """Laws side by side under one load."""
+
+    laws: tuple[Law, ...]
+    pulls: bool = False
+    friction: float = 0.0
+
+    @property
+    def least(self) -> float:  # type: ignore[override]
+        """The shortest reach of them."""
+        return max(one.least for one in self.laws)
+
+    @property
+    def most(self) -> float:  # type: ignore[override]
+        """The shortest reach of them."""
+        return min(one.most for one in self.laws)
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`."""
+        each = [one.at(pressed) for one in self.laws]
+        return Pull(np.asarray(sum(one.force for one in each)), np.asarray(sum(one.rate for one in each)))
+
+
+@dataclass(frozen=True)
+class Splined(Law):
+    """A smooth law solved at evenly spaced places: the cubic spline through them, straight beyond."""
+
+    places: tuple[float, ...]
+    forces: tuple[float, ...]
+    pulls: bool = False
+    friction: float = 0.0
+    least: float = -np.inf
+    most: float = np.inf
+
+    @cached_property
+    def _curve(self) -> Any:
+        from scipy.interpolate import CubicSpline  # only for a table: it costs start-up time
+
+        return CubicSpline(self.places, self.forces)
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`."""
+        wanted = np.asarray(pressed, dtype=float)
+        inside = np.clip(wanted, self.places[0], self.places[-1])
+        force, rate = self._curve(inside), self._curve(inside, 1)
+        return Pull(force + rate * (wanted - inside), rate)

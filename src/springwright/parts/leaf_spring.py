@@ -1,0 +1,350 @@
+"""A leaf spring as the builder writes it: multi-leaf or parabolic, with shackle, helper leaves and interleaf friction."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cached_property, lru_cache
+from typing import Annotated, Any, Literal
+
+import numpy as np
+from pydantic import Field, model_validator
+
+from springwright.errors import FieldFault, UnsolvedError
+from springwright.parts import leaf
+from springwright.parts.law import Bent, Law, Splined, SpringNeed, Straight, Together
+from springwright.parts.leaf_arcs import Arcs, ArcsPath, arcs_path
+from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
+from springwright.parts.steel import Steel, steel
+from springwright.results import Judged
+from springwright.units import Lean, Length, NonNegativeLength, PositiveLength, Record, Share, Stress, show
+
+THICKNESSES = tuple(1e-3 * t for t in (5, 5.5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 20, 22, 25))
+WIDTHS = tuple(1e-3 * b for b in (45, 50, 60, 70, 75, 80, 90, 100))  # flat bar as mills roll it, common practice
+MOST_LEAVES = 16
+REACH, STEP = 0.35, 0.005  # m of seat rise either way that is solved with a shackle, and between places solved
+INACTIVE = 1.0  # share of the clamped length that does not bend: the whole band, as Khurmi and Gupta ch. 23 counts it
+
+
+class Shackle(Record):
+    """The link at the rear eye: its length, its lean from upright at zero travel (eye outward positive), and which side of the eye its pin is."""
+
+    length: PositiveLength
+    lean: Lean = 0.0
+    pin: Literal["above", "below"] = "above"
+
+
+class Helper(Record):
+    """Leaves that come to bear only after `gap` of travel from zero: each half `reach` long from the centre."""
+
+    gap: Length
+    leaves: Annotated[int, Field(ge=1, le=10)] = 1
+    thickness: PositiveLength
+    reach: PositiveLength
+
+
+class LeafSpring(SpringPart):
+    """A leaf spring clamped to the axle, `front` and `rear` from its centre bolt to the eyes.
+
+    Left out, `leaves`, `thickness` and `width` are worked out from the target, and `camber` (height of the eyes above the seat,
+    unladen, both halves alike) so that the spring carries the design load at zero travel with the eyes `eyes_above` its seat there.
+    """
+
+    form: Literal["multi-leaf", "parabolic"] = "multi-leaf"
+    front: PositiveLength
+    rear: PositiveLength
+    width: PositiveLength | None = None
+    thickness: PositiveLength | None = None
+    leaves: Annotated[int, Field(ge=1, le=30)] | None = None
+    full_leaves: Annotated[int, Field(ge=1, le=10)] = 1
+    tip_share: Share = 0.5
+    clamp: NonNegativeLength = 0.0
+    camber: Length | None = None
+    eyes_above: Length = 0.0
+    interleaf_friction: Share = 0.0
+    shackle: Shackle | None = None
+    helper: Helper | None = None
+    steel: str = "51CrV4"
+    stress_at_ride: Stress | None = None
+    stress_at_bump: Stress | None = None
+    stress_origin: str | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> LeafSpring:
+        if self.leaves is not None and self.full_leaves > self.leaves:
+            raise FieldFault(("full_leaves",), f"must be no more than the {self.leaves} leaves there are")
+        if min(self.front, self.rear) <= self.clamp:
+            raise FieldFault(("clamp",), "leaves no leaf to bend between clamp and eye; check front, rear and clamp")
+        if (self.stress_at_ride or self.stress_at_bump) and not self.stress_origin:
+            raise FieldFault(("stress_origin",), "say where your permissible stress comes from")
+        try:
+            steel(self.steel)
+        except UnsolvedError as error:
+            raise FieldFault(("steel",), str(error)) from None
+        return self
+
+    @property
+    def kind(self) -> str:
+        """See `SpringPart`."""
+        return f"{self.form} spring" if self.form == "parabolic" else "leaf spring"
+
+    @property
+    def pulls(self) -> bool:
+        """See `SpringPart`."""
+        return True
+
+    @property
+    def complete(self) -> bool:
+        """See `SpringPart`."""
+        return None not in (self.width, self.thickness, self.leaves)
+
+    @cached_property
+    def halves(self) -> tuple[float, float]:
+        """Active half lengths, front and rear [m]: to the eyes, less half of what the clamp keeps from bending."""
+        held = INACTIVE * self.clamp / 2
+        return self.front - held, self.rear - held
+
+    def tip_rates(self, leaves: Any = None, thickness: Any = None, width: Any = None) -> tuple[Any, Any]:
+        """Rate of each half at its eye, clamped at the seat [N/m]."""
+        n, t, b = leaves or self.leaves, thickness or self.thickness, width or self.width
+        made = steel(self.steel)
+        if self.form == "parabolic":
+            one, two = (
+                n * leaf.parabolic_rate(made.elastic_modulus, b, t, half, self.tip_share) for half in self.halves
+            )
+            return one, two
+        factor = leaf.stiffening(min(self.full_leaves, int(n or 1)), int(n or 1))
+        one, two = (leaf.rate(made.elastic_modulus, n, b, t, 2 * half, factor) / 2 for half in self.halves)
+        return one, two
+
+    def seat_rate(self, **shape: Any) -> float:
+        """Rate at the seat without shackle and helper [N/m]: both ends in line with the load between them."""
+        front, rear = self.tip_rates(**shape)
+        a, b = self.front, self.rear
+        # ends deflect by F b/(a+b)/k1 and F a/(a+b)/k2; the seat by their mean at the seat's place
+        return float((a + b) ** 2 / (b**2 / front + a**2 / rear))
+
+    def ideal(self, rate: float, force: float) -> Law:
+        """See `SpringPart`."""
+        return Straight(rate, force, pulls=True)
+
+    def sized(self, need: SpringNeed) -> LeafSpring:
+        """See `SpringPart`: the lightest bar and number of leaves that give the rate within 5 % and stay under both stresses.
+
+        Raises
+        ------
+        FieldFault
+            No leaf spring of this length does it.
+
+        """
+        if self.complete:
+            return self
+        made = steel(self.steel)
+        ride, bump = self.limits(made)
+        most_force = need.ride_force + need.rate * need.bump
+        found: list[tuple[float, LeafSpring]] = []
+        for width in (self.width,) if self.width else WIDTHS:
+            for thickness in (self.thickness,) if self.thickness else THICKNESSES:
+                for n in (self.leaves,) if self.leaves else range(self.full_leaves, MOST_LEAVES + 1):
+                    if abs(self.seat_rate(leaves=n, thickness=thickness, width=width) / need.rate - 1) > 0.05:
+                        continue
+                    tried = self.model_copy(update={"leaves": n, "thickness": thickness, "width": width})
+                    if (
+                        tried.bending(need.ride_force, need.ride_force) > ride
+                        or tried.bending(most_force, need.ride_force) > bump
+                    ):
+                        continue
+                    found.append((tried.mass, tried))
+        for _, tried in sorted(found, key=lambda one: one[0]):
+            if tried.stress(need, law := tried.law(need), need.bump) <= bump and law.most >= need.bump:
+                return tried
+        raise FieldFault(
+            (),
+            f"no leaf spring of {show(self.front + self.rear, 'length')} gives {show(need.rate, 'rate')} under {show(most_force, 'force')} at full bump within its permissible stress; make it longer, or leave more of leaves, thickness and width open",
+        )
+
+    def limits(self, made: Steel) -> tuple[float, float]:
+        """Permissible bending stress at ride and at full bump [Pa]."""
+        return self.stress_at_ride or made.leaf_ride, self.stress_at_bump or made.leaf_bump
+
+    def bending(self, force: float, evened: float) -> float:
+        """Bending stress of the leaf that is stressed most under a seat load [Pa].
+
+        The leaves are made with the gap between them that stresses all alike under the load `evened`; what comes on top goes to the
+        full-length leaves first.
+        """
+        full = min(self.full_leaves, self.leaves or 1)
+        graduated = (self.leaves or 1) - full
+        if self.form == "parabolic":
+            return self._even(force)
+        more = 3 * (self.leaves or 1) / (2 * graduated + 3 * full)
+        return self._even(evened) + more * (self._even(force) - self._even(evened))
+
+    def _even(self, force: float) -> float:
+        """Bending stress with every leaf taking its share [Pa]."""
+        a, b = self.halves
+        moment = force * a * b / (a + b)  # at the clamp, both halves alike in balance
+        n, t, width = self.leaves or 1, self.thickness or 1.0, self.width or 1.0
+        return 6 * moment / (n * width * t**2)
+
+    def law(self, need: SpringNeed) -> Law:
+        """See `SpringPart`."""
+        rate = self.seat_rate()
+        force = need.ride_force if self.camber is None else rate * (self.camber - self.eyes_above)
+        rubs = self.friction(force)
+        main: Law = Straight(rate, force, pulls=True, friction=rubs)
+        if self.shackle is not None:
+            main = replace(_on_shackle(self._arcs(force)), friction=rubs)
+        if self.helper is None:
+            return main
+        late = self.helper_rate()
+        gap = self.helper.gap
+        return Together(
+            (main, Bent(((gap - 1.0, 0.0), (gap, 0.0), (gap + 1.0, late)), pulls=True)), pulls=True, friction=rubs
+        )
+
+    def helper_rate(self) -> float:
+        """Rate the helper leaves add once they bear [N/m]."""
+        assert self.helper is not None
+        made, one = steel(self.steel), self.helper
+        return float(leaf.rate(made.elastic_modulus, one.leaves, self.width, one.thickness, 2 * one.reach, 1.0))
+
+    def _arcs(self, force: float) -> Arcs:
+        assert self.shackle is not None
+        lean = self.shackle.lean if self.shackle.pin == "above" else np.pi - self.shackle.lean
+        front, rear = self.tip_rates()
+        dead = INACTIVE * self.clamp / 2
+        return Arcs(*self.halves, dead, front, rear, self.eyes_above, force, self.shackle.length, float(lean))
+
+    def path(self, need: SpringNeed, rise: Any) -> ArcsPath | None:
+        """How the seat moves as it rises [m]; None without a shackle to hold it by."""
+        if self.shackle is None:
+            return None
+        return arcs_path(self._arcs(self.law(need).force), np.asarray(rise, dtype=float))
+
+    def stress(self, need: SpringNeed, law: Law, pressed: float) -> float:  # noqa: ARG002 see SpringPart
+        """See `SpringPart`: bending; a helper takes its own share off the main leaves."""
+        force = float(law.at(pressed).force)
+        if self.helper is not None:
+            force -= self.helper_rate() * max(pressed - self.helper.gap, 0.0)
+        return self.bending(force, law.force)
+
+    def friction(self, force: float) -> float:
+        """See `SpringPart`."""
+        if self.form == "parabolic" or not self.interleaf_friction:
+            return 0.0
+        half = sum(self.halves) / 2
+        return float(force * leaf.friction_share(self.interleaf_friction, self.leaves, self.thickness, half))
+
+    @property
+    def mass(self) -> float:
+        """Mass of the leaves [kg], eyes and clips not counted."""
+        width, thickness = self.width or 0.0, self.thickness or 0.0
+        if self.form == "parabolic":
+            # thickness goes as the root of the distance from the eye down to the tip's share of it
+            beta = self.tip_share
+            mean = thickness * (2 / 3 + beta**3 / 3)
+            return steel(self.steel).density * (self.leaves or 0) * width * mean * (self.front + self.rear)
+        return steel(self.steel).density * width * thickness * sum(self.leaf_lengths())
+
+    def leaf_lengths(self) -> tuple[float, ...]:
+        """Length of each leaf, shortest first [m]: even steps from the clamp to the full ones, as Khurmi and Gupta ch. 23 gives them."""
+        n, full = self.leaves or 1, min(self.full_leaves, self.leaves or 1)
+        whole = self.front + self.rear
+        if self.form == "parabolic" or n == full:
+            return (whole,) * n
+        active, held = whole - INACTIVE * self.clamp, INACTIVE * self.clamp
+        steps = n - full + 1
+        return (*(active * i / steps + held for i in range(1, steps)), *(whole,) * full)
+
+    def free_camber(self, law: Law) -> float:
+        """Height of the eyes above the seat, unladen [m]: as given, or the one that carries the law's load at zero travel."""
+        return self.camber if self.camber is not None else self.eyes_above + law.force / self.seat_rate()
+
+    def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
+        """See `SpringPart`."""
+        made = steel(self.steel)
+        ride, bump = self.limits(made)
+        source = self.stress_origin or made.leaf_source
+        free = self.free_camber(law)
+        n, t, b = self.leaves or 1, self.thickness or 0.0, self.width or 0.0
+        tall = self.model_copy(update={"leaves": n})
+        dimensions = [
+            words("form", self.form), length("centre bolt to front eye", self.front), length("centre bolt to rear eye", self.rear),
+            count("leaves", n), count("full-length leaves, the main leaf counted", min(self.full_leaves, n)),
+            length("width", b), length("thickness" if self.form == "multi-leaf" else "thickness at the seat", t), length("clamped length", self.clamp),
+            length("eyes above the seat, unladen", free, found=self.camber is None), length("eyes above the seat at zero travel", self.eyes_above),
+            Dimension("rate at the seat, straight", self.seat_rate(), "N/m", "rate", found=True), Dimension("mass", tall.mass, "kg", "mass", found=True),
+        ]  # fmt: skip
+        if self.form == "parabolic":
+            dimensions.append(length("thickness at the tip", self.tip_share * t))
+        else:
+            dimensions.append(
+                words("length of each leaf", ", ".join(show(one, "length") for one in self.leaf_lengths()))
+            )
+            if abs(free) > 1e-6:
+                dimensions.append(
+                    length("radius the leaves are curved to", abs(float(leaf.radius_of(free, self.front + self.rear))))
+                )
+            full = min(self.full_leaves, n)
+            if 0 < full < n:
+                gap, bolt = leaf.nip(law.force / 2, sum(self.halves) / 2, made.elastic_modulus, b, t, full, n - full)
+                dimensions.append(
+                    length("gap between full and graduated leaves that stresses all alike at zero travel", float(gap))
+                )
+                dimensions.append(
+                    Dimension("pull of the centre bolt to close it", float(bolt), "N", "force", found=True)
+                )
+        if self.friction(law.force):
+            dimensions.append(
+                Dimension(
+                    "interleaf friction at zero travel, either way", self.friction(law.force), "N", "force", found=True
+                )
+            )
+        if self.helper is not None:
+            dimensions.append(
+                Dimension("rate added by the helper leaves", self.helper_rate(), "N/m", "rate", found=True)
+            )
+        judged = (
+            Judged.of("bending stress at zero travel", self.stress(need, law, 0.0), "at most", ride, unit="Pa", kind="stress", source=source),
+            Judged.of("bending stress at full bump", self.stress(need, law, need.bump), "at most", bump, unit="Pa", kind="stress", source=source),
+        )  # fmt: skip
+        remarks = [
+            f"permissible stresses: {source}; moduli EN 10089, from memory",
+            "stresses hold for leaves made with the gap named: alike at zero travel, what comes on top first in the full-length leaves",
+        ]
+        if self.shackle is None:
+            remarks.append("no shackle given: its swing is left out of the rate")
+        return {
+            "dimensions": tuple(dimensions), "judged": judged, "material": f"{self.steel}, hardened and tempered, peened on the tension side",
+            "tolerances": (
+                Tolerance("rate", 0.07 * self.seat_rate(), "N/m", "rate", AGREE),
+                Tolerance("height under the ride load", 0.006, "m", "length", AGREE),
+            ),
+            "arrival": (
+                "measure width, thickness and number of leaves, and the distance from centre bolt to each eye",
+                "press to the ride load on a flat bed and measure the eyes' height; both sides of an axle alike within 6 mm",
+                "look for rust pits, rolled laps and loose clips; bushes must not turn in their eyes",
+                "tighten the U-bolts with the spring loaded, again after the first run and after 2 000 km",
+            ),
+            "leaves": self.leaf_lengths(), "leaf_front": self.front, "leaf_thickness": t, "leaf_camber": free,
+            "remarks": tuple(remarks),
+            "cautions": ("A leaf pack is held closed by its centre bolt: hold it in a press or clamps before the bolt is loosened.",),
+        }  # fmt: skip
+
+
+@lru_cache(maxsize=64)
+def _on_shackle(arcs: Arcs) -> Splined:
+    """The law of a spring on its shackle, solved every 5 mm of what the shackle can follow."""
+    rise = np.linspace(-REACH, REACH, 2 * round(REACH / STEP) + 1)
+    path = arcs_path(arcs, rise)
+    fine = np.isfinite(path.force)
+    middle = len(rise) // 2
+    high = middle + int(np.argmin(np.append(fine[middle:], False)))
+    low = middle - int(np.argmin(np.append(fine[middle::-1], False))) + 1
+    x, force = rise[low:high], path.force[low:high]
+    if len(x) < 9:
+        raise FieldFault(
+            ("spring", "leaf", "shackle"),
+            "does not let the spring move; check its length, its lean and eyes_above",
+        )
+    return Splined(tuple(x.tolist()), tuple(force.tolist()), pulls=True, least=float(x[0]), most=float(x[-1]))

@@ -1,0 +1,64 @@
+"""Spring steels for leaves, torsion bars and anti-roll bars: moduli and the stresses they may see, from a data file.
+
+`parts/data/steels.csv` names the source of each row; a builder adds or changes grades in a file of his own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from springwright.errors import UnsolvedError
+from springwright.parts.wire import read_table
+
+
+@dataclass(frozen=True)
+class Steel:
+    """A spring steel; SI. Stresses: leaf at ride and at full bump (bending), bar not preset and preset (shear), bar cyclic (equivalent)."""
+
+    name: str
+    elastic_modulus: float
+    shear_modulus: float
+    density: float
+    leaf_ride: float
+    leaf_bump: float
+    bar: float
+    bar_preset: float
+    bar_cyclic: float
+    leaf_source: str
+    bar_source: str
+
+
+@lru_cache(maxsize=1)
+def _steels() -> dict[str, Steel]:
+    _, rows = read_table("steels.csv")
+    return {
+        row["name"]: Steel(
+            row["name"],
+            float(row["elastic modulus [GPa]"]) * 1e9,
+            float(row["shear modulus [GPa]"]) * 1e9,
+            float(row["density [kg/m3]"]),
+            float(row["leaf at ride [MPa]"]) * 1e6,
+            float(row["leaf at bump [MPa]"]) * 1e6,
+            float(row["bar shear [MPa]"]) * 1e6,
+            float(row["bar shear preset [MPa]"]) * 1e6,
+            float(row["bar cyclic [MPa]"]) * 1e6,
+            row["leaf source"],
+            row["bar source"],
+        )
+        for row in rows
+    }
+
+
+def steel(name: str) -> Steel:
+    """The steel of that name.
+
+    Raises
+    ------
+    UnsolvedError
+        No such steel; the message lists those there are.
+
+    """
+    if name not in _steels():
+        raise UnsolvedError(f'no spring steel "{name}"; there are {", ".join(sorted(_steels()))}')
+    return _steels()[name]

@@ -1,0 +1,141 @@
+"""A part told whole: its dimensions, loads, stresses and what to order, as tables, as an order page, and drawn."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from springwright.drawing.part import law_figure, leaf_figure
+from springwright.drawing.svg import Drawing
+from springwright.parts.record import Dimension, PartRecord
+from springwright.report.tables import Section, Table, capital, judged_row, judged_sentence
+from springwright.units import number, plain, scale_of, show, unit_of
+
+LONG_TEXT = 30  # of letters: what is longer stands under the figures of an order page
+
+
+def part_section(record: PartRecord) -> Section:
+    """Everything about one part."""
+    tables = [
+        Table("Dimensions", ("", "", ""), tuple(_row(one) for one in record.dimensions), "lrl", note="worked out: found by the program; the rest is yours."),
+    ]  # fmt: skip
+    if record.points:
+        tables.append(loads_table(record))
+    elif record.marks:
+        tables.append(_marks_table(record))
+    if record.judged:
+        tables.append(judged_table(record))
+    if record.tolerances:
+        rows = tuple(
+            (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)
+            for one in record.tolerances
+        )
+        tables.append(Table("Ask for", ("", "", ""), rows, "lrl"))
+    if record.arrival:
+        tables.append(Table("Check on arrival", ("", ""), tuple((f"{i}", capital(step)) for i, step in enumerate(record.arrival, 1)), "rl"))  # fmt: skip
+    says = [
+        f"{capital(record.axle)} {record.kind}, {record.quantity} to the axle."
+        if record.quantity
+        else f"{capital(record.axle)} {record.kind}."
+    ]
+    if record.material:
+        says.append(capital(record.material) + ".")
+    says += [f"{judged_sentence(one)}." for one in record.judged if one.word == "not met"]
+    return Section(
+        "Part", "What is it, and will it last?", tuple(says), tuple(tables), (*record.remarks, *record.cautions)
+    )
+
+
+def _row(one: Dimension) -> tuple[str, str, str]:
+    if one.text:
+        return one.name, one.text, ""
+    places = 1 if one.kind == "length" else 2 if one.kind in ("ratio", "speed") else None
+    if one.kind == "ratio" and one.value is not None and one.value == int(one.value):
+        places = 0
+    return (
+        one.name,
+        f"{number(one.value, one.kind, places)} {unit_of(one.kind)}".strip(),
+        "worked out" if one.found else "",
+    )
+
+
+def loads_table(record: PartRecord) -> Table:
+    """Loads at the places of the travel."""
+    length, force, stress = unit_of("length"), unit_of("force"), unit_of("stress")
+    lengths = any(abs(point.length) > 1e-9 and point.length > 0.05 for point in record.points) and all(
+        point.length > 0 for point in record.points
+    )
+    stressed = any(point.stress is not None for point in record.points)
+    at = {name: x for name, x, _ in record.marks}
+    head = [
+        "",
+        f"pressed {length}",
+        *([f"length {length}"] if lengths else []),
+        f"load {force}",
+        *([f"stress {stress}"] if stressed else []),
+    ]
+    rows = tuple(
+        (
+            point.name, number(at.get(point.name), "length", 1), *((number(point.length, "length", 1),) if lengths else ()), number(point.force, "force"),
+            *((number(point.stress, "stress"),) if stressed else ()),
+        )
+        for point in record.points
+    )  # fmt: skip
+    strong = next((i for i, point in enumerate(record.points) if point.name == "ride"), None)
+    return Table(
+        f"{capital(record.axle)}: {record.kind}, loads over the travel", tuple(head), rows, "l" + "r" * (len(head) - 1), strong,
+        "Pressed counts from zero wheel travel, at the part.",
+    )  # fmt: skip
+
+
+def _marks_table(record: PartRecord) -> Table:
+    kind = "speed" if record.law == "speed" else "length"
+    rows = tuple((name, _at(x, kind), number(force, "force")) for name, x, force in record.marks)
+    unit = "m/s" if kind == "speed" else unit_of("length")
+    return Table("Its law at a few places", ("", f"at {unit}", f"force {unit_of('force')}"), rows, "lrr")
+
+
+def _at(value: float, kind: str) -> str:
+    return plain(value, 2) if kind == "speed" else plain(value / scale_of(kind), 1)
+
+
+def judged_table(record: PartRecord) -> Table:
+    """Figures held against their limits."""
+    rows = tuple((*judged_row(one), one.source) for one in record.judged)
+    return Table(
+        f"{capital(record.axle)}: {record.kind}, held against its limits",
+        ("", "figure", "limit", "", "", "limit from"),
+        rows,
+        "lrrlll",
+    )
+
+
+def part_figure(record: PartRecord) -> Drawing | None:
+    """The part to scale where its shape is simple, else its law; None for neither."""
+    return leaf_figure(record) or law_figure(record)
+
+
+def part_order(record: PartRecord) -> dict[str, Any]:
+    """One part's order page as texts, the same fields a coil's has."""
+    facts = [(one.name, one.text or _row(one)[1]) for one in record.dimensions if len(one.text) <= LONG_TEXT]
+    long = [f"{one.name}: {one.text}" for one in record.dimensions if len(one.text) > LONG_TEXT]
+    return {
+        "axle": record.axle,
+        "heading": f"{capital(record.kind)} order, {record.axle} axle",
+        "quantity": record.quantity,
+        "label": record.kind,
+        "maker": "",
+        "material": record.material,
+        "ends": "",
+        "facts": facts,
+        "table": asdict(loads_table(record)),
+        "tolerances": [
+            (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)
+            for one in record.tolerances
+        ],
+        "arrival": list(record.arrival),
+        "failures": [
+            f"Do not order it as it is: {judged_sentence(one)}." for one in record.judged if one.word == "not met"
+        ],
+        "remarks": [*long, *record.remarks, *record.cautions],
+    }

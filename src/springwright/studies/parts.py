@@ -1,0 +1,259 @@
+"""One part of a vehicle told whole: its law, its limits and stresses, and what to order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from springwright.errors import Fault, InputError
+from springwright.parts.record import AGREE, Dimension, LoadPoint, PartRecord, Tolerance, count, length, words
+from springwright.parts.torsion import Bar
+from springwright.results import Judged
+from springwright.sizing.order import Order
+from springwright.sizing.springs import AxleSprings
+from springwright.studies.sheet import Sheet, size
+from springwright.units import GRAVITY, show
+from springwright.vehicle.assemble import bump_stop, damper_law, droop_stop
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.file import DesignFile
+
+KINDS = ("spring", "damper", "bump stop", "droop stop", "bar", "tyre")
+
+
+def part_names(file: DesignFile) -> list[str]:
+    """Every part that can be asked for: the axle's name and what it is."""
+    found = []
+    for axle in file.design.axles:
+        there = {
+            "damper": axle.damper is not None or (axle.target is not None and axle.target.damping_ratio is not None),
+            "bar": axle.bar is not None,
+        }
+        found += [f"{axle.name} {kind}" for kind in KINDS if there.get(kind, True)]
+    return found
+
+
+def part(file: DesignFile, name: str) -> PartRecord:
+    """The record of a part such as "front spring".
+
+    Raises
+    ------
+    InputError
+        No such part; the message lists those there are.
+
+    """
+    names = part_names(file)
+    if name not in names:
+        raise InputError(file.path.name, [Fault("part", f'"{name}"', f"no such part; there are {', '.join(names)}")])
+    kind = next(one for one in sorted(KINDS, key=len, reverse=True) if name.endswith(f" {one}"))
+    axles = [axle.name for axle in file.design.axles]
+    index = axles.index(name[: -len(kind) - 1])
+    tell: dict[str, Callable[[Sheet, Axle, int], PartRecord]] = {
+        "spring": _spring, "damper": _damper, "bump stop": _bump, "droop stop": _droop, "bar": _bar, "tyre": _tyre,
+    }  # fmt: skip
+    return tell[kind](size(file), file.design.axles[index], index)
+
+
+def _spring(sheet: Sheet, axle: Axle, index: int) -> PartRecord:  # noqa: ARG001 one signature for all
+    one = sheet.springs[index]
+    if one.record is not None:
+        return one.record
+    return _coil(one)
+
+
+def _coil(one: AxleSprings) -> PartRecord:
+    """A coil told as any other part; its own order sheet says the same at more length."""
+    order, need = one.order, one.need
+    x = np.linspace(-need.droop, need.bump, 41)
+    force, rate = one.law.at(x)
+    places = {"full droop": -need.droop, "ride": 0.0, "full bump": need.bump}
+    marks = tuple((name, at, max(float(one.law.at(at).force), 0.0)) for name, at in places.items())
+    dimensions: list[Dimension] = [Dimension("rate", one.fitted.rate, "N/m", "rate")]
+    if order is not None:
+        dimensions += _coil_dimensions(order)
+    return PartRecord(
+        axle=one.axle, kind=f"coil spring: {one.fitted.label}", quantity=order.quantity if order else 0, dimensions=tuple(dimensions),
+        points=order.points if order else tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in marks),
+        pressed=tuple(x.tolist()), forces=tuple(np.maximum(force, 0.0).tolist()), rates=tuple(np.where(force > 0, rate, 0.0).tolist()), marks=marks,
+        judged=one.checked.judged if one.checked else next((made.judged for made in (one.designs.found if one.designs else ())[:1] if one.fitted.origin == "designed"), ()),
+        tolerances=order.tolerances if order else (), material=order.material if order else "", arrival=order.arrival if order else (),
+        remarks=(order.remarks if order else ("no real spring found: this is the ideal one",)), cautions=("Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis.",),
+    )  # fmt: skip
+
+
+def _coil_dimensions(order: Order) -> list[Dimension]:
+    rows = [
+        length("wire or bar", order.wire), length("mean diameter", order.mean_diameter), length("outside diameter", order.outside_diameter),
+        count("active coils", order.active_coils), count("total coils", order.total_coils), length("free length", order.free_length),
+        length("solid length", order.solid_length), length("shortest length allowed", order.least_length), length("spacer", order.spacer),
+    ]  # fmt: skip
+    return [row for row in rows if row.value is not None]
+
+
+def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
+    rates = sheet.rates[index].damping
+    at_wheel = damper_law(axle, rates.wheel if rates else None)
+    assert at_wheel is not None
+    mount = axle.damper
+    ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+    speed, force = at_wheel.speed * ratio, at_wheel.force / ratio
+    top = 1.5
+    x = np.unique(np.concatenate([np.linspace(-top, top, 61), speed[np.abs(speed) <= top]]))
+    slopes = (force[1] - force[0]) / (speed[1] - speed[0]), (force[-1] - force[-2]) / (speed[-1] - speed[-2])
+    y = np.where(x < speed[0], force[0] + slopes[0] * (x - speed[0]), np.where(x > speed[-1], force[-1] + slopes[1] * (x - speed[-1]), np.interp(x, speed, force)))  # fmt: skip
+    asked = (0.05, 0.13, 0.26, 0.39, 0.52, 1.05)
+    marks = tuple(
+        (f"{'bump' if sign > 0 else 'rebound'} {at:g} m/s", sign * at, float(np.interp(sign * at, x, y)))
+        for sign in (1, -1)
+        for at in (0.13, 0.52, 1.05)
+    )
+    dimensions = [Dimension("motion ratio: damper travel / wheel travel", ratio, "", "ratio")]
+    if rates is not None:
+        dimensions += [
+            Dimension("damping ratio wanted", rates.damping_ratio, "", "ratio"),
+            Dimension("bump, up to the knee", rates.bump, "N*s/m", "damping", found=True),
+            Dimension("rebound, up to the knee", rates.rebound, "N*s/m", "damping", found=True),
+        ]
+    if mount is not None and mount.knee is not None:
+        dimensions.append(Dimension("knee", mount.knee, "m/s", "speed"))
+        dimensions.append(Dimension("slope beyond the knee / before it", mount.beyond, "", "ratio"))
+    dimensions += [
+        Dimension(f"{word} at {at:g} m/s", abs(float(np.interp(sign * at, x, y))), "N", "force", found=True)
+        for sign, word in ((1, "bump"), (-1, "rebound"))
+        for at in asked
+    ]
+    return PartRecord(
+        axle=axle.name, kind="damper", quantity=axle.wheels, dimensions=tuple(dimensions), law="speed",
+        pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=_damper_lengths(axle),
+        tolerances=(Tolerance("force at every speed of the sheet", 0.1 * float(np.abs(y).max()), "N", "force", AGREE),),
+        material="to the maker's sheet",
+        arrival=(
+            "ask for the test sheet of each: force against speed at the speeds above, cold and warm",
+            "left and right of an axle alike within 5 % at each speed",
+            "stroke each by hand through its whole length: no catch, no dead travel",
+        ),
+        remarks=("the force-speed points are what a valving is ordered by; slow speeds set the body's motion, fast ones what comes through from the ground",),
+        cautions=("A gas-charged damper pushes its rod out: never open, heat or drill it.",),
+    )  # fmt: skip
+
+
+def _damper_lengths(axle: Axle) -> tuple[Judged, ...]:
+    """Open and closed length against what the travel asks."""
+    mount = axle.damper
+    if mount is None or (mount.open_length is None and mount.closed_length is None):
+        return ()
+    travel = axle.travel
+    ends = mount.acts.lengths(np.array([-travel.droop, travel.bump + travel.stop_compression]), mount.length or 0.0)
+    longest, shortest = (float(one) for one in ends.length)
+    return (
+        Judged.of("damper length at full droop", longest, "at most", mount.open_length, unit="m", kind="length", source="its open length"),
+        Judged.of("damper length at full bump", shortest, "at least", mount.closed_length, unit="m", kind="length", source="its closed length"),
+    )  # fmt: skip
+
+
+def _bump(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
+    return _stop(sheet, axle, index, "bump stop")
+
+
+def _droop(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
+    return _stop(sheet, axle, index, "droop stop")
+
+
+def _stop(sheet: Sheet, axle: Axle, index: int, kind: str) -> PartRecord:
+    load = GRAVITY * sheet.rates[index].sprung_mass
+    given = axle.bump_stop if kind == "bump stop" else axle.droop_stop
+    stop = bump_stop(axle, load) if kind == "bump stop" else droop_stop(axle, load)
+    x = np.linspace(0.0, stop.reach, 41)
+    force, rate = stop.law(x)
+    energy = stop.energy(stop.reach)
+    dimensions = [
+        length("compression its curve is known to", stop.reach, found=given is None),
+        Dimension("force there", float(force[-1]), "N", "force", found=True),
+        Dimension("energy taken to there", energy, "J", "energy", found=True),
+        Dimension("drop of the sprung mass on this wheel that it takes alone, at rest on its touch", energy / load, "m", "length", found=True),
+    ]  # fmt: skip
+    if stop.block is not None:
+        dimensions.append(length("block length", stop.block))
+    if kind == "bump stop":
+        dimensions.append(length("touches after a bump travel of", axle.travel.bump))
+    marks = tuple((f"at {show(float(x[i]), 'length')}", float(x[i]), float(force[i])) for i in (20, 40))
+    return PartRecord(
+        axle=axle.name, kind=kind, quantity=axle.wheels, dimensions=tuple(dimensions), pressed=tuple(x.tolist()), forces=tuple(force.tolist()), rates=tuple(rate.tolist()), marks=marks,
+        judged=(Judged.of("compression in the travel given", axle.travel.stop_compression, "at most", stop.reach, unit="m", kind="length", source="its curve"),) if kind == "bump stop" else (),
+        tolerances=(Tolerance("force at half its compression", 0.2 * float(force[20]), "N", "force", AGREE),),
+        material="microcellular urethane or rubber, to the maker's sheet",
+        arrival=("press one slowly to its full compression on a scale: the curve must lie within the tolerance", "check that nothing else meets first: frame, tyre, driveshaft, damper"),
+        remarks=(() if given is not None else ("no stop is given: this one is an estimate (common practice, no source)",)) + ("moved quickly urethane is 1.25 to 2.5 times as stiff (a urethane maker's impact guide)",),
+    )  # fmt: skip
+
+
+def _bar(sheet: Sheet, axle: Axle, index: int) -> PartRecord:  # noqa: ARG001 one signature for all
+    bar = axle.bar
+    assert bar is not None
+    stiffness = bar.end_rate * (bar.motion_ratio * (axle.track or 0.0)) ** 2 / 2
+    most = min(axle.travel.bump, axle.travel.droop) * bar.motion_ratio
+    x = np.linspace(-most, most, 41)
+    return PartRecord(
+        axle=axle.name, kind="anti-roll bar", quantity=1, dimensions=(*_bar_dimensions(bar), Dimension("roll stiffness it adds", stiffness, "N*m/rad", "roll rate", found=True)),
+        pressed=tuple(x.tolist()), forces=tuple((bar.end_rate * x).tolist()), rates=tuple(np.full(41, bar.end_rate).tolist()),
+        marks=(("one wheel in full bump, the other in full droop", most, bar.end_rate * most),),
+        judged=_bar_stress(bar, bar.end_rate * most),
+        tolerances=(Tolerance("end rate", 0.06 * bar.end_rate, "N/m", "rate", AGREE),),
+        material=bar.shape.steel if bar.shape else "to the maker's sheet",
+        arrival=("measure diameter, span of the bushings and arm lengths", "check that drop links and arms clear everything at full articulation and full lock"),
+        remarks=("force and travel are at each end of the bar, the ends moving against each other",),
+    )  # fmt: skip
+
+
+def _bar_dimensions(bar: Bar) -> list[Dimension]:
+    rows = [
+        Dimension("end rate", bar.end_rate, "N/m", "rate", found=bar.shape is not None),
+        Dimension("motion ratio: end travel / wheel travel", bar.motion_ratio, "", "ratio"),
+    ]
+    if bar.shape is not None:
+        shape = bar.shape
+        rows += [
+            length("diameter", shape.diameter),
+            length("bore", shape.bore),
+            length("between the bushings", shape.between),
+            length("bushing to bend", shape.overhang),
+            length("arm", shape.arm),
+        ]
+        if shape.splay:
+            rows.append(Dimension("arms splayed from square", shape.splay, "rad", "angle"))
+    return rows
+
+
+def _bar_stress(bar: Bar, force: float) -> tuple[Judged, ...]:
+    if bar.shape is None:
+        return ()
+    from springwright.parts.steel import steel
+
+    made = steel(bar.shape.steel)
+    shear, equivalent = bar.shape.stress(force)
+    return (
+        Judged.of("shear in the bar at full articulation", shear, "at most", bar.shape.permissible or made.bar, unit="Pa", kind="stress", source=bar.shape.stress_origin or made.bar_source),
+        Judged.of("equivalent stress at the bend", equivalent, "at most", bar.shape.permissible or made.bar_cyclic, unit="Pa", kind="stress", source=bar.shape.stress_origin or made.bar_source),
+    )  # fmt: skip
+
+
+def _tyre(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
+    tyre = axle.tyre
+    load = GRAVITY * sheet.rates[index].axle_load / axle.wheels
+    pressed = np.linspace(0.0, 2.5 * load / tyre.rate, 41)
+    dimensions = [
+        words("size", tyre.size or "not given"), Dimension("vertical rate", tyre.rate, "N/m", "rate"), length("unloaded radius", tyre.unloaded_radius),
+        length("pressed at the design load", load / tyre.rate, found=True),
+    ]  # fmt: skip
+    if tyre.pressure is not None:
+        dimensions.append(Dimension("pressure", tyre.pressure, "Pa", "pressure"))
+    if tyre.damping is not None:
+        dimensions.append(Dimension("damping", tyre.damping, "N*s/m", "damping"))
+    remarks = ("it only pushes: off the ground there is no force",)
+    return PartRecord(
+        axle=axle.name, kind="tyre", quantity=axle.wheels, dimensions=tuple(dimensions), pressed=tuple(pressed.tolist()), forces=tuple((tyre.rate * pressed).tolist()),
+        rates=tuple(np.full(41, tyre.rate).tolist()), marks=(("design load", load / tyre.rate, load),),
+        judged=(Judged.of("design load", load / GRAVITY, "at most", tyre.load_rating, unit="kg", kind="mass", source="your rating"),),
+        arrival=("measure the loaded radius at two loads and the running pressure: the difference gives the rate",),
+        remarks=remarks,
+    )  # fmt: skip
