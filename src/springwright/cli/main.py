@@ -16,14 +16,13 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="From weights and a target to springs you can order, with the working behind every number.",
 )
-DEMOS = ("fire-watch", "survey-buggy", "bog-carrier")
 
 
 @app.command()
 def new(
     file: Annotated[Path, typer.Argument(help="Where to write the design file, such as truck.toml.")],
     demo: Annotated[
-        Literal["fire-watch", "survey-buggy", "bog-carrier"] | None,
+        Literal["fire-watch", "fire-watch-leaves", "fire-watch-links", "survey-buggy", "bog-carrier"] | None,
         typer.Option(help="Start from an invented demo vehicle."),
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,

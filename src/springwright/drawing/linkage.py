@@ -98,7 +98,7 @@ def _centres(sheet: Drawing, still: Joints, behind: View, side: View, scale: flo
     """Roll centre and instant centres, each with the line that leads to it; a far one as a line towards it."""
     x, z = behind(still["roll_centre"])
     sheet.dot(x, z, 5, "pencil")
-    sheet.word(x + 9, z - 8, "roll centre", "mine")
+    sheet.word(x - 9, z + 18, "roll centre", "mine end")
     for name, view in (("front_centre", behind), ("side_centre", side)):
         if name not in still:
             continue
@@ -110,7 +110,10 @@ def _centres(sheet: Drawing, still: Joints, behind: View, side: View, scale: flo
         sheet.path([tuple(begin), tuple(stop)], "dash")
         if near and stop[1] < ground:
             sheet.dot(float(stop[0]), float(stop[1]), 4, "pencil")
-            sheet.word(float(stop[0]) + 8, float(stop[1]) + 14, "instant centre", "mine")
+            late = stop[0] > sheet.width - 110
+            sheet.word(
+                float(stop[0]) + (-8 if late else 8), float(stop[1]) - 8, "instant centre", "mine end" if late else "mine"
+            )
 
 
 def _key(sheet: Drawing, still: Joints, x: float, y: float) -> None:

@@ -24,7 +24,7 @@ from springwright.units import PositiveRate, Record, show
 
 Floats = NDArray[np.float64]
 HINGE = 0.05  # m either way of a crank's middle at which its hinge is held
-SPIN, SPIN_RATE = 0.06, 0.01  # where an arm is kept from spinning about itself [m], and how stiffly against its bushes
+SPIN, SPIN_RATE = 0.06, 0.02  # where an arm is kept from spinning about itself [m], and how stiffly against its bushes
 COUNT = 121
 
 
@@ -163,16 +163,9 @@ class BeamLinks(Record):
                         Joined(f"{word} radius arm, axle {place}", End(0, at), End(body, at), False, arm.axle_bush)
                     )
                 # three bushes nearly in line leave the arm free to spin about itself; the rubber's own twist holds it
-                over = np.array(mirrored(arm.axle_front, side)) + np.array([0.0, 0.0, SPIN])
-                beside = over + np.array([0.0, side * SPIN, 0.0])
+                over = mirrored((arm.axle_front[0], arm.axle_front[1], arm.axle_front[2] + SPIN), side)
                 joints.append(
-                    Joined(
-                        f"{word} radius arm, spin",
-                        End(0, tuple(beside)),
-                        End(body, tuple(over)),
-                        True,
-                        SPIN_RATE * arm.axle_bush,
-                    )
+                    Joined(f"{word} radius arm, spin", End(0, over), End(body, over), False, SPIN_RATE * arm.axle_bush)
                 )
         if self.watt is not None:
             crank, one = count, self.watt

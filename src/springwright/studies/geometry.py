@@ -201,7 +201,7 @@ def _along(axle: Axle, x: Floats) -> tuple[dict[str, Any], list[str]]:
     if reach.locks:
         notes.append(f"the links themselves: {reach.locks}")
     heave, roll = axle.bush_rates
-    if heave or roll:
+    if max(heave, roll) > 1.0:
         notes.append(f"bushes add {show(heave, 'rate')} to the wheel rate in heave, {show(roll, 'rate')} in roll")
     return columns, notes
 
