@@ -44,17 +44,22 @@ def _law_alone(lanes, ends, law, q, v, ground, ground_speed, total):
     wheels, elements, dampers = len(law.tyre_rate), len(law.start), len(law.friction)
     act(
         lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.reach,
-        law.damper_at, law.damper_share, law.damper_first, law.knee, law.change, True, law.friction, law.friction_speed,
+        law.damper_at, law.damper_share, law.damper_first, law.knee, law.change, law.zone_first, law.zone, law.zone_change, True, law.friction, law.friction_speed,
         law.tyre_rate, law.tyre_damping, law.tyre_force, law.lean, law.twist_rate, law.hitch_rise, law.hitch_rate,
         law.hitch_force, q, v, ground, ground_speed, law.load, total, np.zeros(BODY), np.zeros(wheels), np.zeros(wheels),
-        np.zeros(wheels), np.zeros(elements), np.zeros(dampers), np.zeros(dampers), np.zeros(dampers), np.zeros(wheels),
+        np.zeros(wheels), np.zeros(elements), np.zeros(dampers), np.zeros(dampers), np.zeros(dampers), np.zeros(wheels), np.zeros(1), np.zeros(1),
     )  # fmt: skip
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_kernel_is_the_force_model(rigs, name):
-    """The compiled law against its slow twin in random positions and motions, stops, slack and wheels in the air among them."""
-    rig = replace(rigs[name], friction=np.full(len(rigs[name].damper_rows), 150.0))
+@pytest.mark.parametrize("zoned", [False, True])
+def test_kernel_is_the_force_model(rigs, name, zoned):
+    """The compiled law against its slow twin in random positions and motions: stops, slack, wheels in the air, dampers that depend on travel."""
+    dampers = len(rigs[name].damper_rows)
+    rig = replace(rigs[name], friction=np.full(dampers, 150.0))
+    if zoned:
+        place, factor = np.tile([-0.06, 0.01, 0.07], (dampers, 1)), np.tile([1.6, 0.7, 2.5], (dampers, 1))
+        rig = replace(rig, damper_place=place, damper_factor=factor)
     law = laid_out(rig)[1]
     ends = (0,) * (len(law.mate) // len(rig.wheel_places))
     random = np.random.default_rng(2)

@@ -40,9 +40,9 @@ def test_saving_does_not_write_the_points(tmp_path):
         ("speed [mm/s],force [N]\n0,0\n100,300\n200,350\n", "must reach from rebound"),
         ("speed,force [N]\n-1,-2\n0,0\n1,2\n", "unit is missing"),
         ("force [N],speed [mm/s]\n-1,-2\n0,0\n1,2\n", "speed is missing"),
-        ("speed [mm/s],force [N]\n-1,-2\n0,none\n1,2\n", "must be two numbers"),
+        ("speed [mm/s],force [N]\n-1,-2\n0,none\n1,2\n", "must be 2 numbers"),
         ("speed [mm/s],force [N]\n-1,-2\n0,nan\n1,2\n", "must be finite"),
-        ("speed [mm/s],force [N]\n", "at least three rows"),
+        ("speed [mm/s],force [N]\n", "at least 3 rows"),
     ],
 )
 def test_bad_sheets(sheet, says):

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from springwright.errors import Fault, InputError, QuantityError
+from springwright.linkage.wishbones import HeldWheel
 from springwright.report.tables import Section
 from springwright.results import Result
 from springwright.units import System, displayed_in, parse
@@ -138,6 +139,12 @@ def keep_inputs(output: Path | None, design: Path, file: DesignFile, *more: Path
     read = [design, *more]
     read += [
         design.parent / axle.damper.test_sheet for axle in file.design.axles if axle.damper and axle.damper.test_sheet
+    ]
+    read += [design.parent / axle.tyre.test_sheet for axle in file.design.axles if axle.tyre.test_sheet]
+    read += [
+        design.parent / axle.links.points
+        for axle in file.design.axles
+        if isinstance(axle.links, HeldWheel) and axle.links.points
     ]
     if file.design.catalogue:
         read.append(design.parent / file.design.catalogue)

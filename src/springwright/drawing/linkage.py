@@ -112,7 +112,10 @@ def _centres(sheet: Drawing, still: Joints, behind: View, side: View, scale: flo
             sheet.dot(float(stop[0]), float(stop[1]), 4, "pencil")
             late = stop[0] > sheet.width - 110
             sheet.word(
-                float(stop[0]) + (-8 if late else 8), float(stop[1]) - 8, "instant centre", "mine end" if late else "mine"
+                float(stop[0]) + (-8 if late else 8),
+                float(stop[1]) - 8,
+                "instant centre",
+                "mine end" if late else "mine",
             )
 
 

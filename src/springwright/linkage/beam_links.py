@@ -20,11 +20,11 @@ from springwright.linkage.bodies import GROUND, Chain, End, Joined, Poses, solve
 from springwright.linkage.follow import REACH, Solved
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point
-from springwright.units import PositiveRate, Record, show
+from springwright.units import PositiveRate, Record, TwistRate, show
 
 Floats = NDArray[np.float64]
 HINGE = 0.05  # m either way of a crank's middle at which its hinge is held
-SPIN, SPIN_RATE = 0.06, 0.02  # where an arm is kept from spinning about itself [m], and how stiffly against its bushes
+SPIN = 0.06  # m over the arm at which it is kept from spinning about itself
 COUNT = 121
 
 
@@ -39,13 +39,18 @@ class Rod(Record):
 
 
 class RadiusArms(Record):
-    """An arm on each side, in a bush on the body and in two on the axle, which it holds against turning; rates of the bushes across."""
+    """An arm on each side, in a bush on the body and in two on the axle, which it holds against turning; rates of the bushes across.
+
+    `spin` is what the axle's bushes oppose to the arm turning about its own length: their conical rates, 600 N m/rad unless given (a
+    guess of practice, no source; the rate in roll depends on it).
+    """
 
     body: Point
     axle_front: Point
     axle_rear: Point
     body_bush: PositiveRate
     axle_bush: PositiveRate
+    spin: TwistRate = 600.0
 
 
 class Watt(Record):
@@ -67,11 +72,11 @@ class Beam(Held):
 
     @property
     def roll_centre(self) -> Floats:
-        """Height above ground, in the axle's own plane, at which a sideways force does not roll it [m]."""
+        """Height above the ground under the wheel, in the axle's own plane, at which a sideways force does not roll it [m]."""
         # in roll (left up, right down) the point of the plane y = 0 that does not go sideways
         sideways, about_x, about_z = self.rolling[:, 1], self.rolling[:, 3], self.rolling[:, 5]
-        x = self.start[0] + 0.0 * sideways
-        return np.asarray((sideways + about_z * x) / about_x)
+        height = (sideways + about_z * self.rolled[:, 0]) / about_x
+        return np.asarray(height - self.at((self.start[0], 0.0, 0.0))[:, 2])
 
     @property
     def roll_steer(self) -> Floats:
@@ -165,7 +170,7 @@ class BeamLinks(Record):
                 # three bushes nearly in line leave the arm free to spin about itself; the rubber's own twist holds it
                 over = mirrored((arm.axle_front[0], arm.axle_front[1], arm.axle_front[2] + SPIN), side)
                 joints.append(
-                    Joined(f"{word} radius arm, spin", End(0, over), End(body, over), False, SPIN_RATE * arm.axle_bush)
+                    Joined(f"{word} radius arm, spin", End(0, over), End(body, over), False, arm.spin / SPIN**2)
                 )
         if self.watt is not None:
             crank, one = count, self.watt
@@ -179,7 +184,10 @@ class BeamLinks(Record):
             joints.append(
                 Joined("right rod of the crank", End(GROUND, one.right), End(crank, one.crank_right), True, stiff)
             )
-        return Chain(count, tuple(joints), (self.wheel_centre, mirrored(self.wheel_centre, -1)))
+        wheels = (self.wheel_centre, mirrored(self.wheel_centre, -1))
+        return Chain(
+            count, tuple(joints), wheels, spare=0 if self.watt is None else 1
+        )  # a hinge by two balls: one too many
 
     @property
     def bodies(self) -> tuple[str, ...]:
@@ -210,21 +218,27 @@ class BeamLinks(Record):
         """How far the axle can go in heave, and what stops it."""
         return _reach(self)
 
-    def carried(self, on: str, point: Any, left: Any, right: Any) -> tuple[Floats, Floats, Floats]:
-        """(n, 3): where a point on the left of one of its bodies has gone, and how it moves with the left and the right wheel."""
+    def carried(self, on: str, point: Any, left: Any, right: Any, side: int = 1) -> tuple[Floats, Floats, Floats]:
+        """(n, 3): where a point of one of its bodies has gone, and how it moves with the left and the right wheel.
+
+        The point is given on the left; with `side` -1 its mirror image on the right is meant.
+        """
         poses = self.poses(left, right)
+        place = mirrored(point, side)
         if on in ("axle", "radius arm"):
-            body = 0 if on == "axle" else 1
-            return poses.at(body, point), poses.moving(body, point, 0), poses.moving(body, point, 1)
+            body = 0 if on == "axle" else 1 if side > 0 else 2
+            return poses.at(body, place), poses.moving(body, place, 0), poses.moving(body, place, 1)
         rod = next(rod for rod in self.rods if rod.name == on)
-        begin, end = np.array(rod.body), poses.at(0, rod.axle)
-        frame = _frame((np.array(rod.axle) - begin)[None])[0][0]
-        local = frame @ (np.array(point) - begin)
+        held = side if rod.both else 1
+        begin, outer = np.array(mirrored(rod.body, held)), mirrored(rod.axle, held)
+        end = poses.at(0, outer)
+        frame = _frame((np.array(outer) - begin)[None])[0][0]
+        local = frame @ (np.array(place) - begin)
         now, along = _frame(end - begin)
         at = begin + np.einsum("nji,j->ni", now, local)
         moves = []
         for wheel in (0, 1):
-            swing = poses.moving(0, rod.axle, wheel) / along[:, None]
+            swing = poses.moving(0, outer, wheel) / along[:, None]
             swing = swing - np.sum(swing * now[:, 0], axis=1)[:, None] * now[:, 0]
             spin = np.cross(now[:, 0], swing)
             level = -np.cross(spin, now[:, 1])[:, 2] / now[:, 2, 2]  # the rod's second direction stays level
@@ -235,9 +249,10 @@ class BeamLinks(Record):
         """What the bushes add in the design position: wheel rate in heave and in roll [N/m at each wheel]."""
         h = 1e-3
         travel = np.array([[h, h], [-h, -h], [h, -h], [-h, h]])
-        forces = self.poses(travel[:, 0], travel[:, 1]).forces[:, 0]
-        heave, roll = (forces[0] - forces[1]) / (2 * h), (forces[2] - forces[3]) / (2 * h)
-        return max(float(heave), 0.0), max(float(roll), 0.0)
+        left, right = self.poses(travel[:, 0], travel[:, 1]).forces.T
+        # a rod on one side makes the wheels unlike: what counts is the work of both, so the mean
+        heave, roll = (left[0] - left[1] + right[0] - right[1]), (left[2] - left[3] - right[2] + right[3])
+        return float(heave) / (4 * h), float(roll) / (4 * h)
 
     def sketch(self) -> tuple[tuple[str, str], ...]:
         """Pairs of points that a drawing joins."""

@@ -44,11 +44,12 @@ class Joined:
 
 @dataclass(frozen=True)
 class Chain:
-    """`count` bodies, the first the axle, their joints, and the two wheel centres on the axle (left, right)."""
+    """`count` bodies, the first the axle, their joints, the two wheel centres on the axle (left, right), and how many conditions say the same twice."""
 
     count: int
     joints: tuple[Joined, ...]
     wheels: tuple[Place, Place]
+    spare: int = 0
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class Poses:
     """Every body at every pair of wheel travels.
 
     shift (n, bodies, 3) and turn (n, bodies, 3, 3) from the design position, about the vehicle's origin; `moves` (n, 2, bodies, 6)
-    their rates with each wheel's travel; `forces` (n, 2) what bushes put on the wheels [N].
+    their rates with each wheel's travel (where bushes are strained, of the joints' linear part); `forces` (n, 2) what bushes put on the wheels [N].
     """
 
     shift: Floats
@@ -165,7 +166,7 @@ def _solve(chain: Chain, left: Floats, right: Floats, stages: tuple[float, ...])
 @lru_cache(maxsize=64)
 def compliant(chain: Chain) -> bool:
     """Whether it has more conditions than freedoms and moves only by its bushes."""
-    conditions = sum(1 if joint.link else 3 for joint in chain.joints)
+    conditions = sum(1 if joint.link else 3 for joint in chain.joints) - chain.spare
     return conditions + 2 > 6 * chain.count and any(joint.rate != 1.0 for joint in chain.joints)
 
 

@@ -21,7 +21,7 @@ from pydantic import Field, model_validator
 from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
-from springwright.linkage.beam_links import BeamLinks
+from springwright.linkage.beam_links import BeamLinks, mirrored
 from springwright.linkage.follow import REACH, Solved
 from springwright.linkage.rocker import Rocker
 from springwright.linkage.strut import Strut
@@ -299,17 +299,23 @@ class OnAxleLinks(_Tabulated):
         length, own, other = self.shares(travel, travel)
         return length, own + other
 
-    def shares(self, left: Floats, right: Floats) -> tuple[Floats, Floats, Floats]:
-        """Length of the left spring [m] and how much it is pressed per travel of its own and of the other wheel."""
-        at, own, other = self.links.carried(self.on, self.foot, left, right)
-        along = at - np.array(self.top)
+    def shares(self, left: Floats, right: Floats, side: int = 1) -> tuple[Floats, Floats, Floats]:
+        """Length of the left spring (or with `side` -1 the right one) [m] and how much it is pressed per travel of its own and of the other wheel."""
+        at, own, other = self.links.carried(self.on, self.foot, left, right, side)
+        if side < 0:
+            own, other = other, own
+        along = at - np.array(mirrored(self.top, side))
         length = np.linalg.norm(along, axis=1)
         return length, -np.sum(along * own, axis=1) / length, -np.sum(along * other, axis=1) / length
 
     def roll_base(self, roll_centre_height: float | None) -> float:  # noqa: ARG002 one signature for all mounts
         """Lateral distance [m] at which the springs act in roll, all leans and links counted, in the design position."""
-        _, own, other = (float(one[0]) for one in self.shares(np.zeros(1), np.zeros(1)))
-        return 2 * self.links.wheel_centre[1] * (own - other) / (own + other)
+        still = np.zeros(1)
+        bases = []
+        for side in (1, -1):  # a rod on one side only makes them unlike; their mean acts in roll
+            _, own, other = (float(one[0]) for one in self.shares(still, still, side))
+            bases.append(2 * self.links.wheel_centre[1] * (own - other) / (own + other))
+        return sum(bases) / 2
 
     def _reach(self) -> Solved:
         return self.links.reach()
@@ -372,9 +378,12 @@ def _tabulated(mount: Any) -> Any:
     travel = np.linspace(reach.low, reach.high, max(round((reach.high - reach.low) / 1e-3), 8) + 1)
     length, ratio = mount.exact(travel)
     fine = np.isfinite(length) & np.isfinite(ratio)
-    if fine.sum() < 2:
-        raise FieldFault((), "the links do not carry this spring; check its points")
-    return CubicHermiteSpline(travel[fine], length[fine], -ratio[fine], extrapolate=False)
+    middle = int(np.argmin(np.abs(travel)))
+    high = middle + int(np.argmin(np.append(fine[middle:], False)))
+    low = middle - int(np.argmin(np.append(fine[middle::-1], False))) + 1
+    if high - low < 9:
+        raise FieldFault((), "the links do not carry this spring, or its rocker locks; check its points")
+    return CubicHermiteSpline(travel[low:high], length[low:high], -ratio[low:high], extrapolate=False)
 
 
 BY_POINTS = (Measured, OnLinks, OnAxleLinks, Twisted)  # mounts that know their own length

@@ -23,10 +23,12 @@ Point = Annotated[tuple[Length, Length, Length], "ahead of the axle, out from th
 class HeldWheel(Record):
     """A wheel held by pivot points of its own: what every such linkage answers.
 
-    `wheel_centre` and the points are on the left: ahead of the axle, out from the centreline, above ground.
+    `wheel_centre` and the points are on the left: ahead of the axle, out from the centreline, above ground; `points` names a CSV file
+    beside the design that holds them (name, x, y, z with units), and the right side is their mirror image.
     """
 
     wheel_centre: Point
+    points: str | None = None
 
     def path(self, travel: Any) -> Any:
         """The wheel at travels [m]; see `Held`."""

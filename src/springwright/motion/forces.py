@@ -71,14 +71,23 @@ def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats, Floa
     return force + rate * beyond, rate, energy
 
 
-def damper_forces(rig: Rig, speed: Floats) -> tuple[Floats, Floats]:
-    """Force [N] and slope [N s/m] of every damper with its dry friction, for speeds at the wheel end [m/s]."""
+def damper_factor(rig: Rig, travel: Floats) -> Floats:
+    """What each damper's force is multiplied by at its travel at the wheel end [m]; 1 where none depends on it."""
+    if not rig.damper_place.shape[-1]:
+        return np.ones(len(travel))
+    each = zip(travel, rig.damper_place, rig.damper_factor, strict=True)
+    return np.array([float(np.interp(x, place, factor)) for x, place, factor in each])
+
+
+def damper_forces(rig: Rig, speed: Floats, travel: Floats) -> tuple[Floats, Floats]:
+    """Force [N] and slope [N s/m] of every damper with its dry friction, for speeds [m/s] and travels [m] at the wheel end."""
+    wide = damper_factor(rig, travel)
     points, forces_at = rig.damper_speed, rig.damper_force
     d = np.arange(len(speed))
     i = np.clip((points <= speed[:, None]).sum(axis=1) - 1, 0, points.shape[1] - 2)
     slope = (forces_at[d, i + 1] - forces_at[d, i]) / (points[d, i + 1] - points[d, i])
-    force = forces_at[d, i] + slope * (speed - points[d, i]) + rig.friction * sliding(rig, speed)
-    return force, slope + rig.friction * (1 - sliding(rig, speed) ** 2) ** 1.5 / rig.friction_speed
+    force = wide * (forces_at[d, i] + slope * (speed - points[d, i])) + rig.friction * sliding(rig, speed)
+    return force, wide * slope + rig.friction * (1 - sliding(rig, speed) ** 2) ** 1.5 / rig.friction_speed
 
 
 def sliding(rig: Rig, speed: Floats) -> Floats:
@@ -142,14 +151,15 @@ def moving_forces(
     total, _ = forces(rig, q, ground, case)
     still = tyre_forces(rig, q[BODY:] - ground)[0]
     total[BODY:] += tyre_forces(rig, q[BODY:] - ground, speed[BODY:] - ground_speed)[0] - still
-    return total - rig.damper_map.T @ damper_forces(rig, rig.damper_map @ speed)[0]
+    return total - rig.damper_map.T @ damper_forces(rig, rig.damper_map @ speed, rig.damper_map @ q)[0]
 
 
 def damping_matrix(rig: Rig, q: Floats) -> Floats:
     """Tangent damping matrix [N s/m, ...] next to rest in q: the mean slope of bump and rebound, dry friction left out."""
     still = np.full(len(rig.damper_rows), 1e-6)
     bump, rebound = (
-        damper_forces(rig, side * still)[0] - rig.friction * sliding(rig, side * still) for side in (1, -1)
+        damper_forces(rig, side * still, rig.damper_map @ q)[0] - rig.friction * sliding(rig, side * still)
+        for side in (1, -1)
     )
     slope = (bump - rebound) / (2 * still)
     matrix = (rig.damper_map.T * slope) @ rig.damper_map

@@ -61,6 +61,9 @@ class Law(NamedTuple):
     damper_first: Any  # (d, 2) force and slope of the first line at no speed
     knee: Any  # (d, k) speed at which the slope changes
     change: Any  # (d, k) by how much
+    zone_first: Any  # (d,) factor far in droop
+    zone: Any  # (d, z) travel at which the factor's slope changes
+    zone_change: Any  # (d, z) by how much
     friction: Any  # (d,)
     friction_speed: Any  # ()
     tyre_rate: Any  # (w,)
@@ -156,9 +159,9 @@ def high(a, b):
 @njit(**LAW)
 def act(
     lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
-    change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rise,
-    hitch_rate, hitch_force, q, v, ground, ground_speed, load, total, lift, travel, rate, by_travel, elements, closing,
-    dampers, frictions, tyres,
+    change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate,
+    hitch_rise, hitch_rate, hitch_force, q, v, ground, ground_speed, load, total, lift, travel, rate, by_travel, elements, closing,
+    dampers, frictions, tyres, place, wide,
 ):  # fmt: skip
     """Generalised forces into `total`; what each part does into the other arrays."""
     W = len(lanes) & MOST
@@ -204,6 +207,7 @@ def act(
             elements[k] = 0.0
     all_dampers = (friction.shape[0] // W) & MOST
     knees = (knee.shape[0] // (W * max(all_dampers, 1))) & MOST
+    zones = (zone.shape[0] // (W * max(all_dampers, 1))) & MOST
     for d in range(all_dampers):
         for lane in range(W):
             closing[d * W + lane] = 0.0
@@ -218,6 +222,19 @@ def act(
             for lane in range(W):
                 k, m = d * W + lane, (d * knees + n) * W + lane
                 dampers[k] += change[m] * high(closing[k] - knee[m], 0.0)
+        if zones > 0:
+            for lane in range(W):
+                place[lane], wide[lane] = 0.0, zone_first[d * W + lane]
+            for r in range(len(ends)):
+                j, s = (damper_at[r * all_dampers + d] & MOST) * W, (r * all_dampers + d) * W
+                for lane in range(W):
+                    place[lane] += damper_share[s + lane] * travel[j + lane]
+            for n in range(zones):
+                for lane in range(W):
+                    m = (d * zones + n) * W + lane
+                    wide[lane] += zone_change[m] * high(place[lane] - zone[m], 0.0)
+            for lane in range(W):
+                dampers[d * W + lane] *= wide[lane]
         if rubbing:
             for lane in range(W):
                 k = d * W + lane
@@ -354,7 +371,7 @@ def run(lanes, ends, law, way, reading, kept):
     W = len(lanes) & MOST
     (
         rise, body_mass, body_inverse, mate, mate_inverse, mate_mass, at, share, start, scale, cells, bottom, end, fixed,
-        reach, damper_at, damper_share, damper_first, knee, change, friction, friction_speed, tyre_rate, tyre_damping,
+        reach, damper_at, damper_share, damper_first, knee, change, zone_first, zone, zone_change, friction, friction_speed, tyre_rate, tyre_damping,
         tyre_force, at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, push, brake, pull,
     ) = law  # fmt: skip
     dt, last_step, start_at, gain, path, heights, track, track_cells, over_dx, ahead, pulls, settle, last = way
@@ -384,6 +401,7 @@ def run(lanes, ends, law, way, reading, kept):
         scratch(len(CHANNEL) * channels * W),
         scratch(len(WORK) * W),
     )
+    place, wide = scratch(W), scratch(W)
     on, off, live, over_dt, gone = scratch(W), scratch(W), scratch(W), scratch(W), scratch(W)
     springs = kept_turned.shape[0]
     highest, lowest, rising = scratch(springs), scratch(springs), scratch(springs)
@@ -451,9 +469,9 @@ def run(lanes, ends, law, way, reading, kept):
                     load[k] = at_rest_load[k] + across * push[k] + along * (brake[k] if along < 0.0 else pull[k])
         met = act(
             lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
-            change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate, hitch_rise,
-            hitch_rate, hitch_force, q, guess, ground, speed, load, total, lift, travel, rate, by_travel, elements,
-            closing, dampers, frictions, tyres,
+            change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean,
+            twist_rate, hitch_rise, hitch_rate, hitch_force, q, guess, ground, speed, load, total, lift, travel, rate, by_travel, elements,
+            closing, dampers, frictions, tyres, place, wide,
         )  # fmt: skip
         accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a)
         if step > 0:

@@ -44,6 +44,7 @@ def law_of(rig: Rig) -> Any:
     free = np.array([True, True, rig.roll_free, rig.roll_free and bool(np.all(twisting))])
     cells, bottom, end = _cells(rig)
     first, knee, change = _hinges(rig)
+    zone_first, zone, zone_change = _zones(rig)
     stops = rig.element_kind >= BUMP_STOP
     mass = body_masses(rig)
     level = applied(rig, LEVEL)
@@ -68,6 +69,9 @@ def law_of(rig: Rig) -> Any:
         damper_first=lanes(first),
         knee=lanes(knee),
         change=lanes(change),
+        zone_first=lanes(zone_first),
+        zone=lanes(zone),
+        zone_change=lanes(zone_change),
         friction=lanes(rig.friction),
         friction_speed=lanes(rig.friction_speed),
         tyre_rate=lanes(rig.tyre_rate),
@@ -169,6 +173,16 @@ def _hinges(rig: Rig) -> tuple[Floats, Floats, Floats]:
     slope = np.diff(force, axis=-1) / np.diff(speed, axis=-1)
     first = np.stack([force[..., 0] - slope[..., 0] * speed[..., 0], slope[..., 0]], axis=-1)
     return first, speed[..., 1:-1], np.diff(slope, axis=-1)
+
+
+def _zones(rig: Rig) -> tuple[Floats, Floats, Floats]:
+    """A damper's factor as a level line and its kinks: (runs, d) the first, (runs, d, z) travel and change of slope; none for none."""
+    place, factor = rig.damper_place, rig.damper_factor
+    if not place.shape[-1]:
+        return np.ones(place.shape[:-1]), place, factor
+    slope = np.diff(factor, axis=-1) / np.diff(place, axis=-1)
+    level = np.zeros((*slope.shape[:-1], 1))
+    return factor[..., 0], place, np.diff(np.concatenate([level, slope, level], axis=-1), axis=-1)
 
 
 def _reach(rig: Rig) -> Floats:

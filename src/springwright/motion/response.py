@@ -8,14 +8,14 @@ w = 2 and two tracks that share gamma of their cross-spectrum; each axle meets i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest
-from springwright.motion.forces import forces, mass_matrix, sliding, tyre_forces
+from springwright.motion.forces import damper_factor, forces, mass_matrix, sliding, tyre_forces
 from springwright.motion.weighting import response as weighting
 from springwright.results import Result, si
 from springwright.terrain.roughness import HIGHEST, LOWEST, displacement_density, track_coherence
@@ -138,7 +138,9 @@ class _Linear:
         apart: float | None,
         coherence: float | None,
     ) -> None:
-        self.rig, self.frequency = rig, frequency
+        # a damper that depends on its travel is taken as it is where it rests
+        there = damper_factor(rig, rig.damper_map @ rest.q)
+        self.rig, self.frequency = replace(rig, damper_force=rig.damper_force * there[:, None]), frequency
         self.moving = rig.free
         square = np.ix_(self.moving, self.moving)
         self.omega = 2 * np.pi * frequency

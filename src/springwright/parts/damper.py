@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from springwright.errors import Fault, InputError, QuantityError
+from springwright.errors import Fault, InputError
 from springwright.formula import formula
-from springwright.units import parse
+from springwright.parts.sheets import read_columns
 
 
 def read_test_sheet(text: str, file: str) -> list[tuple[float, float]]:
@@ -25,31 +23,8 @@ def read_test_sheet(text: str, file: str) -> list[tuple[float, float]]:
         A column or unit is missing, a cell is no number, force falls as speed rises, or one direction is missing.
 
     """
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=";" if lines and ";" in lines[0] else ","))
-    if len(rows) < 4:
-        raise InputError(
-            file, [Fault("", "", "needs a header such as: speed [mm/s],force [N] and at least three rows")]
-        )
-    scales = []
-    for name, kind, cell in zip(("speed", "force"), ("speed", "force"), [*rows[0], "", ""], strict=False):
-        word, _, unit = cell.partition("[")
-        if word.strip().lower() != name:
-            raise InputError(
-                file, [Fault("header", cell, f"the columns are speed and force, in this order; {name} is missing")]
-            )
-        try:
-            scales.append(parse(f"1 {unit.rstrip('] ')}", kind))
-        except QuantityError as error:
-            raise InputError(file, [Fault(f'column "{cell}"', "", str(error))]) from None
     found: dict[float, list[float]] = {}
-    for i, row in enumerate(rows[1:], start=1):
-        try:
-            speed, force = (float(cell) * scale for cell, scale in zip(row, scales, strict=True))
-        except ValueError:
-            raise InputError(file, [Fault(f"row {i}", ",".join(row), "must be two numbers")]) from None
-        if not (np.isfinite(speed) and np.isfinite(force)):
-            raise InputError(file, [Fault(f"row {i}", ",".join(row), "must be finite; take it out")])
+    for speed, force in read_columns(text, file, (("speed", "speed"), ("force", "force"))):
         found.setdefault(speed, []).append(force)
     points = [(speed, float(np.mean(forces))) for speed, forces in sorted(found.items())]
     for (_, low), (speed, high) in pairwise(points):

@@ -62,7 +62,7 @@ class AxleRates(Result):
     geometric_term: float = si("N/m")
     roll_wheel_rate: float | None = si("N/m", None)
     one_wheel_rate: float | None = si("N/m", None)
-    bush_rate: float = si("N/m", 0.0)
+    beside_rate: float = si("N/m", 0.0)
     roll_stiffness: float | None = si("N*m/rad", None)
     bar_roll_stiffness: float | None = si("N*m/rad", None)
     static_deflection: float = si("m", 0.0)
@@ -127,7 +127,7 @@ def law_for(axle: Axle, axle_load: float, wheel_rate: float) -> Law:
     """The ideal spring: it carries the design load at zero travel and gives the wheel rate."""
     _, ratio, slope = at_rest(axle)
     force = spring_load(axle, axle_load)
-    by_springs = wheel_rate - axle.bush_rates[0]
+    by_springs = wheel_rate - axle.beside.heave
     rate = float(through.spring_rate(by_springs / axle.spring.per_wheel, force, slope, ratio))
     if rate <= 0:
         raise FieldFault(
@@ -145,7 +145,7 @@ def kept_level(axle: Axle, law: Law, axle_load: float) -> Law:
 
 def spring_load(axle: Axle, axle_load: float) -> float:
     """Force of each spring that carries a load on the axle [kg] at zero travel [N]."""
-    load = GRAVITY * sprung_mass(axle, axle_load) / axle.spring.per_wheel
+    load = (GRAVITY * sprung_mass(axle, axle_load) - axle.beside.force) / axle.spring.per_wheel
     return float(through.spring_force(load, at_rest(axle).ratio))
 
 
@@ -157,7 +157,7 @@ def laws_of_state(design: Design, laws: Sequence[Law], loads: Floats) -> tuple[L
 def frequency_of(axle: Axle, axle_load: float, law: Law) -> float:
     """Ride frequency on springs alone and sprung mass [Hz] that a spring gives in the design position."""
     _, ratio, slope = at_rest(axle)
-    rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope)) + axle.bush_rates[0]
+    rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope)) + axle.beside.heave
     if rate <= 0:
         raise FieldFault(
             ("spring",),
@@ -199,22 +199,22 @@ def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> Ax
                 name, spring_at=lever.spring_at, arm=lever.arm, lean=lever.lean, slope=lever.arm_slope
             )
         )
-    each, bushes = axle.spring.per_wheel, axle.bush_rates
+    each, beside = axle.spring.per_wheel, axle.beside
     if law is None:
         frequency = axle.target.frequency if axle.target else 0.0
         basis, wheel_rate = _from_target(axle, axle_load, mass, works)
-        force_work = through.spring_force.work(name, wheel_force=load / each, ratio=ratio)
+        force_work = through.spring_force.work(name, wheel_force=(load - beside.force) / each, ratio=ratio)
         law = law_for(axle, axle_load, wheel_rate)
         works += [
             force_work,
             through.spring_rate.work(
-                name, wheel_rate=(wheel_rate - bushes[0]) / each, force=force_work.value, slope=slope, ratio=ratio
+                name, wheel_rate=(wheel_rate - beside.heave) / each, force=force_work.value, slope=slope, ratio=ratio
             ),
         ]
     else:
         basis = "from the spring that is there"
         work = through.wheel_rate.work(name, rate=law.rate, ratio=ratio, force=law.force, slope=slope)
-        wheel_rate, frequency = each * work.value + bushes[0], frequency_of(axle, axle_load, law)
+        wheel_rate, frequency = each * work.value + beside.heave, frequency_of(axle, axle_load, law)
         works += [work, ride.frequency_of_rate.work(name, rate=wheel_rate, mass=mass)]
     ride_rate = through.ride_rate.work(name, wheel_rate=wheel_rate, tyre_rate=tyre)
     deflection = ride.static_deflection.work(name, load=load, rate=wheel_rate)
@@ -242,7 +242,7 @@ def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> Ax
         geometric_term=each * law.force * slope,
         roll_wheel_rate=roll,
         one_wheel_rate=one,
-        bush_rate=bushes[0],
+        beside_rate=beside.heave,
         roll_stiffness=stiffness,
         bar_roll_stiffness=bar,
         static_deflection=deflection.value,
@@ -281,16 +281,16 @@ def _sideways(
     if axle.wheels == 1 or axle.track is None:
         return None, None, None, None
     roll, one = wheel_rate, wheel_rate
-    heave_bushes, roll_bushes = axle.bush_rates
+    beside = axle.beside
     if axle.spring_base is not None:
-        shape = {"heave": wheel_rate - heave_bushes, "base": axle.spring_base, "track": axle.track}
+        shape = {"heave": wheel_rate - beside.heave, "base": axle.spring_base, "track": axle.track}
         roll_work, one_work = (
             through.beam_roll_rate.work(axle.name, **shape),
             through.beam_one_wheel_rate.work(axle.name, **shape),
         )
         works += [roll_work, one_work]
-        roll = roll_work.value + roll_bushes
-        one = one_work.value + (heave_bushes + roll_bushes) / 2
+        roll = roll_work.value + beside.roll
+        one = one_work.value + (beside.heave + beside.roll) / 2
     stiffness = through.roll_stiffness.work(axle.name, roll_rate=roll, track=axle.track)
     works.append(stiffness)
     bar = None

@@ -228,7 +228,7 @@ def _rolls(axle: Axle, low: float, high: float) -> tuple[RollPosition, ...]:
         still = np.array(beam.start)
         springs = [np.full(ROLLS, np.nan)] * 2
         if isinstance(axle.spring.acts, OnAxleLinks):
-            springs = [axle.spring.acts.shares(a, b)[0] for a, b in ((left, right), (right, left))]
+            springs = [axle.spring.acts.shares(left, right, side)[0] for side in (1, -1)]
         found += [
             RollPosition(
                 heave, float(angle[i]), float(-beam.toe[i]), float(beam.shift[i]), float(beam.rolled[i, 0] - still[0]), float(beam.roll_centre[i]),
@@ -306,7 +306,7 @@ def positions_of(axle: Axle) -> tuple[dict[str, Floats], ...]:
         joints = links.joints(travel)
         path = links.path(travel)
         joints["contact"] = path.at(path.contact)[0]
-        height = float(path.roll_centre[0]) + (0.0 if isinstance(path, Beam) else float(joints["contact"][2]))
+        height = float(path.roll_centre[0]) + float(joints["contact"][2])
         joints["roll_centre"] = np.array([joints["contact"][0], 0.0, height])
         side = path.side_centre[0]
         if np.all(np.isfinite(side)) and np.abs(side).max() < FAR:

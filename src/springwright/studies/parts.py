@@ -7,8 +7,10 @@ from collections.abc import Callable
 import numpy as np
 
 from springwright.errors import Fault, InputError
+from springwright.linkage.mounts import Lever, OnBeam
 from springwright.parts.record import AGREE, Dimension, LoadPoint, PartRecord, Tolerance, count, length, words
 from springwright.parts.torsion import Bar
+from springwright.parts.tyre import SCATTER
 from springwright.results import Judged
 from springwright.sizing.order import Order
 from springwright.sizing.springs import AxleSprings
@@ -117,6 +119,7 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     if mount is not None and mount.knee is not None:
         dimensions.append(Dimension("knee", mount.knee, "m/s", "speed"))
         dimensions.append(Dimension("slope beyond the knee / before it", mount.beyond, "", "ratio"))
+    dimensions += _damper_more(axle)
     dimensions += [
         Dimension(f"{word} at {at:g} m/s", abs(float(np.interp(sign * at, x, y))), "N", "force", found=True)
         for sign, word in ((1, "bump"), (-1, "rebound"))
@@ -124,7 +127,7 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     ]
     return PartRecord(
         axle=axle.name, kind="damper", quantity=axle.wheels, dimensions=tuple(dimensions), law="speed",
-        pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=_damper_lengths(axle),
+        pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=(*_damper_lengths(axle), *_gas_limit(axle, float(np.interp(1.05, x, y)))),
         tolerances=(Tolerance("force at every speed of the sheet", 0.1 * float(np.abs(y).max()), "N", "force", AGREE),),
         material="to the maker's sheet",
         arrival=(
@@ -135,6 +138,36 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
         remarks=("the force-speed points are what a valving is ordered by; slow speeds set the body's motion, fast ones what comes through from the ground",),
         cautions=("A gas-charged damper pushes its rod out: never open, heat or drill it.",),
     )  # fmt: skip
+
+
+def _damper_more(axle: Axle) -> list[Dimension]:
+    """Gas, zones and lengths of a damper."""
+    mount = axle.damper
+    if mount is None:
+        return []
+    rows = [length("open length", mount.open_length), length("closed length", mount.closed_length)]
+    if mount.gas is not None:
+        rows += [
+            length("rod", mount.gas.rod),
+            Dimension("gas, gauge pressure at zero travel", mount.gas.pressure, "Pa", "pressure"),
+            Dimension("push of the gas on the rod", float(mount.gas.law().at(0.0).force), "N", "force", found=True),
+        ]
+    for place, factor in mount.zones or ():
+        rows.append(Dimension(f"forces times this at {show(place, 'length')} from zero travel", factor, "", "ratio"))
+    lean = mount.acts.lean if isinstance(mount.acts, Lever | OnBeam) else None
+    if lean:
+        rows.append(Dimension("leans from the path of its foot", lean, "rad", "angle"))
+    return [row for row in rows if row.value is not None]
+
+
+def _gas_limit(axle: Axle, compression: float) -> tuple[Judged, ...]:
+    """The bump force at 1.05 m/s against what the gas allows before oil cavitates behind the piston."""
+    gas = axle.damper.gas if axle.damper else None
+    most = None if gas is None else gas.most_compression()
+    if most is None:
+        return ()
+    source = "gas pressure on the piston less the rod: above it the oil cavitates (common practice)"
+    return (Judged.of("bump force at 1.05 m/s", compression, "at most", most, unit="N", kind="force", source=source),)
 
 
 def _damper_lengths(axle: Axle) -> tuple[Judged, ...]:
@@ -249,7 +282,14 @@ def _tyre(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
         dimensions.append(Dimension("pressure", tyre.pressure, "Pa", "pressure"))
     if tyre.damping is not None:
         dimensions.append(Dimension("damping", tyre.damping, "N*s/m", "damping"))
-    remarks = ("it only pushes: off the ground there is no force",)
+    remarks: tuple[str, ...] = ("it only pushes: off the ground there is no force",)
+    if tyre.estimate:
+        remarks = (
+            *remarks,
+            f"the rate is an estimate from size and pressure, {SCATTER:.0%} either way (Rhyne 2005, coefficients from memory): measure it",
+        )
+    if tyre.readings is not None:
+        remarks = (*remarks, "the rate is the slope of your readings at the load named")
     return PartRecord(
         axle=axle.name, kind="tyre", quantity=axle.wheels, dimensions=tuple(dimensions), pressed=tuple(pressed.tolist()), forces=tuple((tyre.rate * pressed).tolist()),
         rates=tuple(np.full(41, tyre.rate).tolist()), marks=(("design load", load / tyre.rate, load),),

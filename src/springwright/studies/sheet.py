@@ -13,6 +13,7 @@ from springwright.formula import Working
 from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
 from springwright.parts.catalogue import CatalogueSpring, read_catalogue
 from springwright.parts.law import Law
+from springwright.parts.tyre import SCATTER
 from springwright.results import Judged, Result, si
 from springwright.sizing.choose import Band
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
@@ -232,6 +233,11 @@ def _notes(
     later = sorted(design.limits.model_fields_set - static)
     if later:
         notes.append(f"limits stated but not judged by this sheet: {', '.join(later)}")
+    notes += [
+        f"{axle.name}: the tyre's rate is an estimate from size and pressure, {SCATTER:.0%} either way; measure it with tape and scales"
+        for axle in design.axles
+        if axle.tyre.estimate
+    ]
     for axle in design.axles:
         if axle.spring.acts.by == "ratio" and not axle.spring.acts.change:
             notes.append(

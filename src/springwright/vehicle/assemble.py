@@ -55,6 +55,21 @@ def spring_curve(axle: Axle, law: Law) -> Curve:
     return Curve(float(x[0]), float(x[1] - x[0]), axle.spring.per_wheel * force * ratio, axle.spring.per_wheel * rate)
 
 
+def gas_curve(axle: Axle) -> Curve:
+    """What the gas in an axle's damper does at the wheel end against travel there."""
+    mount, travel = axle.damper, axle.travel
+    assert mount is not None
+    assert mount.gas is not None
+    x = np.linspace(-(1 + MARGIN) * travel.droop, (1 + MARGIN) * (travel.bump + travel.stop_compression), KNOTS)
+    length, ratio, slope = mount.acts.lengths(x, mount.length or 0.0)
+    fine = np.isfinite(length)
+    x = np.linspace(float(x[fine][0]), float(x[fine][-1]), KNOTS)
+    length, ratio, slope = mount.acts.lengths(x, mount.length or 0.0)
+    rest = float(mount.acts.lengths(0.0, mount.length or 0.0).length)
+    push, rate = mount.gas.law().at(rest - length)
+    return Curve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
+
+
 def _force(axle: Axle, law: Law, travel: float) -> float:
     """Force in the spring at a travel [N], counted on past slack; nan out of reach."""
     return float(law.at(axle.spring.rest_length - float(lengths(axle, travel).length)).force)
@@ -118,9 +133,11 @@ def assemble(
             spread = _spread(row, at, len(wheels))
             elements.append((_carried(design, i, side, axle_of, spread), SPRING, spring_curve(axle, springs[i])))
         for row in _rows_at(axle, axle.damper_base):
+            spread = _spread(row, at, len(wheels))
             if law is not None or friction:
-                spread = _spread(row, at, len(wheels))
-                dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2)), friction))
+                dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2), LEVEL_ZONE), friction))
+            if axle.damper is not None and axle.damper.gas is not None:
+                elements.append((spread, BAR, gas_curve(axle)))
         heave, roll = axle.bush_rates
         elements += [(_spread([1.0], np.array([wheel]), len(wheels)), BAR, _straight(heave)) for wheel in at if heave]
         if roll != heave:
@@ -183,32 +200,40 @@ STOP_FACTOR, DROOP_FACTOR, DROOP_DEPTH, LEAST_DEPTH = 3.0, 1.0, 0.010, 0.010
 FRICTION_SPEED = 0.02  # m/s, see Rig.friction_speed
 
 
+LEVEL_ZONE = np.zeros((0, 2))
+
+
 class DamperLaw(NamedTuple):
-    """Force [N] against speed [m/s] at the wheel end, bump positive; straight between the points and beyond."""
+    """Force [N] against speed [m/s] at the wheel end, bump positive; straight between the points and beyond.
+
+    `zones` (z, 2) are travels at the wheel end [m] and what the force is multiplied by there; none where it is the same all along.
+    """
 
     speed: Floats
     force: Floats
+    zones: Floats
 
 
 def damper_law(axle: Axle, mean: float | None) -> DamperLaw | None:
     """The damper's points at the wheel: as measured, or from the target's mean rate at the wheel [N s/m]."""
     mount = axle.damper
+    ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+    zones = LEVEL_ZONE if mount is None or mount.zones is None else np.array(mount.zones) * [1 / ratio, 1.0]
     if mount is not None and mount.points is not None:
-        ratio = float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
         speed, force = np.array(mount.points).T
-        return DamperLaw(speed / ratio, force * ratio)
+        return DamperLaw(speed / ratio, force * ratio, zones)
     if mean is None or axle.target is None:
         return None
     split = axle.target.rebound_to_bump
     bump, rebound = 2 * mean / (1 + split), 2 * split * mean / (1 + split)
     if mount is None or mount.knee is None:
-        return DamperLaw(np.array([-1.0, 0.0, 1.0]), np.array([-rebound, 0.0, bump]))
-    knee = mount.knee / float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+        return DamperLaw(np.array([-1.0, 0.0, 1.0]), np.array([-rebound, 0.0, bump]), zones)
+    knee = mount.knee / ratio
     far = knee + 1.0
     more = mount.beyond
     speed = np.array([-far, -knee, 0.0, knee, far])
     return DamperLaw(
-        speed, np.array([-rebound * (knee + more), -rebound * knee, 0.0, bump * knee, bump * (knee + more)])
+        speed, np.array([-rebound * (knee + more), -rebound * knee, 0.0, bump * knee, bump * (knee + more)]), zones
     )
 
 
@@ -255,7 +280,16 @@ def _damper_arrays(dampers: list[tuple[Floats, DamperLaw, float]], wheels: int) 
         beyond = np.arange(1, most - n + 1)
         speed[d] = np.append(law.speed, law.speed[-1] + beyond)
         force[d] = np.append(law.force, law.force[-1] + slope * beyond)
+    kinks = max((len(law.zones) for _, law, _ in dampers), default=0)
+    place, factor = np.tile(np.arange(float(kinks)), (len(dampers), 1)), np.ones((len(dampers), kinks))
+    for d, (_, law, _) in enumerate(dampers):
+        n = len(law.zones)
+        if n:
+            place[d] = np.append(law.zones[:, 0], law.zones[-1, 0] + np.arange(1, kinks - n + 1))
+            factor[d] = np.append(law.zones[:, 1], np.full(kinks - n, law.zones[-1, 1]))
     return {
+        "damper_place": place,
+        "damper_factor": factor,
         "damper_rows": np.array([row for row, _, _ in dampers]).reshape(len(dampers), wheels),
         "damper_speed": speed,
         "damper_force": force,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Annotated, Any, Literal
+from math import pi
+from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import Field, model_validator
 
@@ -16,11 +17,13 @@ from springwright.linkage.steering import DragLink
 from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
 from springwright.linkage.wishbones import HeldWheel, Wishbones
-from springwright.parts.air import AirSpring
+from springwright.parts.air import Air, AirSpring, even
 from springwright.parts.coil import Ends
 from springwright.parts.coil_check import Coil
 from springwright.parts.cone import ProgressiveCoil
+from springwright.parts.gas import ATMOSPHERE
 from springwright.parts.hydropneumatic import HydropneumaticStrut
+from springwright.parts.law import Law, Straight
 from springwright.parts.leaf_spring import LeafSpring
 from springwright.parts.record import SpringPart
 from springwright.parts.rubber import RubberSpring
@@ -41,15 +44,18 @@ from springwright.units import (
     PositiveLength,
     PositiveMass,
     PositiveRate,
+    Pressure,
     Ratio,
     Record,
     Share,
     SignedForce,
     SignedSpeed,
     Speed,
+    Volume,
     show,
 )
 
+Factor = Annotated[float, Kind("ratio", least=0.0, most=20.0)]
 Name = Annotated[str, Field(min_length=1, max_length=60)]
 
 
@@ -128,11 +134,49 @@ class SpringMount(Record):
         return self.seat_distance or 0.0
 
 
+class DamperGas(Record):
+    """What gas in a damper does: its rod is pushed out by gauge `pressure` (at zero wheel travel) on the rod's area.
+
+    `volume` is the gas there (none: the push does not change), `bore` the piston's, for the force at which oil would cavitate.
+    """
+
+    rod: PositiveLength
+    pressure: Pressure
+    volume: Volume | None = None
+    bore: PositiveLength | None = None
+    exponent: Ratio = 1.38
+
+    @model_validator(mode="after")
+    def _fits(self) -> DamperGas:
+        if self.bore is not None and self.bore <= self.rod:
+            raise FieldFault(("bore",), "must be wider than the rod")
+        return self
+
+    @property
+    def area(self) -> float:
+        """Of the rod [m2]."""
+        return pi * self.rod**2 / 4
+
+    def law(self) -> Law:
+        """Its push along the damper's travel."""
+        if self.volume is None:
+            return Straight(0.0, self.pressure * self.area, pulls=True)
+        shape = even(self.area, 0.0, self.volume, -1.0, 1.0)
+        return Air(shape, self.pressure, exponent=self.exponent, quick=True)
+
+    def most_compression(self) -> float | None:
+        """Bump force above which the gas no longer keeps oil on the piston's far side [N]; None where the bore is not known."""
+        if self.bore is None:
+            return None
+        return (self.pressure + ATMOSPHERE) * (pi * self.bore**2 / 4 - self.area)
+
+
 class DamperMount(Record):
     """How the damper acts and what it does; its lengths are read but not judged.
 
     `points`, or a `test_sheet` (a CSV file beside the design with columns speed and force), are its own force against
     its own speed, bump positive. Without them the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
+    `zones` multiply its force along its own travel, pressed from zero wheel travel: straight lines between, level beyond.
     """
 
     acts: Mount
@@ -140,6 +184,8 @@ class DamperMount(Record):
     test_sheet: str | None = None
     knee: Speed | None = None
     beyond: Share = 0.3
+    zones: Annotated[tuple[tuple[Length, Factor], ...], Field(min_length=2)] | None = None
+    gas: DamperGas | None = None
     length: PositiveLength | None = None
     open_length: PositiveLength | None = None
     closed_length: PositiveLength | None = None
@@ -148,6 +194,10 @@ class DamperMount(Record):
     def _length_known(self) -> DamperMount:
         if self.length is None and not isinstance(self.acts, (*BY_POINTS, Stated)):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
+        if self.zones is not None and any(b <= a for (a, _), (b, _) in pairwise(self.zones)):
+            raise FieldFault(("zones",), "travel must rise from zone to zone (let out negative, pressed positive)")
+        if None not in (self.open_length, self.closed_length) and self.closed_length >= self.open_length:  # type: ignore[operator]
+            raise FieldFault(("closed_length",), "must be shorter than the open length")
         if self.points is not None:
             speeds, forces = zip(*self.points, strict=True)
             if any(b <= a for a, b in pairwise(speeds)):
@@ -160,6 +210,14 @@ class DamperMount(Record):
             if not speeds[0] < 0 < speeds[-1]:
                 raise FieldFault(("points",), "must reach from rebound (negative speed) to bump (positive speed)")
         return self
+
+
+class Beside(NamedTuple):
+    """Force [N] and rates in heave and in roll [N/m] at each wheel of what is there beside its springs."""
+
+    force: float
+    heave: float
+    roll: float
 
 
 class Target(Record):
@@ -319,6 +377,19 @@ class Axle(Record):
         if isinstance(links, BeamLinks):
             return links.bush_rates()
         return links.bush_rate(), links.bush_rate()
+
+    @property
+    def beside(self) -> Beside:
+        """What carries the wheel beside its springs, in the design position: bushes, and the gas in its damper."""
+        heave, roll = self.bush_rates
+        if self.damper is None or self.damper.gas is None:
+            return Beside(0.0, heave, roll)
+        mount = self.damper
+        _, ratio, slope = (float(one) for one in mount.acts.lengths(0.0, mount.length or 0.0))
+        push, rate = (float(one) for one in self.damper.gas.law().at(0.0))
+        own = rate * ratio**2 + push * slope
+        share = 1.0 if self.damper_base is None else (self.damper_base / (self.track or 1.0)) ** 2
+        return Beside(push * ratio, heave + own, roll + own * share)
 
     @property
     def damper_base(self) -> float | None:

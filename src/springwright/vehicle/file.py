@@ -15,6 +15,7 @@ from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
 from springwright.parts.damper import read_test_sheet
+from springwright.parts.sheets import read_columns, read_points
 from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import FORMAT, Design
 from springwright.vehicle.faults import dotted, faults_of, written
@@ -110,6 +111,8 @@ def read_text(text: str, name: str, folder: Path | None = None) -> Design:
     """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for."""
     data = _toml(_migrated(text, name), name)
     _read_test_sheets(data, name, folder)
+    _read_tyre_sheets(data, name, folder)
+    _read_points(data, name, folder)
     try:
         return Design.model_validate(data)
     except ValidationError as error:
@@ -126,14 +129,48 @@ def _read_test_sheets(data: Any, name: str, folder: Path | None) -> None:
         where = dotted(("axles", i, "damper", "test_sheet"), data)
         if "points" in damper:
             raise InputError(name, [Fault(where, f'"{sheet}"', "the damper has points already; keep one of them")])
-        path = (folder or Path()) / sheet
-        if not path.is_file():
-            raise InputError(
-                name, [Fault(where, f'"{sheet}"', "there is no such file beside the design; check the name")]
-            )
+        path = _beside(sheet, ("axles", i, "damper", "test_sheet"), data, name, folder)
         damper["points"] = [
             [f"{speed!r} m/s", f"{force!r} N"] for speed, force in read_test_sheet(read_file(path), path.name)
         ]
+
+
+def _read_tyre_sheets(data: Any, name: str, folder: Path | None) -> None:
+    """Put the readings of every tyre's test sheet into the data."""
+    for i, axle in enumerate(data.get("axles", []) if isinstance(data.get("axles"), list) else []):
+        tyre = axle.get("tyre") if isinstance(axle, dict) else None
+        if not isinstance(tyre, dict) or not isinstance(tyre.get("test_sheet"), str) or "readings" in tyre:
+            continue
+        path = _beside(tyre["test_sheet"], ("axles", i, "tyre", "test_sheet"), data, name, folder)
+        columns = (("pressure", "pressure"), ("load", "force"), ("deflection", "length"))
+        tyre["readings"] = [
+            [f"{p!r} Pa", f"{load!r} N", f"{x!r} m"] for p, load, x in read_columns(read_file(path), path.name, columns)
+        ]
+
+
+def _read_points(data: Any, name: str, folder: Path | None) -> None:
+    """Put the pivot points of every axle that names a file of them into the data."""
+    for i, axle in enumerate(data.get("axles", []) if isinstance(data.get("axles"), list) else []):
+        for where in ("wishbones", "strut", "swing_arm"):
+            links = axle.get(where) if isinstance(axle, dict) else None
+            if not isinstance(links, dict) or not isinstance(links.get("points"), str):
+                continue
+            path = _beside(links["points"], ("axles", i, where, "points"), data, name, folder)
+            for point, place in read_points(read_file(path), path.name).items():
+                if point in links:
+                    raise InputError(
+                        name, [Fault(dotted(("axles", i, where, point), data), "", f"is in {path.name} too; keep one")]
+                    )
+                links[point] = [f"{one!r} m" for one in place]
+
+
+def _beside(file: str, where: Any, data: Any, name: str, folder: Path | None) -> Path:
+    path = (folder or Path()) / file
+    if not path.is_file():
+        raise InputError(
+            name, [Fault(dotted(where, data), f'"{file}"', "there is no such file beside the design; check the name")]
+        )
+    return path
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

@@ -55,6 +55,9 @@ class Rig:
         Speed of each damper's wheel end per wheel travel speed.
     damper_speed, damper_force : (d, n)
         Points of its force [N] against that speed [m/s], bump positive, both at the wheel; straight lines between and beyond.
+    damper_place, damper_factor : (d, z)
+        What a damper's force is multiplied by against its travel at the wheel end [m]: straight lines between, level beyond; z is 0
+        where none depends on its travel.
     friction : (d,)
         Dry friction at the wheel [N], in line with each damper.
     friction_speed
@@ -99,6 +102,8 @@ class Rig:
     damper_rows: Floats
     damper_speed: Floats
     damper_force: Floats
+    damper_place: Floats
+    damper_factor: Floats
     friction: Floats
     friction_speed: float
     tyre_rate: Floats
@@ -183,7 +188,7 @@ MADE = ("wheel_axle", "element_kind", "roll_free")  # the same for every Rig of 
 
 def same_make(one: Rig, other: Rig) -> bool:
     """Whether two Rigs may go into one batch: the same wheels, elements, dampers and hitches, and curves as long."""
-    shaped = ("element_force", "damper_speed", "hitch_place")
+    shaped = ("element_force", "damper_speed", "damper_place", "hitch_place")
     return (
         all(np.array_equal(getattr(one, name), getattr(other, name)) for name in MADE)
         and all(getattr(one, name).shape == getattr(other, name).shape for name in shaped)
