@@ -42,15 +42,20 @@ def flat(text):
 def test_pdf_orders_every_spring_and_shows_the_working(sheets, name):
     sheet = sheets[name]
     pages = [flat(page.extract_text()) for page in PdfReader(io.BytesIO(as_pdf(sheet))).pages]
-    orders = [one.order for one in sheet.springs if one.order]
-    assert len(orders) == len(sheet.rates)
-    for order, page in zip(orders, pages, strict=False):
-        assert f"{'Spring to keep' if order.origin == 'owned' else 'Spring order'}, {order.axle} axle" in page
-        for point in order.points:
+    for one, page in zip(sheet.springs, pages, strict=False):
+        head = "Spring order" if one.order else f"{one.record.kind.capitalize()} order"
+        assert f"{'Spring to keep' if one.fitted.origin == 'owned' else head}, {one.axle} axle" in page
+        told = one.order or one.record
+        for point in told.points:
             assert flat(show(point.length, "length", 1)).removesuffix(" mm") in page
             if point.force:
                 assert flat(show(point.force, "force")).removesuffix(" N") in page
-        for word in ("signature", "Tolerances to ask for", "On arrival", "spring rate", order.label):
+        for word in (
+            "signature",
+            "Tolerances to ask for",
+            "On arrival",
+            one.order.label if one.order else one.record.kind,
+        ):
             assert word in page
     whole = " ".join(pages)
     assert ("Invented for demonstration" in whole) == sheet.invented
@@ -65,7 +70,8 @@ def test_page_stands_on_its_own(sheets, name):
     page = as_html(sheets[name])
     assert not re.search(r'(src|href)="(?!#)', page)
     assert "<script" not in page
-    assert page.count("<h2>Spring order") + page.count("<h2>Spring to keep") == len(sheets[name].rates)
+    heads = [one.record.kind.capitalize() if one.record else "Spring" for one in sheets[name].springs]
+    assert [page.count(f"<h2>{head} order") for head in heads] == [heads.count(head) for head in heads]
     assert sheets[name].windows[0].sentence.replace("<", "&lt;")[10:60] in page
 
 

@@ -76,6 +76,8 @@ def _schema(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
         return {"anyOf": [_schema(one, definitions) for one in arguments]}
     if origin is typing.Literal:
         return {"enum": list(arguments)}
+    if origin is tuple and arguments[-1] is not ...:
+        return {"type": "array", "prefixItems": [_schema(one, definitions) for one in arguments], "items": False}
     if origin in (tuple, list):
         return {"type": "array", "items": _schema(arguments[0], definitions)}
     if origin is dict:

@@ -327,6 +327,7 @@ Volume = Annotated[float, Kind("volume", above=0.0)]
 TwistRate = Annotated[float, Kind("twist rate", above=0.0)]
 Density = Annotated[float, Kind("density", above=0.0)]
 AreaMoment = Annotated[float, Kind("area moment", least=0.0)]
+PositiveEnergy = Annotated[float, Kind("energy", above=0.0)]
 Power = Annotated[float, Kind("power", above=0.0)]
 Duration = Annotated[float, Kind("time", above=0.0)]
 

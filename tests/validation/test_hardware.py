@@ -259,7 +259,7 @@ def test_progressive_stop():
     stop = Stop(initial_rate="40 N/mm", block="60 mm")
     assert stop.law(0.040)[0] == pytest.approx(4800.0)
     assert progressive_energy(0.040, 40e3, 0.060) == pytest.approx(62.2002, rel=1e-6)
-    assert stop.energy(0.040) == pytest.approx(62.2002, rel=1e-5)
+    assert stop.energy_to(0.040) == pytest.approx(62.2002, rel=1e-5)
     assert rate_for_energy(62.2002, 0.040, 0.060) == pytest.approx(40e3, rel=1e-6)
 
 
@@ -269,7 +269,7 @@ def test_stop_by_points():
     points = [[f"{1e3 * one} mm", f"{30e3 * one + 2.5e7 * one**3} N"] for one in x]
     stop = Stop(points=points)
     assert stop.law(0.040)[0] == pytest.approx(2800.0, rel=1e-6)
-    assert stop.energy(0.040) == pytest.approx(40.0, rel=1e-4)
+    assert stop.energy_to(0.040) == pytest.approx(40.0, rel=1e-4)
 
 
 @given(st.floats(0.001, 0.2))
@@ -282,7 +282,7 @@ def test_stop_energy_is_the_area_and_its_rate_the_slope(x):
         low, high = stop.law(x - 1e-7)[0], stop.law(x + 1e-7)[0]
         assert (high - low) / 2e-7 == pytest.approx(float(stop.law(x)[1]), rel=1e-3, abs=1.0)
         assert stop.law(-0.01)[0] == 0.0
-        assert stop.energy(x) > 0
+        assert stop.energy_to(x) > 0
 
 
 @pytest.mark.parametrize(

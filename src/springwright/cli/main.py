@@ -220,6 +220,9 @@ def drive(
 def geometry(
     design: Annotated[Path, typer.Argument(help="The design file.")],
     axle: Annotated[str, typer.Argument(help="The axle's name.")],
+    side: Annotated[
+        Literal["left", "right"], typer.Option(help="Which wheel to tell of, where pivot points differ.")
+    ] = "left",
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
     output: Annotated[
@@ -236,7 +239,7 @@ def geometry(
     with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
         file = load(design)
         keep_inputs(output, design, file)
-        result = geometry_of(file, axle)
+        result = geometry_of(file, axle, side)
         written(output, geometry_section(result), lambda: geometry_figure(file, axle))
         tell(result, geometry_section(result), as_json)
 

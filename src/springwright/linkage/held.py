@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -96,3 +97,40 @@ def upright_path(start: tuple[float, float, float], travel: Floats) -> Held:
     return Held(
         start, travel, np.array(start) + travel[:, None] * up, np.tile(np.eye(3), (n, 1, 1)), up, np.zeros((n, 3))
     )
+
+
+@dataclass(frozen=True)
+class LeafBeam(Held):
+    """A beam axle on leaf springs: `eyes` is the height of the springs' eyes above ground in the design position [m], nan if not known."""
+
+    eyes: float
+
+    @property
+    def roll_centre(self) -> Floats:
+        """Height above the ground under the wheel [m]: that of the eyes, where the springs hold the axle sideways (practice)."""
+        return np.asarray(self.eyes - self.travel)
+
+    @property
+    def roll_steer(self) -> Floats:
+        """Steer of the axle to the left per roll of the body to its right: as the right seat rises it goes ahead of the left one."""
+        return np.asarray(self.velocity[:, 0])
+
+
+def leaf_beam(
+    start: tuple[float, float, float],
+    travel: Floats,
+    seat: Callable[[Floats], tuple[Floats, Floats]],
+    eyes: float | None,
+) -> LeafBeam:
+    """An axle that goes as its springs' seats do: `seat` gives how far ahead [m] and how turned, nose up [rad], at a rise."""
+    step = 1e-4
+    (ahead, turn), high, low = seat(travel), seat(travel + step), seat(travel - step)
+    by_rise, spin = ((b - a) / (2 * step) for a, b in zip(low, high, strict=True))
+    n, zero = len(travel), np.zeros(len(travel))
+    c, s = np.cos(turn), np.sin(turn)
+    rotation = np.zeros((n, 3, 3))
+    rotation[:, 0, 0], rotation[:, 0, 2], rotation[:, 1, 1], rotation[:, 2, 0], rotation[:, 2, 2] = c, -s, 1.0, s, c
+    centre = np.array(start) + np.stack([ahead, zero, travel], axis=1)
+    velocity = np.stack([by_rise, zero, zero + 1.0], axis=1)
+    spins = np.stack([zero, -spin, zero], axis=1)
+    return LeafBeam(start, travel, centre, rotation, velocity, spins, np.nan if eyes is None else eyes)

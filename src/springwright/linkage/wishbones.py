@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import model_validator
+from pydantic import AfterValidator, model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.follow import Carrier, Links, Solved, reach, turned
@@ -20,15 +20,41 @@ Floats = NDArray[np.float64]
 Point = Annotated[tuple[Length, Length, Length], "ahead of the axle, out from the centreline, above ground"]
 
 
+class _Points(dict[str, Any]):
+    """Points by name that can be hashed, so that what is solved from them can be kept."""
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        return hash(tuple(sorted(self.items())))
+
+
 class HeldWheel(Record):
     """A wheel held by pivot points of its own: what every such linkage answers.
 
     `wheel_centre` and the points are on the left: ahead of the axle, out from the centreline, above ground; `points` names a CSV file
-    beside the design that holds them (name, x, y, z with units), and the right side is their mirror image.
+    beside the design that holds them (name, x, y, z with units). The right side is their mirror image, but for points given
+    under `right` (out from the centreline positive there too); in a file their names begin with "right ".
     """
 
     wheel_centre: Point
     points: str | None = None
+    right: Annotated[dict[str, Point], AfterValidator(_Points)] | None = None
+
+    @model_validator(mode="after")
+    def _both_sides(self) -> HeldWheel:
+        names = [name for name, value in self if isinstance(value, tuple)]
+        for name in self.right or {}:
+            if name not in names:
+                raise FieldFault(("right", name), f"is no point of these links; there are {', '.join(names)}")
+        return self
+
+    def on_right(self) -> Any:
+        """The links of the right side, told as if on the left: the points that `right` gives in place of the mirrored ones."""
+        if self.right is None:
+            return self
+        kept = {name: value for name, value in self if name not in ("right", *self.right)}
+        other: Any = type(self).model_construct(None, **{**kept, **self.right, "right": None})
+        check_reach(other.reach())
+        return other
 
     def path(self, travel: Any) -> Any:
         """The wheel at travels [m]; see `Held`."""

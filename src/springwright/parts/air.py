@@ -100,7 +100,7 @@ class Air(Law):
 class AirSpring(SpringPart):
     """Bellows or sleeve by `area` and `volume` at zero travel, or by the maker's `curve` (pressed, effective area, volume).
 
-    Left out, `volume` (tank included) is worked out from the target's rate and `pressure` (gauge, at zero travel) from its load.
+    Left out, `volume` (of the bellows, without a tank beside it) is worked out from the target's rate and `pressure` (gauge, at zero travel) from its load.
     `bump_stroke` and `droop_stroke` are what the bellows can be pressed and let out from its place at zero travel.
     """
 
@@ -199,8 +199,9 @@ class AirSpring(SpringPart):
         if self.complete:
             return self
         area, slope = self._area
-        by_gas = need.rate - need.ride_force / area * slope
-        whole = float(gas.volume_for(by_gas, need.ride_force, area, self.exponent)) if by_gas > 0 else 0.0
+        force = need.ride_force if self.pressure is None else self.pressure * area
+        by_gas = need.rate - force / area * slope
+        whole = float(gas.volume_for(by_gas, force, area, self.exponent)) if by_gas > 0 else 0.0
         own = whole - (self.tank or 0.0)
         swept = area * self.bump_stroke + slope * self.bump_stroke**2 / 2
         if own <= swept:

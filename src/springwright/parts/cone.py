@@ -6,7 +6,6 @@ where the turns slip into one another (a steep cone) less. Turn by turn summed. 
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any, Literal
 
 import numpy as np
@@ -93,7 +92,8 @@ class ProgressiveCoil(SpringPart):
             np.concatenate([np.linspace(0.0, closes.min(), 20), np.geomspace(closes.min(), closes.max(), POINTS)])
         )
         pressed = np.minimum(force[:, None] * soft, room).sum(axis=1)
-        return pressed, force
+        rises = np.append(True, np.diff(pressed) > 1e-9)  # even diameters close all at once
+        return pressed[rises], force[rises]
 
     def ideal(self, rate: float, force: float) -> Law:
         """See `SpringPart`."""
@@ -140,7 +140,6 @@ class ProgressiveCoil(SpringPart):
         }  # fmt: skip
 
 
-@lru_cache(maxsize=64)
 def _curved(part: ProgressiveCoil, at_rest: float) -> Law:
     pressed, force = part.curve()
     first = force[1] / pressed[1]

@@ -7,6 +7,7 @@ precharge. The force falls steeply once the last gas is fully out, and that plac
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Annotated, Any
 
 import numpy as np
@@ -57,7 +58,7 @@ class Oil(Law):
         for precharge, volume in self.chambers:
             begin_p, begin_v, n = precharge, volume, self.slow_exponent
             if self.rest is not None:  # from where it rests the gas goes by the quick exponent
-                still = max(self._pressure_slow(self.rest), precharge)
+                still = max(self._still, precharge)
                 begin_p, begin_v, n = still, volume * (precharge / still) ** (1 / self.slow_exponent), self.exponent
             # out of oil where the gas would fill the chamber
             empty = begin_p * (begin_v / volume) ** n
@@ -67,8 +68,10 @@ class Oil(Law):
             growth = growth + np.where(filled, left / (n * np.maximum(pressure, empty)), 0.0)
         return taken, growth
 
-    def _pressure_slow(self, pressed: float) -> float:
-        return float(replace(self, rest=None).pressures(np.array([pressed]))[0])
+    @cached_property
+    def _still(self) -> float:
+        """Absolute pressure where it rests [Pa], reached slowly."""
+        return float(replace(self, rest=None).pressures(np.array([self.rest or 0.0]))[0])
 
     def pressures(self, pressed: Floats) -> Floats:
         """Absolute pressure [Pa] at each place, by bisection in the logarithm and Newton to the end."""
@@ -175,13 +178,14 @@ class HydropneumaticStrut(SpringPart):
         """See `SpringPart`."""
         if self.complete:
             return self
-        law = self.ideal(need.rate, need.ride_force)
+        force = need.ride_force if self.pressure is None else self.pressure * self.area
+        law = self.ideal(need.rate, force)
         assert isinstance(law, Oil)
         ((precharge, volume),) = law.chambers
         at_charge = float(
             gas.precharge_at(precharge - gas.ATMOSPHERE, self.charged_at, self.runs_at or self.charged_at)
         )
-        made = Accumulator.model_construct(precharge=round(at_charge, -4), volume=round(volume, 5))
+        made = Accumulator.model_construct(precharge=round(at_charge, -3), volume=round(volume, 6))
         return self.model_copy(update={"accumulators": (made,)})
 
     def law(self, need: SpringNeed) -> Law:

@@ -56,12 +56,12 @@ class ArcsPath:
 def arcs_path(spring: Arcs, rise: Floats) -> ArcsPath:
     """Solve the spring at every rise of its seat [m]."""
     s = spring
-    curl = np.array([_curvature_for(s.height, s.front), _curvature_for(s.height, s.rear)])
+    curl = _at_rest(s)
     front, rear = _tip(curl[0], s.front, s.dead)[0], _tip(curl[1], s.rear, s.dead)[0]
     eye = np.array([front[0], front[1]])
     rear_eye = np.array([-rear[0], rear[1]])
     pin = rear_eye + s.shackle * np.array([np.sin(s.lean), np.cos(s.lean)])
-    stiff = np.array([s.front_rate * s.front**4, s.rear_rate * s.rear**4]) / 4
+    stiff = _stiffness(s)
     free = curl + _pull_at_rest(s, curl, front, rear) / stiff
     unknown = np.zeros((len(rise), 7))
     unknown[:, :2] = curl
@@ -97,6 +97,25 @@ def arcs_path(spring: Arcs, rise: Floats) -> ArcsPath:
     lost = ~(off < 1e-9) | ~np.isfinite(force) | (np.abs(unknown[:, 2]) > 1.0)
     out = [force, rate, unknown[:, 3], unknown[:, 2]]
     return ArcsPath(*(np.where(lost, np.nan, one) for one in out))
+
+
+def free_height(spring: Arcs) -> float:
+    """Height of the eyes above the seat, unladen [m]: the mean of both halves."""
+    curl = _at_rest(spring)
+    front, rear = _tip(curl[0], spring.front, spring.dead)[0], _tip(curl[1], spring.rear, spring.dead)[0]
+    free = curl + _pull_at_rest(spring, curl, front, rear) / _stiffness(spring)
+    high = (_tip(free[0], spring.front, 0.0)[0][1], _tip(free[1], spring.rear, 0.0)[0][1])
+    return float(sum(high) / 2)
+
+
+def _at_rest(s: Arcs) -> Floats:
+    """Curvature of both halves at zero travel [1/m]."""
+    return np.array([_curvature_for(s.height, s.front), _curvature_for(s.height, s.rear)])
+
+
+def _stiffness(s: Arcs) -> Floats:
+    """Energy of each half is half of this times its change of curvature squared [N m3]."""
+    return np.array([s.front_rate * s.front**4, s.rear_rate * s.rear**4]) / 4
 
 
 def _tip(curl: Floats | float, long: float, dead: float) -> tuple[Floats, Floats]:

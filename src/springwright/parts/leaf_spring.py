@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts import leaf
 from springwright.parts.law import Bent, Law, Splined, SpringNeed, Straight, Together
-from springwright.parts.leaf_arcs import Arcs, ArcsPath, arcs_path
+from springwright.parts.leaf_arcs import Arcs, ArcsPath, arcs_path, free_height
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.steel import Steel, steel
 from springwright.results import Judged
@@ -21,6 +21,8 @@ from springwright.units import Lean, Length, NonNegativeLength, PositiveLength, 
 THICKNESSES = tuple(1e-3 * t for t in (5, 5.5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 20, 22, 25))
 WIDTHS = tuple(1e-3 * b for b in (45, 50, 60, 70, 75, 80, 90, 100))  # flat bar as mills roll it, common practice
 MOST_LEAVES = 16
+WITHIN = 0.05  # share that a sized spring's rate may be off, since leaves come whole
+USABLE = 0.2  # share of its rate at zero travel below which a spring on its shackle is near the shackle's lock
 REACH, STEP = 0.35, 0.005  # m of seat rise either way that is solved with a shackle, and between places solved
 INACTIVE = 1.0  # share of the clamped length that does not bend: the whole band, as Khurmi and Gupta ch. 23 counts it
 
@@ -36,7 +38,7 @@ class Shackle(Record):
 class Helper(Record):
     """Leaves that come to bear only after `gap` of travel from zero: each half `reach` long from the centre."""
 
-    gap: Length
+    gap: NonNegativeLength
     leaves: Annotated[int, Field(ge=1, le=10)] = 1
     thickness: PositiveLength
     reach: PositiveLength
@@ -138,29 +140,36 @@ class LeafSpring(SpringPart):
         """
         if self.complete:
             return self
-        made = steel(self.steel)
-        ride, bump = self.limits(made)
+        ride, bump = self.limits(steel(self.steel))
         most_force = need.ride_force + need.rate * need.bump
-        found: list[tuple[float, LeafSpring]] = []
+        found = []
+        by_shackle = self._by_shackle(need)
         for width in (self.width,) if self.width else WIDTHS:
             for thickness in (self.thickness,) if self.thickness else THICKNESSES:
                 for n in (self.leaves,) if self.leaves else range(self.full_leaves, MOST_LEAVES + 1):
-                    if abs(self.seat_rate(leaves=n, thickness=thickness, width=width) / need.rate - 1) > 0.05:
-                        continue
-                    tried = self.model_copy(update={"leaves": n, "thickness": thickness, "width": width})
-                    if (
-                        tried.bending(need.ride_force, need.ride_force) > ride
-                        or tried.bending(most_force, need.ride_force) > bump
-                    ):
-                        continue
-                    found.append((tried.mass, tried))
+                    plain = self.seat_rate(leaves=n, thickness=thickness, width=width)
+                    if abs(by_shackle * plain / need.rate - 1) <= WITHIN:
+                        tried = self.model_copy(update={"leaves": n, "thickness": thickness, "width": width})
+                        if tried.bending(need.ride_force, need.ride_force) <= ride:
+                            found.append((tried.mass, tried))
         for _, tried in sorted(found, key=lambda one: one[0]):
-            if tried.stress(need, law := tried.law(need), need.bump) <= bump and law.most >= need.bump:
+            law = tried.law(need)
+            fits = abs(law.rate / need.rate - 1) <= WITHIN and law.most >= need.bump
+            if fits and tried.stress(need, law, need.bump) <= bump:
                 return tried
         raise FieldFault(
             (),
             f"no leaf spring of {show(self.front + self.rear, 'length')} gives {show(need.rate, 'rate')} under {show(most_force, 'force')} at full bump within its permissible stress; make it longer, or leave more of leaves, thickness and width open",
         )
+
+    def _by_shackle(self, need: SpringNeed) -> float:
+        """How much stiffer or softer the shackle makes the spring at zero travel than its plain rate, near the rate needed."""
+        if self.shackle is None:
+            return 1.0
+        plain = self.seat_rate(leaves=8, thickness=THICKNESSES[6], width=WIDTHS[2])
+        thick = THICKNESSES[6] * (need.rate / plain) ** (1 / 3)
+        tried = self.model_copy(update={"leaves": 8, "thickness": thick, "width": WIDTHS[2]})
+        return tried.law(need).rate / tried.seat_rate()
 
     def limits(self, made: Steel) -> tuple[float, float]:
         """Permissible bending stress at ride and at full bump [Pa]."""
@@ -189,7 +198,7 @@ class LeafSpring(SpringPart):
     def law(self, need: SpringNeed) -> Law:
         """See `SpringPart`."""
         rate = self.seat_rate()
-        force = need.ride_force if self.camber is None else rate * (self.camber - self.eyes_above)
+        force = need.ride_force if self.camber is None else self._force_of(self.camber)
         rubs = self.friction(force)
         main: Law = Straight(rate, force, pulls=True, friction=rubs)
         if self.shackle is not None:
@@ -201,6 +210,16 @@ class LeafSpring(SpringPart):
         return Together(
             (main, Bent(((gap - 1.0, 0.0), (gap, 0.0), (gap + 1.0, late)), pulls=True)), pulls=True, friction=rubs
         )
+
+    def _force_of(self, camber: float) -> float:
+        """Seat load at zero travel [N] of leaves made to a camber."""
+        plain = self.seat_rate() * (camber - self.eyes_above)
+        if self.shackle is None:
+            return plain
+        from scipy.optimize import brentq  # only here: it costs start-up time
+
+        wide = abs(plain) + self.seat_rate() * 0.05
+        return float(brentq(lambda force: free_height(self._arcs(force)) - camber, plain - wide, plain + wide))
 
     def helper_rate(self) -> float:
         """Rate the helper leaves add once they bear [N/m]."""
@@ -258,7 +277,11 @@ class LeafSpring(SpringPart):
 
     def free_camber(self, law: Law) -> float:
         """Height of the eyes above the seat, unladen [m]: as given, or the one that carries the law's load at zero travel."""
-        return self.camber if self.camber is not None else self.eyes_above + law.force / self.seat_rate()
+        if self.camber is not None:
+            return self.camber
+        if self.shackle is not None:
+            return free_height(self._arcs(law.force))
+        return self.eyes_above + law.force / self.seat_rate()
 
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
         """See `SpringPart`."""
@@ -337,8 +360,8 @@ def _on_shackle(arcs: Arcs) -> Splined:
     """The law of a spring on its shackle, solved every 5 mm of what the shackle can follow."""
     rise = np.linspace(-REACH, REACH, 2 * round(REACH / STEP) + 1)
     path = arcs_path(arcs, rise)
-    fine = np.isfinite(path.force)
     middle = len(rise) // 2
+    fine = np.isfinite(path.force) & (path.rate > USABLE * path.rate[middle])
     high = middle + int(np.argmin(np.append(fine[middle:], False)))
     low = middle - int(np.argmin(np.append(fine[middle::-1], False))) + 1
     x, force = rise[low:high], path.force[low:high]

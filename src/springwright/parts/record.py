@@ -133,16 +133,16 @@ def record_of(part: SpringPart, axle: str, quantity: int, need: SpringNeed, law:
         "stop touches": need.ride_length - need.stop_length,
         "full bump": need.bump,
     }
-    quick = law.about(0.0)
+    quick, floor = law.about(0.0), -np.inf if law.pulls else 0.0
     points = tuple(
-        LoadPoint(name, need.ride_length - at, float(quick.at(at).force), part.stress(need, law, at))
+        LoadPoint(name, need.ride_length - at, max(float(quick.at(at).force), floor), part.stress(need, law, at))
         for name, at in places.items()
     )  # fmt: skip
     x = np.linspace(max(-need.droop, law.least), min(need.bump, law.most), 41)
     pull = quick.at(x)
     return PartRecord(
         axle=axle, kind=part.kind, quantity=quantity, points=points, pressed=tuple(x.tolist()),
-        forces=tuple(pull.force.tolist()), rates=tuple(pull.rate.tolist()),
+        forces=tuple(np.maximum(pull.force, floor).tolist()), rates=tuple(pull.rate.tolist()),
         marks=tuple((one.name, places[one.name], one.force) for one in points), **part.told(need, law),
     )  # fmt: skip
 

@@ -93,7 +93,7 @@ class CoilStack(SpringPart):
                 one.free_length - one.solid_length + (self.free_length - self.spacer - one.free_length)
                 for one in self.coils
             )
-            points = [(-1.0, -first.rate), (0.0, 0.0), *((at, force) for at, force, _ in self.bends())]
+            points = [(-1.0, -first.rate), (0.0, 0.0), *((at, force) for at, force, _ in self.bends() if at < end)]
             points.append(
                 (
                     end,

@@ -32,6 +32,18 @@ class Steel:
 @lru_cache(maxsize=1)
 def _steels() -> dict[str, Steel]:
     _, rows = read_table("steels.csv")
+    return steels_of(rows)
+
+
+def steels_of(rows: list[dict[str, str]]) -> dict[str, Steel]:
+    """Steels by name from the rows of a data file.
+
+    Raises
+    ------
+    KeyError, ValueError
+        A column is missing, or a cell is no number.
+
+    """
     return {
         row["name"]: Steel(
             row["name"],
@@ -59,6 +71,10 @@ def steel(name: str) -> Steel:
         No such steel; the message lists those there are.
 
     """
-    if name not in _steels():
-        raise UnsolvedError(f'no spring steel "{name}"; there are {", ".join(sorted(_steels()))}')
-    return _steels()[name]
+    known = {**_steels(), **OWN}
+    if name not in known:
+        raise UnsolvedError(f'no spring steel "{name}"; there are {", ".join(sorted(known))}')
+    return known[name]
+
+
+OWN: dict[str, Steel] = {}  # steels a builder has brought in a file of his own

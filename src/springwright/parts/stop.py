@@ -14,21 +14,64 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
-from springwright.errors import FieldFault
-from springwright.units import NonNegativeForce, NonNegativeLength, PositiveForce, PositiveLength, PositiveRate, Record
+from springwright.errors import FieldFault, QuantityError
+from springwright.units import (
+    NonNegativeForce,
+    NonNegativeLength,
+    PositiveEnergy,
+    PositiveForce,
+    PositiveLength,
+    PositiveRate,
+    Record,
+    Share,
+    parse,
+)
 
 Floats = NDArray[np.float64]
 NEAR_BLOCK = 0.9  # share of the block length up to which the progressive curve is used; straight beyond
 
 
 class Stop(Record):
-    """A stop at the wheel: `depth` with `full_force` (square), `initial_rate` with `block` (progressive), or `points`."""
+    """A stop at the wheel: `depth` with `full_force` (square), `initial_rate` with `block` (progressive), or `points`.
+
+    For an `energy` it is worked out: `within` a compression (square, or progressive with `block`), or at no more than `most_force`
+    (square). `loss` is the share of the energy it keeps, which is told and not used in motion.
+    """
 
     depth: PositiveLength | None = None
     full_force: PositiveForce | None = None
     initial_rate: PositiveRate | None = None
     block: PositiveLength | None = None
+    energy: PositiveEnergy | None = None
+    within: PositiveLength | None = None
+    most_force: PositiveForce | None = None
+    loss: Share = 0.0
     points: Annotated[tuple[tuple[NonNegativeLength, NonNegativeForce], ...], Field(min_length=3)] | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _for_energy(cls, data: Any) -> Any:
+        """Put in the curve that takes the energy asked for."""
+        if not isinstance(data, dict) or "energy" not in data:
+            return data
+        if any(name in data for name in ("full_force", "initial_rate", "points", "depth")):
+            raise FieldFault(("energy",), "the curve is given already; keep one of them")
+        if ("within" in data) == ("most_force" in data):
+            raise FieldFault(("energy",), "needs one of within (a compression) and most_force beside it")
+        try:
+            energy = parse(data["energy"], "energy")
+            if "most_force" in data:
+                force = parse(data["most_force"], "force")
+                return {**data, "depth": f"{3 * energy / force!r} m", "full_force": f"{force!r} N"}
+            within = parse(data["within"], "length")
+            if "block" not in data:
+                return {**data, "depth": f"{within!r} m", "full_force": f"{3 * energy / within!r} N"}
+            block = parse(data["block"], "length")
+        except (QuantityError, ZeroDivisionError) as error:
+            raise FieldFault(("energy",), f"cannot be worked out: {error}") from None
+        if not 0 < within < block:
+            raise FieldFault(("within",), "must be shorter than the block length")
+        return {**data, "initial_rate": f"{rate_for_energy(energy, within, block)!r} N/m"}
 
     @model_validator(mode="after")
     def _one_way(self) -> Stop:
@@ -68,7 +111,7 @@ class Stop(Record):
         force, rate = self._inside(inside)
         return np.asarray(force + rate * (x - inside)), np.asarray(np.where(np.asarray(compression) > 0, rate, 0.0))
 
-    def energy(self, compression: float) -> float:
+    def energy_to(self, compression: float) -> float:
         """Energy taken up to a compression [J]."""
         x = np.linspace(0.0, compression, 2001)
         return float(np.trapezoid(self.law(x)[0], x))

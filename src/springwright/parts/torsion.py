@@ -12,10 +12,20 @@ from typing import Any
 import numpy as np
 from pydantic import model_validator
 
-from springwright.errors import FieldFault, UnsolvedError
+from springwright.errors import FieldFault, QuantityError, UnsolvedError
 from springwright.formula import formula
 from springwright.parts.steel import steel
-from springwright.units import Lean, NonNegativeLength, PositiveLength, PositiveRate, Ratio, Record, Stress
+from springwright.units import (
+    Lean,
+    NonNegativeLength,
+    PositiveLength,
+    PositiveRate,
+    Ratio,
+    Record,
+    RollRate,
+    Stress,
+    parse,
+)
 
 YOUNGS_MODULUS = 206e9  # Pa, hardened and tempered spring steel
 SHEAR_MODULUS = YOUNGS_MODULUS / 2.6  # Poisson's ratio 0.3, so that torsion and bending of a bar agree
@@ -156,12 +166,14 @@ def end_rate_for(roll_stiffness: Any, track: Any, motion_ratio: Any) -> Any:
 class Bar(Record):
     """An anti-roll bar: force at each end per that end's own travel, stated as `rate` or worked out from its `shape`.
 
-    Motion ratio: travel of the bar's end / wheel travel.
+    Motion ratio: travel of the bar's end / wheel travel. With `adds` (roll stiffness at the wheels) the shape's diameter is left out
+    and worked out, to a tenth of a millimetre.
     """
 
     rate: PositiveRate | None = None
     shape: BarShape | None = None
     motion_ratio: Ratio
+    adds: RollRate | None = None
 
     @model_validator(mode="after")
     def _one_way(self) -> Bar:
@@ -173,3 +185,41 @@ class Bar(Record):
     def end_rate(self) -> float:
         """Force at each end per that end's own travel [N/m]."""
         return self.shape.end_rate if self.shape is not None else self.rate or 0.0
+
+
+def sized_bar(bar: Any, track: Any) -> Any:
+    """The raw data of a bar with the diameter its `adds` asks for put in; anything else as it stands.
+
+    Raises
+    ------
+    FieldFault
+        A diameter is given beside `adds`, or what it needs is missing.
+
+    """
+    if not isinstance(bar, dict) or "adds" not in bar:
+        return bar
+    shape = bar.get("shape")
+    if not isinstance(shape, dict):
+        raise FieldFault(("bar", "shape"), "is missing: give between, overhang and arm, and leave the diameter out")
+    if "diameter" in shape:
+        raise FieldFault(("bar", "shape", "diameter"), "is worked out from adds; take one of them out")
+    if track is None:
+        raise FieldFault(("track",), "is missing")
+    try:
+        wanted, wide, ratio = (
+            parse(bar["adds"], "roll rate"),
+            parse(track, "length"),
+            parse(bar["motion_ratio"], "ratio"),
+        )
+        share = parse(shape.get("bore_share", 0.0), "ratio")
+        between, overhang, arm = (parse(shape.get(name, "0 mm"), "length") for name in ("between", "overhang", "arm"))
+        splay = parse(shape.get("splay", "0 deg"), "angle")
+    except (QuantityError, KeyError) as error:
+        raise FieldFault(("bar",), f"cannot be worked out: {error}") from None
+    if arm <= 0 or between <= 0 or not 0 <= share < 1:
+        raise FieldFault(("bar", "shape"), "needs between and arm longer than nothing, and bore_share under 1")
+    unit = BarShape.model_construct(diameter=1.0, bore=share, between=between, overhang=overhang, arm=arm, splay=splay)
+    diameter = round(float((end_rate_for(wanted, wide, ratio) / unit.end_rate) ** 0.25), 4)
+    made = {name: value for name, value in shape.items() if name != "bore_share"}
+    made |= {"diameter": f"{diameter!r} m", "bore": f"{share * diameter!r} m"}
+    return {**bar, "shape": made}

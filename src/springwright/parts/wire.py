@@ -79,8 +79,13 @@ class Wire:
 
 
 def read_table(name: str) -> tuple[dict[str, str], list[dict[str, str]]]:
-    """Head (`# key: value` lines) and rows of a data file."""
-    lines = (files("springwright.parts") / "data" / name).read_text(encoding="utf-8").splitlines()
+    """Head (`# key: value` lines) and rows of one of our data files."""
+    return table_of((files("springwright.parts") / "data" / name).read_text(encoding="utf-8"))
+
+
+def table_of(text: str) -> tuple[dict[str, str], list[dict[str, str]]]:
+    """Head (`# key: value` lines) and rows of a data file's text."""
+    lines = text.splitlines()
     head = dict(line[2:].split(": ", 1) for line in lines if line.startswith("# "))
     return head, list(csv.DictReader(line for line in lines if not line.startswith("#")))
 
@@ -91,28 +96,43 @@ def _wires() -> dict[str, Wire]:
     for path in sorted(p.name for p in (files("springwright.parts") / "data").iterdir()):
         if not path.startswith(("en", "astm")):
             continue
-        head, rows = read_table(path)
-        solid = tuple(float(row["shear at solid [MPa]"]) * 1e6 for row in rows if row["shear at solid [MPa]"])
-        found[head["name"]] = Wire(
-            name=head["name"],
-            made="hot coiled" if head["made"] == "hot coiled" else "cold coiled",
-            shear_modulus=float(head["shear modulus"]),
-            elastic_modulus=float(head["elastic modulus"]),
-            density=float(head["density"]),
-            fatigue=head["fatigue"],
-            source=head["source"],
-            caveat=head["caveat"],
-            sizes=tuple(float(size) / 1e3 for size in head["sizes"].split()),
-            diameters=tuple(float(row["diameter [mm]"]) / 1e3 for row in rows),
-            strengths=tuple(float(row["strength least [MPa]"]) * 1e6 for row in rows),
-            solid_shears=solid or None,
-        )
+        made = wire_of(*read_table(path))
+        found[made.name] = made
     return found
+
+
+def wire_of(head: dict[str, str], rows: list[dict[str, str]]) -> Wire:
+    """A grade from a data file's head and rows; the head names what is missing by its key.
+
+    Raises
+    ------
+    KeyError, ValueError
+        A line of the head or a column is missing, or a cell is no number.
+
+    """
+    solid = tuple(float(row["shear at solid [MPa]"]) * 1e6 for row in rows if row.get("shear at solid [MPa]"))
+    return Wire(
+        name=head["name"],
+        made="hot coiled" if head["made"] == "hot coiled" else "cold coiled",
+        shear_modulus=float(head["shear modulus"]),
+        elastic_modulus=float(head["elastic modulus"]),
+        density=float(head["density"]),
+        fatigue=head["fatigue"],
+        source=head["source"],
+        caveat=head["caveat"],
+        sizes=tuple(float(size) / 1e3 for size in head["sizes"].split()),
+        diameters=tuple(float(row["diameter [mm]"]) / 1e3 for row in rows),
+        strengths=tuple(float(row["strength least [MPa]"]) * 1e6 for row in rows),
+        solid_shears=solid or None,
+    )
+
+
+OWN: dict[str, Wire] = {}  # grades a builder has brought in a file of his own
 
 
 def wire_names() -> list[str]:
     """Every grade there is data for."""
-    return sorted(_wires())
+    return sorted({**_wires(), **OWN})
 
 
 def wire(name: str) -> Wire:
@@ -124,6 +144,8 @@ def wire(name: str) -> Wire:
         No such grade; the message lists those there are.
 
     """
+    if name in OWN:
+        return OWN[name]
     if name not in _wires():
         raise UnsolvedError(f'no wire grade "{name}"; there are {", ".join(wire_names())}')
     return _wires()[name]

@@ -25,7 +25,7 @@ NOTE = {
 
 def geometry_section(result: Geometry) -> Section:
     """An axle along its travel, in roll and at full lock."""
-    says = [f"{result.vehicle}: {result.axle} axle, left wheel."]
+    says = [f"{result.vehicle}: {result.axle} axle, {result.side} wheel."]
     if result.brake_slope is not None and result.drive_slope is not None:
         says.append(
             f"The side-view line leans {_percent(result.brake_slope)} towards the centre of gravity for braking, {_percent(result.drive_slope)} for driving."

@@ -49,7 +49,7 @@ def part_section(record: PartRecord) -> Section:
 def _row(one: Dimension) -> tuple[str, str, str]:
     if one.text:
         return one.name, one.text, ""
-    places = 1 if one.kind == "length" else 2 if one.kind in ("ratio", "speed") else None
+    places = 1 if one.kind in ("length", "mass") else 2 if one.kind in ("ratio", "speed") else None
     if one.kind == "ratio" and one.value is not None and one.value == int(one.value):
         places = 0
     return (

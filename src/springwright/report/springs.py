@@ -26,7 +26,7 @@ def spring_section(sheet: Sheet) -> Section:
         if one.record is not None:
             says += part_order(one.record)["failures"]
         tables += _of_axle(one)
-    return Section("Spring", "Which coil does that, and who makes it?", tuple(says), tuple(tables))
+    return Section("Spring", "Which spring does that, and who makes it?", tuple(says), tuple(tables))
 
 
 def failures(order: Order | None) -> list[str]:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import Fault, FieldFault, InputError, within
 from springwright.linkage.beam_links import Beam, BeamLinks
-from springwright.linkage.held import Held, upright_path
-from springwright.linkage.mounts import BY_POINTS, Lever, OnAxleLinks, Twisted
+from springwright.linkage.held import Held, LeafBeam, leaf_beam, upright_path
+from springwright.linkage.mounts import BY_POINTS, Lever, OnAxleLinks, OnBeam, Twisted
 from springwright.linkage.steering import at_lock
 from springwright.linkage.wishbones import HeldWheel
+from springwright.parts.law import SpringNeed
+from springwright.parts.leaf_spring import LeafSpring
 from springwright.results import Judged, Result, si
+from springwright.studies.sheet import size
 from springwright.units import show
 from springwright.vehicle.assemble import check_travel, lengths, side_slope
 from springwright.vehicle.axle import Axle
@@ -23,6 +27,7 @@ from springwright.vehicle.file import DesignFile
 from springwright.vehicle.weigh import kerb_weight, weigh
 
 Floats = NDArray[np.float64]
+LeafMotion = Callable[[Floats], LeafBeam]
 POSITIONS = 13  # of the travel that are told
 ROLLS = 5  # angles of roll told at each heave
 FAR = 50.0  # m, beyond which an instant centre is said to lie at infinity
@@ -39,9 +44,9 @@ class Position(Result):
     """
 
     travel: float = si("m")
-    spring_length: float = si("m")
-    motion_ratio: float = si("")
-    ratio_change: float = si("1/m")
+    spring_length: float | None = si("m", None)
+    motion_ratio: float = si("", 0.0)
+    ratio_change: float = si("1/m", 0.0)
     damper_length: float | None = si("m", None)
     damper_ratio: float | None = si("", None)
     camber: float | None = si("rad", None)
@@ -97,6 +102,7 @@ class Geometry(Result):
 
     vehicle: str
     axle: str
+    side: str
     positions: tuple[Position, ...] = ()
     rolls: tuple[RollPosition, ...] = ()
     locks: tuple[LockPosition, ...] = ()
@@ -108,8 +114,8 @@ class Geometry(Result):
     notes: tuple[str, ...] = ()
 
 
-def geometry(file: DesignFile, axle: str) -> Geometry:
-    """Work out an axle's geometry over its whole travel.
+def geometry(file: DesignFile, axle: str, side: Literal["left", "right"] = "left") -> Geometry:
+    """Work out an axle's geometry over its whole travel, told of one wheel; the sides are alike unless the pivot points differ.
 
     Raises
     ------
@@ -118,18 +124,19 @@ def geometry(file: DesignFile, axle: str) -> Geometry:
 
     """
     index = axle_index(file, axle)
-    one = file.design.axles[index]
     try:
         with within("axles", index):
+            one = file.design.axles[index].on_side(1 if side == "left" else -1)
             check_travel(one)
     except FieldFault as fault:
         raise file.fault(fault) from None
     low, high = -one.travel.droop, one.travel.bump + one.travel.stop_compression
     x = np.unique(np.append(np.linspace(low, high, POSITIONS - 1), 0.0))
-    columns, notes = _along(one, x)
+    leaf = leaf_motion(file, index)
+    columns, notes = _along(one, x, leaf)
     brake, drive, dive, squat = _anti(file.design, index)
     return Geometry(
-        file.design.vehicle.name, axle,
+        file.design.vehicle.name, axle, side,
         tuple(Position(float(at), **{name: _cell(values, i) for name, values in columns.items()}) for i, at in enumerate(x)),
         _rolls(one, low, high), _locks(one, low, high), brake, drive, dive, squat, _judged(one, columns), tuple(notes),
     )  # fmt: skip
@@ -143,30 +150,52 @@ def axle_index(file: DesignFile, axle: str) -> int:
     return names.index(axle)
 
 
-def motion_of(axle: Axle, x: Floats) -> Held | None:
-    """The axle's left wheel along heave: by its pivot points, else straight up where a beam axle has a drag link or shaft to be told of."""
+def leaf_motion(file: DesignFile, index: int) -> LeafMotion | None:
+    """How a beam axle goes on its leaf springs and their shackles; None for any other axle."""
+    axle = file.design.axles[index]
+    leaf = axle.spring.leaf
+    if leaf is None or leaf.shackle is None or axle.links is not None:
+        return None
+    sized = size(file).springs[index]
+    assert isinstance(sized.part, LeafSpring)
+    part, need = sized.part, sized.need
+    eyes = None
+    if isinstance(axle.spring.acts, OnBeam) and axle.spring.acts.foot_height is not None:
+        eyes = axle.spring.acts.foot_height + leaf.eyes_above
+    start = (0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius)
+    return lambda x: leaf_beam(start, x, lambda rise: _seat(part, need, rise), eyes)
+
+
+def _seat(part: LeafSpring, need: SpringNeed, rise: Floats) -> tuple[Floats, Floats]:
+    path = part.path(need, rise)
+    assert path is not None
+    return path.ahead, path.turn
+
+
+def motion_of(axle: Axle, x: Floats, leaf: LeafMotion | None) -> Held | None:
+    """The left wheel along heave: by pivot points or leaf springs, else straight up where a beam axle has a drag link or shaft."""
     links = axle.links
     if links is not None:
         return links.path(x)
+    if leaf is not None:
+        return leaf(x)
     if axle.kind == "beam" and (axle.drag_link or axle.shaft):
         return upright_path((0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius), x)
     return None
 
 
-def _along(axle: Axle, x: Floats) -> tuple[dict[str, Any], list[str]]:
+def _along(axle: Axle, x: Floats, leaf: LeafMotion | None) -> tuple[dict[str, Any], list[str]]:
     spring = lengths(axle, x)
-    columns: dict[str, Any] = {
-        "spring_length": spring.length,
-        "motion_ratio": spring.ratio,
-        "ratio_change": spring.slope,
-    }
+    columns: dict[str, Any] = {"motion_ratio": spring.ratio, "ratio_change": spring.slope}
+    if axle.spring.rest_length:
+        columns["spring_length"] = spring.length
     notes: list[str] = []
     if axle.damper is not None:
         damper = axle.damper.acts.lengths(x, axle.damper.length or 0.0)
         columns["damper_ratio"] = damper.ratio
         if axle.damper.length is not None or isinstance(axle.damper.acts, BY_POINTS):
             columns["damper_length"] = damper.length
-    path = motion_of(axle, x)
+    path = motion_of(axle, x, leaf)
     if path is None:
         return columns, notes
     if axle.drag_link is not None:
@@ -175,7 +204,7 @@ def _along(axle: Axle, x: Floats) -> tuple[dict[str, Any], list[str]]:
         shaft = axle.shaft.along(path)
         columns |= {"shaft_inner": shaft.inner, "shaft_outer": shaft.outer, "shaft_plunge": shaft.plunge}
     links = axle.links
-    if links is None:
+    if links is None and leaf is None:
         return columns, notes
     contact, still = path.at(path.contact), np.array(path.contact)
     columns |= {
@@ -188,7 +217,7 @@ def _along(axle: Axle, x: Floats) -> tuple[dict[str, Any], list[str]]:
         "brake_slope": path.brake_slope,
         "drive_slope": path.drive_slope,
     }
-    if isinstance(path, Beam):
+    if isinstance(path, Beam | LeafBeam):
         columns |= {"roll_steer": path.roll_steer, "axle_turn": path.pitch}
     else:
         columns["front_centre"] = path.front_centre
@@ -197,6 +226,11 @@ def _along(axle: Axle, x: Floats) -> tuple[dict[str, Any], list[str]]:
             columns["caster"], columns["kingpin"] = links.leans(path)
         if getattr(links, "bush_twist_rates", None):
             columns["bush_rate"] = np.array([links.bush_rate(float(at)) for at in x])
+    if links is None:
+        notes.append(
+            "on leaf springs: the seat goes as both halves bend in circles; roll centre at the eyes' height (practice), where foot_height is given"
+        )
+        return columns, notes
     reach = links.reach()
     if reach.locks:
         notes.append(f"the links themselves: {reach.locks}")

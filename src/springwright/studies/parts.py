@@ -117,7 +117,7 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
             Dimension("rebound, up to the knee", rates.rebound, "N*s/m", "damping", found=True),
         ]
     if mount is not None and mount.knee is not None:
-        dimensions.append(Dimension("knee", mount.knee, "m/s", "speed"))
+        dimensions.append(words("knee", f"{mount.knee:g} m/s"))
         dimensions.append(Dimension("slope beyond the knee / before it", mount.beyond, "", "ratio"))
     dimensions += _damper_more(axle)
     dimensions += [
@@ -198,13 +198,17 @@ def _stop(sheet: Sheet, axle: Axle, index: int, kind: str) -> PartRecord:
     stop = bump_stop(axle, load) if kind == "bump stop" else droop_stop(axle, load)
     x = np.linspace(0.0, stop.reach, 41)
     force, rate = stop.law(x)
-    energy = stop.energy(stop.reach)
+    energy = stop.energy_to(stop.reach)
     dimensions = [
         length("compression its curve is known to", stop.reach, found=given is None),
         Dimension("force there", float(force[-1]), "N", "force", found=True),
         Dimension("energy taken to there", energy, "J", "energy", found=True),
         Dimension("drop of the sprung mass on this wheel that it takes alone, at rest on its touch", energy / load, "m", "length", found=True),
     ]  # fmt: skip
+    if stop.loss:
+        dimensions.append(
+            Dimension("energy it keeps from a stroke to there", stop.loss * energy, "J", "energy", found=True)
+        )
     if stop.block is not None:
         dimensions.append(length("block length", stop.block))
     if kind == "bump stop":

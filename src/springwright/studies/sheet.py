@@ -218,7 +218,7 @@ def _notes(
     guessed = [axle.name for axle in design.axles if axle.wheels == 2 and roll_centre(axle)[1]]
     if guessed:
         notes.append(
-            f"roll centre of {', '.join(guessed)} taken at the wheel centre (beam) or the ground (independent), an estimate; give roll_centre_height"
+            f"roll centre of {', '.join(guessed)} taken at the leaf springs' eyes, the wheel centre (beam) or the ground (independent), an estimate; give roll_centre_height"
         )
     notes += [
         f"{weight.name}: part-full tanks act as if the centre of gravity were {show(weight.virtual_rise, 'length')} higher in roll; sloshing is not modelled"

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
-from springwright.linkage.mounts import Lengths
+from springwright.linkage.mounts import Lengths, OnBeam
 from springwright.parts.law import Law
 from springwright.parts.stop import Stop
 from springwright.parts.tyre import Tyre
@@ -35,20 +35,21 @@ class Curve(NamedTuple):
     rate: Floats
 
 
-def spring_curve(axle: Axle, law: Law) -> Curve:
+def spring_curve(axle: Axle, law: Law, rest_length: float | None = None) -> Curve:
     """Force and rate at the wheel end of one side's springs against travel there; no force once a spring that cannot pull is slack."""
+    rest = axle.spring.rest_length if rest_length is None else rest_length
     travel = axle.travel
     high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
     low = -(1 + MARGIN) * travel.droop
     while (
-        not law.pulls and low > -10 * travel.droop and _force(axle, law, low) > 0
+        not law.pulls and low > -10 * travel.droop and _force(axle, law, low, rest) > 0
     ):  # so that beyond the last knot a slack coil stays slack and never pulls
         low *= 1.2
     x = np.linspace(low, high, KNOTS)
     reached = x[np.isfinite(lengths(axle, x).length)]
     x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
     length, ratio, slope = lengths(axle, x)
-    force, tangent = law.at(axle.spring.rest_length - length)
+    force, tangent = law.at(rest - length)
     pressed = law.pulls | (force > 0)
     force = np.where(pressed, force, 0.0)
     rate = np.where(pressed, tangent * ratio**2 + force * slope, 0.0)
@@ -70,9 +71,9 @@ def gas_curve(axle: Axle) -> Curve:
     return Curve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
 
 
-def _force(axle: Axle, law: Law, travel: float) -> float:
+def _force(axle: Axle, law: Law, travel: float, rest: float) -> float:
     """Force in the spring at a travel [N], counted on past slack; nan out of reach."""
-    return float(law.at(axle.spring.rest_length - float(lengths(axle, travel).length)).force)
+    return float(law.at(rest - float(lengths(axle, travel).length)).force)
 
 
 def lengths(axle: Axle, travel: Any) -> Lengths:
@@ -131,7 +132,8 @@ def assemble(
         friction = axle.friction + springs[i].friction * axle.spring.per_wheel * float(lengths(axle, 0.0).ratio)
         for side, row in enumerate(_rows_at(axle, axle.spring_base)):
             spread = _spread(row, at, len(wheels))
-            elements.append((_carried(design, i, side, axle_of, spread), SPRING, spring_curve(axle, springs[i])))
+            curve = spring_curve(axle.on_side(-1 if side else 1), springs[i], axle.spring.rest_length)
+            elements.append((_carried(design, i, side, axle_of, spread), SPRING, curve))
         for row in _rows_at(axle, axle.damper_base):
             spread = _spread(row, at, len(wheels))
             if law is not None or friction:
@@ -341,9 +343,12 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
     """Roll centre height of an axle [m], and whether it is only an estimate (wheel centre for a beam, ground for the rest)."""
     if axle.roll_centre_height is not None:
         return axle.roll_centre_height, False
-    held = axle.held(0.0)
-    if held is not None:
-        return float(held.roll_centre[0]), False
+    each = [held for side in (1, -1) if (held := axle.on_side(side).held(0.0)) is not None]
+    if each:
+        return sum(float(held.roll_centre[0]) for held in each) / len(each), False
+    leaf, acts = axle.spring.leaf, axle.spring.acts
+    if leaf is not None and isinstance(acts, OnBeam) and acts.foot_height is not None:
+        return acts.foot_height + leaf.eyes_above, True
     return (unsprung_height(axle) if axle.kind == "beam" else 0.0), True
 
 

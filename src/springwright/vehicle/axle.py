@@ -29,7 +29,7 @@ from springwright.parts.record import SpringPart
 from springwright.parts.rubber import RubberSpring
 from springwright.parts.stack import CoilStack
 from springwright.parts.stop import Stop
-from springwright.parts.torsion import Bar
+from springwright.parts.torsion import Bar, sized_bar
 from springwright.parts.torsion_bar import TorsionBar
 from springwright.parts.tyre import Tyre
 from springwright.units import (
@@ -284,10 +284,12 @@ class Axle(Record):
     @model_validator(mode="before")
     @classmethod
     def _points_shared(cls, data: Any) -> Any:
-        """Give mounts on wishbones the axle's pivot points, so that they are written once."""
+        """Give mounts on links the axle's pivot points, so that they are written once, and a bar its diameter where it is to be found."""
         if not isinstance(data, dict):
             return data
         made = dict(data)
+        if "bar" in made:
+            made["bar"] = sized_bar(made["bar"], made.get("track"))
         for part in ("spring", "damper"):
             mount = made.get(part)
             if not isinstance(mount, dict) or not isinstance(mount.get("acts"), dict):
@@ -367,6 +369,19 @@ class Axle(Record):
         """Whether the builder has named the spring."""
         made = self.spring.made
         return any((self.spring.owned, self.spring.coil, self.spring.part)) or (made is not None and made.complete)
+
+    def on_side(self, side: int) -> Axle:
+        """The axle as one side has it (1 left, -1 right), where its pivot points differ from side to side; else itself."""
+        links = self.links
+        if side > 0 or not isinstance(links, HeldWheel) or links.right is None:
+            return self
+        other = links.on_right()
+        changed: dict[str, Any] = {next(name for name in LINKS if getattr(self, name) is links): other}
+        for part in ("spring", "damper"):
+            mount = getattr(self, part)
+            if mount is not None and isinstance(mount.acts, OnLinks | Twisted) and mount.acts.links is not None:
+                changed[part] = mount.model_copy(update={"acts": mount.acts.model_copy(update={"links": other})})
+        return self.model_copy(update=changed)
 
     @property
     def bush_rates(self) -> tuple[float, float]:

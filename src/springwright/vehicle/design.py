@@ -153,6 +153,7 @@ class Design(Record):
     reference: Reference = Reference()
     limits: Limits = Limits()
     catalogue: str | None = None
+    grades: tuple[str, ...] = ()
 
     @model_validator(mode="after")
     def _agrees(self) -> Design:

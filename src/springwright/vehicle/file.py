@@ -15,6 +15,7 @@ from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
 from springwright.parts.damper import read_test_sheet
+from springwright.parts.grades import bring
 from springwright.parts.sheets import read_columns, read_points
 from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import FORMAT, Design
@@ -110,6 +111,7 @@ def read_file(path: Path) -> str:
 def read_text(text: str, name: str, folder: Path | None = None) -> Design:
     """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for."""
     data = _toml(_migrated(text, name), name)
+    _bring_grades(data, name, folder)
     _read_test_sheets(data, name, folder)
     _read_tyre_sheets(data, name, folder)
     _read_points(data, name, folder)
@@ -133,6 +135,14 @@ def _read_test_sheets(data: Any, name: str, folder: Path | None) -> None:
         damper["points"] = [
             [f"{speed!r} m/s", f"{force!r} N"] for speed, force in read_test_sheet(read_file(path), path.name)
         ]
+
+
+def _bring_grades(data: Any, name: str, folder: Path | None) -> None:
+    """Make the builder's own materials known before anything names them."""
+    for i, file in enumerate(data.get("grades", []) if isinstance(data.get("grades"), list) else []):
+        if isinstance(file, str):
+            path = _beside(file, ("grades", i), data, name, folder)
+            bring(read_file(path), path.name)
 
 
 def _read_tyre_sheets(data: Any, name: str, folder: Path | None) -> None:
@@ -161,7 +171,9 @@ def _read_points(data: Any, name: str, folder: Path | None) -> None:
                     raise InputError(
                         name, [Fault(dotted(("axles", i, where, point), data), "", f"is in {path.name} too; keep one")]
                     )
-                links[point] = [f"{one!r} m" for one in place]
+                side, _, own = point.partition(" ")
+                into = links.setdefault("right", {}) if side == "right" and own else links
+                into[own if into is not links else point] = [f"{one!r} m" for one in place]
 
 
 def _beside(file: str, where: Any, data: Any, name: str, folder: Path | None) -> Path:
