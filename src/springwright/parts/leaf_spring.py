@@ -158,7 +158,7 @@ class LeafSpring(SpringPart):
             if fits and tried.stress(need, law, need.bump) <= bump:
                 return tried
         raise FieldFault(
-            (),
+            ("spring", "leaf"),
             f"no leaf spring of {show(self.front + self.rear, 'length')} gives {show(need.rate, 'rate')} under {show(most_force, 'force')} at full bump within its permissible stress; make it longer, or leave more of leaves, thickness and width open",
         )
 

@@ -56,7 +56,7 @@ class DesignFile:
                 ) from None
         table[location[-1]] = value
         text = document.as_string()
-        return DesignFile(self.path, text, read_text(text, self.path.name))
+        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
 
     def with_design(self, design: Design) -> DesignFile:
         """The file holding `design`: only what differs is rewritten, each value in the unit it had."""
