@@ -52,7 +52,7 @@ def main() -> None:
     from springwright.parts.law import SpringNeed
 
     need = SpringNeed(50e3, 5468, 0.0, -0.11, -0.13, 0.12)
-    print(f"leaf spring on its shackle: 201 points in {1e3 * best(lambda: leaf.path(need, x), 5):.1f} ms")
+    print(f"leaf spring on its shackle: 201 points in {1e3 * best(lambda: leaf.seat(need, x), 5):.1f} ms")
 
 
 if __name__ == "__main__":

@@ -106,11 +106,12 @@ def test_leaf_on_a_shackle_against_a_beam(front, rear, lean, pin, eyes_above):
     beam = Beam(halves, 0.04, [2 * BENDING / s**3 for s in halves], eyes_above / 1e3, 5000.0, 0.1, upright)
     rise, wanted = np.linspace(-0.08, 0.08, 9), need(force=5000.0)
     load, ahead, turn = np.concatenate([beam.path(rise[:5][::-1])[::-1], beam.path(rise[5:])]).T
-    force, path = part.law(wanted).at(rise).force, part.path(wanted, rise)
-    assert path.force == pytest.approx(force, abs=1.0)
-    assert force == pytest.approx(load, abs=5e-3 * np.ptp(load))
-    assert path.ahead == pytest.approx(ahead, abs=4e-4)
-    assert path.turn == pytest.approx(turn, abs=1e-3)
+    law, (goes, turns) = part.law(wanted), part.seat(wanted, rise)
+    usable = (rise >= law.least) & (rise <= law.most)
+    assert usable.sum() >= 8
+    assert law.at(rise).force[usable] == pytest.approx(load[usable], abs=5e-3 * np.ptp(load))
+    assert goes[usable] == pytest.approx(ahead[usable], abs=4e-4)
+    assert turns[usable] == pytest.approx(turn[usable], abs=1e-3)
 
 
 @pytest.mark.parametrize(("front", "rear"), [(0.6, 0.6), (0.5, 0.7)])
@@ -121,7 +122,7 @@ def test_flat_leaf_on_a_long_upright_shackle_is_the_plain_spring(front, rear):
         assert plain == pytest.approx(leaf.rate(E_MODULUS, 7, 0.06, 0.006, 1.2, leaf.stiffening(1, 7)), rel=1e-12)
     whole = LEAF | {"front": f"{front} m", "rear": f"{rear} m", "clamp": "0 mm"}
     part = LeafSpring(**whole, shackle={"length": "500 mm"})
-    assert part.path(need(), np.linspace(-1e-3, 1e-3, 5)).rate == pytest.approx(plain, rel=2e-3)
+    assert part.law(need()).at(np.linspace(-1e-3, 1e-3, 5)).rate == pytest.approx(plain, rel=2e-3)
     assert part.law(need()).rate == pytest.approx(plain, rel=2e-3)
     assert LeafSpring(**whole).law(need()).rate == pytest.approx(plain, rel=1e-9)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Annotated, Any, Literal
 
@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts import leaf
 from springwright.parts.law import Bent, Law, Splined, SpringNeed, Straight, Together
-from springwright.parts.leaf_arcs import Arcs, ArcsPath, arcs_path, free_height
+from springwright.parts.leaf_arcs import Arcs, arcs_path, free_height
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.steel import Steel, steel
 from springwright.results import Judged
@@ -202,7 +202,7 @@ class LeafSpring(SpringPart):
         rubs = self.friction(force)
         main: Law = Straight(rate, force, pulls=True, friction=rubs)
         if self.shackle is not None:
-            main = replace(_on_shackle(self._arcs(force)), friction=rubs)
+            main = replace(_solved(self._arcs(force)).law, friction=rubs)
         if self.helper is None:
             return main
         late = self.helper_rate()
@@ -234,11 +234,12 @@ class LeafSpring(SpringPart):
         dead = INACTIVE * self.clamp / 2
         return Arcs(*self.halves, dead, front, rear, self.eyes_above, force, self.shackle.length, float(lean))
 
-    def path(self, need: SpringNeed, rise: Any) -> ArcsPath | None:
-        """How the seat moves as it rises [m]; None without a shackle to hold it by."""
+    def seat(self, need: SpringNeed, rise: Any) -> tuple[Any, Any] | None:
+        """How far ahead the seat goes [m] and how it turns, nose up [rad], as it rises [m]; None without a shackle to hold it by."""
         if self.shackle is None:
             return None
-        return arcs_path(self._arcs(self.law(need).force), np.asarray(rise, dtype=float))
+        solved = _solved(self._arcs(self.law(need).force))
+        return solved.ahead(rise), solved.turn(rise)
 
     def stress(self, need: SpringNeed, law: Law, pressed: float) -> float:  # noqa: ARG002 see SpringPart
         """See `SpringPart`: bending; a helper takes its own share off the main leaves."""
@@ -355,9 +356,19 @@ class LeafSpring(SpringPart):
         }  # fmt: skip
 
 
+@dataclass(frozen=True)
+class _Solved:
+    """A spring on its shackle at every 5 mm of what the shackle can follow, with smooth curves through the places [m]."""
+
+    law: Splined
+    ahead: Any
+    turn: Any
+
+
 @lru_cache(maxsize=64)
-def _on_shackle(arcs: Arcs) -> Splined:
-    """The law of a spring on its shackle, solved every 5 mm of what the shackle can follow."""
+def _solved(arcs: Arcs) -> _Solved:
+    from scipy.interpolate import CubicSpline  # only for leaf springs: it costs start-up time
+
     rise = np.linspace(-REACH, REACH, 2 * round(REACH / STEP) + 1)
     path = arcs_path(arcs, rise)
     middle = len(rise) // 2
@@ -370,4 +381,6 @@ def _on_shackle(arcs: Arcs) -> Splined:
             ("spring", "leaf", "shackle"),
             "does not let the spring move; check its length, its lean and eyes_above",
         )
-    return Splined(tuple(x.tolist()), tuple(force.tolist()), pulls=True, least=float(x[0]), most=float(x[-1]))
+    law = Splined(tuple(x.tolist()), tuple(force.tolist()), pulls=True, least=float(x[0]), most=float(x[-1]))
+    ahead, turn = (CubicSpline(x, one[low:high], extrapolate=False) for one in (path.ahead, path.turn))
+    return _Solved(law, ahead, turn)

@@ -167,9 +167,9 @@ def leaf_motion(file: DesignFile, index: int) -> LeafMotion | None:
 
 
 def _seat(part: LeafSpring, need: SpringNeed, rise: Floats) -> tuple[Floats, Floats]:
-    path = part.path(need, rise)
-    assert path is not None
-    return path.ahead, path.turn
+    found = part.seat(need, rise)
+    assert found is not None
+    return found
 
 
 def motion_of(axle: Axle, x: Floats, leaf: LeafMotion | None) -> Held | None:
