@@ -253,6 +253,9 @@ def part(
             help='The part: an axle\'s name and spring, damper, bump stop, droop stop, bar or tyre, such as "front spring".'
         ),
     ],
+    working: Annotated[
+        bool, typer.Option("--working", help="Show its formulas with their numbers and source.")
+    ] = False,
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
     output: Annotated[
@@ -272,6 +275,12 @@ def part(
         record = part_of(file, name)
         written_part(output, record, file)
         tell(record, part_section(record), as_json)
+        if working and not as_json and output is None:
+            from rich.console import Console
+
+            from springwright.report.terminal import tell_workings
+
+            tell_workings(record.workings, Console(width=None if sys.stdout.isatty() else 132))
 
 
 def main() -> None:

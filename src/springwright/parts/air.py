@@ -254,6 +254,11 @@ class AirSpring(SpringPart):
                 "inflate in its place to the pressure at ride and look for leaks with soapy water",
                 "never inflate it unmounted or unrestrained",
             ),
+            "workings": (
+                gas.rate.work(
+                    "air spring, quick", exponent=self.exponent, pressure=law.gauge + gas.ATMOSPHERE, area=area, volume=volume + law.tank, gauge=law.gauge, area_slope=slope,
+                ),
+            ),
             "remarks": tuple(remarks),
             "cautions": ("Let all air out by the maker's method before a fitting is loosened; pressure-rated lines and a relief valve only.",),
         }  # fmt: skip

@@ -251,6 +251,12 @@ class HydropneumaticStrut(SpringPart):
             "dimensions": tuple(dimensions), "judged": tuple(judged), "material": "to the maker's sheet; nitrogen only",
             "tolerances": (Tolerance("precharge", 2e5, "Pa", "pressure", AGREE),),
             "arrival": ("check the precharge with the oil side empty, at a known temperature", "check rod and seals for scoring; stroke the strut empty by hand"),
+            "workings": (
+                gas.rate.work(
+                    "strut, quick", exponent=self.exponent, pressure=at_rest + gas.ATMOSPHERE, area=self.area, gauge=at_rest, area_slope=0.0,
+                    volume=self.exponent * (at_rest + gas.ATMOSPHERE) * self.area**2 / law.rate,
+                ),
+            ) if len(self.accumulators) == 1 else (),
             "remarks": tuple(remarks),
             "cautions": ("Let oil and gas pressure out by the maker's method before a line is loosened; nitrogen only; never heat, drill or weld a chamber.",),
         }  # fmt: skip

@@ -10,6 +10,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault, UnsolvedError
+from springwright.formula import Working
 from springwright.parts import leaf
 from springwright.parts.law import Bent, Law, Splined, SpringNeed, Straight, Together
 from springwright.parts.leaf_arcs import Arcs, arcs_path, free_height
@@ -284,6 +285,21 @@ class LeafSpring(SpringPart):
             return free_height(self._arcs(law.force))
         return self.eyes_above + law.force / self.seat_rate()
 
+    def _workings(self, force: float) -> tuple[Working, ...]:
+        """Rate and stress at zero travel by the plain formulas, which hold for an axle in the middle."""
+        if self.form == "parabolic":
+            return ()
+        n, shape = (
+            self.leaves or 1,
+            {"width": self.width or 0.0, "thickness": self.thickness or 0.0, "length": sum(self.halves)},
+        )
+        factor = leaf.stiffening(min(self.full_leaves, n), n)
+        modulus = steel(self.steel).elastic_modulus
+        return (
+            leaf.rate.work("leaf spring", modulus=modulus, leaves=n, factor=factor, **shape),
+            leaf.stress.work("leaf spring", force=force, leaves=n, **shape),
+        )
+
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
         """See `SpringPart`."""
         made = steel(self.steel)
@@ -350,6 +366,7 @@ class LeafSpring(SpringPart):
                 "look for rust pits, rolled laps and loose clips; bushes must not turn in their eyes",
                 "tighten the U-bolts with the spring loaded, again after the first run and after 2 000 km",
             ),
+            "workings": self._workings(law.force),
             "leaves": self.leaf_lengths(), "leaf_front": self.front, "leaf_thickness": t, "leaf_camber": free,
             "remarks": tuple(remarks),
             "cautions": ("A leaf pack is held closed by its centre bolt: hold it in a press or clamps before the bolt is loosened.",),

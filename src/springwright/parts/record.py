@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from springwright.formula import Working
 from springwright.parts.law import Law, SpringNeed
 from springwright.results import Judged, Result, si
 from springwright.units import Record
@@ -75,6 +76,7 @@ class PartRecord(Result):
     leaf_thickness: float = si("m", 0.0)
     leaf_camber: float = si("m", 0.0)
     marks: tuple[tuple[str, float, float], ...] = ()
+    workings: tuple[Working, ...] = ()
 
 
 class SpringPart(Record):
@@ -108,7 +110,7 @@ class SpringPart(Record):
         raise NotImplementedError
 
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
-        """Fields of its record: dimensions, judged, material, arrival, remarks, cautions."""
+        """Fields of its record: dimensions, judged, material, arrival, remarks, cautions, workings."""
         raise NotImplementedError
 
     def stress(self, need: SpringNeed, law: Law, pressed: float) -> float | None:  # noqa: ARG002 not every kind has one

@@ -150,11 +150,12 @@ class BarShape(Record):
         return float(shear), float(max(np.sqrt(at_bushing**2 + 3 * shear**2), at_arm))
 
 
-def bar_diameter_for(end_rate: float, between: float, overhang: float, arm: float, bore_share: float = 0.0) -> float:
+def bar_diameter_for(
+    end_rate: float, between: float, overhang: float, arm: float, bore_share: float = 0.0, splay: float = 0.0
+) -> float:
     """Outside diameter [m] of an anti-roll bar that has an end rate [N/m]; `bore_share` is bore / diameter of a tube."""
-    shape = BarShape.model_construct(
-        diameter=1.0, bore=bore_share, between=between, overhang=overhang, arm=arm, splay=0.0
-    )
+    lengths: dict[str, Any] = {"between": between, "overhang": overhang, "arm": arm, "splay": splay}
+    shape = BarShape.model_construct(diameter=1.0, bore=bore_share, **lengths)
     return float((end_rate / shape.end_rate) ** 0.25)
 
 
@@ -218,8 +219,8 @@ def sized_bar(bar: Any, track: Any) -> Any:
         raise FieldFault(("bar",), f"cannot be worked out: {error}") from None
     if arm <= 0 or between <= 0 or not 0 <= share < 1:
         raise FieldFault(("bar", "shape"), "needs between and arm longer than nothing, and bore_share under 1")
-    unit = BarShape.model_construct(diameter=1.0, bore=share, between=between, overhang=overhang, arm=arm, splay=splay)
-    diameter = round(float((end_rate_for(wanted, wide, ratio) / unit.end_rate) ** 0.25), 4)
+    asked = float(end_rate_for(wanted, wide, ratio))
+    diameter = round(bar_diameter_for(asked, between, overhang, arm, share, splay), 4)
     made = {name: value for name, value in shape.items() if name != "bore_share"}
     made |= {"diameter": f"{diameter!r} m", "bore": f"{share * diameter!r} m"}
     return {**bar, "shape": made}

@@ -142,6 +142,11 @@ class TorsionBar(SpringPart):
                 "look over the whole surface: a nick, a weld spatter or rust is where it will break",
                 f"hang {show(0.5 * law.force, 'force')} on an arm of {show(arm, 'length')} and read the twist: {show(0.5 * free, 'angle')}",
             ),
+            "workings": (
+                torsion.diameter_for.work("torsion bar", modulus=made.shear_modulus, length=self.length, rate=self.twist_rate / self._hollow),
+                torsion.twist_rate.work("torsion bar", modulus=made.shear_modulus, bar=d, length=self.length),
+                torsion.stress.work("torsion bar, full bump", torque=float(law.at(need.bump).force) * arm, bar=d),
+            ),
             "remarks": (f"permissible stress: {source}; moduli EN 10089, from memory", "the active length counts part of each fillet: agree it with the maker"),
             "cautions": ("A loaded torsion bar throws its arm when its adjuster lets go: take the load off with the wheel at full droop first.",),
         }  # fmt: skip

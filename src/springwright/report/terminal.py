@@ -26,7 +26,7 @@ def tell(sheet: Sheet, console: Console, *, working: bool = False) -> None:
     for section in sections(sheet):
         tell_section(section, console)
     if working:
-        _workings(sheet.workings, console)
+        tell_workings(sheet.workings, console)
     for title, lines in (("Notes", sheet.notes), ("Cautions", sheet.cautions)):
         if lines:
             console.print()
@@ -61,7 +61,8 @@ def _table(table: Table, console: Console) -> None:
         console.print(Text(table.note, style="dim"))
 
 
-def _workings(workings: tuple[Working, ...], console: Console) -> None:
+def tell_workings(workings: tuple[Working, ...], console: Console) -> None:
+    """Print formulas with their numbers, each under what it is of."""
     console.print()
     console.rule(
         Text("Working  Every formula with its numbers, in SI", style="bold"), align="left", characters="─", style="dim"

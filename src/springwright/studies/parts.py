@@ -7,10 +7,11 @@ from collections.abc import Callable
 import numpy as np
 
 from springwright.errors import Fault, InputError
+from springwright.formula import Working
 from springwright.linkage.mounts import Lever, OnBeam
 from springwright.parts.record import AGREE, Dimension, LoadPoint, PartRecord, Tolerance, count, length, words
 from springwright.parts.torsion import Bar
-from springwright.parts.tyre import SCATTER
+from springwright.parts.tyre import SCATTER, Tyre, estimated_rate, size_of
 from springwright.results import Judged
 from springwright.sizing.order import Order
 from springwright.sizing.springs import AxleSprings
@@ -299,5 +300,17 @@ def _tyre(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
         rates=tuple(np.full(41, tyre.rate).tolist()), marks=(("design load", load / tyre.rate, load),),
         judged=(Judged.of("design load", load / GRAVITY, "at most", tyre.load_rating, unit="kg", kind="mass", source="your rating"),),
         arrival=("measure the loaded radius at two loads and the running pressure: the difference gives the rate",),
-        remarks=remarks,
+        remarks=remarks, workings=_estimate_shown(tyre),
     )  # fmt: skip
+
+
+def _estimate_shown(tyre: Tyre) -> tuple[Working, ...]:
+    """How an estimated rate came about."""
+    if not tyre.estimate or tyre.size is None or tyre.pressure is None:
+        return ()
+    width, aspect, rim = size_of(tyre.size)
+    return (
+        estimated_rate.work(
+            "tyre", pressure=tyre.pressure, width=(1.03 - 0.4 * aspect) * width, diameter=rim + 2 * aspect * width
+        ),
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -121,6 +121,12 @@ def _size(file: DesignFile) -> Sheet:
     workings = (
         *kerb.workings,
         *(work for rate in rates for work in rate.workings),
+        *(
+            replace(work, subject=f"{one.axle} {work.subject}")
+            for one in springs
+            if one.record
+            for work in one.record.workings
+        ),
         *_coupled(design, of_design, rates),
     )
     return Sheet(
