@@ -71,6 +71,9 @@ def links_drawing(
             for part, ink in (("spring", "series-1"), ("damper", "series-2")):
                 if f"{part} foot" in joints and i == 0:
                     sheet.path([view(joints[f"{part} foot"]), view(joints[f"{part} top"])], ink)
+                if f"{part} rod" in joints:
+                    rocker = ("rod", "rocker", "pivot", "foot")
+                    sheet.path([view(joints[f"{part} {end}"]) for end in rocker], "ink" if i == 0 else "dots")
         for name, point in still.items():
             if name not in HIDDEN:
                 sheet.dot(*view(point), 3, "f-ink")

@@ -16,7 +16,7 @@ def law_figure(record: PartRecord) -> Drawing | None:
     if len(record.pressed) < 2:
         return None
     x, y = np.array(record.pressed), np.array(record.forces)
-    across = "speed" if record.law == "speed" else "length"
+    speed = record.law == "speed"
     sheet = Drawing(WIDTH, TOP + TALL + FOOT, f"{record.axle}: {record.kind}, its law")
     low, high = float(x.min()), float(x.max())
     least, most = min(float(y.min()), 0.0), float(y.max())
@@ -42,21 +42,14 @@ def law_figure(record: PartRecord) -> Drawing | None:
         sheet.line(ax, ay, WIDTH - RIGHT + 4, text_y - 4, "dots")
         sheet.word(WIDTH - RIGHT + 8, text_y, f"{name} {show(force, 'force')}")
     for px in (low, high):
-        sheet.word(at(px, 0)[0], TOP + TALL + 18, _read(px, across), "soft middle")
+        read = px if speed else px / scale_of("length")
+        sheet.word(at(px, 0)[0], TOP + TALL + 18, plain(read, 1), "soft middle")
     for force in {least, most}:
         sheet.word(LEFT - 8, at(low, force)[1] + 4, number(force, "force"), "soft end")
-    what = (
-        f"speed {unit_of('speed')}, bump positive"
-        if across == "speed"
-        else f"pressed from zero travel, {unit_of('length')}"
-    )
+    what = "speed m/s, bump positive" if speed else f"pressed from zero travel, {unit_of('length')}"
     sheet.word(LEFT, 16, f"force, {unit_of('force')}", "soft")
     sheet.word(WIDTH - RIGHT, TOP + TALL + 36, what, "soft end")
     return sheet
-
-
-def _read(value: float, kind: str) -> str:
-    return plain(value / scale_of(kind), 1)
 
 
 def leaf_figure(record: PartRecord) -> Drawing | None:

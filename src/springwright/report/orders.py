@@ -62,6 +62,7 @@ def order_data(order: Order) -> dict[str, Any]:
         "material": order.material,
         "ends": order.ends,
         "facts": facts,
+        "loads": "Loads and lengths",
         "table": asdict(order_table(order)),
         "tolerances": [
             (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)

@@ -128,7 +128,8 @@ def part_order(record: PartRecord) -> dict[str, Any]:
         "material": record.material,
         "ends": "",
         "facts": facts,
-        "table": asdict(loads_table(record)),
+        "loads": "Loads and lengths" if record.points else "Force and speed" if record.law == "speed" else "Its law",
+        "table": asdict(loads_table(record) if record.points else _marks_table(record)),
         "tolerances": [
             (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)
             for one in record.tolerances

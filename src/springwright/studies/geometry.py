@@ -13,6 +13,7 @@ from springwright.errors import Fault, FieldFault, InputError, within
 from springwright.linkage.beam_links import Beam, BeamLinks
 from springwright.linkage.held import Held, LeafBeam, leaf_beam, upright_path
 from springwright.linkage.mounts import BY_POINTS, Lever, OnAxleLinks, OnBeam, Twisted
+from springwright.linkage.rocker import Rocker
 from springwright.linkage.steering import at_lock
 from springwright.linkage.wishbones import HeldWheel
 from springwright.parts.law import SpringNeed
@@ -357,6 +358,11 @@ def positions_of(axle: Axle) -> tuple[dict[str, Floats], ...]:
     return tuple(found)
 
 
+def _following_push(rocker: Rocker) -> Rocker:
+    """The rocker with its push rod's joint in the place of the spring's, to follow that one."""
+    return rocker.model_copy(update={"spring": rocker.push})
+
+
 def _spring_ends(mount: Any, travel: float) -> dict[str, Floats]:
     x = np.array([travel])
     if isinstance(mount, OnAxleLinks):
@@ -364,4 +370,12 @@ def _spring_ends(mount: Any, travel: float) -> dict[str, Floats]:
     at, moves = mount.links.carried(mount.on, mount.foot, x)
     if mount.rocker is None:
         return {"foot": at[0], "top": np.array(mount.top)}
-    return {"foot": mount.rocker.turned(at, moves, mount.foot)[0][0], "top": np.array(mount.top)}
+    push, _ = _following_push(mount.rocker).turned(at, moves, mount.foot)
+    spring, _ = mount.rocker.turned(at, moves, mount.foot)
+    return {
+        "foot": spring[0],
+        "top": np.array(mount.top),
+        "rod": at[0],
+        "rocker": push[0],
+        "pivot": np.array(mount.rocker.axis_front),
+    }
