@@ -427,3 +427,71 @@ def test_a_quarter_of_air_swings_at_its_frequency():
     rig = assemble(file)
     bounce = next(mode for mode in modes(rig, equilibrium(rig)) if mode.name == "bounce")
     assert bounce.frequency == pytest.approx(1.2, rel=3e-3)
+
+
+def test_stop_fitted_to_points():
+    """Points of F = k0 x / (1 - x / xb) give k0 and xb back; points that do not stiffen are refused."""
+    points = [[f"{x} mm", f"{40.0 * x / (1 - x / 60)} N"] for x in (0, 10, 20, 30, 40, 50)]
+    stop = Stop(points=points, fit=True)
+    assert stop.initial_rate == pytest.approx(40e3, rel=1e-4)
+    assert stop.block == pytest.approx(0.060, rel=1e-4)
+    front = axle(
+        "front",
+        0.0,
+        bump_stop={
+            "points": [["0 mm", "0 N"], ["10 mm", "100 N"], ["20 mm", "200 N"], ["30 mm", "300 N"]],
+            "fit": True,
+        },
+    )
+    with pytest.raises(InputError, match="do not stiffen"):
+        design_file(vehicle(axles=[front, axle("rear", 2.5)]))
+
+
+def test_a_damper_too_short_is_refused():
+    mount = {
+        "acts": {"by": "ratio", "ratio": 0.8},
+        "length": "450 mm",
+        "open_length": "540 mm",
+        "closed_length": "350 mm",
+    }
+    with pytest.raises(
+        InputError, match=r"damper.open_length = .540 mm.: at full droop the damper must be 554 mm long"
+    ):
+        size(design_file(vehicle(axles=[axle("front", 0.0, damper=mount), axle("rear", 2.5)])))
+
+
+LINKED = {
+    "lever": {"acts": {"by": "lever", "arm": "0.6 m", "spring_at": "0.4 m", "lean": "15 deg"}},
+    "twist": SPRINGS["torsion bar"],
+    "swing arm": {"acts": {"by": "swing arm", "foot": ["150 mm", "600 mm", "340 mm"], "top": ["190 mm", "560 mm", "700 mm"]}, "air": AIR},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", [*SPRINGS, *LINKED])
+def test_virtual_work(name):
+    """Wheel rate = slope of the wheel force, spring rate r2 + F dr/dx, at every knot of the curve in the Rig, kinks aside; energy is its area."""
+    from springwright.vehicle.assemble import spring_curve
+
+    spring = LINKED.get(name) or SPRINGS[name]
+    arm = {
+        "wheel_centre": ["0 mm", "800 mm", "340 mm"],
+        "inner_pivot": ["450 mm", "300 mm", "340 mm"],
+        "outer_pivot": ["450 mm", "600 mm", "340 mm"],
+    }
+    file = sprung(spring, **({"swing_arm": arm, "roll_centre_height": None} if name == "swing arm" else {}))
+    one, front = size(file).springs[0], file.design.axles[0]
+    law = one.law.about(0.0)
+    curve = spring_curve(front, law)
+    x = curve.start + curve.step * np.arange(len(curve.force))
+
+    def wheel_force(at):
+        length, ratio, _ = front.spring.acts.lengths(at, front.spring.rest_length)
+        force = law.at(front.spring.rest_length - length).force
+        return ratio * (force if law.pulls else np.maximum(force, 0.0))
+
+    step = 1e-5
+    slope = (wheel_force(x[2:-2] + step) - wheel_force(x[2:-2] - step)) / (2 * step)
+    off = np.abs(slope / np.maximum(np.abs(curve.rate[2:-2]), 1e3) - 1) * (np.abs(curve.rate[2:-2]) > 1e3)
+    assert np.sum(off > 1e-3) <= 3  # a knot that lies on a kink
+    assert np.all(np.diff(wheel_force(np.linspace(-0.12, 0.13, 300))) > -1e-9)
+    assert law.energy(-0.05, 0.08) == pytest.approx(law.energy(-0.05, 0.02) + law.energy(0.02, 0.08), rel=1e-4)

@@ -133,6 +133,8 @@ class Judged(Result):
         where: str = "",
     ) -> Judged:
         """Judge `value` against `limit`; either being None makes it not known. `kind` says how it is displayed."""
+        if value is not None and math.isnan(value):
+            value = None
         if value is None or limit is None:
             return cls(measure, value, sense, limit, unit, kind, source, None, "not known", where)
         margin = (limit - value) if sense == "at most" else (value - limit)

@@ -133,7 +133,7 @@ def test_beam_axle(kind):
     left, right = (high - low) / (2 * h)
     assert rest.moving(0, (x, y, z), 0)[0] - rest.moving(0, (x, y, z), 1)[0] == pytest.approx(left, abs=1e-6)
     assert still.roll_centre[0] == pytest.approx(z + y * (left[1] + right[1]) / 2, abs=1e-6)
-    assert still.roll_steer[0] == pytest.approx((right[0] - left[0]) / 2, abs=1e-6)
+    assert still.roll_steer[0] == pytest.approx((left[0] - right[0]) / 2, abs=1e-6)
 
 
 LOW = {"lower_front": mm(160, 310, 255), "lower_rear": mm(-170, 295, 240), "lower_ball": mm(8, 705, 225), "toe_inner": mm(-125, 330, 285), "toe_outer": mm(-135, 685, 280)}  # fmt: skip

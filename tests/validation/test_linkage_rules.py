@@ -46,10 +46,13 @@ def three_links(x=0, **changes):
 
 
 def test_lateral_rod_sets_the_roll_centre():
-    """Rod height at the middle, 449.2 mm; moved 150 mm back it is met on the roll axis, which rises 20/900: 452.53 mm. Steer 20/900."""
+    """Rod height at the middle, 449.2 mm; moved 150 mm back it is met on the roll axis, which rises 20/900: 452.53 mm. Steer 20/900, to the right."""
     beam = three_links().path(0.0)
     assert 1e3 * beam.roll_centre[0] == pytest.approx(449.2, abs=1e-4)
-    assert beam.roll_steer[0] == pytest.approx(20 / 900, rel=1e-6)
+    assert beam.roll_steer[0] == pytest.approx(-20 / 900, rel=1e-6)
+    # by hand: the right wheel rises as the body rolls right, its link comes level and pushes that end back: steer to the right
+    end = three_links().beam(np.array([-0.01]), np.array([0.01]))
+    assert np.tan(-end.toe[0]) == pytest.approx(-20 / 900 * 0.01 / 0.78, rel=0.03)
     assert 1e3 * three_links(-150).path(0.0).roll_centre[0] == pytest.approx(452.5333, abs=1e-4)
 
 

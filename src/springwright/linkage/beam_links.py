@@ -81,8 +81,8 @@ class Beam(Held):
     @property
     def roll_steer(self) -> Floats:
         """Steer of the axle per roll of the body [rad/rad], to the left for the body's right side down."""
-        # the body rolling right side down is the axle rolling left side down against it
-        return np.asarray(self.rolling[:, 5] / self.rolling[:, 3])
+        # the body rolling right side down is the axle rolling the other way against it: `rolling` is left side up
+        return np.asarray(-self.rolling[:, 5] / self.rolling[:, 3])
 
     @property
     def shift(self) -> Floats:

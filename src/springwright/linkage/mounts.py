@@ -151,6 +151,8 @@ class Measured(Record):
         travel, length = np.array(self.rows).T
         if np.any(np.diff(travel) <= 0):
             raise FieldFault(("rows",), "wheel travel must rise from row to row (droop negative, bump positive)")
+        if not travel[0] <= 0 <= travel[-1]:
+            raise FieldFault(("rows",), "must reach over zero travel: droop negative, bump positive")
         if np.any(np.diff(length) >= 0):
             raise FieldFault(
                 ("rows",), "the spring must get shorter as the wheel rises; swap or mend the rows that do not"

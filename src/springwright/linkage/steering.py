@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.follow import Carrier
+from springwright.linkage.follow import Carrier, turned
 from springwright.linkage.held import Held
 from springwright.linkage.rocker import swung
 from springwright.linkage.wishbones import HeldWheel, Point, off_axis
@@ -45,6 +45,15 @@ class DragLink(Record):
         low, high = np.array(self.kingpin_lower), np.array(self.kingpin_upper)
         axis = (high - low) / np.linalg.norm(high - low)
         return swung(low, axis, np.array(self.knuckle_end), end, np.array(self.gear_end))
+
+    def locked(self, path: Held, turn: float) -> tuple[Floats, Floats, Floats]:
+        """(n, 3) wheel centre and contact point and (n,) camber [rad] of the left wheel turned about its kingpin [rad] as the axle moves."""
+        low, high = np.array(self.kingpin_lower), np.array(self.kingpin_upper)
+        axis = (high - low) / np.linalg.norm(high - low)
+        about = turned(turn * axis[None])[0]
+        swung_to = [low + about @ (np.array(point) - low) for point in (path.start, path.contact)]
+        spindle = np.einsum("nij,j->ni", path.turn, about @ np.array([0.0, 1.0, 0.0]))
+        return path.at(swung_to[0]), path.at(swung_to[1]), np.asarray(-np.arcsin(spindle[:, 2]))
 
 
 @dataclass(frozen=True)

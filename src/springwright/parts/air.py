@@ -6,6 +6,7 @@ Area and volume are one curve, A = -dV/dp along the stroke, so that force and en
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Annotated, Any
@@ -129,6 +130,11 @@ class AirSpring(SpringPart):
             x, area, volume = np.array(self.curve).T
             if np.any(np.diff(x) <= 0) or not x[0] < 0 < x[-1]:
                 raise FieldFault(("curve",), "must rise from droop (negative) to bump (positive), row by row")
+            if x[0] > -self.droop_stroke or x[-1] < self.bump_stroke:
+                raise FieldFault(
+                    ("curve",),
+                    "does not reach over the whole stroke in bump and droop; take its rows further or shorten the strokes",
+                )
             if np.any(np.diff(volume) >= 0):
                 raise FieldFault(("curve",), "the volume must fall as the spring is pressed")
             if not gas.area_fits_volume(x, area, volume, AREA_TOLERANCE):
@@ -219,6 +225,27 @@ class AirSpring(SpringPart):
             gauge = float(gas.precharge_at(gauge, self.runs_at, self.charged_at))
         return self._made(self.volume, gauge)
 
+    def judged_in(self, need: SpringNeed, states: Mapping[str, Law]) -> tuple[Judged, ...]:
+        """See `SpringPart`: pressure at rest and at full bump."""
+        laws = {name: law for name, law in states.items() if isinstance(law, Air)}
+        found = []
+        for what, at in (("at rest", None), ("at full bump, quick", min(need.bump, self.bump_stroke))):
+            worst = max(laws, key=lambda name: laws[name].pressure(laws[name].at_place if at is None else at))
+            most = laws[worst].pressure(laws[worst].at_place if at is None else at)
+            found.append(
+                Judged.of(
+                    f"gauge pressure {what}",
+                    most,
+                    "at most",
+                    self.largest_pressure,
+                    unit="Pa",
+                    kind="pressure",
+                    source="your limit",
+                    where=worst,
+                )
+            )
+        return tuple(found)
+
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
         """See `SpringPart`."""
         assert isinstance(law, Air)
@@ -238,7 +265,6 @@ class AirSpring(SpringPart):
         judged = [
             Judged.of("stroke used in bump", need.bump, "at most", self.bump_stroke, unit="m", kind="length", source="your stroke"),
             Judged.of("stroke used in droop", need.droop, "at most", self.droop_stroke, unit="m", kind="length", source="your stroke"),
-            Judged.of("gauge pressure at zero travel", law.gauge, "at most", self.largest_pressure, unit="Pa", kind="pressure", source="your limit"),
         ]  # fmt: skip
         remarks = [f"quick motion by an exponent of {self.exponent:g}, slow changes by {self.slow_exponent:g}"]
         if not self.levelled:

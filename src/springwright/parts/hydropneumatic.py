@@ -6,6 +6,7 @@ precharge. The force falls steeply once the last gas is fully out, and that plac
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Annotated, Any
@@ -21,6 +22,7 @@ from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, l
 from springwright.results import Judged
 from springwright.units import NonNegativeLength, PositiveLength, Pressure, Ratio, Record, Temperature, Volume, show
 
+FULL = 0.95  # share of the accumulators' volume that oil may fill at most
 REAL_GAS = 200e5  # Pa, above which a real gas is noticeably stiffer than the law used here
 
 
@@ -51,6 +53,11 @@ class Oil(Law):
     def least(self) -> float:  # type: ignore[override]
         """Where the last gas is out [m]."""
         return -self.oil / self.area
+
+    @property
+    def locks(self) -> float:
+        """How far it can be pressed until hardly any gas is left [m]."""
+        return (FULL * sum(volume for _, volume in self.chambers) - self.oil) / self.area
 
     def _taken(self, pressure: Floats) -> tuple[Floats, Floats]:
         """Oil in the chambers [m3] at an absolute pressure [Pa], and how it grows with pressure."""
@@ -207,6 +214,17 @@ class HydropneumaticStrut(SpringPart):
         assert isinstance(set_, Oil)
         return replace(set_, levelled=self.levelled)
 
+    def judged_in(self, need: SpringNeed, states: Mapping[str, Law]) -> tuple[Judged, ...]:
+        """See `SpringPart`: pressure at full bump, and gas left there, before the strut locks on its oil."""
+        laws = {name: law for name, law in states.items() if isinstance(law, Oil)}
+        at = min(need.bump, self.bump_stroke)
+        tight = max(laws, key=lambda name: float(laws[name].at(at).force))
+        full = min(laws, key=lambda name: laws[name].locks)
+        return (
+            Judged.of("gauge pressure at full bump, quick", float(laws[tight].at(at).force) / self.area, "at most", self.largest_pressure, unit="Pa", kind="pressure", source="your limit", where=tight),
+            Judged.of("bump before oil fills the accumulators", laws[full].locks, "at least", need.bump, unit="m", kind="length", source=f"{1 - FULL:.0%} of the gas volume left", where=full),
+        )  # fmt: skip
+
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
         """See `SpringPart`."""
         assert isinstance(law, Oil)
@@ -232,7 +250,6 @@ class HydropneumaticStrut(SpringPart):
             Judged.of("stroke used in bump", need.bump, "at most", self.bump_stroke, unit="m", kind="length", source="your stroke"),
             Judged.of("stroke used in droop", need.droop, "at most", self.droop_stroke, unit="m", kind="length", source="your stroke"),
             Judged.of("droop before the gas is fully out", -law.least, "at least", need.droop, unit="m", kind="length", source="the oil in the accumulators"),
-            Judged.of("gauge pressure at full bump", at_bump, "at most", self.largest_pressure, unit="Pa", kind="pressure", source="your limit"),
         ]  # fmt: skip
         remarks = [
             f"quick motion by an exponent of {self.exponent:g}, slow changes by {self.slow_exponent:g}; oil and walls taken as stiff"

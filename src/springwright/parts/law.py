@@ -61,13 +61,15 @@ class Law:
     """What every law answers.
 
     `pulls`: held at both ends, so that it pulls where a coil would hang slack. `least` and `most` bound the usable range [m],
-    `friction` is the dry friction inside the part [N].
+    `friction` is the dry friction inside the part [N], `leads` how far a leaf spring takes its axle ahead [-] and turns it
+    nose up [rad/m] per rise.
     """
 
     pulls: bool = False
     least: float = -np.inf
     most: float = np.inf
     friction: float = 0.0
+    leads: tuple[float, float] | None = None
 
     def at(self, pressed: ArrayLike) -> Pull:
         """Force and rate, counted on past slack."""
@@ -159,6 +161,7 @@ class Together(Law):
     laws: tuple[Law, ...]
     pulls: bool = False
     friction: float = 0.0
+    leads: tuple[float, float] | None = None
 
     @property
     def least(self) -> float:  # type: ignore[override]
@@ -186,6 +189,7 @@ class Splined(Law):
     friction: float = 0.0
     least: float = -np.inf
     most: float = np.inf
+    leads: tuple[float, float] | None = None
 
     @cached_property
     def _curve(self) -> Any:

@@ -208,9 +208,8 @@ class LeafSpring(SpringPart):
             return main
         late = self.helper_rate()
         gap = self.helper.gap
-        return Together(
-            (main, Bent(((gap - 1.0, 0.0), (gap, 0.0), (gap + 1.0, late)), pulls=True)), pulls=True, friction=rubs
-        )
+        late_law = Bent(((gap - 1.0, 0.0), (gap, 0.0), (gap + 1.0, late)), pulls=True)
+        return Together((main, late_law), pulls=True, friction=rubs, leads=main.leads)
 
     def _force_of(self, camber: float) -> float:
         """Seat load at zero travel [N] of leaves made to a camber."""
@@ -226,7 +225,24 @@ class LeafSpring(SpringPart):
         """Rate the helper leaves add once they bear [N/m]."""
         assert self.helper is not None
         made, one = steel(self.steel), self.helper
-        return float(leaf.rate(made.elastic_modulus, one.leaves, self.width, one.thickness, 2 * one.reach, 1.0))
+        return float(
+            leaf.rate(
+                made.elastic_modulus,
+                one.leaves,
+                self.width,
+                one.thickness,
+                2 * one.reach,
+                leaf.stiffening(1, one.leaves),
+            )
+        )
+
+    def helper_stress(self, pressed: float) -> float:
+        """Bending stress of the helper's main leaf at a place [Pa]."""
+        assert self.helper is not None
+        one = self.helper
+        moment = self.helper_rate() * max(pressed - one.gap, 0.0) * one.reach / 2
+        even = 6 * moment / (one.leaves * (self.width or 1.0) * one.thickness**2)
+        return even * 3 * one.leaves / (2 * (one.leaves - 1) + 3)
 
     def _arcs(self, force: float) -> Arcs:
         assert self.shackle is not None
@@ -344,11 +360,20 @@ class LeafSpring(SpringPart):
             dimensions.append(
                 Dimension("rate added by the helper leaves", self.helper_rate(), "N/m", "rate", found=True)
             )
-        judged = (
+        judged: tuple[Judged, ...] = (
             Judged.of("bending stress at zero travel", self.stress(need, law, 0.0), "at most", ride, unit="Pa", kind="stress", source=source),
             Judged.of("bending stress at full bump", self.stress(need, law, need.bump), "at most", bump, unit="Pa", kind="stress", source=source),
         )  # fmt: skip
+        if self.helper is not None:
+            judged = (
+                *judged,
+                Judged.of(
+                    "bending stress of the helper at full bump", self.helper_stress(need.bump), "at most", bump,
+                    unit="Pa", kind="stress", source=source,
+                ),
+            )  # fmt: skip
         remarks = [
+            "braking and the shackle's sideways pull bend the leaves on top of the stresses told",
             f"permissible stresses: {source}; moduli EN 10089, from memory",
             "stresses hold for leaves made with the gap named: alike at zero travel, what comes on top first in the full-length leaves",
         ]
@@ -398,6 +423,8 @@ def _solved(arcs: Arcs) -> _Solved:
             ("spring", "leaf", "shackle"),
             "does not let the spring move; check its length, its lean and eyes_above",
         )
-    law = Splined(tuple(x.tolist()), tuple(force.tolist()), pulls=True, least=float(x[0]), most=float(x[-1]))
     ahead, turn = (CubicSpline(x, one[low:high], extrapolate=False) for one in (path.ahead, path.turn))
+    leads = (float(ahead(0.0, 1)), float(turn(0.0, 1)))
+    ends = {"least": float(x[0]), "most": float(x[-1])}
+    law = Splined(tuple(x.tolist()), tuple(force.tolist()), pulls=True, leads=leads, **ends)
     return _Solved(law, ahead, turn)

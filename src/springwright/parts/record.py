@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -71,6 +72,7 @@ class PartRecord(Result):
     arrival: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    misfits: tuple[str, ...] = ()
     leaves: tuple[float, ...] = si("m", ())
     leaf_front: float = si("m", 0.0)
     leaf_thickness: float = si("m", 0.0)
@@ -120,6 +122,10 @@ class SpringPart(Record):
     def friction(self, force: float) -> float:  # noqa: ARG002 most kinds have none
         """Dry friction inside it under a load [N]."""
         return 0.0
+
+    def judged_in(self, need: SpringNeed, states: Mapping[str, Law]) -> tuple[Judged, ...]:  # noqa: ARG002 most are judged once
+        """What must hold in every load state, the one that asks most told; `states` are its laws there, about their rests."""
+        return ()
 
     @property
     def length_matters(self) -> bool:

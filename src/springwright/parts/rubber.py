@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
 from springwright.parts.law import Curved, Law, Pull, SpringNeed, Straight
-from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length
+from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length
 from springwright.results import Judged
 from springwright.units import NonNegativeForce, NonNegativeLength, PositiveLength, Ratio, Share
 
@@ -48,7 +48,8 @@ class Rubber(Law):
 class RubberSpring(SpringPart):
     """Points of compression and force from the maker's sheet.
 
-    `dynamic` is quick rate / slow rate (often 1.2 to 2), `loss` the share of a stroke's force that internal friction takes.
+    `dynamic` is quick rate / slow rate (often 1.2 to 2); `loss` is the share of a stroke's energy it keeps, which is told and not used in
+    motion.
     """
 
     free_length: PositiveLength
@@ -92,11 +93,7 @@ class RubberSpring(SpringPart):
         (_, _), (x1, f1) = self.points[:2]
         points = ((-1.0 - at_rest, -f1 / x1), *((x - at_rest, f) for x, f in self.points))
         slow = Curved(points, most=self.points[-1][0] - at_rest)
-        return Rubber(slow, self.dynamic, most=slow.most, friction=self.loss * slow.force)
-
-    def friction(self, force: float) -> float:
-        """See `SpringPart`."""
-        return self.loss * force
+        return Rubber(slow, self.dynamic, most=slow.most)
 
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
         """See `SpringPart`."""
@@ -106,7 +103,7 @@ class RubberSpring(SpringPart):
                 length("free length", self.free_length), length("spacer", self.spacer),
                 Dimension("slow rate at zero travel", float(law.at(0.0).rate), "N/m", "rate", found=True),
                 Dimension("quick rate at zero travel", law.rate, "N/m", "rate", found=True),
-                Dimension("friction at zero travel, either way", self.friction(law.force), "N", "force", found=True),
+                count("share of a stroke's energy it keeps", self.loss),
             ),
             "judged": (
                 Judged.of("table left at full bump", left, "at least", 0.0, unit="m", kind="length", source="your points"),

@@ -48,6 +48,16 @@ class CoilStack(SpringPart):
     sliders: NonNegativeLength = 0.0
     spacer: NonNegativeLength = 0.0
 
+    @model_validator(mode="after")
+    def _whole(self) -> CoilStack:
+        if self.arranged == "nested":
+            for i, one in enumerate(self.coils):
+                if one.locks_at is not None:
+                    raise FieldFault(
+                        ("coils", i, "locks_at"), "is a crossover stop, which only coils in line have; take it out"
+                    )
+        return self
+
     @property
     def kind(self) -> str:
         """See `SpringPart`."""

@@ -35,7 +35,7 @@ class Stop(Record):
     """A stop at the wheel: `depth` with `full_force` (square), `initial_rate` with `block` (progressive), or `points`.
 
     For an `energy` it is worked out: `within` a compression (square, or progressive with `block`), or at no more than `most_force`
-    (square). `loss` is the share of the energy it keeps, which is told and not used in motion.
+    (square). With `fit` the points are replaced by the progressive curve nearest to them. `loss` is the share of the energy it keeps, which is told and not used in motion.
     """
 
     depth: PositiveLength | None = None
@@ -46,13 +46,18 @@ class Stop(Record):
     within: PositiveLength | None = None
     most_force: PositiveForce | None = None
     loss: Share = 0.0
+    fit: bool = False
     points: Annotated[tuple[tuple[NonNegativeLength, NonNegativeForce], ...], Field(min_length=3)] | None = None
 
     @model_validator(mode="before")
     @classmethod
     def _for_energy(cls, data: Any) -> Any:
         """Put in the curve that takes the energy asked for."""
-        if not isinstance(data, dict) or "energy" not in data:
+        if not isinstance(data, dict):
+            return data
+        if data.get("fit") is True and "points" in data:
+            return _fitted_data(data)
+        if "energy" not in data:
             return data
         if any(name in data for name in ("full_force", "initial_rate", "points", "depth")):
             raise FieldFault(("energy",), "the curve is given already; keep one of them")
@@ -149,3 +154,40 @@ def progressive_energy(compression: Any, initial_rate: float, block: float) -> A
 def rate_for_energy(energy: float, compression: float, block: float) -> float:
     """Initial rate [N/m] of a progressive stop that takes an energy [J] by a compression [m]."""
     return float(energy / progressive_energy(compression, 1.0, block))
+
+
+def fitted(points: Any) -> tuple[float, float]:
+    """Initial rate [N/m] and block length [m] of the progressive curve nearest to points of compression [m] and force [N], least squares.
+
+    Raises
+    ------
+    FieldFault
+        The points do not stiffen, so that no such curve is near them.
+
+    """
+    from scipy.optimize import least_squares  # only for a fit: it costs start-up time
+
+    x, force = np.array(points, dtype=float).T
+    begin = [np.log(force[1] / x[1]), np.log(1.3)]
+
+    def off(v: Floats) -> Floats:
+        return np.asarray((progressive_force(x, np.exp(v[0]), float(x[-1] * np.exp(v[1]))) - force) / force[-1])
+
+    found = least_squares(off, begin, bounds=([-np.inf, np.log(1.01)], [np.inf, np.log(50.0)]))
+    if found.x[1] > np.log(20.0):
+        raise FieldFault(
+            ("fit",), "the points do not stiffen as they are pressed; leave fit out to use them as they are"
+        )
+    return float(np.exp(found.x[0])), float(x[-1] * np.exp(found.x[1]))
+
+
+def _fitted_data(data: dict[str, Any]) -> dict[str, Any]:
+    try:
+        points = [(parse(x, "length"), parse(force, "force")) for x, force in data["points"]]
+    except (QuantityError, ValueError, TypeError) as error:
+        raise FieldFault(("points",), f"cannot be read: {error}") from None
+    if len(points) < 3 or points[0] != (0.0, 0.0) or any(b[0] <= a[0] or b[1] <= a[1] for a, b in pairwise(points)):
+        raise FieldFault(("points",), "must begin at [0 mm, 0 N] and rise, three or more, to be fitted")
+    rate, block = fitted(points)
+    rest = {name: value for name, value in data.items() if name not in ("points", "fit")}
+    return {**rest, "initial_rate": f"{rate!r} N/m", "block": f"{block!r} m"}

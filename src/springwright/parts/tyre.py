@@ -24,6 +24,7 @@ from springwright.units import (
     Share,
     SignedForce,
     parse,
+    show,
 )
 
 SCATTER = 0.15  # share that the estimate may be off a test
@@ -78,6 +79,11 @@ def rate_from_readings(readings: Any, pressure: float | None, load: float) -> fl
         At which the tyre runs [Pa].
     load : float
 
+    Raises
+    ------
+    ValueError
+        The readings do not reach the load.
+
     """
     from scipy.interpolate import PchipInterpolator  # only for a table: it costs start-up time
 
@@ -90,6 +96,10 @@ def rate_from_readings(readings: Any, pressure: float | None, load: float) -> fl
         if mine[0, 2] > 0:
             mine = np.vstack([[level, 0.0, 0.0], mine])
         curve = PchipInterpolator(mine[:, 2], mine[:, 1])
+        if load > mine[-1, 1]:
+            raise ValueError(
+                f"reach to {show(float(mine[-1, 1]), 'force')} only, and the rate is asked at {show(load, 'force')}; measure further, or give a smaller rate_load"
+            )
         deflection = float(np.interp(load, mine[:, 1], mine[:, 2]))
         rates.append(float(curve(deflection, 1)))
     return float(np.interp(levels[0] if pressure is None else pressure, levels, rates))

@@ -170,10 +170,11 @@ def _locks(result: Geometry) -> Table:
         )
         for one in result.locks
     )  # fmt: skip
-    racks = {one.lock: one.rack for one in result.locks}
-    said = ", ".join(f"{number(rack, 'length', 1)} {length} {lock}" for lock, rack in racks.items())
+    racks = {one.lock: one.rack for one in result.locks if one.rack}
+    moved = ", ".join(f"{number(rack, 'length', 1)} {length} {lock}" for lock, rack in racks.items())
+    said = f"; the toe link's inner end moves {moved} (to the left positive)" if racks else " turned about its kingpin"
     head = ("full lock", f"travel {length}", "turned deg", "camber deg", f"wheel centre {length}", f"contact {length}")
-    note = f"Left wheel; the toe link's inner end moves {said} (to the left positive). Places: ahead, out, up."
+    note = f"Left wheel{said}. Places: ahead, out, up."
     return Table("At full steering lock", head, rows, "lrrrrr", note=note)
 
 

@@ -40,7 +40,10 @@ def part_section(record: PartRecord) -> Section:
     ]
     if record.material:
         says.append(capital(record.material) + ".")
-    says += [f"{judged_sentence(one)}." for one in record.judged if one.word == "not met"]
+    says += [
+        f"{capital(said)}."
+        for said in (*record.misfits, *(judged_sentence(one) for one in record.judged if one.word == "not met"))
+    ]
     return Section(
         "Part", "What is it, and will it last?", tuple(says), tuple(tables), (*record.remarks, *record.cautions)
     )
@@ -136,7 +139,8 @@ def part_order(record: PartRecord) -> dict[str, Any]:
         ],
         "arrival": list(record.arrival),
         "failures": [
-            f"Do not order it as it is: {judged_sentence(one)}." for one in record.judged if one.word == "not met"
+            f"Do not order it as it is: {said}."
+            for said in (*record.misfits, *(judged_sentence(one) for one in record.judged if one.word == "not met"))
         ],
         "remarks": [*long, *record.remarks, *record.cautions],
     }

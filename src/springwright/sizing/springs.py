@@ -140,7 +140,7 @@ def springs_for(
     """
     need = spring_need(axle, law, loaded_at_droop=loaded_at_droop)
     if axle.spring.made is not None:
-        return _other_kind(axle, axle.spring.made, load, need)
+        return _other_kind(axle, axle.spring.made, load, need, rates)
     _grade(axle.spring.grade, ("spring", "grade"))
     designs = design_coil(axle.spring.grade, need, axle.spring.ends)
     candidates = rank(axle, load, need, rates.frequency_on_springs, catalogue, band)
@@ -184,7 +184,7 @@ def springs_for(
     )
 
 
-def _other_kind(axle: Axle, part: SpringPart, load: float, need: SpringNeed) -> AxleSprings:
+def _other_kind(axle: Axle, part: SpringPart, load: float, need: SpringNeed, rates: AxleRates) -> AxleSprings:
     """A spring that is no plain coil: what was left out worked out, its law, and its record."""
     whole, law = in_place(axle, part, need)
     name = f"{part.kind}" + ("" if part.complete else ", worked out")
@@ -192,6 +192,7 @@ def _other_kind(axle: Axle, part: SpringPart, load: float, need: SpringNeed) -> 
         "given" if part.complete else "designed", name, law.rate, 0.0, 0.0, law.force, frequency_of(axle, load, law)
     )
     record = record_of(whole, axle.name, axle.wheels * axle.spring.per_wheel, need, law)
+    record = replace(record, misfits=_off_target(axle, need, fitted, rates) if part.complete else ())
     return AxleSprings(axle.name, need, fitted, law, record, part=whole)
 
 
@@ -224,22 +225,29 @@ def _misfits(
         return next(one.reasons for one in candidates if one.spring.part == fitted.label)
     if fitted.origin not in ("owned", "coil"):
         return ()
-    said = []
-    if axle.target is not None:
-        off = fitted.frequency / rates.frequency_on_springs - 1
-        if abs(off) > axle.target.tolerance:
-            said.append(
-                f"rides at {show(fitted.frequency, 'frequency')}, {abs(off):.0%} too {'stiff' if off > 0 else 'soft'}"
-            )
-        low = (need.ride_force - fitted.force_at_zero_travel) / fitted.rate / rates.motion_ratio
-        if abs(low) > axle.target.height_tolerance:
-            said.append(f"sits {show(abs(low), 'length')} {'low' if low > 0 else 'high'}")
+    said = list(_off_target(axle, need, fitted, rates))
     solid = axle.spring.owned.solid_length if axle.spring.owned else None
     if solid is not None and need.bump_length - fitted.spacer < solid:
         said.append(f"goes solid {show(solid + fitted.spacer - need.bump_length, 'length')} short of full bump")
     slack = need.droop_length - fitted.spacer - fitted.free_length
     if fitted.origin == "owned" and need.loaded_at_droop and slack > 0:
         said.append(f"slack by {show(slack, 'length')} at full droop")
+    return tuple(said)
+
+
+def _off_target(axle: Axle, need: SpringNeed, fitted: FittedSpring, rates: AxleRates) -> tuple[str, ...]:
+    """How a spring that is given misses the target, in words: frequency and height."""
+    if axle.target is None:
+        return ()
+    said = []
+    off = fitted.frequency / rates.frequency_on_springs - 1
+    if abs(off) > axle.target.tolerance:
+        said.append(
+            f"rides at {show(fitted.frequency, 'frequency')}, {abs(off):.0%} too {'stiff' if off > 0 else 'soft'}"
+        )
+    low = (need.ride_force - fitted.force_at_zero_travel) / fitted.rate / rates.motion_ratio
+    if abs(low) > axle.target.height_tolerance:
+        said.append(f"sits {show(abs(low), 'length')} {'low' if low > 0 else 'high'}")
     return tuple(said)
 
 

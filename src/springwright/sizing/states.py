@@ -17,10 +17,10 @@ from springwright.results import Judged, Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import AxleRates, laws_of_state
 from springwright.units import GRAVITY
-from springwright.vehicle.assemble import assemble, lengths
+from springwright.vehicle.assemble import assemble, lengths, own_springs
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import SPRING, Rig
+from springwright.vehicle.rig import Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads
 
 Floats = NDArray[np.float64]
@@ -151,8 +151,7 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates) 
 
 def _spring_travel(rig: Rig, rest: Rest, wheels: NDArray[np.intp]) -> Floats:
     """Travel at each of an axle's springs [m]."""
-    mine = (rig.element_kind == SPRING) & np.any(rig.element_rows[:, wheels] != 0, axis=1)
-    return np.asarray(rig.element_rows[mine] @ rest.travel)
+    return np.asarray(rig.element_rows[own_springs(rig, int(rig.wheel_axle[wheels[0]]))] @ rest.travel)
 
 
 def named(found: tuple[Mode, ...], axles: Sequence[str]) -> tuple[Mode, ...]:

@@ -14,16 +14,16 @@ from springwright.linkage.beam_links import Beam, BeamLinks
 from springwright.linkage.held import Held, LeafBeam, leaf_beam, upright_path
 from springwright.linkage.mounts import BY_POINTS, Lever, OnAxleLinks, OnBeam, Twisted
 from springwright.linkage.rocker import Rocker
+from springwright.linkage.shaft import ShaftPath
 from springwright.linkage.steering import at_lock
 from springwright.linkage.wishbones import HeldWheel
-from springwright.parts.law import SpringNeed
+from springwright.parts.law import SpringNeed, Straight
 from springwright.parts.leaf_spring import LeafSpring
 from springwright.results import Judged, Result, si
 from springwright.studies.sheet import size
 from springwright.units import show
 from springwright.vehicle.assemble import check_travel, lengths, side_slope
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.weigh import kerb_weight, weigh
 
@@ -135,7 +135,7 @@ def geometry(file: DesignFile, axle: str, side: Literal["left", "right"] = "left
     x = np.unique(np.append(np.linspace(low, high, POSITIONS - 1), 0.0))
     leaf = leaf_motion(file, index)
     columns, notes = _along(one, x, leaf)
-    brake, drive, dive, squat = _anti(file.design, index)
+    brake, drive, dive, squat = _anti(file, index)
     return Geometry(
         file.design.vehicle.name, axle, side,
         tuple(Position(float(at), **{name: _cell(values, i) for name, values in columns.items()}) for i, at in enumerate(x)),
@@ -275,9 +275,18 @@ def _rolls(axle: Axle, low: float, high: float) -> tuple[RollPosition, ...]:
 
 
 def _locks(axle: Axle, low: float, high: float) -> tuple[LockPosition, ...]:
+    x = np.array([low, 0.0, high])
+    if axle.steering_lock is not None and axle.drag_link is not None:
+        path = motion_of(axle, x, None)
+        assert path is not None
+        return tuple(
+            LockPosition(word, 0.0, float(x[i]), turn, float(camber[i]), tuple(centre[i].tolist()), tuple(contact[i].tolist()))
+            for word, turn in (("to the left", axle.steering_lock), ("to the right", -axle.steering_lock))
+            for centre, contact, camber in [axle.drag_link.locked(path, turn)]
+            for i in range(len(x))
+        )  # fmt: skip
     if axle.steering_lock is None or not isinstance(axle.links, HeldWheel):
         return ()
-    x = np.array([low, 0.0, high])
     found = at_lock(axle.links, axle.steering_lock, x)
     if found is None:
         return ()
@@ -291,13 +300,15 @@ def _locks(axle: Axle, low: float, high: float) -> tuple[LockPosition, ...]:
     )  # fmt: skip
 
 
-def _anti(design: Design, index: int) -> tuple[float | None, float | None, float | None, float | None]:
+def _anti(file: DesignFile, index: int) -> tuple[float | None, float | None, float | None, float | None]:
     """Side-view slopes, and for two axles the shares of pitch they take off, at the brake and torque split given."""
+    design = file.design
     axle = design.axles[index]
-    if axle.links is None and axle.brake_slope is None and axle.drive_slope is None:
+    law = size(file).springs[index].law if axle.spring.leaf is not None else Straight(0.0, 0.0)
+    if axle.links is None and axle.brake_slope is None and axle.drive_slope is None and law.leads is None:
         return None, None, None, None
     weight = weigh(design, design.design_state or design.states[-1].name, kerb_weight(design))
-    brake, drive = (side_slope(axle, which, weight.sprung_cg[0]) for which in ("brake_slope", "drive_slope"))
+    brake, drive = (side_slope(axle, which, weight.sprung_cg[0], law) for which in ("brake_slope", "drive_slope"))
     if len(design.axles) != 2:
         return brake, drive, None, None
     lever = abs(design.axles[1].behind_front_axle - design.axles[0].behind_front_axle) / weight.cg[2]
@@ -312,15 +323,32 @@ def _anti(design: Design, index: int) -> tuple[float | None, float | None, float
     )  # type: ignore[return-value]
 
 
+def _at_lock(axle: Axle) -> tuple[ShaftPath, ...]:
+    """A half shaft at full steering lock both ways, in droop, design position and bump; none where the wheel is not steered."""
+    if axle.shaft is None or axle.steering_lock is None or not isinstance(axle.links, HeldWheel):
+        return ()
+    x = np.array([-axle.travel.droop, 0.0, axle.travel.bump + axle.travel.stop_compression])
+    found = at_lock(axle.links, axle.steering_lock, x)
+    return () if found is None else tuple(axle.shaft.along(one.path) for one in found)
+
+
 def _judged(axle: Axle, columns: dict[str, Any]) -> tuple[Judged, ...]:
     shaft = axle.shaft
     if shaft is None:
         return ()
-    angle = float(max(np.nanmax(columns["shaft_inner"]), np.nanmax(columns["shaft_outer"])))
-    plunge = float(np.nanmax(columns["shaft_plunge"]) - np.nanmin(columns["shaft_plunge"]))
+    turned = _at_lock(axle)
+    where = "full lock counted" if turned else ""
+    angles = [
+        columns["shaft_inner"],
+        columns["shaft_outer"],
+        *(one for path in turned for one in (path.inner, path.outer)),
+    ]
+    angle = float(max(np.max(one) for one in angles))
+    lengths_ = np.concatenate([columns["shaft_plunge"], *(path.plunge for path in turned)])
+    plunge = float(np.max(lengths_) - np.min(lengths_))
     return (
-        Judged.of("shaft, largest joint angle", angle, "at most", shaft.largest_angle, unit="rad", kind="angle", source="your limit"),
-        Judged.of("shaft, plunge over the travel", plunge, "at most", shaft.largest_plunge, unit="m", kind="length", source="your limit"),
+        Judged.of("shaft, largest joint angle", angle, "at most", shaft.largest_angle, unit="rad", kind="angle", source="your limit", where=where),
+        Judged.of("shaft, plunge over the travel", plunge, "at most", shaft.largest_plunge, unit="m", kind="length", source="your limit", where=where),
     )  # fmt: skip
 
 

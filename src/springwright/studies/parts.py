@@ -128,7 +128,7 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     ]
     return PartRecord(
         axle=axle.name, kind="damper", quantity=axle.wheels, dimensions=tuple(dimensions), law="speed",
-        pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=(*_damper_lengths(axle), *_gas_limit(axle, float(np.interp(1.05, x, y)))),
+        pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=(*_damper_lengths(axle), *_gas_limit(axle, _widest(axle) * float(np.interp(1.05, x, y)))),
         tolerances=(Tolerance("force at every speed of the sheet", 0.1 * float(np.abs(y).max()), "N", "force", AGREE),),
         material="to the maker's sheet",
         arrival=(
@@ -159,6 +159,12 @@ def _damper_more(axle: Axle) -> list[Dimension]:
     if lean:
         rows.append(Dimension("leans from the path of its foot", lean, "rad", "angle"))
     return [row for row in rows if row.value is not None]
+
+
+def _widest(axle: Axle) -> float:
+    """The largest factor of a damper's zones."""
+    zones = axle.damper.zones if axle.damper else None
+    return max(1.0, *(factor for _, factor in zones)) if zones else 1.0
 
 
 def _gas_limit(axle: Axle, compression: float) -> tuple[Judged, ...]:
@@ -229,7 +235,8 @@ def _bar(sheet: Sheet, axle: Axle, index: int) -> PartRecord:  # noqa: ARG001 on
     bar = axle.bar
     assert bar is not None
     stiffness = bar.end_rate * (bar.motion_ratio * (axle.track or 0.0)) ** 2 / 2
-    most = min(axle.travel.bump, axle.travel.droop) * bar.motion_ratio
+    apart = axle.travel.bump + axle.travel.stop_compression + axle.travel.droop
+    most = apart / 2 * bar.motion_ratio  # each end's own travel, the ends moving against each other
     x = np.linspace(-most, most, 41)
     return PartRecord(
         axle=axle.name, kind="anti-roll bar", quantity=1, dimensions=(*_bar_dimensions(bar), Dimension("roll stiffness it adds", stiffness, "N*m/rad", "roll rate", found=True)),

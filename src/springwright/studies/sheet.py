@@ -18,7 +18,7 @@ from springwright.results import Judged, Result, si
 from springwright.sizing.choose import Band
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
 from springwright.sizing.springs import AxleSprings, law_there, springs_for
-from springwright.sizing.states import StateRest, at_rest_in, ratings
+from springwright.sizing.states import StateRest, at_rest_in, laws_in, ratings
 from springwright.studies.window import Window, windows
 from springwright.units import plain, show
 from springwright.vehicle.assemble import check_travel, roll_centre
@@ -117,6 +117,7 @@ def _size(file: DesignFile) -> Sheet:
                 )
             )
     fitted = tuple(one.law for one in springs)
+    springs = _in_every_state(design, weights, springs, loads)
     rests = tuple(at_rest_in(design, weight, fitted, loads, rates) for weight in weights)
     workings = (
         *kerb.workings,
@@ -145,6 +146,20 @@ def _size(file: DesignFile) -> Sheet:
         notes=tuple(_notes(design, weights, of_design, heaviest)),
         workings=workings,
     )
+
+
+def _in_every_state(
+    design: Design, weights: tuple[StateWeight, ...], springs: list[AxleSprings], loads: Floats
+) -> list[AxleSprings]:
+    """The springs with what must hold in every load state judged, on the laws they have there."""
+    laws = {weight.name: laws_in(design, weight, tuple(one.law for one in springs), loads) for weight in weights}
+    done = []
+    for i, one in enumerate(springs):
+        if one.part is not None and one.record is not None:
+            more = one.part.judged_in(one.need, {name: each[i] for name, each in laws.items()})
+            one = replace(one, record=replace(one.record, judged=(*one.record.judged, *more)))
+        done.append(one)
+    return done
 
 
 def _carries(design: Design, loads: Floats, weight: StateWeight) -> None:

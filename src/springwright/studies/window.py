@@ -21,9 +21,9 @@ from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import kept_level, law_for, laws_of_state, sprung_mass, wheel_force
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import assemble, lengths, spring_curve, with_curve, without_stops
+from springwright.vehicle.assemble import assemble, lengths, own_springs, spring_curve, with_curve, without_stops
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import SPRING, Rig
+from springwright.vehicle.rig import Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads
 
 Floats = NDArray[np.float64]
@@ -104,7 +104,7 @@ class _Trial:
             for weight, loads in zip(weights, each, strict=True)
         ]
         self._state_loads = [float(loads[index]) for loads in each]
-        self._elements = self._springs_of(self._rigs[0], index)
+        self._elements = own_springs(self._rigs[0], index)
         self._mine = self._rigs[0].wheel_axle == index
         self._known: dict[float, list[tuple[Rig, Rest]] | UnsolvedError] = {}
         self.index = index
@@ -136,14 +136,16 @@ class _Trial:
 
     def factor(self, frequency: float) -> tuple[float, str]:
         """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel."""
-        law = self.law(frequency)
-        at_stop = wheel_force(self.axle, law.about(0.0), self.axle.travel.bump)
-        carried = [
-            float(rest.wheel_loads[self._mine].mean()) - GRAVITY * self.axle.unsprung_mass / self.axle.wheels
-            for _, rest in self.rests(frequency)
-        ]
-        worst = int(np.argmax(carried))
-        return at_stop / carried[worst], self.weights[worst].name
+        factors = []
+        for load, (rig, rest) in zip(self._state_loads, self.rests(frequency), strict=True):
+            law = kept_level(self.axle, self.law(frequency), load)
+            still = float((rig.element_rows[self._elements] @ rest.travel).mean())
+            pressed = self.axle.spring.rest_length - float(lengths(self.axle, still).length)
+            at_stop = wheel_force(self.axle, law.about(pressed), self.axle.travel.bump)
+            carried = float(rest.wheel_loads[self._mine].mean()) - GRAVITY * self.axle.unsprung_mass / self.axle.wheels
+            factors.append(at_stop / carried)
+        worst = int(np.argmin(factors))
+        return factors[worst], self.weights[worst].name
 
     def height_change(self, frequency: float) -> tuple[float, str]:
         """Largest difference in height over this axle between two load states [m]."""
@@ -162,11 +164,6 @@ class _Trial:
     def _spread(self, values: list[float]) -> tuple[float, str]:
         low, high = int(np.argmin(values)), int(np.argmax(values))
         return values[high] - values[low], f"{self.weights[high].name} to {self.weights[low].name}"
-
-    @staticmethod
-    def _springs_of(rig: Rig, index: int) -> NDArray[np.intp]:
-        mine = np.any(rig.element_rows[:, rig.wheel_axle == index] != 0, axis=1)
-        return np.flatnonzero((rig.element_kind == SPRING) & mine)
 
 
 def windows(

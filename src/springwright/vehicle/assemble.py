@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
+from springwright.linkage.held import Held, upright_path
 from springwright.linkage.mounts import Lengths, OnBeam
 from springwright.parts.law import Law
 from springwright.parts.stop import Stop
@@ -84,18 +85,48 @@ def lengths(axle: Axle, travel: Any) -> Lengths:
 def check_travel(axle: Axle) -> None:
     """Refuse a mount that cannot follow the wheel over its whole travel, or that turns back in it."""
     droop, bump = axle.travel.droop, axle.travel.bump + axle.travel.stop_compression
+    _check_damper(axle, droop, bump)
     length, ratio, _ = lengths(axle, np.linspace(-droop, bump, 33))
     for at, end, what in ((-1, bump, "bump"), (0, droop, "droop")):
         if not np.isfinite(length[at]) or (axle.spring.rest_length and length[at] <= 0):
             raise FieldFault(
                 ("spring", "acts"),
-                f"the spring's mount cannot follow the wheel to {show(end, 'length')} of {what}; check its lengths or shorten travel",
+                f"the spring's mount cannot follow the wheel to {show(end, 'length')} of {what}{_lock(axle)}; check its lengths or shorten travel",
             )
     if np.any(ratio <= 0):
         raise FieldFault(
             ("spring", "acts"),
             "somewhere in the travel the spring gets longer as the wheel rises; check the lean and the arm lengths",
         )
+
+
+def _lock(axle: Axle) -> str:
+    """What stops the links, in words."""
+    locks = "" if axle.links is None else axle.links.reach().locks
+    return f" ({locks})" if locks else ""
+
+
+def _check_damper(axle: Axle, droop: float, bump: float) -> None:
+    """Refuse a damper that is too short or too long for the travel."""
+    mount = axle.damper
+    if mount is None:
+        return
+    longest, shortest = (float(one) for one in mount.acts.lengths(np.array([-droop, bump]), mount.length or 0.0).length)
+    for length, end, what in ((longest, droop, "droop"), (shortest, bump, "bump")):
+        if not np.isfinite(length):
+            raise FieldFault(
+                ("damper", "acts"),
+                f"the damper's mount cannot follow the wheel to {show(end, 'length')} of {what}{_lock(axle)}; check its points or rows, or shorten travel",
+            )
+    for field, asked, limit, over, what, mend in (
+        ("open_length", longest, mount.open_length, 1, "full droop", "longer"),
+        ("closed_length", shortest, mount.closed_length, -1, "full bump", "shorter"),
+    ):
+        if limit is not None and over * (asked - limit) > 1e-6:
+            raise FieldFault(
+                ("damper", field),
+                f"at {what} the damper must be {show(asked, 'length')} long, and its {field.replace('_', ' ')} is {show(limit, 'length')}: it would become the stop. Take a {mend} one, move a mount or shorten the travel",
+            )
 
 
 def assemble(
@@ -186,8 +217,18 @@ def assemble(
         axle_height=np.array([unsprung_height(axle) for axle in design.axles]),
         brake_share=_split(design, design.driveline.brake_split, share, [True] * len(count)),
         drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
-        brake_slope=np.array([side_slope(axle, "brake_slope", weight.sprung_cg[0]) for axle in design.axles]),
-        drive_slope=np.array([side_slope(axle, "drive_slope", weight.sprung_cg[0]) for axle in design.axles]),
+        brake_slope=np.array(
+            [
+                side_slope(axle, "brake_slope", weight.sprung_cg[0], law)
+                for axle, law in zip(design.axles, springs, strict=True)
+            ]
+        ),
+        drive_slope=np.array(
+            [
+                side_slope(axle, "drive_slope", weight.sprung_cg[0], law)
+                for axle, law in zip(design.axles, springs, strict=True)
+            ]
+        ),
         hitch_place=np.array([-one.behind_front_axle for one in hitch]),
         hitch_rate=np.array([one.rate for one in hitch]),
         hitch_force=GRAVITY * design_loads[len(count) :],
@@ -352,17 +393,35 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
     return (unsprung_height(axle) if axle.kind == "beam" else 0.0), True
 
 
-def side_slope(axle: Axle, which: str, cg: float) -> float:
-    """Slope of an axle's side-view line: as given, else as its links move, else level."""
+def side_slope(axle: Axle, which: str, cg: float, law: Law) -> float:
+    """Slope of an axle's side-view line: as given, else as its links or leaf springs move it, else level."""
     given: float | None = getattr(axle, which)
     held = axle.held(0.0)
+    if held is None and law.leads is not None:
+        held = led(axle, law.leads)
     if given is not None or held is None:
         return given or 0.0
     # torque taken by the wheel's own carrier acts at the contact point, torque taken by the body through the wheel centre
-    on = axle.brake_torque_on or "axle" if which == "brake_slope" else axle.drive_torque_on or "body"
+    inside = "axle" if axle.kind == "beam" else "body"  # a beam axle's housing takes the drive's torque
+    on = axle.brake_torque_on or "axle" if which == "brake_slope" else axle.drive_torque_on or inside
     slope = held.brake_slope if on == "axle" else held.drive_slope
     # the line leans towards the CG: ahead of it, the way ahead of the wheel as it rises, behind it the way back
     return float(slope[0]) * (1 if -axle.behind_front_axle > cg else -1)
+
+
+def led(axle: Axle, leads: tuple[float, float]) -> Held:
+    """A beam axle in the design position as its leaf springs lead it: ahead [-] and nose up [rad/m] per rise of their seats."""
+    start = (0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius)
+    ahead, turn = leads
+    return replace(
+        upright_path(start, np.zeros(1)), velocity=np.array([[ahead, 0.0, 1.0]]), spin=np.array([[0.0, -turn, 0.0]])
+    )
+
+
+def own_springs(rig: Rig, axle: int) -> NDArray[np.intp]:
+    """The elements that are an axle's own springs: they stand in the order of the axles, one for each wheel."""
+    before = int((rig.wheel_axle < axle).sum())
+    return np.flatnonzero(rig.element_kind == SPRING)[before : before + int((rig.wheel_axle == axle).sum())]
 
 
 def roll_axis_height(design: Design, x: float) -> float:
