@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import jsonschema
 import numpy as np
@@ -11,20 +12,29 @@ from typer.testing import CliRunner
 
 from springwright.cli.main import app
 from springwright.errors import InputError
+from springwright.motion.drive import drive
 from springwright.motion.equilibrium import equilibrium
+from springwright.motion.forces import damper_forces, element_forces
 from springwright.motion.modes import modes
 from springwright.parts import gas, wire
+from springwright.parts.grades import bring
 from springwright.parts.record import PartRecord
+from springwright.parts.steel import steel
 from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar, end_rate_for
 from springwright.parts.tyre import Tyre, estimated_rate, size_of
+from springwright.results import Judged
+from springwright.sizing.states import laws_in
+from springwright.studies.geometry import geometry
 from springwright.studies.parts import part, part_names
 from springwright.studies.rigs import assemble
 from springwright.studies.sheet import size
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY
+from springwright.vehicle.assemble import own_springs, spring_curve
 from springwright.vehicle.axle import DamperGas
-from springwright.vehicle.file import load
+from springwright.vehicle.file import DesignFile, load, read_text
+from springwright.vehicle.weigh import kerb_weight, weigh
 from tests.build import DEMOS, axle, design_file, vehicle
 
 STRAIGHT = {"acts": {"by": "ratio", "ratio": 1.0}, "seat_distance": "0.35 m"}
@@ -78,10 +88,6 @@ def test_curve_in_the_rig_is_the_law(name, sheets):
     file = sprung(SPRINGS[name])
     rig = assemble(file, "full")
     acts, rest = file.design.axles[0].spring.acts, file.design.axles[0].spring.rest_length
-    from springwright.motion.forces import element_forces
-    from springwright.sizing.states import laws_in
-    from springwright.vehicle.weigh import kerb_weight, weigh
-
     weight = weigh(file.design, "full", kerb_weight(file.design))
     law = laws_in(
         file.design, weight, tuple(each.law for each in sheets[name].springs), np.array(sheets[name].design_loads)
@@ -197,8 +203,6 @@ def test_damper_along_its_travel():
     )
     rig = assemble(file)
     assert rig.damper_place[0] == pytest.approx([-0.12, 0.0, 0.12])
-    from springwright.motion.forces import damper_forces
-
     speed = np.full(len(rig.damper_rows), 0.2)
     for x, factor in ((0.0, 1.0), (0.06, 2.0), (-0.06, 1.5), (0.5, 3.0)):
         there = damper_forces(rig, speed, np.full(len(speed), x))[0][0]
@@ -212,7 +216,6 @@ def test_damper_along_its_travel():
 
 def test_damper_along_its_travel_when_driven():
     """Over a bump with three times the damping in bump past 20 mm: less travel than without, energy still accounted for."""
-    from springwright.motion.drive import drive
 
     def most(zones):
         mount = {"acts": {"by": "ratio", "ratio": 1.0}, **({"zones": zones} if zones else {})}
@@ -331,9 +334,6 @@ def test_materials_of_ones_own(tmp_path):
         "Own steel,200,77,7800,500,800,ours,600,900,600,ours\n"
     )
     text = (DEMOS / "start.toml").read_text()
-    from springwright.parts.grades import bring
-    from springwright.parts.steel import steel
-
     assert bring((tmp_path / "own.csv").read_text(), "own.csv") == ["Own wire"]
     assert wire.wire("Own wire").shear_modulus == 80e9
     (tmp_path / "design.toml").write_text('grades = ["steels.csv"]\n' + text)
@@ -470,8 +470,6 @@ LINKED = {
 @pytest.mark.parametrize("name", [*SPRINGS, *LINKED])
 def test_virtual_work(name):
     """Wheel rate = slope of the wheel force, spring rate r2 + F dr/dx, at every knot of the curve in the Rig, kinks aside; energy is its area."""
-    from springwright.vehicle.assemble import spring_curve
-
     spring = LINKED.get(name) or SPRINGS[name]
     arm = {
         "wheel_centre": ["0 mm", "800 mm", "340 mm"],
@@ -495,3 +493,116 @@ def test_virtual_work(name):
     assert np.sum(off > 1e-3) <= 3  # a knot that lies on a kink
     assert np.all(np.diff(wheel_force(np.linspace(-0.12, 0.13, 300))) > -1e-9)
     assert law.energy(-0.05, 0.08) == pytest.approx(law.energy(-0.05, 0.02) + law.energy(0.02, 0.08), rel=1e-4)
+
+
+def test_bar_is_judged_with_its_wheels_as_far_apart_as_they_go():
+    """One wheel in full bump, the other in full droop: each end goes r (bump + stop + droop) / 2 against the middle."""
+    front = axle(
+        "front",
+        0.0,
+        bar={
+            "motion_ratio": 0.8,
+            "shape": {"diameter": "24 mm", "between": "900 mm", "overhang": "50 mm", "arm": "250 mm"},
+        },
+        travel={"bump": "60 mm", "droop": "140 mm", "stop_compression": "20 mm"},
+    )
+    file = design_file(vehicle(axles=[front, axle("rear", 2.5)]))
+    bar = file.design.axles[0].bar
+    force = bar.end_rate * 0.8 * 0.220 / 2
+    record = part(file, "front bar")
+    assert record.marks[0][2] == pytest.approx(force)
+    assert record.judged[0].value == pytest.approx(bar.shape.stress(force)[0])
+
+
+def test_a_figure_that_is_none_is_not_met():
+    assert Judged.of("length", float("nan"), "at most", 1.0, unit="m", kind="length", source="").word == "not known"
+    mount = {
+        "acts": {"by": "table", "rows": [["-40 mm", "480 mm"], ["0 mm", "450 mm"], ["40 mm", "420 mm"]]},
+        "open_length": "700 mm",
+    }
+    with pytest.raises(InputError, match=r"the damper.s mount cannot follow the wheel to 1[34]0 mm of"):
+        size(design_file(vehicle(axles=[axle("front", 0.0, damper=mount), axle("rear", 2.5)])))
+
+
+def test_levelled_strut_is_judged_in_its_heaviest_state():
+    """Oil pumped in for load takes the gas's room: what is left is told for the state that leaves least, by the gas law by hand."""
+    spring = {**STRAIGHT, "strut": {**SPRINGS["strut"]["strut"], "levelled": True, "largest_pressure": "60 bar"}}
+    data = vehicle(
+        design_state="empty",
+        items=[{"name": "load", "mass": "900 kg", "behind_front_axle": "1.0 m", "above_ground": "1.0 m"}],
+    )
+    data["axles"] = [axle("front", 0.0) | {"spring": spring}, axle("rear", 2.5)]
+    sheet = size(design_file(data))
+    one = sheet.springs[0]
+    pressure, left = one.record.judged[-2:]
+    assert (pressure.word, pressure.where) == ("not met", "full")
+    rest = next(rest for rest in sheet.rests if rest.name == "full").axles[0]
+    made = one.part.accumulators[0]
+    area = np.pi * 0.045**2 / 4
+    carried = GRAVITY * rest.sprung_mass / area + gas.ATMOSPHERE
+    volume = made.volume * (made.precharge + gas.ATMOSPHERE) / carried
+    assert left.value == pytest.approx((volume - 0.05 * made.volume) / area, rel=2e-3)
+
+
+def test_load_factor_of_levelled_air_by_hand():
+    """In each state the spring starts from that state's pressure: the least quick force at the stop / load is what the window tells."""
+    sheet = size(sprung(SPRINGS["air kept level"]))
+    told = next(one for one in sheet.windows[0].requirements if one.name == "load factor at the stop").value
+    volume = next(one.value for one in sheet.springs[0].record.dimensions if one.name == "volume at zero travel")
+    factors = []
+    for rest in sheet.rests:
+        load = GRAVITY * rest.axles[0].sprung_mass
+        absolute = (load / 0.03 + gas.ATMOSPHERE) * (volume / (volume - 0.03 * 0.14)) ** 1.38
+        factors.append((absolute - gas.ATMOSPHERE) * 0.03 / load)
+    assert told == pytest.approx(min(factors), rel=3e-3)
+
+
+def test_leaf_axle_takes_braking_along_its_seat():
+    """The Rig's braking line of a leaf axle is how far its contact point goes ahead per rise, by difference of the seat's own places."""
+    leaf = {
+        "front": "600 mm",
+        "rear": "700 mm",
+        "width": "70 mm",
+        "thickness": "8 mm",
+        "leaves": 6,
+        "eyes_above": "60 mm",
+        "shackle": {"length": "100 mm", "lean": "10 deg"},
+    }
+    rear = axle(
+        "rear",
+        2.5,
+        kind="beam",
+        spring={"acts": {"by": "beam", "base": "1 m", "ratio": None}, "seat_distance": None, "leaf": leaf},
+    )
+    file = design_file(vehicle(axles=[axle("front", 0.0), rear]))
+    one = size(file).springs[1]
+    (ahead, turn), (back, other) = (one.part.seat(one.need, at) for at in (1e-4, -1e-4))
+    slope = (ahead - back + 0.4 * (turn - other)) / 2e-4
+    rig = assemble(file)
+    assert rig.brake_slope[1] == pytest.approx(
+        -slope, rel=1e-4
+    )  # behind the centre of gravity the line leans the other way
+    assert rig.drive_slope[1] == pytest.approx(-slope, rel=1e-4)  # a beam axle's housing takes the drive's torque
+
+
+def test_springs_of_a_walking_beam_are_each_axles_own():
+    file = load(DEMOS / "bog-carrier.toml")
+    rig = assemble(file)
+    found = [own_springs(rig, i).tolist() for i in range(3)]
+    assert sorted(at for one in found for at in one) == np.flatnonzero(rig.element_kind == 0).tolist()
+    assert [len(one) for one in found] == [2, 2, 2]
+    sheet = size(file)
+    for rest in sheet.rests:
+        assert [len(one.spring_forces) for one in rest.axles] == [2, 2, 2]
+
+
+def test_half_shaft_is_judged_at_full_lock():
+    """The steered wheel's joint bends by the lock and the droop together: more than either alone."""
+    text = (DEMOS / "survey-buggy.toml").read_text()
+    shaft = '[axles.shaft]\nruns = "across"\ninner = ["0 mm", "200 mm", "330 mm"]\nouter = ["0 mm", "690 mm", "335 mm"]\nlargest_angle = "25 deg"\n\n[axles.spring]                 # on the lower wishbone'
+    changed = text.replace("[axles.spring]                 # on the lower wishbone", shaft)
+    file = DesignFile(Path("b.toml"), changed, read_text(changed, "b.toml", DEMOS))
+    found = geometry(file, "front")
+    straight = max(one.shaft_outer for one in found.positions)
+    assert found.judged[0].value > np.radians(32) > straight
+    assert found.judged[0].word == "not met"
