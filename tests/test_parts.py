@@ -378,7 +378,7 @@ BAD_AXLES = {
     "a strut without length": ({"strut": {"wheel_centre": ["0 mm", "800 mm", "320 mm"], "lower_front": ["140 mm", "330 mm", "230 mm"], "lower_rear": ["-180 mm", "330 mm", "235 mm"], "lower_ball": ["10 mm", "690 mm", "215 mm"], "strut_top": ["0 mm", "640 mm", "430 mm"], "strut_foot": ["0 mm", "640 mm", "420 mm"], "toe_inner": ["-130 mm", "340 mm", "280 mm"], "toe_outer": ["-140 mm", "680 mm", "265 mm"]}}, "the strut needs an axis"),
     "a drag link on a wheel of its own": ({"drag_link": {"gear_end": ["200 mm", "-400 mm", "500 mm"], "knuckle_end": ["200 mm", "600 mm", "450 mm"], "kingpin_lower": ["0 mm", "690 mm", "300 mm"], "kingpin_upper": ["0 mm", "690 mm", "500 mm"]}}, "steers a beam axle"),
     "damper closed longer than open": ({"damper": {"acts": {"by": "ratio", "ratio": 1.0}, "open_length": "400 mm", "closed_length": "420 mm"}}, "must be shorter than the open length"),
-    "stop energy twice": ({"bump_stop": {"energy": "900 J", "within": "40 mm", "depth": "40 mm"}}, "the curve is given already"),
+    "stop energy twice": ({"bump_stop": {"energy": "900 J", "within": "40 mm", "depth": "50 mm"}}, "the curve is given already"),
     "a size that is none": ({"tyre": {"rate": None, "unloaded_radius": "0.4 m", "size": "big", "pressure": "2 bar", "estimate": True}}, "is no tyre size that can be read"),
     "readings that fall": ({"tyre": {"rate": None, "unloaded_radius": "0.4 m", "rate_load": "400 kg", "readings": [["2 bar", "2000 N", "10 mm"], ["2 bar", "1500 N", "20 mm"]]}}, "load must rise with deflection"),
 }  # fmt: skip
@@ -606,3 +606,19 @@ def test_half_shaft_is_judged_at_full_lock():
     straight = max(one.shaft_outer for one in found.positions)
     assert found.judged[0].value > np.radians(32) > straight
     assert found.judged[0].word == "not met"
+
+
+def test_what_is_worked_out_survives_being_written_down():
+    """A bar for a stiffness, a stop for an energy and tyre readings, written out whole and read again, are the same vehicle."""
+    front = axle(
+        "front", 0.0,
+        bar={"adds": "300 N*m/deg", "motion_ratio": 0.65, "shape": {"between": "700 mm", "overhang": "150 mm", "arm": "300 mm", "bore_share": 0.6}},
+        bump_stop={"energy": "900 J", "within": "40 mm", "block": "60 mm"}, droop_stop={"energy": "100 J", "most_force": "20 kN"},
+        tyre={"rate": None, "rate_load": "400 kg", "readings": [["2 bar", "2000 N", "10 mm"], ["2 bar", "5000 N", "25 mm"]]},
+    )  # fmt: skip
+    first = design_file(vehicle(axles=[front, axle("rear", 2.5)])).design
+    again = type(first).model_validate(first.model_dump(mode="json", exclude_none=True))
+    assert again.axles[0].bar.end_rate == pytest.approx(first.axles[0].bar.end_rate, rel=1e-9)
+    assert again.axles[0].bump_stop.initial_rate == pytest.approx(first.axles[0].bump_stop.initial_rate, rel=1e-9)
+    assert again.axles[0].droop_stop.depth == pytest.approx(0.015, rel=1e-9)
+    assert again.axles[0].tyre.rate == pytest.approx(200e3, rel=1e-9)

@@ -42,7 +42,7 @@ def test_saving_does_not_write_the_points(tmp_path):
         ("force [N],speed [mm/s]\n-1,-2\n0,0\n1,2\n", "speed is missing"),
         ("speed [mm/s],force [N]\n-1,-2\n0,none\n1,2\n", "must be 2 numbers"),
         ("speed [mm/s],force [N]\n-1,-2\n0,nan\n1,2\n", "must be finite"),
-        ("speed [mm/s],force [N]\n", "at least 3 rows"),
+        ("speed [mm/s],force [N]\n", "needs at least 3 rows"),
     ],
 )
 def test_bad_sheets(sheet, says):

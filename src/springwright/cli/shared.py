@@ -79,6 +79,10 @@ def written_part(output: Path | None, record: PartRecord, file: DesignFile) -> N
     from springwright.report.parts import part_figure, part_section
 
     if output is not None and output.suffix.lower() == ".pdf":
+        if not record.quantity:
+            raise InputError(
+                str(output), [Fault("", "", "no real spring was found, so there is nothing to order; see size for why")]
+            )
         from springwright.report.typeset import part_pdf
         from springwright.vehicle.file import write_whole
 

@@ -143,6 +143,12 @@ class AirSpring(SpringPart):
                     f"area and volume do not belong together: the area must be the fall of volume per stroke within {AREA_TOLERANCE:.0%}; check both columns",
                 )
         else:
+            swept = (self.area or 0.0) * self.bump_stroke + self.area_slope * self.bump_stroke**2 / 2
+            if self.volume is not None and self.volume + (self.tank or 0.0) < 1.05 * swept:
+                raise FieldFault(
+                    ("volume",),
+                    f"is hardly more than the {show(swept, 'volume')} that the stroke in bump sweeps: the air would be pressed to nothing; check it, or add the tank",
+                )
             for place, at in (("bump", self.bump_stroke), ("droop", -self.droop_stroke)):
                 if (self.area or 0.0) + self.area_slope * at <= 0:
                     raise FieldFault(("area_slope",), f"leaves no area at the end of the {place} stroke")

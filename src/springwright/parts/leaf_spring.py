@@ -77,6 +77,8 @@ class LeafSpring(SpringPart):
             raise FieldFault(("full_leaves",), f"must be no more than the {self.leaves} leaves there are")
         if min(self.front, self.rear) <= self.clamp:
             raise FieldFault(("clamp",), "leaves no leaf to bend between clamp and eye; check front, rear and clamp")
+        if self.helper is not None and self.helper.reach > max(self.front, self.rear):
+            raise FieldFault(("helper", "reach"), "is longer than the main leaf's half; it counts from the centre bolt")
         if (self.stress_at_ride or self.stress_at_bump) and not self.stress_origin:
             raise FieldFault(("stress_origin",), "say where your permissible stress comes from")
         try:

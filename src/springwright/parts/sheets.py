@@ -24,8 +24,8 @@ def read_columns(text: str, file: str, columns: Sequence[tuple[str, str]], least
     sample = ",".join(f"{name} [unit]" for name, _ in columns)
     lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
     rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=";" if lines and ";" in lines[0] else ","))
-    if len(rows) < least + 1:
-        raise InputError(file, [Fault("", "", f"needs a header such as: {sample} and at least {least} rows")])
+    if not rows:
+        raise InputError(file, [Fault("", "", f"is empty; it needs a header such as: {sample}")])
     scales = []
     for (name, kind), cell in zip(columns, [*rows[0], *[""] * len(columns)], strict=False):
         word, _, unit = cell.partition("[")
@@ -44,6 +44,8 @@ def read_columns(text: str, file: str, columns: Sequence[tuple[str, str]], least
             scales.append(parse(f"1 {unit.rstrip('] ')}", kind))
         except QuantityError as error:
             raise InputError(file, [Fault(f'column "{cell}"', "", str(error))]) from None
+    if len(rows) < least + 1:
+        raise InputError(file, [Fault("", f"{len(rows) - 1} rows", f"needs at least {least} rows under its header")])
     found = []
     for i, row in enumerate(rows[1:], start=1):
         try:

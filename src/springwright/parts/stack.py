@@ -172,7 +172,7 @@ class CoilStack(SpringPart):
                     )
                 )
         return {
-            "dimensions": tuple(dimensions), "judged": tuple(judged), "material": "each coil to its own sheet; nested coils wound in opposite hands",
+            "dimensions": tuple(dimensions), "judged": tuple(judged), "material": "each coil to its own sheet" + ("; wound in opposite hands" if self.arranged == "nested" else ""),
             "tolerances": (Tolerance("rate of each coil", 0.05 * self.coils[0].rate, "N/m", "rate", AGREE),),
             "arrival": ("measure free length of each coil and press each to half its travel on a scale", "check that sliders and crossover stops run free and that no coil can leave its seat at full droop"),
             "cautions": ("Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis.",),

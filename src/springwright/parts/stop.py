@@ -57,26 +57,21 @@ class Stop(Record):
             return data
         if data.get("fit") is True and "points" in data:
             return _fitted_data(data)
-        if "energy" not in data:
+        if not data.get("energy"):
             return data
-        if any(name in data for name in ("full_force", "initial_rate", "points", "depth")):
-            raise FieldFault(("energy",), "the curve is given already; keep one of them")
-        if ("within" in data) == ("most_force" in data):
+        if (data.get("within") is None) == (data.get("most_force") is None):
             raise FieldFault(("energy",), "needs one of within (a compression) and most_force beside it")
         try:
-            energy = parse(data["energy"], "energy")
-            if "most_force" in data:
-                force = parse(data["most_force"], "force")
-                return {**data, "depth": f"{3 * energy / force!r} m", "full_force": f"{force!r} N"}
-            within = parse(data["within"], "length")
-            if "block" not in data:
-                return {**data, "depth": f"{within!r} m", "full_force": f"{3 * energy / within!r} N"}
-            block = parse(data["block"], "length")
+            found = _for_energy(data)
+            for name, value in found.items():
+                given = data.get(name)
+                if given is not None and abs(parse(given, _KINDS[name]) / value - 1) > 1e-6:
+                    raise FieldFault(("energy",), f"the curve is given already by {name}; keep one of them")
+            if data.get("points") is not None:
+                raise FieldFault(("energy",), "the curve is given already by points; keep one of them")
         except (QuantityError, ZeroDivisionError) as error:
             raise FieldFault(("energy",), f"cannot be worked out: {error}") from None
-        if not 0 < within < block:
-            raise FieldFault(("within",), "must be shorter than the block length")
-        return {**data, "initial_rate": f"{rate_for_energy(energy, within, block)!r} N/m"}
+        return {**data, **{name: f"{value!r} {_SI[name]}" for name, value in found.items()}}
 
     @model_validator(mode="after")
     def _one_way(self) -> Stop:
@@ -133,6 +128,25 @@ class Stop(Record):
             )
         depth, force = self.depth or 1.0, self.full_force or 0.0
         return force * (x / depth) ** 2, 2 * force * x / depth**2
+
+
+_KINDS = {"depth": "length", "full_force": "force", "initial_rate": "rate"}
+_SI = {"depth": "m", "full_force": "N", "initial_rate": "N/m"}
+
+
+def _for_energy(data: dict[str, Any]) -> dict[str, float]:
+    """What makes the curve that takes an energy: SI values of its fields."""
+    energy = parse(data["energy"], "energy")
+    if data.get("most_force") is not None:
+        force = parse(data["most_force"], "force")
+        return {"depth": 3 * energy / force, "full_force": force}
+    within = parse(data["within"], "length")
+    if data.get("block") is None:
+        return {"depth": within, "full_force": 3 * energy / within}
+    block = parse(data["block"], "length")
+    if not 0 < within < block:
+        raise FieldFault(("within",), "must be shorter than the block length")
+    return {"initial_rate": rate_for_energy(energy, within, block)}
 
 
 def progressive_force(compression: Any, initial_rate: float, block: float) -> Any:

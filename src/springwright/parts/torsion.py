@@ -25,6 +25,7 @@ from springwright.units import (
     RollRate,
     Stress,
     parse,
+    show,
 )
 
 YOUNGS_MODULUS = 206e9  # Pa, hardened and tempered spring steel
@@ -197,13 +198,11 @@ def sized_bar(bar: Any, track: Any) -> Any:
         A diameter is given beside `adds`, or what it needs is missing.
 
     """
-    if not isinstance(bar, dict) or "adds" not in bar:
+    if not isinstance(bar, dict) or not bar.get("adds"):
         return bar
     shape = bar.get("shape")
     if not isinstance(shape, dict):
         raise FieldFault(("bar", "shape"), "is missing: give between, overhang and arm, and leave the diameter out")
-    if "diameter" in shape:
-        raise FieldFault(("bar", "shape", "diameter"), "is worked out from adds; take one of them out")
     if track is None:
         raise FieldFault(("track",), "is missing")
     try:
@@ -212,7 +211,10 @@ def sized_bar(bar: Any, track: Any) -> Any:
             parse(track, "length"),
             parse(bar["motion_ratio"], "ratio"),
         )
+        given = parse(shape["diameter"], "length") if "diameter" in shape else None
         share = parse(shape.get("bore_share", 0.0), "ratio")
+        if given and "bore" in shape:
+            share = parse(shape["bore"], "length") / given
         between, overhang, arm = (parse(shape.get(name, "0 mm"), "length") for name in ("between", "overhang", "arm"))
         splay = parse(shape.get("splay", "0 deg"), "angle")
     except (QuantityError, KeyError) as error:
@@ -221,6 +223,15 @@ def sized_bar(bar: Any, track: Any) -> Any:
         raise FieldFault(("bar", "shape"), "needs between and arm longer than nothing, and bore_share under 1")
     asked = float(end_rate_for(wanted, wide, ratio))
     diameter = round(bar_diameter_for(asked, between, overhang, arm, share, splay), 4)
+    if not 0.005 <= diameter <= 0.1:
+        raise FieldFault(
+            ("bar", "adds"), f"asks for a bar {show(diameter, 'length')} thick; check it, the motion ratio and the arm"
+        )
+    if given is not None and abs(given - diameter) > 1.5e-4:
+        raise FieldFault(
+            ("bar", "shape", "diameter"),
+            f"is {show(diameter, 'length', 1)} for what the bar adds; take one of them out",
+        )
     made = {name: value for name, value in shape.items() if name != "bore_share"}
     made |= {"diameter": f"{diameter!r} m", "bore": f"{share * diameter!r} m"}
     return {**bar, "shape": made}

@@ -135,12 +135,12 @@ class Tyre(Record):
     @classmethod
     def _rated(cls, data: Any) -> Any:
         """Work the rate out where it is not stated."""
-        if not isinstance(data, dict) or "rate" in data or not ({"readings", "estimate"} & set(data)):
+        if not isinstance(data, dict) or not (data.get("readings") or data.get("estimate")):
             return data
         try:
-            pressure = parse(data["pressure"], "pressure") if "pressure" in data else None
-            if "readings" in data:
-                load = data.get("rate_load", data.get("load_rating"))
+            pressure = parse(data["pressure"], "pressure") if data.get("pressure") else None
+            if data.get("readings"):
+                load = data.get("rate_load") or data.get("load_rating")
                 if load is None:
                     raise FieldFault(("rate_load",), "is missing: the load at which the rate is read off the curve")
                 rows = [
@@ -150,14 +150,16 @@ class Tyre(Record):
                 _check(rows, pressure)
                 rate = rate_from_readings(rows, pressure, GRAVITY * parse(load, "mass"))
             else:
-                if pressure is None or "size" not in data:
+                if pressure is None or not data.get("size"):
                     raise FieldFault(("estimate",), "needs size and pressure")
                 width, aspect, rim = size_of(str(data["size"]))
                 rate = float(estimated_rate(pressure, (1.03 - 0.4 * aspect) * width, rim + 2 * aspect * width))
         except (QuantityError, ValueError, TypeError) as error:
             if isinstance(error, FieldFault):
                 raise
-            raise FieldFault(("readings",) if "readings" in data else ("size",), str(error)) from None
+            raise FieldFault(("readings",) if data.get("readings") else ("size",), str(error)) from None
+        if "rate" in data and abs(parse(data["rate"], "rate") / rate - 1) > 1e-3:
+            raise FieldFault(("rate",), f"is {show(rate, 'rate')} by the readings or the estimate; keep one of them")
         return {**data, "rate": f"{rate!r} N/m"}
 
     @model_validator(mode="after")

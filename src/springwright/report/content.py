@@ -90,7 +90,7 @@ def _weigh(sheet: Sheet) -> Section:
             )
             for one in sheet.ratings
         )
-        tables.append(Table("Held against ratings", ("", "most", "rating", "", "in state", ""), rated, "lrrlll"))
+        tables.append(Table("Held against ratings and limits", ("", "most", "limit", "", "where", ""), rated, "lrrlll"))
     return Section("Weigh", "What is it, in every state it runs in?", tuple(says), tuple(tables))
 
 

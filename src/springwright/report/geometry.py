@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 NOTE = {
     "": "Motion ratio = spring travel / wheel travel, bump positive.",
-    "camber": "Camber (top outward), toe, and how far the contact point goes out and ahead are changes from the design position; roll centre above the ground under the wheel.",
-    "front_centre": "Instant centres are those of the contact point: out and up from behind, ahead and up from the side; a dash where the lines run level.",
+    "camber": "Camber (top outward), toe, how far the contact point goes out and the wheel centre ahead are changes from the design position; roll centre above the ground under the wheel.",
+    "front_centre": "Slopes: how far the contact point and the wheel centre go ahead per rise. Instant centres are those of the contact point: out and up from behind, ahead and up from the side; a dash where the lines run level.",
     "steer": "Steer is what the drag link does with the steering wheel held, to the left.",
     "roll_steer": "Roll steer: steer of the axle to the left per roll of the body to its right.",
 }
@@ -28,7 +28,7 @@ def geometry_section(result: Geometry) -> Section:
     says = [f"{result.vehicle}: {result.axle} axle, {result.side} wheel."]
     if result.brake_slope is not None and result.drive_slope is not None:
         says.append(
-            f"The side-view line leans {_percent(result.brake_slope)} towards the centre of gravity for braking, {_percent(result.drive_slope)} for driving."
+            f"The side-view line rises {_percent(result.brake_slope)} towards the centre of gravity for braking, {_percent(result.drive_slope)} for driving, by where each one's torque is taken."
         )
     for share, what in (
         (result.anti_dive, "of the pitch under braking"),
@@ -130,7 +130,7 @@ def _centres(result: Geometry) -> Table:
         (
             (f"travel {length}", "travel", "length", 1), (f"roll centre {length}", "roll_centre", "length", 1), ("roll steer", "roll_steer", "ratio", 4),
             (f"instant centre, behind {length}", "front_centre", "length", 0), (f"instant centre, side {length}", "side_centre", "length", 0),
-            ("braking line", "brake_slope", "ratio", 3), ("driving line", "drive_slope", "ratio", 3),
+            ("slope, contact", "brake_slope", "ratio", 3), ("slope, wheel centre", "drive_slope", "ratio", 3),
         ),
         "front_centre", *(("roll_steer",) if result.positions[0].roll_steer is not None else ()),
     )  # fmt: skip

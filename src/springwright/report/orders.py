@@ -63,6 +63,7 @@ def order_data(order: Order) -> dict[str, Any]:
         "ends": order.ends,
         "facts": facts,
         "loads": "Loads and lengths",
+        "limits": [],
         "table": asdict(order_table(order)),
         "tolerances": [
             (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)

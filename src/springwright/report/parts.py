@@ -17,7 +17,7 @@ LONG_TEXT = 30  # of letters: what is longer stands under the figures of an orde
 def part_section(record: PartRecord) -> Section:
     """Everything about one part."""
     tables = [
-        Table("Dimensions", ("", "", ""), tuple(_row(one) for one in record.dimensions), "lrl", note="worked out: found by the program; the rest is yours."),
+        Table("Dimensions", ("", "", ""), tuple(_row(one) for one in record.dimensions), "lrl", note="worked out: follows from the rest."),
     ]  # fmt: skip
     if record.points:
         tables.append(loads_table(record))
@@ -138,6 +138,7 @@ def part_order(record: PartRecord) -> dict[str, Any]:
             for one in record.tolerances
         ],
         "arrival": list(record.arrival),
+        "limits": [f"{judged_sentence(one)} ({one.source})" for one in record.judged],
         "failures": [
             f"Do not order it as it is: {said}."
             for said in (*record.misfits, *(judged_sentence(one) for one in record.judged if one.word == "not met"))

@@ -203,12 +203,22 @@ def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> Ax
     if law is None:
         frequency = axle.target.frequency if axle.target else 0.0
         basis, wheel_rate = _from_target(axle, axle_load, mass, works)
-        force_work = through.spring_force.work(name, wheel_force=(load - beside.force) / each, ratio=ratio)
+        force_work = through.spring_force.work(
+            name,
+            {"wheel_force": "less what damper gas carries" if beside.force else ""},
+            wheel_force=(load - beside.force) / each,
+            ratio=ratio,
+        )
         law = law_for(axle, axle_load, wheel_rate)
         works += [
             force_work,
             through.spring_rate.work(
-                name, wheel_rate=(wheel_rate - beside.heave) / each, force=force_work.value, slope=slope, ratio=ratio
+                name,
+                {"wheel_rate": "less bushes and damper gas" if beside.heave else ""},
+                wheel_rate=(wheel_rate - beside.heave) / each,
+                force=force_work.value,
+                slope=slope,
+                ratio=ratio,
             ),
         ]
     else:

@@ -39,8 +39,7 @@ class Position(Result):
     """One wheel travel: spring and damper, and where pivot points are given how the left wheel stands, as change from the design position.
 
     Camber is positive with the top outward, toe with the front inward, caster with the steering axis leaning back, kingpin inward;
-    the roll centre's height is above the ground under the wheel, `half_track` and `wheelbase` say how far the contact point goes
-    out and ahead. Instant centres are those of the contact point's motion: (out, up) from behind, (ahead, up) from the side.
+    the roll centre's height is above the ground under the wheel, `half_track` says how far the contact point goes out, `wheelbase` how far the wheel centre goes ahead. Instant centres are those of the contact point's motion: (out, up) from behind, (ahead, up) from the side.
     `steer` is what a drag link does, to the left; `bush_rate` what rubber adds to the wheel rate.
     """
 
@@ -135,11 +134,16 @@ def geometry(file: DesignFile, axle: str, side: Literal["left", "right"] = "left
     x = np.unique(np.append(np.linspace(low, high, POSITIONS - 1), 0.0))
     leaf = leaf_motion(file, index)
     columns, notes = _along(one, x, leaf)
+    locks = _locks(one, low, high)
+    if one.steering_lock is not None and isinstance(one.links, HeldWheel) and not locks:
+        notes.append(
+            f"the links cannot be steered to the lock of {show(one.steering_lock, 'angle')} by moving the toe link's inner end"
+        )
     brake, drive, dive, squat = _anti(file, index)
     return Geometry(
         file.design.vehicle.name, axle, side,
         tuple(Position(float(at), **{name: _cell(values, i) for name, values in columns.items()}) for i, at in enumerate(x)),
-        _rolls(one, low, high), _locks(one, low, high), brake, drive, dive, squat, _judged(one, columns), tuple(notes),
+        _rolls(one, low, high), locks, brake, drive, dive, squat, _judged(one, columns), tuple(notes),
     )  # fmt: skip
 
 
@@ -213,7 +217,7 @@ def _along(axle: Axle, x: Floats, leaf: LeafMotion | None) -> tuple[dict[str, An
         "toe": path.toe,
         "roll_centre": path.roll_centre,
         "half_track": contact[:, 1] - still[1],
-        "wheelbase": contact[:, 0] - still[0],
+        "wheelbase": path.centre[:, 0] - path.start[0],
         "side_centre": path.side_centre,
         "brake_slope": path.brake_slope,
         "drive_slope": path.drive_slope,

@@ -13,6 +13,7 @@ from springwright.parts.record import AGREE, Dimension, LoadPoint, PartRecord, T
 from springwright.parts.torsion import Bar
 from springwright.parts.tyre import SCATTER, Tyre, estimated_rate, size_of
 from springwright.results import Judged
+from springwright.sizing.bar import bar_stress, end_travel
 from springwright.sizing.order import Order
 from springwright.sizing.springs import AxleSprings
 from springwright.studies.sheet import Sheet, size
@@ -46,6 +47,7 @@ def part(file: DesignFile, name: str) -> PartRecord:
 
     """
     names = part_names(file)
+    name = next((one for one in names if one.lower() == name.strip().lower()), name)
     if name not in names:
         raise InputError(file.path.name, [Fault("part", f'"{name}"', f"no such part; there are {', '.join(names)}")])
     kind = next(one for one in sorted(KINDS, key=len, reverse=True) if name.endswith(f" {one}"))
@@ -129,7 +131,7 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     return PartRecord(
         axle=axle.name, kind="damper", quantity=axle.wheels, dimensions=tuple(dimensions), law="speed",
         pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=(*_damper_lengths(axle), *_gas_limit(axle, _widest(axle) * float(np.interp(1.05, x, y)))),
-        tolerances=(Tolerance("force at every speed of the sheet", 0.1 * float(np.abs(y).max()), "N", "force", AGREE),),
+        tolerances=(Tolerance("share of the force at every speed", 0.1, "", "ratio", AGREE),),
         material="to the maker's sheet",
         arrival=(
             "ask for the test sheet of each: force against speed at the speeds above, cold and warm",
@@ -235,14 +237,13 @@ def _bar(sheet: Sheet, axle: Axle, index: int) -> PartRecord:  # noqa: ARG001 on
     bar = axle.bar
     assert bar is not None
     stiffness = bar.end_rate * (bar.motion_ratio * (axle.track or 0.0)) ** 2 / 2
-    apart = axle.travel.bump + axle.travel.stop_compression + axle.travel.droop
-    most = apart / 2 * bar.motion_ratio  # each end's own travel, the ends moving against each other
+    most = end_travel(axle)
     x = np.linspace(-most, most, 41)
     return PartRecord(
         axle=axle.name, kind="anti-roll bar", quantity=1, dimensions=(*_bar_dimensions(bar), Dimension("roll stiffness it adds", stiffness, "N*m/rad", "roll rate", found=True)),
         pressed=tuple(x.tolist()), forces=tuple((bar.end_rate * x).tolist()), rates=tuple(np.full(41, bar.end_rate).tolist()),
-        marks=(("one wheel in full bump, the other in full droop", most, bar.end_rate * most),),
-        judged=_bar_stress(bar, bar.end_rate * most),
+        marks=(("wheels furthest apart", most, bar.end_rate * most),),
+        judged=bar_stress(axle),
         tolerances=(Tolerance("end rate", 0.06 * bar.end_rate, "N/m", "rate", AGREE),),
         material=bar.shape.steel if bar.shape else "to the maker's sheet",
         arrival=("measure diameter, span of the bushings and arm lengths", "check that drop links and arms clear everything at full articulation and full lock"),
@@ -269,26 +270,13 @@ def _bar_dimensions(bar: Bar) -> list[Dimension]:
     return rows
 
 
-def _bar_stress(bar: Bar, force: float) -> tuple[Judged, ...]:
-    if bar.shape is None:
-        return ()
-    from springwright.parts.steel import steel
-
-    made = steel(bar.shape.steel)
-    shear, equivalent = bar.shape.stress(force)
-    return (
-        Judged.of("shear in the bar at full articulation", shear, "at most", bar.shape.permissible or made.bar, unit="Pa", kind="stress", source=bar.shape.stress_origin or made.bar_source),
-        Judged.of("equivalent stress at the bend", equivalent, "at most", bar.shape.permissible or made.bar_cyclic, unit="Pa", kind="stress", source=bar.shape.stress_origin or made.bar_source),
-    )  # fmt: skip
-
-
 def _tyre(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     tyre = axle.tyre
     load = GRAVITY * sheet.rates[index].axle_load / axle.wheels
     pressed = np.linspace(0.0, 2.5 * load / tyre.rate, 41)
     dimensions = [
         words("size", tyre.size or "not given"), Dimension("vertical rate", tyre.rate, "N/m", "rate"), length("unloaded radius", tyre.unloaded_radius),
-        length("pressed at the design load", load / tyre.rate, found=True),
+        length("pressed by the design load, on the rate", load / tyre.rate, found=True),
     ]  # fmt: skip
     if tyre.pressure is not None:
         dimensions.append(Dimension("pressure", tyre.pressure, "Pa", "pressure"))

@@ -181,11 +181,15 @@ def assumptions(file: DesignFile) -> tuple[str, ...]:
     """What was taken because the builder did not say: stops, dampers, roll centres."""
     sheet = _sized(file)
     notes = [note for note in sheet.notes if "roll centre" in note or "inertias" in note]
-    guessed = [axle.name for axle in file.design.axles if axle.bump_stop is None or axle.droop_stop is None]
-    if guessed:
-        notes.append(
-            f"stops of {', '.join(guessed)} are estimates (common practice, no source): three times the sprung load at full bump, once at 10 mm past full droop"
-        )
+    for field, what in (
+        ("bump_stop", "three times the sprung load at full bump"),
+        ("droop_stop", "once the sprung load at 10 mm past full droop"),
+    ):
+        guessed = [axle.name for axle in file.design.axles if getattr(axle, field) is None]
+        if guessed:
+            notes.append(
+                f"{field.replace('_', ' ')}s of {', '.join(guessed)} are estimates (common practice, no source): {what}"
+            )
     undamped = [
         rate.name
         for rate, axle in zip(sheet.rates, file.design.axles, strict=True)

@@ -15,6 +15,7 @@ from springwright.parts.catalogue import CatalogueSpring, read_catalogue
 from springwright.parts.law import Law
 from springwright.parts.tyre import SCATTER
 from springwright.results import Judged, Result, si
+from springwright.sizing.bar import bar_stress
 from springwright.sizing.choose import Band
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
 from springwright.sizing.springs import AxleSprings, law_there, springs_for
@@ -142,7 +143,7 @@ def _size(file: DesignFile) -> Sheet:
         windows=open_to,
         springs=tuple(springs),
         rests=rests,
-        ratings=ratings(design, rests),
+        ratings=(*ratings(design, rests), *(one for axle in design.axles for one in bar_stress(axle))),
         notes=tuple(_notes(design, weights, of_design, heaviest)),
         workings=workings,
     )
@@ -226,6 +227,7 @@ def _notes(
         *_, front, rear = beam_shares(beam, design.axles)
         notes.append(
             f'walking beam "{beam.name}": the springs of {beam.axles[0]} and {beam.axles[1]} act together at its pivot and are sized as each axle\'s part of them; '
+            "the frequency of each at rest is that of its wheels alone moving, the other axle's still; "
             f"load there is shared {plain(100 * front, 0)} to {plain(100 * rear, 0)}"
         )
     if of_design is not heaviest:
