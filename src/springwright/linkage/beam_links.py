@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.bodies import GROUND, Chain, End, Joined, Poses, solve
+from springwright.linkage.bodies import GROUND, Chain, End, Joined, Poses, compliant, solve
 from springwright.linkage.follow import REACH, Solved
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point
@@ -247,6 +247,12 @@ class BeamLinks(Record):
 
     def bush_rates(self) -> tuple[float, float]:
         """What the bushes add in the design position: wheel rate in heave and in roll [N/m at each wheel]."""
+        return self._bush_rates
+
+    @cached_property
+    def _bush_rates(self) -> tuple[float, float]:
+        if not compliant(self.chain):
+            return 0.0, 0.0
         h = 1e-3
         travel = np.array([[h, h], [-h, -h], [h, -h], [-h, h]])
         left, right = self.poses(travel[:, 0], travel[:, 1]).forces.T
