@@ -10,23 +10,14 @@ from numpy.typing import NDArray
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.follow import Carrier, Links, Solved, reach
-from springwright.linkage.wishbones import (
-    HeldWheel,
-    Point,
-    arm_twist,
-    carried_joints,
-    check_arm,
-    check_reach,
-    off_axis,
-    on_arm,
-)
+from springwright.linkage.follow import Links
+from springwright.linkage.wishbones import OnArms, Point, carried_joints, check_arm, check_reach, off_axis
 from springwright.units import TwistRate
 
 Floats = NDArray[np.float64]
 
 
-class Strut(HeldWheel):
+class Strut(OnArms):
     """Pivot points of a strut suspension: `strut_top` is its ball in the body, `strut_foot` where its axis meets the upright."""
 
     lower_front: Point
@@ -62,9 +53,9 @@ class Strut(HeldWheel):
         )
 
     @property
-    def bodies(self) -> tuple[str, ...]:
-        """See `HeldWheel`."""
-        return ("lower arm", "upright")
+    def arms(self) -> dict[str, tuple[str, str, str]]:
+        """See `OnArms`."""
+        return {"lower arm": ("lower_front", "lower_rear", "lower_ball")}
 
     @property
     def steered(self) -> tuple[Links, int]:
@@ -75,34 +66,6 @@ class Strut(HeldWheel):
     def bush_twist_rates(self) -> dict[str, float]:
         """Twist rate of the arm's bushes [N m/rad]."""
         return {"lower arm": self.lower_bushes} if self.lower_bushes else {}
-
-    def path(self, travel: Any) -> Carrier:
-        """See `HeldWheel`."""
-        return self.links.follow(travel)
-
-    def reach(self) -> Solved:
-        """See `HeldWheel`."""
-        return reach(self.links)
-
-    def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:  # noqa: ARG002 there is one arm
-        """See `HeldWheel`."""
-        front, rear, ball = self.lower_front, self.lower_rear, self.lower_ball
-        path, still = self.path(travel), self.path(0.0)
-        angle, rate = arm_twist(front, rear, ball, path.at(ball), path.moves(ball))
-        sign = np.sign(arm_twist(front, rear, ball, still.at(ball), still.moves(ball))[1][0])
-        return sign * angle, sign * rate
-
-    def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:
-        """See `HeldWheel`."""
-        path = self.path(travel)
-        if on == "upright":
-            return path.at(point), path.moves(point)
-        front, rear, ball = self.lower_front, self.lower_rear, self.lower_ball
-        return on_arm(front, rear, *arm_twist(front, rear, ball, path.at(ball), path.moves(ball)), point)
-
-    def arm_length(self, on: str) -> float:  # noqa: ARG002 there is one arm
-        """See `HeldWheel`."""
-        return off_axis(self.lower_front, self.lower_rear, self.lower_ball)
 
     def steering_axis(self, path: Any) -> Floats:
         """See `HeldWheel`."""

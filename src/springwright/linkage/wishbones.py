@@ -147,7 +147,60 @@ def check_reach(found: Solved) -> None:
         )
 
 
-class Wishbones(HeldWheel):
+class OnArms(HeldWheel):
+    """A wheel whose carrier hangs on arms of two pivots and a ball each, followed by their links."""
+
+    @property
+    def links(self) -> Links:
+        """Its links; see `follow`."""
+        raise NotImplementedError
+
+    @property
+    def arms(self) -> dict[str, tuple[str, str, str]]:
+        """Each arm's front pivot, rear pivot and ball, by their names."""
+        raise NotImplementedError
+
+    @property
+    def bodies(self) -> tuple[str, ...]:
+        """See `HeldWheel`."""
+        return (*self.arms, "upright")
+
+    def path(self, travel: Any) -> Carrier:
+        """See `HeldWheel`."""
+        return self.links.follow(travel)
+
+    def reach(self) -> Solved:
+        """See `HeldWheel`."""
+        return reach(self.links)
+
+    def _arm(self, on: str) -> tuple[Any, Any, Any]:
+        front, rear, ball = (getattr(self, name) for name in self.arms[on])
+        return front, rear, ball
+
+    def _turn(self, on: str, travel: Any) -> tuple[Floats, Floats]:
+        path, (front, rear, ball) = self.path(travel), self._arm(on)
+        return arm_twist(front, rear, ball, path.at(ball), path.moves(ball))
+
+    def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:
+        """See `HeldWheel`."""
+        angle, rate = self._turn(on, travel)
+        sign = np.sign(self._turn(on, 0.0)[1][0])
+        return sign * angle, sign * rate
+
+    def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:
+        """See `HeldWheel`."""
+        if on == "upright":
+            path = self.path(travel)
+            return path.at(point), path.moves(point)
+        front, rear, _ = self._arm(on)
+        return on_arm(front, rear, *self._turn(on, travel), point)
+
+    def arm_length(self, on: str) -> float:
+        """See `HeldWheel`."""
+        return off_axis(*self._arm(on))
+
+
+class Wishbones(OnArms):
     """Pivot points of a double wishbone with its toe link. `lower_bushes` and `upper_bushes` are the twist rate of each arm's rubber bushes, both together."""
 
     lower_front: Point
@@ -186,9 +239,9 @@ class Wishbones(HeldWheel):
         )
 
     @property
-    def bodies(self) -> tuple[str, ...]:
-        """See `HeldWheel`."""
-        return ("lower arm", "upper arm", "upright")
+    def arms(self) -> dict[str, tuple[str, str, str]]:
+        """See `OnArms`."""
+        return {f"{arm} arm": (f"{arm}_front", f"{arm}_rear", f"{arm}_ball") for arm in ("lower", "upper")}
 
     @property
     def steered(self) -> tuple[Links, int]:
@@ -200,36 +253,6 @@ class Wishbones(HeldWheel):
         """Twist rate of each arm's bushes [N m/rad]."""
         given = {"lower arm": self.lower_bushes, "upper arm": self.upper_bushes}
         return {on: rate for on, rate in given.items() if rate}
-
-    def path(self, travel: Any) -> Carrier:
-        """See `HeldWheel`."""
-        return self.links.follow(travel)
-
-    def reach(self) -> Solved:
-        """See `HeldWheel`."""
-        return reach(self.links)
-
-    def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:
-        """See `HeldWheel`."""
-        path, which = self.path(travel), on.partition(" ")[0]
-        front, rear, ball = (getattr(self, f"{which}_{end}") for end in ("front", "rear", "ball"))
-        angle, rate = arm_twist(front, rear, ball, path.at(ball), path.moves(ball))
-        sign = np.sign(arm_twist(front, rear, ball, *_still(self.path(0.0), ball))[1][0])
-        return sign * angle, sign * rate
-
-    def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:
-        """See `HeldWheel`."""
-        path = self.path(travel)
-        if on == "upright":
-            return path.at(point), path.moves(point)
-        which = on.partition(" ")[0]
-        front, rear, ball = (getattr(self, f"{which}_{end}") for end in ("front", "rear", "ball"))
-        return on_arm(front, rear, *arm_twist(front, rear, ball, path.at(ball), path.moves(ball)), point)
-
-    def arm_length(self, on: str) -> float:
-        """See `HeldWheel`."""
-        which = on.partition(" ")[0]
-        return off_axis(*(getattr(self, f"{which}_{end}") for end in ("front", "rear", "ball")))
 
     def steering_axis(self, path: Any) -> Floats:
         """See `HeldWheel`."""
@@ -245,10 +268,6 @@ class Wishbones(HeldWheel):
     def joints(self, travel: float) -> dict[str, Floats]:
         """See `HeldWheel`."""
         return carried_joints(self, ("lower_ball", "upper_ball", "toe_outer", "wheel_centre"), travel)
-
-
-def _still(path: Carrier, point: Any) -> tuple[Floats, Floats]:
-    return path.at(point), path.moves(point)
 
 
 def off_axis(front: Any, rear: Any, point: Any) -> float:

@@ -17,10 +17,11 @@ from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
 from springwright.parts import gas
+from springwright.parts.gas_part import GasPart
 from springwright.parts.law import Law, Pull, SpringNeed
-from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
+from springwright.parts.record import AGREE, Dimension, Tolerance
 from springwright.results import Judged
-from springwright.units import Length, PositiveArea, PositiveLength, Pressure, Ratio, Temperature, Volume, show
+from springwright.units import Length, PositiveArea, Volume, show
 
 AREA_TOLERANCE = 0.03  # share of the mean area that the maker's area may be off his own volume's slope
 
@@ -98,7 +99,7 @@ class Air(Law):
         return float(self.about(0.0).at(0.0).rate) if not self.quick else float(self.at(0.0).rate)
 
 
-class AirSpring(SpringPart):
+class AirSpring(GasPart):
     """Bellows or sleeve by `area` and `volume` at zero travel, or by the maker's `curve` (pressed, effective area, volume).
 
     Left out, `volume` (of the bellows, without a tank beside it) is worked out from the target's rate and `pressure` (gauge, at zero travel) from its load.
@@ -110,15 +111,6 @@ class AirSpring(SpringPart):
     volume: Volume | None = None
     tank: Volume | None = None
     curve: Annotated[tuple[tuple[Length, PositiveArea, Volume], ...], Field(min_length=2)] | None = None
-    pressure: Pressure | None = None
-    levelled: bool = False
-    exponent: Ratio = 1.38
-    slow_exponent: Ratio = 1.0
-    bump_stroke: PositiveLength
-    droop_stroke: PositiveLength
-    largest_pressure: Pressure | None = None
-    charged_at: Temperature = gas.ROOM
-    runs_at: Temperature | None = None
 
     @model_validator(mode="after")
     def _whole(self) -> AirSpring:
@@ -163,11 +155,6 @@ class AirSpring(SpringPart):
     def complete(self) -> bool:
         """See `SpringPart`."""
         return self.curve is not None or self.volume is not None
-
-    @property
-    def length_matters(self) -> bool:
-        """See `SpringPart`."""
-        return True
 
     @cached_property
     def _area(self) -> tuple[float, float]:
@@ -265,14 +252,12 @@ class AirSpring(SpringPart):
             Dimension("gauge pressure at zero travel", law.gauge, "Pa", "pressure", found=self.pressure is None),
             Dimension("gauge pressure at full bump, quick", at_bump, "Pa", "pressure", found=True),
             Dimension("quick rate at zero travel", law.rate, "N/m", "rate", found=True), Dimension("slow rate", float(law.at(0.0).rate), "N/m", "rate", found=True),
-            length("stroke in bump", self.bump_stroke), length("stroke in droop", self.droop_stroke),
-            words("height", "levelled: pumped and bled at its height" if self.levelled else "a fixed mass of air"),
+            *self.stroke_dimensions("levelled: pumped and bled at its height", "a fixed mass of air"),
         ]  # fmt: skip
         judged = [
-            Judged.of("stroke used in bump", need.bump, "at most", self.bump_stroke, unit="m", kind="length", source="your stroke"),
-            Judged.of("stroke used in droop", need.droop, "at most", self.droop_stroke, unit="m", kind="length", source="your stroke"),
+            *self.strokes(need),
         ]  # fmt: skip
-        remarks = [f"quick motion by an exponent of {self.exponent:g}, slow changes by {self.slow_exponent:g}"]
+        remarks = [self.exponents]
         if not self.levelled:
             cold = float(gas.precharge_at(law.gauge, gas.ROOM - 40, gas.ROOM))
             remarks.append(

@@ -17,10 +17,11 @@ from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
 from springwright.parts import gas
+from springwright.parts.gas_part import GasPart
 from springwright.parts.law import Floats, Law, Pull, SpringNeed
-from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
+from springwright.parts.record import AGREE, Dimension, Tolerance, length
 from springwright.results import Judged
-from springwright.units import NonNegativeLength, PositiveLength, Pressure, Ratio, Record, Temperature, Volume, show
+from springwright.units import NonNegativeLength, PositiveLength, Pressure, Ratio, Record, Volume, show
 
 FULL = 0.95  # share of the accumulators' volume that oil may fill at most
 REAL_GAS = 200e5  # Pa, above which a real gas is noticeably stiffer than the law used here
@@ -117,7 +118,7 @@ class Oil(Law):
         return float((self if self.rest is not None else self.about(0.0)).at(0.0).rate)
 
 
-class HydropneumaticStrut(SpringPart):
+class HydropneumaticStrut(GasPart):
     """Piston of `bore` diameter, its whole face or (`acts_on` = "rod") only the rod's area at work, on one or two accumulators.
 
     Left out, the gas `volume` of a single accumulator is worked out from the target at `precharge_share` of the ride pressure.
@@ -130,15 +131,6 @@ class HydropneumaticStrut(SpringPart):
     acts_on: Annotated[str, Field(pattern="^(piston|rod)$")] = "piston"
     accumulators: Annotated[tuple[Accumulator, ...], Field(max_length=2)] = ()
     precharge_share: Ratio = 0.6
-    pressure: Pressure | None = None
-    levelled: bool = False
-    exponent: Ratio = 1.38
-    slow_exponent: Ratio = 1.0
-    bump_stroke: PositiveLength
-    droop_stroke: PositiveLength
-    largest_pressure: Pressure | None = None
-    charged_at: Temperature = gas.ROOM
-    runs_at: Temperature | None = None
 
     @model_validator(mode="after")
     def _whole(self) -> HydropneumaticStrut:
@@ -159,11 +151,6 @@ class HydropneumaticStrut(SpringPart):
     def complete(self) -> bool:
         """See `SpringPart`."""
         return bool(self.accumulators)
-
-    @property
-    def length_matters(self) -> bool:
-        """See `SpringPart`."""
-        return True
 
     @property
     def area(self) -> float:
@@ -243,17 +230,13 @@ class HydropneumaticStrut(SpringPart):
             Dimension("oil in the accumulators at zero travel", law.oil, "m**3", "volume", found=True),
             Dimension("gauge pressure at zero travel", at_rest, "Pa", "pressure", found=True), Dimension("gauge pressure at full bump, quick", at_bump, "Pa", "pressure", found=True),
             Dimension("quick rate at zero travel", law.rate, "N/m", "rate", found=True), Dimension("slow rate", float(law.at(0.0).rate), "N/m", "rate", found=True),
-            length("stroke in bump", self.bump_stroke), length("stroke in droop", self.droop_stroke),
-            words("height", "levelled by pumping oil" if self.levelled else "a fixed amount of oil"),
+            *self.stroke_dimensions("levelled by pumping oil", "a fixed amount of oil"),
         ]  # fmt: skip
         judged = [
-            Judged.of("stroke used in bump", need.bump, "at most", self.bump_stroke, unit="m", kind="length", source="your stroke"),
-            Judged.of("stroke used in droop", need.droop, "at most", self.droop_stroke, unit="m", kind="length", source="your stroke"),
+            *self.strokes(need),
             Judged.of("droop before the gas is fully out", -law.least, "at least", need.droop, unit="m", kind="length", source="the oil in the accumulators"),
         ]  # fmt: skip
-        remarks = [
-            f"quick motion by an exponent of {self.exponent:g}, slow changes by {self.slow_exponent:g}; oil and walls taken as stiff"
-        ]
+        remarks = [f"{self.exponents}; oil and walls taken as stiff"]
         for temperature in (gas.ROOM - 40, gas.ROOM + 40):
             said = ", ".join(
                 show(float(gas.precharge_at(one.precharge, temperature, self.charged_at)), "pressure")

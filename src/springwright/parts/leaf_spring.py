@@ -9,13 +9,13 @@ from typing import Annotated, Any, Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from springwright.errors import FieldFault, UnsolvedError
+from springwright.errors import FieldFault
 from springwright.formula import Working
 from springwright.parts import leaf
 from springwright.parts.law import Bent, Law, Splined, SpringNeed, Straight, Together
 from springwright.parts.leaf_arcs import Arcs, arcs_path, free_height
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
-from springwright.parts.steel import Steel, steel
+from springwright.parts.steel import OfSteel, Steel, steel
 from springwright.results import Judged
 from springwright.units import Lean, Length, NonNegativeLength, PositiveLength, Record, Share, Stress, show
 
@@ -45,7 +45,7 @@ class Helper(Record):
     reach: PositiveLength
 
 
-class LeafSpring(SpringPart):
+class LeafSpring(SpringPart, OfSteel):
     """A leaf spring clamped to the axle, `front` and `rear` from its centre bolt to the eyes.
 
     Left out, `leaves`, `thickness` and `width` are worked out from the target, and `camber` (height of the eyes above the seat,
@@ -66,10 +66,8 @@ class LeafSpring(SpringPart):
     interleaf_friction: Share = 0.0
     shackle: Shackle | None = None
     helper: Helper | None = None
-    steel: str = "51CrV4"
     stress_at_ride: Stress | None = None
     stress_at_bump: Stress | None = None
-    stress_origin: str | None = None
 
     @model_validator(mode="after")
     def _whole(self) -> LeafSpring:
@@ -79,12 +77,6 @@ class LeafSpring(SpringPart):
             raise FieldFault(("clamp",), "leaves no leaf to bend between clamp and eye; check front, rear and clamp")
         if self.helper is not None and self.helper.reach > max(self.front, self.rear):
             raise FieldFault(("helper", "reach"), "is longer than the main leaf's half; it counts from the centre bolt")
-        if (self.stress_at_ride or self.stress_at_bump) and not self.stress_origin:
-            raise FieldFault(("stress_origin",), "say where your permissible stress comes from")
-        try:
-            steel(self.steel)
-        except UnsolvedError as error:
-            raise FieldFault(("steel",), str(error)) from None
         return self
 
     @property

@@ -8,8 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from springwright.errors import UnsolvedError
+from pydantic import model_validator
+
+from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts.wire import read_table
+from springwright.units import Record
 
 
 @dataclass(frozen=True)
@@ -27,6 +30,24 @@ class Steel:
     bar_cyclic: float
     leaf_source: str
     bar_source: str
+
+
+class OfSteel(Record):
+    """A part made of a spring steel; where permissible stresses of one's own stand in place of the steel's, `stress_origin` says whence."""
+
+    steel: str = "51CrV4"
+    stress_origin: str | None = None
+
+    @model_validator(mode="after")
+    def _known(self) -> OfSteel:
+        stated = any(getattr(self, name, None) for name in ("permissible", "stress_at_ride", "stress_at_bump"))
+        if stated and not self.stress_origin:
+            raise FieldFault(("stress_origin",), "say where your permissible stress comes from")
+        try:
+            steel(self.steel)
+        except UnsolvedError as error:
+            raise FieldFault(("steel",), str(error)) from None
+        return self
 
 
 @lru_cache(maxsize=1)

@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 from pydantic import model_validator
 
-from springwright.errors import FieldFault, QuantityError, UnsolvedError
+from springwright.errors import FieldFault, QuantityError
 from springwright.formula import formula
-from springwright.parts.steel import steel
+from springwright.parts.steel import OfSteel
 from springwright.units import (
     Lean,
     NonNegativeLength,
@@ -102,7 +102,7 @@ def free_angle(rate: float, arm: float, angle: float, force: float) -> float:
     return angle - force * arm * float(np.cos(angle)) / rate
 
 
-class BarShape(Record):
+class BarShape(OfSteel):
     """An anti-roll bar by its dimensions: straight between two bushings, on to each bend, and an arm from there.
 
     `between` is the span of the bushings, `overhang` from bushing to bend, `arm` from bend to drop link, `splay` the arm's angle
@@ -115,20 +115,12 @@ class BarShape(Record):
     overhang: NonNegativeLength = 0.0
     arm: PositiveLength
     splay: Lean = 0.0
-    steel: str = "51CrV4"
     permissible: Stress | None = None
-    stress_origin: str | None = None
 
     @model_validator(mode="after")
     def _hollow(self) -> BarShape:
         if self.bore >= self.diameter:
             raise FieldFault(("bore",), "must be less than the diameter")
-        if self.permissible is not None and not self.stress_origin:
-            raise FieldFault(("stress_origin",), "say where your permissible stress comes from")
-        try:
-            steel(self.steel)
-        except UnsolvedError as error:
-            raise FieldFault(("steel",), str(error)) from None
         return self
 
     @property

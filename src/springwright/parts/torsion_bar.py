@@ -10,18 +10,18 @@ from typing import Any
 import numpy as np
 from pydantic import model_validator
 
-from springwright.errors import FieldFault, UnsolvedError
+from springwright.errors import FieldFault
 from springwright.parts import torsion
 from springwright.parts.law import Law, SpringNeed, Straight
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
-from springwright.parts.steel import steel
+from springwright.parts.steel import OfSteel, steel
 from springwright.results import Judged
 from springwright.units import Lean, NonNegativeLength, PositiveLength, Share, Stress, show
 
 STEP = 0.1e-3  # m, bars are ground to a tenth of a millimetre
 
 
-class TorsionBar(SpringPart):
+class TorsionBar(SpringPart, OfSteel):
     """A round bar twisted by the wheel's arm. Left out, `diameter` is worked out from the target.
 
     `adjuster` is how far the arm hangs below its place at zero travel with the bar free; left out, it is set to carry the design
@@ -34,9 +34,7 @@ class TorsionBar(SpringPart):
     bore_share: Share = 0.0
     adjuster: Lean | None = None
     preset: bool = False
-    steel: str = "51CrV4"
     permissible: Stress | None = None
-    stress_origin: str | None = None
 
     @model_validator(mode="after")
     def _whole(self) -> TorsionBar:
@@ -48,12 +46,6 @@ class TorsionBar(SpringPart):
             )
         if self.bore_share > 0.95:
             raise FieldFault(("bore_share",), "must be 0.95 or less")
-        if self.permissible is not None and not self.stress_origin:
-            raise FieldFault(("stress_origin",), "say where your permissible stress comes from")
-        try:
-            steel(self.steel)
-        except UnsolvedError as error:
-            raise FieldFault(("steel",), str(error)) from None
         return self
 
     @property
