@@ -31,9 +31,10 @@ from springwright.studies.rigs import assemble
 from springwright.studies.sheet import size
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY
-from springwright.vehicle.assemble import own_springs, spring_curve
-from springwright.vehicle.axle import DamperGas
+from springwright.vehicle.assemble import own_springs
+from springwright.vehicle.curves import spring_curve
 from springwright.vehicle.file import DesignFile, load, read_text
+from springwright.vehicle.mounted import DamperGas
 from springwright.vehicle.weigh import kerb_weight, weigh
 from tests.build import DEMOS, axle, design_file, vehicle
 

@@ -18,8 +18,8 @@ from springwright.parts.law import Law, SpringNeed, Straight
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import lengths
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import lengths
 from springwright.vehicle.design import Design
 
 Floats = NDArray[np.float64]

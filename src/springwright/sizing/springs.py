@@ -16,7 +16,8 @@ from springwright.sizing.choose import Band, Candidate, fitted_law, rank
 from springwright.sizing.order import FittedSpring, Order, order_for
 from springwright.sizing.rates import AxleRates, frequency_of, spring_load, spring_need
 from springwright.units import show
-from springwright.vehicle.axle import KINDS, Axle
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.mounted import KINDS
 
 
 @dataclass(frozen=True)

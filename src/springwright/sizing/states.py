@@ -17,8 +17,9 @@ from springwright.results import Judged, Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import AxleRates, laws_of_state
 from springwright.units import GRAVITY
-from springwright.vehicle.assemble import assemble, lengths, own_springs
+from springwright.vehicle.assemble import assemble, own_springs
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import lengths
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads

@@ -22,8 +22,9 @@ from springwright.parts.leaf_spring import LeafSpring
 from springwright.results import Judged, Result, si
 from springwright.studies.sheet import size
 from springwright.units import show
-from springwright.vehicle.assemble import check_travel, lengths, side_slope
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.centres import side_slope
+from springwright.vehicle.curves import check_travel, lengths
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.weigh import kerb_weight, weigh
 

@@ -18,8 +18,9 @@ from springwright.sizing.order import Order
 from springwright.sizing.springs import AxleSprings
 from springwright.studies.sheet import Sheet, size
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import bump_stop, damper_law, droop_stop
+from springwright.vehicle.assemble import damper_law
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import bump_stop, droop_stop
 from springwright.vehicle.file import DesignFile
 
 KINDS = ("spring", "damper", "bump stop", "droop stop", "bar", "tyre")

@@ -22,7 +22,8 @@ from springwright.sizing.springs import AxleSprings, law_there, springs_for
 from springwright.sizing.states import StateRest, at_rest_in, laws_in, ratings
 from springwright.studies.window import Window, windows
 from springwright.units import plain, show
-from springwright.vehicle.assemble import check_travel, roll_centre
+from springwright.vehicle.centres import roll_centre
+from springwright.vehicle.curves import check_travel
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
 from springwright.vehicle.joined import beam_shares

@@ -21,7 +21,8 @@ from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import kept_level, law_for, laws_of_state, sprung_mass, wheel_force
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import assemble, lengths, own_springs, spring_curve, with_curve, without_stops
+from springwright.vehicle.assemble import assemble, own_springs, with_curve, without_stops
+from springwright.vehicle.curves import lengths, spring_curve
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads

@@ -9,124 +9,28 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import FieldFault
-from springwright.linkage.held import Held, upright_path
-from springwright.linkage.mounts import Lengths, OnBeam
 from springwright.parts.law import Law
-from springwright.parts.stop import Stop
 from springwright.parts.tyre import Tyre
-from springwright.units import GRAVITY, show
+from springwright.units import GRAVITY
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.centres import roll_axis_height, roll_centre, side_slope
+from springwright.vehicle.curves import (
+    Curve,
+    bump_stop,
+    droop_stop,
+    gas_curve,
+    lengths,
+    mirrored_curve,
+    spring_curve,
+    stop_curve,
+    straight,
+)
 from springwright.vehicle.design import Design
 from springwright.vehicle.joined import beam_shares, wheel_names
 from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads, unsprung_height
 
 Floats = NDArray[np.float64]
-KNOTS = 97
-MARGIN = 0.25  # how far past full bump and full droop the curves are worked out, as a share of the travel
-
-
-class Curve(NamedTuple):
-    """A force against travel at evenly spaced knots."""
-
-    start: float
-    step: float
-    force: Floats
-    rate: Floats
-
-
-def spring_curve(axle: Axle, law: Law, rest_length: float | None = None) -> Curve:
-    """Force and rate at the wheel end of one side's springs against travel there; no force once a spring that cannot pull is slack."""
-    rest = axle.spring.rest_length if rest_length is None else rest_length
-    travel = axle.travel
-    high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
-    low = -(1 + MARGIN) * travel.droop
-    while (
-        not law.pulls and low > -10 * travel.droop and _force(axle, law, low, rest) > 0
-    ):  # so that beyond the last knot a slack coil stays slack and never pulls
-        low *= 1.2
-    x = np.linspace(low, high, KNOTS)
-    reached = x[np.isfinite(lengths(axle, x).length)]
-    x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
-    length, ratio, slope = lengths(axle, x)
-    force, tangent = law.at(rest - length)
-    pressed = law.pulls | (force > 0)
-    force = np.where(pressed, force, 0.0)
-    rate = np.where(pressed, tangent * ratio**2 + force * slope, 0.0)
-    return Curve(float(x[0]), float(x[1] - x[0]), axle.spring.per_wheel * force * ratio, axle.spring.per_wheel * rate)
-
-
-def gas_curve(axle: Axle) -> Curve:
-    """What the gas in an axle's damper does at the wheel end against travel there."""
-    mount, travel = axle.damper, axle.travel
-    assert mount is not None
-    assert mount.gas is not None
-    x = np.linspace(-(1 + MARGIN) * travel.droop, (1 + MARGIN) * (travel.bump + travel.stop_compression), KNOTS)
-    length, ratio, slope = mount.acts.lengths(x, mount.length or 0.0)
-    fine = np.isfinite(length)
-    x = np.linspace(float(x[fine][0]), float(x[fine][-1]), KNOTS)
-    length, ratio, slope = mount.acts.lengths(x, mount.length or 0.0)
-    rest = float(mount.acts.lengths(0.0, mount.length or 0.0).length)
-    push, rate = mount.gas.law().at(rest - length)
-    return Curve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
-
-
-def _force(axle: Axle, law: Law, travel: float, rest: float) -> float:
-    """Force in the spring at a travel [N], counted on past slack; nan out of reach."""
-    return float(law.at(rest - float(lengths(axle, travel).length)).force)
-
-
-def lengths(axle: Axle, travel: Any) -> Lengths:
-    """Spring length [m], motion ratio and its slope against wheel travel [m]; `check_travel` says whether they can be."""
-    return axle.spring.acts.lengths(travel, axle.spring.rest_length)
-
-
-def check_travel(axle: Axle) -> None:
-    """Refuse a mount that cannot follow the wheel over its whole travel, or that turns back in it."""
-    droop, bump = axle.travel.droop, axle.travel.bump + axle.travel.stop_compression
-    _check_damper(axle, droop, bump)
-    length, ratio, _ = lengths(axle, np.linspace(-droop, bump, 33))
-    for at, end, what in ((-1, bump, "bump"), (0, droop, "droop")):
-        if not np.isfinite(length[at]) or (axle.spring.rest_length and length[at] <= 0):
-            raise FieldFault(
-                ("spring", "acts"),
-                f"the spring's mount cannot follow the wheel to {show(end, 'length')} of {what}{_lock(axle)}; check its lengths or shorten travel",
-            )
-    if np.any(ratio <= 0):
-        raise FieldFault(
-            ("spring", "acts"),
-            "somewhere in the travel the spring gets longer as the wheel rises; check the lean and the arm lengths",
-        )
-
-
-def _lock(axle: Axle) -> str:
-    """What stops the links, in words."""
-    locks = "" if axle.links is None else axle.links.reach().locks
-    return f" ({locks})" if locks else ""
-
-
-def _check_damper(axle: Axle, droop: float, bump: float) -> None:
-    """Refuse a damper that is too short or too long for the travel."""
-    mount = axle.damper
-    if mount is None:
-        return
-    longest, shortest = (float(one) for one in mount.acts.lengths(np.array([-droop, bump]), mount.length or 0.0).length)
-    for length, end, what in ((longest, droop, "droop"), (shortest, bump, "bump")):
-        if not np.isfinite(length):
-            raise FieldFault(
-                ("damper", "acts"),
-                f"the damper's mount cannot follow the wheel to {show(end, 'length')} of {what}{_lock(axle)}; check its points or rows, or shorten travel",
-            )
-    for field, asked, limit, over, what, mend in (
-        ("open_length", longest, mount.open_length, 1, "full droop", "longer"),
-        ("closed_length", shortest, mount.closed_length, -1, "full bump", "shorter"),
-    ):
-        if limit is not None and over * (asked - limit) > 1e-6:
-            raise FieldFault(
-                ("damper", field),
-                f"at {what} the damper must be {show(asked, 'length')} long, and its {field.replace('_', ' ')} is {show(limit, 'length')}: it would become the stop. Take a {mend} one, move a mount or shorten the travel",
-            )
 
 
 def assemble(
@@ -172,20 +76,20 @@ def assemble(
             if axle.damper is not None and axle.damper.gas is not None:
                 elements.append((spread, BAR, gas_curve(axle)))
         heave, roll = axle.bush_rates
-        elements += [(_spread([1.0], np.array([wheel]), len(wheels)), BAR, _straight(heave)) for wheel in at if heave]
+        elements += [(_spread([1.0], np.array([wheel]), len(wheels)), BAR, straight(heave)) for wheel in at if heave]
         if roll != heave:
-            elements.append((_spread([1.0, -1.0], at, len(wheels)), BAR, _straight((roll - heave) / 2)))
+            elements.append((_spread([1.0, -1.0], at, len(wheels)), BAR, straight((roll - heave) / 2)))
         for wheel in at:
             own = _spread([1.0], np.array([wheel]), len(wheels))
             elements.append((own, BUMP_STOP, stop_curve(bump_stop(axle, sprung), axle.travel.bump)))
-            elements.append((own, DROOP_STOP, _mirrored(stop_curve(droop_stop(axle, sprung), axle.travel.droop))))
+            elements.append((own, DROOP_STOP, mirrored_curve(stop_curve(droop_stop(axle, sprung), axle.travel.droop))))
         if axle.bar is not None:
             r = axle.bar.motion_ratio
-            elements.append((_spread([r, -r], at, len(wheels)), BAR, _straight(axle.bar.end_rate / 2)))
+            elements.append((_spread([r, -r], at, len(wheels)), BAR, straight(axle.bar.end_rate / 2)))
     names = wheel_names(design.axles)
     for link in design.cross_links:
         joined = np.array([link.shares.get(name, 0.0) for name in names])
-        elements.append((joined, BAR, _straight(link.rate)))
+        elements.append((joined, BAR, straight(link.rate)))
     elements.sort(key=lambda one: one[1])
     hitch = [design.hitch] if design.hitch else []
     share = shared_loads(design, weight)
@@ -238,8 +142,6 @@ def assemble(
     )
 
 
-# Stops and damper knees where the builder gave none: common practice, no source, said on every sheet that uses them.
-STOP_FACTOR, DROOP_FACTOR, DROOP_DEPTH, LEAST_DEPTH = 3.0, 1.0, 0.010, 0.010
 FRICTION_SPEED = 0.02  # m/s, see Rig.friction_speed
 
 
@@ -278,39 +180,6 @@ def damper_law(axle: Axle, mean: float | None) -> DamperLaw | None:
     return DamperLaw(
         speed, np.array([-rebound * (knee + more), -rebound * knee, 0.0, bump * knee, bump * (knee + more)]), zones
     )
-
-
-def bump_stop(axle: Axle, sprung_load: float) -> Stop:
-    """The bump stop: as given, or three times the sprung load [N] at its full compression, an estimate."""
-    return axle.bump_stop or _stop(max(axle.travel.stop_compression, LEAST_DEPTH), STOP_FACTOR * sprung_load)
-
-
-def droop_stop(axle: Axle, sprung_load: float) -> Stop:
-    """The droop stop or strap: as given, or the sprung load [N] at 10 mm, an estimate."""
-    return axle.droop_stop or _stop(DROOP_DEPTH, DROOP_FACTOR * sprung_load)
-
-
-def _stop(depth: float, force: float) -> Stop:
-    return Stop.model_construct(depth=depth, full_force=force)
-
-
-def stop_curve(stop: Stop, contact: float) -> Curve:
-    """Force of a stop against travel: none before `contact`, its own law after it, straight past its reach."""
-    step = stop.reach / (KNOTS - 2)
-    x = np.maximum(np.arange(-1, KNOTS - 1), 0) * step  # one knot before contact keeps the curve at nothing there
-    force, rate = stop.law(x)
-    return Curve(contact - step, step, force, rate)
-
-
-def _mirrored(curve: Curve) -> Curve:
-    """The same stop met in the other direction."""
-    last = curve.start + curve.step * (len(curve.force) - 1)
-    return Curve(-last, curve.step, -curve.force[::-1], curve.rate[::-1])
-
-
-def _straight(rate: float) -> Curve:
-    span = np.linspace(-1.0, 1.0, KNOTS)
-    return Curve(-1.0, float(span[1] - span[0]), rate * span, np.full(KNOTS, rate))
 
 
 def _damper_arrays(dampers: list[tuple[Floats, DamperLaw, float]], wheels: int) -> dict[str, Any]:
@@ -380,58 +249,10 @@ def without_stops(rig: Rig) -> Rig:
     return replace(rig, **arrays)
 
 
-def roll_centre(axle: Axle) -> tuple[float, bool]:
-    """Roll centre height of an axle [m], and whether it is only an estimate (wheel centre for a beam, ground for the rest)."""
-    if axle.roll_centre_height is not None:
-        return axle.roll_centre_height, False
-    each = [held for side in (1, -1) if (held := axle.on_side(side).held(0.0)) is not None]
-    if each:
-        return sum(float(held.roll_centre[0]) for held in each) / len(each), False
-    leaf, acts = axle.spring.leaf, axle.spring.acts
-    if leaf is not None and isinstance(acts, OnBeam) and acts.foot_height is not None:
-        return acts.foot_height + leaf.eyes_above, True
-    return (unsprung_height(axle) if axle.kind == "beam" else 0.0), True
-
-
-def side_slope(axle: Axle, which: str, cg: float, law: Law) -> float:
-    """Slope of an axle's side-view line: as given, else as its links or leaf springs move it, else level."""
-    given: float | None = getattr(axle, which)
-    held = axle.held(0.0)
-    if held is None and law.leads is not None:
-        held = led(axle, law.leads)
-    if given is not None or held is None:
-        return given or 0.0
-    # torque taken by the wheel's own carrier acts at the contact point, torque taken by the body through the wheel centre
-    inside = "axle" if axle.kind == "beam" else "body"  # a beam axle's housing takes the drive's torque
-    on = axle.brake_torque_on or "axle" if which == "brake_slope" else axle.drive_torque_on or inside
-    slope = held.brake_slope if on == "axle" else held.drive_slope
-    # the line leans towards the CG: ahead of it, the way ahead of the wheel as it rises, behind it the way back
-    return float(slope[0]) * (1 if -axle.behind_front_axle > cg else -1)
-
-
-def led(axle: Axle, leads: tuple[float, float]) -> Held:
-    """A beam axle in the design position as its leaf springs lead it: ahead [-] and nose up [rad/m] per rise of their seats."""
-    start = (0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius)
-    ahead, turn = leads
-    return replace(
-        upright_path(start, np.zeros(1)), velocity=np.array([[ahead, 0.0, 1.0]]), spin=np.array([[0.0, -turn, 0.0]])
-    )
-
-
 def own_springs(rig: Rig, axle: int) -> NDArray[np.intp]:
     """The elements that are an axle's own springs: they stand in the order of the axles, one for each wheel."""
     before = int((rig.wheel_axle < axle).sum())
     return np.flatnonzero(rig.element_kind == SPRING)[before : before + int((rig.wheel_axle == axle).sum())]
-
-
-def roll_axis_height(design: Design, x: float) -> float:
-    """Height of the roll axis at x [m]: the straight line nearest to the axles' roll centres."""
-    axles = [axle for axle in design.axles if axle.wheels == 2]
-    if not axles:
-        return 0.0
-    at = np.array([-axle.behind_front_axle for axle in axles])
-    height = np.array([roll_centre(axle)[0] for axle in axles])
-    return float(np.polyval(np.polyfit(at, height, min(1, len(axles) - 1)), x))
 
 
 def _rows_at(axle: Axle, base: float | None) -> list[list[float]]:

@@ -1,0 +1,192 @@
+"""A spring and a damper in their places on an axle: how each acts, the room it has, and what it is."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import pi
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from springwright.errors import FieldFault
+from springwright.linkage.mounts import BY_POINTS, Mount, Stated
+from springwright.parts.air import Air, AirSpring, even
+from springwright.parts.coil import Ends
+from springwright.parts.coil_check import Coil
+from springwright.parts.cone import ProgressiveCoil
+from springwright.parts.gas import ATMOSPHERE
+from springwright.parts.hydropneumatic import HydropneumaticStrut
+from springwright.parts.law import Law, Straight
+from springwright.parts.leaf_spring import LeafSpring
+from springwright.parts.record import SpringPart
+from springwright.parts.rubber import RubberSpring
+from springwright.parts.stack import CoilStack
+from springwright.parts.torsion_bar import TorsionBar
+from springwright.units import (
+    Kind,
+    Length,
+    NonNegativeLength,
+    PositiveForce,
+    PositiveLength,
+    PositiveRate,
+    Pressure,
+    Ratio,
+    Record,
+    Share,
+    SignedForce,
+    SignedSpeed,
+    Speed,
+    Volume,
+)
+
+Factor = Annotated[float, Kind("ratio", least=0.0, most=20.0)]
+
+
+KINDS = ("stack", "progressive", "leaf", "torsion_bar", "air", "strut", "rubber")  # of springs that are no plain coil
+
+
+class OwnedSpring(Record):
+    """A spring that is there already: its rate and free length, and its solid length if known."""
+
+    rate: PositiveRate
+    free_length: PositiveLength
+    solid_length: PositiveLength | None = None
+    spacer: NonNegativeLength = 0.0
+
+
+class SpringMount(Record):
+    """How the spring acts, the room it has, and the spring itself where there is one."""
+
+    acts: Mount
+    seat_distance: PositiveLength | None = None
+    per_wheel: Annotated[int, Field(ge=1, le=4)] = 1
+    mount_rating: PositiveForce | None = None
+    largest_outside: PositiveLength | None = None
+    smallest_inside: PositiveLength | None = None
+    largest_spacer: NonNegativeLength = 0.0
+    seat_factor: Ratio | None = None
+    grade: str = "52CrMoV4"
+    ends: Ends = "closed and ground"
+    fatigue_share: Share = 1 / 3
+    fatigue_least: Ratio | None = None
+    rate_tolerance: Share = 0.05
+    load_tolerance: Share = 0.05
+    free_length_tolerance: Share = 0.02
+    owned: OwnedSpring | None = None
+    coil: Coil | None = None
+    part: str | None = None
+    stack: CoilStack | None = None
+    progressive: ProgressiveCoil | None = None
+    leaf: LeafSpring | None = None
+    torsion_bar: TorsionBar | None = None
+    air: AirSpring | None = None
+    strut: HydropneumaticStrut | None = None
+    rubber: RubberSpring | None = None
+
+    @model_validator(mode="after")
+    def _one_spring(self) -> SpringMount:
+        given = [name for name in ("owned", "coil", "part", *KINDS) if getattr(self, name) is not None]
+        if len(given) > 1:
+            raise FieldFault((given[1],), f"the spring is already given as {given[0]}; keep one of them")
+        if (self.torsion_bar is None) != (self.acts.by != "twist"):
+            raise FieldFault(
+                ("acts", "by"), 'a torsion bar, and nothing else, acts by = "twist" with the arm that turns it'
+            )
+        made = self.made
+        if made is not None and not made.length_matters:
+            return self
+        if self.seat_distance is None and not isinstance(self.acts, BY_POINTS):
+            raise FieldFault(
+                (), "seat_distance is missing: the distance between the spring's seats at zero wheel travel"
+            )
+        return self
+
+    @property
+    def made(self) -> SpringPart | None:
+        """The spring where it is of another kind than a plain coil."""
+        return next((part for name in KINDS if (part := getattr(self, name)) is not None), None)
+
+    @property
+    def rest_length(self) -> float:
+        """Seat-to-seat distance at zero wheel travel [m]; none where the part has no length that counts."""
+        if isinstance(self.acts, BY_POINTS):
+            return float(self.acts.lengths(0.0, 0.0).length)
+        return self.seat_distance or 0.0
+
+
+class DamperGas(Record):
+    """What gas in a damper does: its rod is pushed out by gauge `pressure` (at zero wheel travel) on the rod's area.
+
+    `volume` is the gas there (none: the push does not change), `bore` the piston's, for the force at which oil would cavitate.
+    """
+
+    rod: PositiveLength
+    pressure: Pressure
+    volume: Volume | None = None
+    bore: PositiveLength | None = None
+    exponent: Ratio = 1.38
+
+    @model_validator(mode="after")
+    def _fits(self) -> DamperGas:
+        if self.bore is not None and self.bore <= self.rod:
+            raise FieldFault(("bore",), "must be wider than the rod")
+        return self
+
+    @property
+    def area(self) -> float:
+        """Of the rod [m2]."""
+        return pi * self.rod**2 / 4
+
+    def law(self) -> Law:
+        """Its push along the damper's travel."""
+        if self.volume is None:
+            return Straight(0.0, self.pressure * self.area, pulls=True)
+        shape = even(self.area, 0.0, self.volume, -1.0, 1.0)
+        return Air(shape, self.pressure, exponent=self.exponent, quick=True)
+
+    def most_compression(self) -> float | None:
+        """Bump force above which the gas no longer keeps oil on the piston's far side [N]; None where the bore is not known."""
+        if self.bore is None:
+            return None
+        return (self.pressure + ATMOSPHERE) * (pi * self.bore**2 / 4 - self.area)
+
+
+class DamperMount(Record):
+    """How the damper acts and what it does; its lengths are read but not judged.
+
+    `points`, or a `test_sheet` (a CSV file beside the design with columns speed and force), are its own force against
+    its own speed, bump positive. Without them the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
+    `zones` multiply its force along its own travel, pressed from zero wheel travel: straight lines between, level beyond.
+    """
+
+    acts: Mount
+    points: Annotated[tuple[tuple[SignedSpeed, SignedForce], ...], Field(min_length=2)] | None = None
+    test_sheet: str | None = None
+    knee: Speed | None = None
+    beyond: Share = 0.3
+    zones: Annotated[tuple[tuple[Length, Factor], ...], Field(min_length=2)] | None = None
+    gas: DamperGas | None = None
+    length: PositiveLength | None = None
+    open_length: PositiveLength | None = None
+    closed_length: PositiveLength | None = None
+
+    @model_validator(mode="after")
+    def _length_known(self) -> DamperMount:
+        if self.length is None and not isinstance(self.acts, (*BY_POINTS, Stated)):
+            raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
+        if self.zones is not None and any(b <= a for (a, _), (b, _) in pairwise(self.zones)):
+            raise FieldFault(("zones",), "travel must rise from zone to zone (let out negative, pressed positive)")
+        if None not in (self.open_length, self.closed_length) and self.closed_length >= self.open_length:  # type: ignore[operator]
+            raise FieldFault(("closed_length",), "must be shorter than the open length")
+        if self.points is not None:
+            speeds, forces = zip(*self.points, strict=True)
+            if any(b <= a for a, b in pairwise(speeds)):
+                raise FieldFault(("points",), "speed must rise from point to point (rebound negative, bump positive)")
+            if any(b < a for a, b in pairwise(forces)):
+                raise FieldFault(
+                    ("points",),
+                    "force must not fall as speed rises; check the sheet's signs: bump speed and force positive",
+                )
+            if not speeds[0] < 0 < speeds[-1]:
+                raise FieldFault(("points",), "must reach from rebound (negative speed) to bump (positive speed)")
+        return self
