@@ -20,6 +20,8 @@ from springwright.units import show
 Floats = NDArray[np.float64]
 CLOSE = 1e-10  # m, what a link may be off its length
 REACH, COUNT = 0.30, 241  # m of travel either way, and positions in it
+STAGES = (0.2, 0.4, 0.6, 0.75, 0.85, 0.92, 0.97, 1.0)
+NEAR = 0.5  # rad, the turn of a carrier up to which a single leap is trusted
 
 
 @dataclass(frozen=True)
@@ -125,6 +127,19 @@ def square_to(axis: Floats) -> Floats:
 
 
 def _follow(links: Links, travel: Floats) -> Carrier:
+    """In one leap where that ends near the design position, in stages where it does not, so that no other way of closing is found."""
+    found = in_stages(links, travel, (1.0,))
+    with np.errstate(invalid="ignore"):
+        far = ~(np.trace(found.turn, axis1=1, axis2=2) > 1 + 2 * np.cos(NEAR))
+    if far.any():
+        again = in_stages(links, travel[far], STAGES)
+        for name in ("centre", "turn", "velocity", "spin", "off"):
+            getattr(found, name)[far] = getattr(again, name)
+    return found
+
+
+def in_stages(links: Links, travel: Floats, stages: tuple[float, ...]) -> Carrier:
+    """Newton from the design position to shares of each travel [m], one after another."""
     start = np.array(links.start)
     inner, outer, length = np.array(links.inner), np.array(links.outer), np.array(links.lengths)
     arms = outer - start
@@ -157,7 +172,7 @@ def _follow(links: Links, travel: Floats) -> Carrier:
         return off
 
     with np.errstate(all="ignore"):
-        for stage in np.linspace(0.25, 1.0, 4):
+        for stage in stages:
             for _ in range(12 if stage == 1.0 else 4):
                 linear()
                 left = np.concatenate([-off, (start[2] + stage * travel - centre[:, 2])[:, None]], axis=1)
