@@ -423,10 +423,12 @@ def test_one_leap_lands_where_many_steps_do(points):
             moved[name] = mm(*(base + random.uniform(-25, 25, 3)))
         links = kind(**moved).links
         leap, walk = links.follow(x), in_stages(links, x, tuple(np.linspace(0.05, 1.0, 20)))
-        both = np.isfinite(leap.centre[:, 0]) & np.isfinite(walk.centre[:, 0])
+        ends = []
+        for path in (leap, walk):  # as far as it goes without a gap: past a lock links may close in some other way
+            fine = np.isfinite(path.centre[:, 0])
+            ends.append((40 - int(np.argmin([*fine[40::-1], False])) + 1, 40 + int(np.argmin([*fine[40:], False]))))
+        assert np.abs(np.subtract(*ends)).max() <= 2
+        both = slice(max(one[0] for one in ends), min(one[1] for one in ends))
         assert leap.centre[both] == pytest.approx(walk.centre[both], abs=1e-8)
-        given_up = np.isfinite(walk.centre[:, 0]) & ~both
-        assert both.sum() == np.isfinite(leap.centre[:, 0]).sum()
-        assert given_up.sum() <= 4
-        compared += int(both.sum())
+        compared += len(leap.centre[both])
     assert compared > 700
