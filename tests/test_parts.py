@@ -623,3 +623,19 @@ def test_what_is_worked_out_survives_being_written_down():
     assert again.axles[0].bump_stop.initial_rate == pytest.approx(first.axles[0].bump_stop.initial_rate, rel=1e-9)
     assert again.axles[0].droop_stop.depth == pytest.approx(0.015, rel=1e-9)
     assert again.axles[0].tyre.rate == pytest.approx(200e3, rel=1e-9)
+
+
+def test_levelled_springs_hold_stated_design_loads():
+    """Three axles, design loads stated: levelled air carries just those in the design state, so that nothing moves."""
+    air = {**STRAIGHT, "air": {**AIR, "levelled": True}}
+    data = vehicle(kerb={"mass": "4200 kg", "behind_front_axle": "2.0571 m"}, items=[], states=[{"name": "one"}])
+    loads = (1400, 1200, 1600)
+    places = (0.0, 2.3, 3.675)
+    data["kerb"]["behind_front_axle"] = f"{sum(a * b for a, b in zip(loads, places, strict=True)) / 4200!r} m"
+    data["axles"] = [
+        axle(f"axle {i}", x, design_load=f"{load} kg") | {"spring": air}
+        for i, (x, load) in enumerate(zip(places, loads, strict=True))
+    ]
+    for one, load in zip(size(design_file(data)).rests[0].axles, loads, strict=True):
+        assert one.load == pytest.approx(load, abs=0.5)
+        assert one.travel == pytest.approx((0.0, 0.0), abs=2e-4)

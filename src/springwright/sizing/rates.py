@@ -21,6 +21,7 @@ from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths
 from springwright.vehicle.design import Design
+from springwright.vehicle.weigh import StateWeight, shared_loads
 
 Floats = NDArray[np.float64]
 
@@ -147,6 +148,13 @@ def spring_load(axle: Axle, axle_load: float) -> float:
     """Force of each spring that carries a load on the axle [kg] at zero travel [N]."""
     load = (GRAVITY * sprung_mass(axle, axle_load) - axle.beside.force) / axle.spring.per_wheel
     return float(through.spring_force(load, at_rest(axle).ratio))
+
+
+def state_loads(design: Design, weight: StateWeight, design_loads: Floats) -> Floats:
+    """Load on each support in a state [kg]: the design loads where it is the design state, else balanced and shared by ratings."""
+    if np.isclose(design_loads.sum(), weight.mass, rtol=1e-9):
+        return design_loads
+    return shared_loads(design, weight)
 
 
 def laws_of_state(design: Design, laws: Sequence[Law], loads: Floats) -> tuple[Law, ...]:

@@ -15,14 +15,14 @@ from springwright.motion.modes import Mode, modes
 from springwright.parts.law import Law
 from springwright.results import Judged, Result, si
 from springwright.sizing import frequency as ride
-from springwright.sizing.rates import AxleRates, laws_of_state
+from springwright.sizing.rates import AxleRates, laws_of_state, state_loads
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import assemble, own_springs
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import Rig
-from springwright.vehicle.weigh import StateWeight, shared_loads
+from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
 
@@ -61,7 +61,7 @@ class StateRest(Result):
 
 def laws_in(design: Design, weight: StateWeight, springs: tuple[Law, ...], design_loads: Floats) -> tuple[Law, ...]:
     """The laws of a load state: levelled springs at their height, gases settled slowly and quick about where they rest."""
-    slow = laws_of_state(design, springs, shared_loads(design, weight))
+    slow = laws_of_state(design, springs, state_loads(design, weight, design_loads))
     if all(law.about(0.0) is law for law in slow):
         return slow
     rig = assemble(design, weight, slow, design_loads)

@@ -19,13 +19,13 @@ from springwright.motion.equilibrium import Rest, equilibrium
 from springwright.parts.law import Law
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
-from springwright.sizing.rates import kept_level, law_for, laws_of_state, sprung_mass, wheel_force
+from springwright.sizing.rates import kept_level, law_for, laws_of_state, sprung_mass, state_loads, wheel_force
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import assemble, own_springs, with_curve, without_stops
 from springwright.vehicle.curves import lengths, spring_curve
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import Rig
-from springwright.vehicle.weigh import StateWeight, shared_loads
+from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
 SOFTEST, STIFFEST, POINTS = 0.3, 5.0, 25  # Hz: the range looked at
@@ -99,7 +99,7 @@ class _Trial:
         self.load = float(design_loads[index])
         self.weights = weights
         self.x = -self.axle.behind_front_axle
-        each = [shared_loads(design, weight) for weight in weights]
+        each = [state_loads(design, weight, design_loads) for weight in weights]
         self._rigs = [
             without_stops(assemble(design, weight, laws_of_state(design, laws, loads), design_loads))
             for weight, loads in zip(weights, each, strict=True)
