@@ -636,6 +636,37 @@ def test_levelled_springs_hold_stated_design_loads():
         axle(f"axle {i}", x, design_load=f"{load} kg") | {"spring": air}
         for i, (x, load) in enumerate(zip(places, loads, strict=True))
     ]
-    for one, load in zip(size(design_file(data)).rests[0].axles, loads, strict=True):
-        assert one.load == pytest.approx(load, abs=0.5)
+    for one, held in zip(size(design_file(data)).rests[0].axles, loads, strict=True):
+        assert one.load == pytest.approx(held, abs=0.5)
         assert one.travel == pytest.approx((0.0, 0.0), abs=2e-4)
+
+
+def test_torsion_bars_on_unequal_arms():
+    """The same bar, set alike, on a right arm of another length: wheel force (T0 + k_t theta) dtheta/dx of that arm, by hand."""
+    points = {
+        "wheel_centre": ["0 mm", "800 mm", "340 mm"],
+        "inner_pivot": ["400 mm", "300 mm", "340 mm"],
+        "outer_pivot": ["400 mm", "600 mm", "340 mm"],
+    }
+    other = {"right": {"inner_pivot": ["450 mm", "300 mm", "340 mm"], "outer_pivot": ["450 mm", "600 mm", "340 mm"]}}
+    spring = {"acts": {"by": "twist", "on": "arm"}, "torsion_bar": {"length": "1200 mm", "diameter": "27 mm"}}
+    file = design_file(
+        vehicle(
+            axles=[
+                axle("front", 0.0, roll_centre_height=None, swing_arm={**points, **other}) | {"spring": spring},
+                axle("rear", 2.5),
+            ]
+        )
+    )
+    one = size(file).springs[0]
+    twist = one.part.twist_rate
+    start = one.law.force * 0.4
+    rig = assemble(file)
+    springs = np.flatnonzero(rig.element_kind == 0)[:2]
+    for element, arm in zip(springs, (0.4, 0.45), strict=True):
+        place = np.zeros(len(rig.element_kind))
+        for x in (-0.08, 0.0, 0.1):
+            place[element] = x
+            theta = np.arcsin(x / arm)
+            exact = (start + twist * theta) / (arm * np.cos(theta))
+            assert element_forces(rig, place)[0][element] == pytest.approx(exact, rel=2e-5)

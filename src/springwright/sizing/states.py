@@ -19,7 +19,7 @@ from springwright.sizing.rates import AxleRates, laws_of_state, state_loads
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import assemble, own_springs
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import lengths
+from springwright.vehicle.curves import lengths, pull
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import Rig
 from springwright.vehicle.weigh import StateWeight
@@ -126,8 +126,9 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates) 
     half = (axle.frame_width or axle.spring_base or axle.track or 0.0) / 2
     rises = [rest.rise_at(rig, x, side * half) for side in ((1, -1) if axle.wheels == 2 else (0,))]
     at_spring = _spring_travel(rig, rest, mine)
-    length = lengths(axle, at_spring).length
-    forces = law.at(axle.spring.rest_length - length).force
+    sides = (axle.on_side(1), axle.on_side(-1))[: axle.wheels]
+    each = [float(pull(side, axle, law, at).force) for side, at in zip(sides, at_spring, strict=True)]
+    forces = np.array(each)
     forces = forces if law.pulls else np.maximum(forces, 0.0)
     ridden = rate > 0 and mass > 0
     series = rate * axle.tyre.rate / (rate + axle.tyre.rate)

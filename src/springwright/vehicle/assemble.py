@@ -63,20 +63,25 @@ def assemble(
         at = np.flatnonzero(axle_of == i)
         masses[np.ix_(at, at)] = _unsprung(axle)
         sprung = GRAVITY * (float(design_loads[i]) - axle.unsprung_mass) / axle.wheels
-        law = damper_law(axle, damping[i] if damping else None)
+        sides = [axle.on_side(1), axle.on_side(-1)][: axle.wheels]
         friction = axle.friction + springs[i].friction * axle.spring.per_wheel * float(lengths(axle, 0.0).ratio)
         for side, row in enumerate(_rows_at(axle, axle.spring_base)):
             spread = _spread(row, at, len(wheels))
-            curve = spring_curve(axle.on_side(-1 if side else 1), springs[i], axle.spring.rest_length)
+            curve = spring_curve(sides[side], springs[i], axle)
             elements.append((_carried(design, i, side, axle_of, spread), SPRING, curve))
-        for row in _rows_at(axle, axle.damper_base):
+        for side, row in enumerate(_rows_at(axle, axle.damper_base)):
             spread = _spread(row, at, len(wheels))
+            law = damper_law(sides[side], damping[i] if damping else None)
             if law is not None or friction:
                 dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2), LEVEL_ZONE), friction))
             if axle.damper is not None and axle.damper.gas is not None:
-                elements.append((spread, BAR, gas_curve(axle)))
+                elements.append((spread, BAR, gas_curve(sides[side])))
         heave, roll = axle.bush_rates
-        elements += [(_spread([1.0], np.array([wheel]), len(wheels)), BAR, straight(heave)) for wheel in at if heave]
+        elements += [
+            (_spread([1.0], np.array([wheel]), len(wheels)), BAR, straight(sides[side].bush_rates[0]))
+            for side, wheel in enumerate(at)
+            if heave
+        ]
         if roll != heave:
             elements.append((_spread([1.0, -1.0], at, len(wheels)), BAR, straight((roll - heave) / 2)))
         for wheel in at:

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
-from springwright.linkage.mounts import Lengths
-from springwright.parts.law import Law
+from springwright.linkage.mounts import Lengths, Twisted
+from springwright.parts.law import Law, Pull
 from springwright.parts.stop import Stop
 from springwright.units import show
 from springwright.vehicle.axle import Axle
@@ -28,25 +28,40 @@ class Curve(NamedTuple):
     rate: Floats
 
 
-def spring_curve(axle: Axle, law: Law, rest_length: float | None = None) -> Curve:
-    """Force and rate at the wheel end of one side's springs against travel there; no force once a spring that cannot pull is slack."""
-    rest = axle.spring.rest_length if rest_length is None else rest_length
+def spring_curve(axle: Axle, law: Law, left: Axle | None = None) -> Curve:
+    """Force and rate at the wheel end of one side's springs against travel there; no force once a spring that cannot pull is slack.
+
+    `law` is told of the left side's spring; where `axle` is the right side with points of its own, `left` is that side.
+    """
+    left = left or axle
     travel = axle.travel
     high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
     low = -(1 + MARGIN) * travel.droop
     while (
-        not law.pulls and low > -10 * travel.droop and _force(axle, law, low, rest) > 0
+        not law.pulls and low > -10 * travel.droop and float(pull(axle, left, law, low).force) > 0
     ):  # so that beyond the last knot a slack coil stays slack and never pulls
         low *= 1.2
     x = np.linspace(low, high, KNOTS)
     reached = x[np.isfinite(lengths(axle, x).length)]
     x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
-    length, ratio, slope = lengths(axle, x)
-    force, tangent = law.at(rest - length)
+    _, ratio, slope = lengths(axle, x)
+    force, tangent = pull(axle, left, law, x)
     pressed = law.pulls | (force > 0)
     force = np.where(pressed, force, 0.0)
     rate = np.where(pressed, tangent * ratio**2 + force * slope, 0.0)
     return Curve(float(x[0]), float(x[1] - x[0]), axle.spring.per_wheel * force * ratio, axle.spring.per_wheel * rate)
+
+
+def pull(axle: Axle, left: Axle, law: Law, travel: Any) -> Pull:
+    """Force and tangent rate in the spring of one side at a travel, counted on past slack; nan out of reach.
+
+    The same spring stands on both sides: a coil at its own length, a torsion bar by its torque on its own arm.
+    """
+    length = lengths(axle, travel).length
+    mine, told = axle.spring.acts, left.spring.acts
+    arms = told.lever_arm / mine.lever_arm if isinstance(mine, Twisted) and isinstance(told, Twisted) else 1.0
+    force, rate = law.at(arms * (left.spring.rest_length - length))
+    return Pull(force * arms, rate * arms**2)
 
 
 def gas_curve(axle: Axle) -> Curve:
@@ -62,11 +77,6 @@ def gas_curve(axle: Axle) -> Curve:
     rest = float(mount.acts.lengths(0.0, mount.length or 0.0).length)
     push, rate = mount.gas.law().at(rest - length)
     return Curve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
-
-
-def _force(axle: Axle, law: Law, travel: float, rest: float) -> float:
-    """Force in the spring at a travel [N], counted on past slack; nan out of reach."""
-    return float(law.at(rest - float(lengths(axle, travel).length)).force)
 
 
 def lengths(axle: Axle, travel: Any) -> Lengths:
