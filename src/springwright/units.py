@@ -356,6 +356,13 @@ def _temperature(value: Any) -> float:
     return kelvin
 
 
+def show_temperature(kelvin: float) -> str:
+    """A temperature in the display system."""
+    if display_system() == "metric":
+        return f"{plain(kelvin - 273.15, 0)} °C"
+    return f"{plain(kelvin * 1.8 - 459.67, 0)} °F"
+
+
 Temperature = Annotated[
     float,
     PlainValidator(_temperature, json_schema_input_type=str),

@@ -21,7 +21,7 @@ from springwright.parts.gas_part import GasPart
 from springwright.parts.law import Law, Pull, SpringNeed
 from springwright.parts.record import AGREE, Dimension, Tolerance
 from springwright.results import Judged
-from springwright.units import Length, PositiveArea, Volume, show
+from springwright.units import Length, PositiveArea, Volume, show, show_temperature
 
 AREA_TOLERANCE = 0.03  # share of the mean area that the maker's area may be off his own volume's slope
 
@@ -261,7 +261,7 @@ class AirSpring(GasPart):
         if not self.levelled:
             cold = float(gas.precharge_at(law.gauge, gas.ROOM - 40, gas.ROOM))
             remarks.append(
-                f"40 °C colder the same air at the same height presses {show(law.gauge - cold, 'pressure')} less: check the pressure cold"
+                f"set at {show_temperature(gas.ROOM)}, the same air at the same height is down by {show(law.gauge - cold, 'pressure')} at {show_temperature(gas.ROOM - 40)}: check the pressure cold"
             )
         return {
             "dimensions": tuple(dimensions), "judged": tuple(judged), "material": "reinforced rubber, to the maker's sheet",

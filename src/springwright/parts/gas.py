@@ -13,7 +13,6 @@ import numpy as np
 from springwright.formula import formula
 
 ATMOSPHERE = 101_325.0  # Pa
-KELVIN = 273.15  # K at 0 degC
 ROOM = 293.15  # K, what springs are charged at unless said
 
 

@@ -21,7 +21,16 @@ from springwright.parts.gas_part import GasPart
 from springwright.parts.law import Floats, Law, Pull, SpringNeed
 from springwright.parts.record import AGREE, Dimension, Tolerance, length
 from springwright.results import Judged
-from springwright.units import NonNegativeLength, PositiveLength, Pressure, Ratio, Record, Volume, show
+from springwright.units import (
+    NonNegativeLength,
+    PositiveLength,
+    Pressure,
+    Ratio,
+    Record,
+    Volume,
+    show,
+    show_temperature,
+)
 
 FULL = 0.95  # share of the accumulators' volume that oil may fill at most
 REAL_GAS = 200e5  # Pa, above which a real gas is noticeably stiffer than the law used here
@@ -224,7 +233,7 @@ class HydropneumaticStrut(GasPart):
                 for i, one in enumerate(self.accumulators, start=1)
                 for d in (
                     Dimension(f"accumulator {i}, gas volume without oil", one.volume, "m**3", "volume"),
-                    Dimension(f"accumulator {i}, precharge at {self.charged_at - gas.KELVIN:.0f} °C", one.precharge, "Pa", "pressure"),
+                    Dimension(f"accumulator {i}, precharge at {show_temperature(self.charged_at)}", one.precharge, "Pa", "pressure"),
                 )
             ),
             Dimension("oil in the accumulators at zero travel", law.oil, "m**3", "volume", found=True),
@@ -242,7 +251,7 @@ class HydropneumaticStrut(GasPart):
                 show(float(gas.precharge_at(one.precharge, temperature, self.charged_at)), "pressure")
                 for one in self.accumulators
             )
-            remarks.append(f"precharge at {temperature - gas.KELVIN:.0f} °C: {said}")
+            remarks.append(f"precharge at {show_temperature(temperature)}: {said}")
         if at_bump > REAL_GAS:
             remarks.append(
                 f"above {show(REAL_GAS, 'pressure')} a real gas is stiffer than worked out here: have the maker confirm the curve"

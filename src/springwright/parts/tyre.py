@@ -28,7 +28,6 @@ from springwright.units import (
 )
 
 SCATTER = 0.15  # share that the estimate may be off a test
-INCH = 0.0254
 
 
 @formula(
@@ -56,13 +55,13 @@ def size_of(text: str) -> tuple[float, float, float]:
     """
     metric = re.fullmatch(r"\s*(?:LT|P)?(\d{3})\s*/\s*(\d{2,3})\s*[- ]?[RD]?\s*[- ]?(\d{2}(?:\.5)?)\b.*", text)
     if metric:
-        width, aspect, rim = (float(one) for one in metric.groups())
-        return width / 1e3, aspect / 100, rim * INCH
+        width, aspect, rim = metric.groups()
+        return parse(f"{width} mm", "length"), parse(f"{aspect} %", "ratio"), parse(f"{rim} in", "length")
     flotation = re.fullmatch(
         r"\s*(\d{2}(?:\.\d+)?)\s*[xX×]\s*(\d{1,2}(?:\.\d+)?)\s*[- ]?[RD]?\s*[- ]?(\d{2}(?:\.5)?)\b.*", text
     )
     if flotation:
-        outside, width, rim = (float(one) * INCH for one in flotation.groups())
+        outside, width, rim = (parse(f"{one} in", "length") for one in flotation.groups())
         return width, (outside - rim) / 2 / width, rim
     raise QuantityError(
         f'"{text}" is no tyre size that can be read; write it as "265/70R17" or "31x10.5R15", or give the rate'
