@@ -8,11 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.drawing.svg import Drawing
+from springwright.units import show
 
 Joints = Mapping[str, NDArray[np.float64]]
 View = Callable[[NDArray[np.float64]], tuple[float, float]]
 GAP, MARGIN, WIDEST = 64.0, 34.0, 1100.0  # px between the views, round them, and of the whole sheet
+BAR = 0.25  # m, the length drawn to measure by
 MOST_SCALE, CLOSE = 420.0, 1.2  # px/m; metres past the links up to which an instant centre is drawn where it is
+PARTS = (("spring", "series-1"), ("damper", "series-2"), ("drag link", "series-3"), ("shaft", "series-1 dashed"))
 HIDDEN = ("roll_centre", "contact", "side_centre", "front_centre")
 
 
@@ -68,7 +71,7 @@ def links_drawing(
         for i, joints in reversed(list(enumerate(positions))):
             for begin, end in pairs:
                 sheet.path([view(joints[begin]), view(joints[end])], "ink" if i == 0 else "dots")
-            for part, ink in (("spring", "series-1"), ("damper", "series-2")):
+            for part, ink in PARTS:
                 if f"{part} foot" in joints and i == 0:
                     sheet.path([view(joints[f"{part} foot"]), view(joints[f"{part} top"])], ink)
                 if f"{part} rod" in joints:
@@ -86,6 +89,8 @@ def links_drawing(
     sheet.word(second, ground + 20, "from the left side, front to the left", "soft")
     sheet.word(second, under + scale * wide + 16, "from above, front to the left", "soft")
     _key(sheet, still, MARGIN, under + 14)
+    _scale(sheet, MARGIN, under + scale * wide + 12, scale)
+    sheet.word(MARGIN, 18, title, "strong")
     return sheet
 
 
@@ -122,13 +127,22 @@ def _centres(sheet: Drawing, still: Joints, behind: View, side: View, scale: flo
             )
 
 
+def _scale(sheet: Drawing, x: float, y: float, scale: float) -> None:
+    """A length to measure the drawing by."""
+    end = x + scale * BAR
+    sheet.line(x, y, end, y, "ink")
+    for at in (x, end):
+        sheet.line(at, y - 4, at, y + 4, "ink")
+    sheet.word(end + 8, y + 4, show(BAR, "length"), "soft")
+
+
 def _key(sheet: Drawing, still: Joints, x: float, y: float) -> None:
     rows = [
         ("ink", "links in the design position"),
         ("dots", "the same at full bump and full droop"),
         ("dash", "towards the instant centre, and the tyre's middle"),
     ]
-    rows += [(ink, part) for part, ink in (("spring", "series-1"), ("damper", "series-2")) if f"{part} foot" in still]
+    rows += [(ink, part) for part, ink in PARTS if f"{part} foot" in still]
     for i, (ink, text) in enumerate(rows):
         sheet.line(x, y + 18 * i, x + 26, y + 18 * i, ink)
         sheet.word(x + 34, y + 18 * i + 4, text, "soft")

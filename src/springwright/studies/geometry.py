@@ -387,6 +387,13 @@ def positions_of(axle: Axle) -> tuple[dict[str, Floats], ...]:
             if mount is not None and not isinstance(mount, Lever | Twisted) and hasattr(mount, "top"):
                 word = "spring" if mount is axle.spring.acts else "damper"
                 joints |= {f"{word} {end}": at for end, at in _spring_ends(mount, travel).items()}
+        if axle.drag_link is not None:
+            joints |= {
+                "drag link foot": path.at(axle.drag_link.knuckle_end)[0],
+                "drag link top": np.array(axle.drag_link.gear_end),
+            }
+        if axle.shaft is not None:
+            joints |= {"shaft foot": path.at(axle.shaft.outer)[0], "shaft top": np.array(axle.shaft.inner)}
         found.append(joints)
     return tuple(found)
 
