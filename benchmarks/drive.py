@@ -72,7 +72,7 @@ def compiled_slope(lanes, ends, law, way, gone, state, moved):
         law.friction_speed, law.tyre_rate, law.tyre_damping, law.tyre_force, law.lean, law.twist_rate, law.hitch_rise,
         law.hitch_rate, law.hitch_force, state[:n], state[n:], ground, still, law.load, total, np.zeros(BODY),
         np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(elements), np.zeros(dampers), np.zeros(dampers),
-        np.zeros(dampers), np.zeros(wheels),
+        np.zeros(dampers), np.zeros(wheels), np.zeros(1), np.zeros(1),
     )  # fmt: skip
     moved[:n] = state[n:]
     accelerate(lanes, ends, law.body_inverse, law.mate, law.mate_inverse, total, moved[n:])
