@@ -23,10 +23,11 @@ def bar_stress(axle: Axle) -> tuple[Judged, ...]:
     shear, equivalent = bar.shape.stress(bar.end_rate * end_travel(axle))
     source = bar.shape.stress_origin or made.bar_source
     limits = (bar.shape.permissible or made.bar, bar.shape.permissible or made.bar_cyclic)
-    measures = (f"{axle.name} bar, shear stress", f"{axle.name} bar, equivalent stress")
+    measures = (
+        f"{axle.name} bar, shear stress, wheels furthest apart",
+        f"{axle.name} bar, equivalent stress, wheels furthest apart",
+    )
     return tuple(
-        Judged.of(
-            measure, value, "at most", limit, unit="Pa", kind="stress", source=source, where="wheels furthest apart"
-        )
+        Judged.of(measure, value, "at most", limit, unit="Pa", kind="stress", source=source)
         for measure, value, limit in zip(measures, (shear, equivalent), limits, strict=True)
     )
