@@ -670,3 +670,11 @@ def test_torsion_bars_on_unequal_arms():
             theta = np.arcsin(x / arm)
             exact = (start + twist * theta) / (arm * np.cos(theta))
             assert element_forces(rig, place)[0][element] == pytest.approx(exact, rel=2e-5)
+
+
+def test_what_was_found_is_marked(sheets):
+    """Leaves and thickness left out are marked as worked out, the width given is not; the bar's diameter likewise."""
+    marked = {one.name: one.found for one in sheets["leaf"].springs[0].record.dimensions}
+    assert (marked["leaves"], marked["thickness"], marked["width"]) == (True, True, False)
+    bar = {one.name: one.found for one in sheets["torsion bar"].springs[0].record.dimensions}
+    assert (bar["diameter"], bar["active length"]) == (True, False)

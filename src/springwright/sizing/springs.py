@@ -193,7 +193,10 @@ def _other_kind(axle: Axle, part: SpringPart, load: float, need: SpringNeed, rat
         "given" if part.complete else "designed", name, law.rate, 0.0, 0.0, law.force, frequency_of(axle, load, law)
     )
     record = record_of(whole, axle.name, axle.wheels * axle.spring.per_wheel, need, law)
-    record = replace(record, misfits=_off_target(axle, need, fitted, rates) if part.complete else ())
+    found = {getattr(whole, name) for name in type(part).model_fields if getattr(part, name) is None} - {None}
+    marked = tuple(replace(one, found=one.found or one.value in found) for one in record.dimensions)
+    misfits = _off_target(axle, need, fitted, rates) if part.complete else ()
+    record = replace(record, dimensions=marked, misfits=misfits)
     return AxleSprings(axle.name, need, fitted, law, record, part=whole)
 
 
