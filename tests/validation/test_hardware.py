@@ -11,10 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from springwright.linkage.mounts import Twisted
 from springwright.parts import gas, leaf, torsion
+from springwright.parts.air import Air, even
+from springwright.parts.law import SpringNeed
 from springwright.parts.steel import steel
 from springwright.parts.stop import Stop, progressive_energy, rate_for_energy
 from springwright.parts.torsion import BarShape
+from springwright.parts.torsion_bar import TorsionBar
 
 E = 206e9
 SQUARE = BarShape(diameter="28 mm", between="700 mm", overhang="150 mm", arm="300 mm")
@@ -91,7 +95,17 @@ def test_torsion_bar_arm():
     """d 28, 1200 mm, arm 420 mm, free at -35 deg: forces and rates along the travel, the rate by finite difference too."""
     rate = torsion.twist_rate(78.5e9, 0.028, 1.2)
     assert rate == pytest.approx(3.947484e3, rel=1e-6)
-    free = np.radians(-35)
+    bar, mount = TorsionBar(length="1200 mm", diameter="28 mm", adjuster="35 deg"), Twisted(by="twist", arm="420 mm")
+    need = SpringNeed(
+        arm=0.42, rate=0.0, ride_force=5741.38, ride_length=0.0, stop_length=0.0, bump_length=0.0, droop_length=0.0
+    )
+    law = bar.law(need)
+
+    def at_wheel(x):
+        length, ratio, slope = mount.lengths(x, 0.0)
+        force, tangent = law.at(-length)
+        return force * ratio, tangent * ratio**2 + force * slope
+
     for degrees, force, slope in (
         (-30, 947.08, 28.3341),
         (-15, 3396.52, 21.7414),
@@ -99,14 +113,15 @@ def test_torsion_bar_arm():
         (15, 8491.31, 29.5930),
         (30, 12312.07, 49.3804),
     ):
-        angle = np.radians(degrees)
-        assert torsion.arm_force(rate, 0.42, angle, free) == pytest.approx(force, rel=1e-5)
-        assert torsion.arm_rate(rate, 0.42, angle, free) == pytest.approx(slope * 1e3, rel=1e-5)
-        up = [0.42 * np.sin(angle + d) for d in (-1e-5, 1e-5)]
-        forces = [torsion.arm_force(rate, 0.42, angle + d, free) for d in (-1e-5, 1e-5)]
-        assert np.diff(forces)[0] / np.diff(up)[0] == pytest.approx(slope * 1e3, rel=1e-4)
-    assert torsion.stress(rate * -free, 0.028) == pytest.approx(559.45e6, rel=1e-4)
-    assert torsion.free_angle(rate, 0.42, 0.0, 5741.38) == pytest.approx(free, rel=1e-5)
+        x = 0.42 * np.sin(np.radians(degrees))
+        found = at_wheel(x)
+        assert found[0] == pytest.approx(force, rel=1e-5)
+        assert found[1] == pytest.approx(slope * 1e3, rel=1e-5)
+        low, high = (at_wheel(x + d)[0] for d in (-1e-5, 1e-5))
+        assert (high - low) / 2e-5 == pytest.approx(slope * 1e3, rel=1e-4)
+    assert bar.stress(need, law, 0.0) == pytest.approx(559.45e6, rel=1e-4)
+    set_to_carry = bar.model_copy(update={"adjuster": None}).law(need)
+    assert set_to_carry.force * 0.42 / bar.twist_rate == pytest.approx(np.radians(35), rel=1e-5)
     assert torsion.diameter_for(78.5e9, 1.2, rate) == pytest.approx(0.028, rel=1e-12)
     made = steel("51CrV4")
     for limit, twist in ((made.bar, 43.793), (made.bar_preset, 63.813)):
@@ -193,6 +208,12 @@ def test_bar_stress():
     assert far == pytest.approx(np.hypot(2 * 2 * shear, np.sqrt(3) * shear))
 
 
+def column(gauge, area, volume, compression, exponent=1.0):
+    """Force and rate of a column of constant area, charged at no compression."""
+    law = Air(even(area, 0.0, volume, -1.0, 1.0), gauge, exponent=exponent, quick=True)
+    return law.at(compression)
+
+
 def test_gas_column():
     """A 400 cm2, V 8 l, 5 bar: 165 965.7 N/m at n 1.38; with the area falling 0.05 m2/m, 25 kN/m less; forces at 20 mm."""
     area, volume, gauge = 0.04, 0.008, 5e5
@@ -200,10 +221,10 @@ def test_gas_column():
     assert gas.rate(1.38, pressure, area, volume, gauge, 0.0) == pytest.approx(165_965.7, rel=1e-5)
     assert gas.rate(1.38, pressure, area, volume, gauge, -0.05) == pytest.approx(140_965.7, rel=1e-6)
     for exponent, rate in ((1.0, 120_265), (1.2, 144_318), (1.4, 168_371)):
-        assert gas.column_rate(gauge, area, volume, 0.0, exponent) == pytest.approx(rate, rel=1e-5)
-    assert gas.column_force(gauge, area, volume, 0.02, 1.38) == pytest.approx(23_764.3, rel=1e-5)
-    assert gas.column_force(gauge, area, volume, -0.02, 1.38) == pytest.approx(17_035.6, rel=1e-5)
-    assert gas.column_force(gas.pressure_for(20e3, area), area, volume, 0.0) == pytest.approx(20e3, rel=1e-12)
+        assert column(gauge, area, volume, 0.0, exponent).rate == pytest.approx(rate, rel=1e-5)
+    assert column(gauge, area, volume, 0.02, 1.38).force == pytest.approx(23_764.3, rel=1e-5)
+    assert column(gauge, area, volume, -0.02, 1.38).force == pytest.approx(17_035.6, rel=1e-5)
+    assert column(20e3 / area, area, volume, 0.0).force == pytest.approx(20e3, rel=1e-12)
     assert gas.volume_for(165_965.7, 20e3, area, 1.38) == pytest.approx(volume, rel=1e-6)
 
 
@@ -211,7 +232,7 @@ def test_levelled_gas_spring_keeps_its_frequency():
     """At a held volume: 1.6070, 1.4657, 1.4154, 1.3896 Hz from 2 to 8 bar."""
     for bar, expected in ((2, 1.6070), (4, 1.4657), (6, 1.4154), (8, 1.3896)):
         load = bar * 1e5 * 0.04
-        rate = gas.column_rate(bar * 1e5, 0.04, 0.008, 0.0, 1.38)
+        rate = column(bar * 1e5, 0.04, 0.008, 0.0, 1.38).rate
         assert np.sqrt(rate / (load / 9.80665)) / (2 * np.pi) == pytest.approx(expected, rel=1e-4)
 
 
@@ -231,18 +252,18 @@ def test_precharge_and_temperature():
 def test_monotube_gas_force():
     """Rod 14 mm, 25 bar gauge, 60 cm3: 384.85 N; 443.77 and 523.04 N at 50 and 100 mm slowly, 469.71 and 590.86 quickly."""
     area = np.pi * 0.014**2 / 4
-    assert gas.column_force(25e5, area, 60e-6, 0.0) == pytest.approx(384.85, rel=2e-5)
+    assert column(25e5, area, 60e-6, 0.0).force == pytest.approx(384.85, rel=2e-5)
     for exponent, half, full in ((1.0, 443.77, 523.04), (1.4, 469.71, 590.86)):
-        assert gas.column_force(25e5, area, 60e-6, 0.05, exponent) == pytest.approx(half, rel=1e-4)
-        assert gas.column_force(25e5, area, 60e-6, 0.10, exponent) == pytest.approx(full, rel=1e-4)
+        assert column(25e5, area, 60e-6, 0.05, exponent).force == pytest.approx(half, rel=1e-4)
+        assert column(25e5, area, 60e-6, 0.10, exponent).force == pytest.approx(full, rel=1e-4)
 
 
 @given(st.floats(1e5, 1e7), st.floats(1e-3, 0.05), st.floats(0.05, 0.3), st.floats(1.0, 1.4))
 def test_gas_rate_is_the_slope_of_its_force(gauge, area, stroke, exponent):
     volume = 2 * area * stroke
-    forces = [gas.column_force(gauge, area, volume, 0.3 * stroke + d, exponent) for d in (-1e-6, 1e-6)]
+    forces = [column(gauge, area, volume, 0.3 * stroke + d, exponent).force for d in (-1e-6, 1e-6)]
     assert np.diff(forces)[0] / 2e-6 == pytest.approx(
-        gas.column_rate(gauge, area, volume, 0.3 * stroke, exponent), rel=1e-5
+        column(gauge, area, volume, 0.3 * stroke, exponent).rate, rel=1e-5
     )
 
 

@@ -11,7 +11,7 @@ from pydantic import model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.follow import Links
-from springwright.linkage.wishbones import OnArms, Point, carried_joints, check_arm, check_reach, off_axis
+from springwright.linkage.wishbones import OnArms, Point, carried_joints, check_arm, check_link, check_reach, off_axis
 from springwright.units import TwistRate
 
 Floats = NDArray[np.float64]
@@ -34,8 +34,7 @@ class Strut(OnArms):
         check_arm(self, "lower", "lower_front", "lower_rear", "lower_ball")
         if np.linalg.norm(np.array(self.strut_top) - np.array(self.strut_foot)) < 0.05:
             raise FieldFault(("strut_top",), "is less than 50 mm from strut_foot; the strut needs an axis")
-        if np.linalg.norm(np.array(self.toe_inner) - np.array(self.toe_outer)) < 1e-3:
-            raise FieldFault(("toe_inner",), "coincides with toe_outer; a link needs a length")
+        check_link(self, "toe_inner", "toe_outer")
         if off_axis(self.lower_ball, self.strut_top, self.toe_outer) < 1e-3:
             raise FieldFault(("toe_outer",), "lies on the steering axis, so nothing holds the wheel's steering")
         check_reach(self.reach())

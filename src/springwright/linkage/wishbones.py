@@ -138,6 +138,12 @@ def check_arm(owner: Any, arm: str, front: str, rear: str, ball: str) -> None:
         raise FieldFault((ball,), f"lies in line with the {arm} arm's two body joints, so the arm cannot turn")
 
 
+def check_link(owner: Any, inner: str, outer: str) -> None:
+    """Refuse a link whose ends coincide."""
+    if np.linalg.norm(np.subtract(getattr(owner, inner), getattr(owner, outer))) < 1e-3:
+        raise FieldFault((inner,), f"coincides with {outer}; a link needs a length")
+
+
 def check_reach(found: Solved) -> None:
     """Refuse links that do not even follow the wheel 20 mm."""
     if found.low > -0.02 or found.high < 0.02:
@@ -223,8 +229,7 @@ class Wishbones(OnArms):
             raise FieldFault(
                 ("toe_outer",), "lies in line with the two ball joints, so nothing holds the wheel's steering"
             )
-        if np.linalg.norm(np.array(self.toe_inner) - toe) < 1e-3:
-            raise FieldFault(("toe_inner",), "coincides with toe_outer; a link needs a length")
+        check_link(self, "toe_inner", "toe_outer")
         check_reach(self.reach())
         return self
 

@@ -38,24 +38,6 @@ def pressure_at(charge: Any, volume: Any, at: Any, exponent: Any) -> Any:
     return charge * (volume / at) ** exponent
 
 
-def column_force(gauge: Any, area: Any, volume: Any, compression: Any, exponent: Any = 1.0) -> Any:
-    """Force [N] of a gas column of constant area, charged to a gauge pressure [Pa] at no compression [m]."""
-    pressure = pressure_at(gauge + ATMOSPHERE, volume, volume - area * np.asarray(compression), exponent)
-    return (pressure - ATMOSPHERE) * area
-
-
-def column_rate(gauge: Any, area: Any, volume: Any, compression: Any, exponent: Any = 1.0) -> Any:
-    """Slope of `column_force` [N/m]."""
-    left = volume - area * np.asarray(compression)
-    pressure = pressure_at(gauge + ATMOSPHERE, volume, left, exponent)
-    return exponent * pressure * area**2 / left
-
-
-def pressure_for(load: Any, area: Any) -> Any:
-    """Gauge pressure [Pa] that carries a load [N]."""
-    return load / area
-
-
 def volume_for(rate: Any, load: Any, area: Any, exponent: Any) -> Any:
     """Gas volume [m3] that gives a rate [N/m] under a load [N] at a constant area."""
     return exponent * (load / area + ATMOSPHERE) * area**2 / rate

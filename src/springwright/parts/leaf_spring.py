@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from dataclasses import replace
+from functools import cached_property
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -12,9 +12,10 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault
 from springwright.formula import Working
 from springwright.parts import leaf
-from springwright.parts.law import Bent, Law, Splined, SpringNeed, Straight, Together
-from springwright.parts.leaf_arcs import Arcs, arcs_path, free_height
+from springwright.parts.law import Bent, Law, SpringNeed, Straight, Together
+from springwright.parts.leaf_arcs import Arcs, free_height
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
+from springwright.parts.shackle import solved
 from springwright.parts.steel import OfSteel, Steel, steel
 from springwright.results import Judged
 from springwright.units import Lean, Length, NonNegativeLength, PositiveLength, Record, Share, Stress, show
@@ -23,8 +24,6 @@ THICKNESSES = tuple(1e-3 * t for t in (5, 5.5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12,
 WIDTHS = tuple(1e-3 * b for b in (45, 50, 60, 70, 75, 80, 90, 100))  # flat bar as mills roll it, common practice
 MOST_LEAVES = 16
 WITHIN = 0.05  # share that a sized spring's rate may be off, since leaves come whole
-USABLE = 0.2  # share of its rate at zero travel below which a spring on its shackle is near the shackle's lock
-REACH, STEP = 0.35, 0.005  # m of seat rise either way that is solved with a shackle, and between places solved
 INACTIVE = 1.0  # share of the clamped length that does not bend: the whole band, as Khurmi and Gupta ch. 23 counts it
 
 
@@ -176,11 +175,10 @@ class LeafSpring(SpringPart, OfSteel):
         The leaves are made with the gap between them that stresses all alike under the load `evened`; what comes on top goes to the
         full-length leaves first.
         """
-        full = min(self.full_leaves, self.leaves or 1)
-        graduated = (self.leaves or 1) - full
         if self.form == "parabolic":
             return self._even(force)
-        more = 3 * (self.leaves or 1) / (2 * graduated + 3 * full)
+        n = self.leaves or 1
+        more = 1.5 / leaf.stiffening(min(self.full_leaves, n), n)  # of a full-length leaf against an even share
         return self._even(evened) + more * (self._even(force) - self._even(evened))
 
     def _even(self, force: float) -> float:
@@ -197,7 +195,7 @@ class LeafSpring(SpringPart, OfSteel):
         rubs = self.friction(force)
         main: Law = Straight(rate, force, pulls=True, friction=rubs)
         if self.shackle is not None:
-            main = replace(_solved(self._arcs(force)).law, friction=rubs)
+            main = replace(solved(self._arcs(force)).law, friction=rubs)
         if self.helper is None:
             return main
         late = self.helper_rate()
@@ -236,7 +234,7 @@ class LeafSpring(SpringPart, OfSteel):
         one = self.helper
         moment = self.helper_rate() * max(pressed - one.gap, 0.0) * one.reach / 2
         even = 6 * moment / (one.leaves * (self.width or 1.0) * one.thickness**2)
-        return even * 3 * one.leaves / (2 * (one.leaves - 1) + 3)
+        return even * 1.5 / leaf.stiffening(1, one.leaves)
 
     def _arcs(self, force: float) -> Arcs:
         assert self.shackle is not None
@@ -249,8 +247,8 @@ class LeafSpring(SpringPart, OfSteel):
         """How far ahead the seat goes [m] and how it turns, nose up [rad], as it rises [m]; None without a shackle to hold it by."""
         if self.shackle is None:
             return None
-        solved = _solved(self._arcs(self.law(need).force))
-        return solved.ahead(rise), solved.turn(rise)
+        found = solved(self._arcs(self.law(need).force))
+        return found.ahead(rise), found.turn(rise)
 
     def stress(self, need: SpringNeed, law: Law, pressed: float) -> float:  # noqa: ARG002 see SpringPart
         """See `SpringPart`: bending; a helper takes its own share off the main leaves."""
@@ -390,35 +388,3 @@ class LeafSpring(SpringPart, OfSteel):
             "remarks": tuple(remarks),
             "cautions": ("A leaf pack is held closed by its centre bolt: hold it in a press or clamps before the bolt is loosened.",),
         }  # fmt: skip
-
-
-@dataclass(frozen=True)
-class _Solved:
-    """A spring on its shackle at every 5 mm of what the shackle can follow, with smooth curves through the places [m]."""
-
-    law: Splined
-    ahead: Any
-    turn: Any
-
-
-@lru_cache(maxsize=64)
-def _solved(arcs: Arcs) -> _Solved:
-    from scipy.interpolate import CubicSpline  # only for leaf springs: it costs start-up time
-
-    rise = np.linspace(-REACH, REACH, 2 * round(REACH / STEP) + 1)
-    path = arcs_path(arcs, rise)
-    middle = len(rise) // 2
-    fine = np.isfinite(path.force) & (path.rate > USABLE * path.rate[middle])
-    high = middle + int(np.argmin(np.append(fine[middle:], False)))
-    low = middle - int(np.argmin(np.append(fine[middle::-1], False))) + 1
-    x, force = rise[low:high], path.force[low:high]
-    if len(x) < 9:
-        raise FieldFault(
-            ("spring", "leaf", "shackle"),
-            "does not let the spring move; check its length, its lean and eyes_above",
-        )
-    ahead, turn = (CubicSpline(x, one[low:high], extrapolate=False) for one in (path.ahead, path.turn))
-    leads = (float(ahead(0.0, 1)), float(turn(0.0, 1)))
-    ends = {"least": float(x[0]), "most": float(x[-1])}
-    law = Splined(tuple(x.tolist()), tuple(force.tolist()), pulls=True, leads=leads, **ends)
-    return _Solved(law, ahead, turn)

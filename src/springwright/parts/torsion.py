@@ -77,31 +77,6 @@ def stress(torque: Any, bar: Any) -> Any:
     return 16 * torque / (np.pi * bar**3)
 
 
-@formula(
-    "force at the end of an arm on a torsion bar",
-    r"F = \frac{\left(\beta - \alpha\right) k_{t}}{a \cos{(\beta)}}",
-    unit="N",
-    source="moment about the bar, derived",
-    rate=("k_{t}", "twist rate", "N*m/rad"),
-    arm=("a", "arm length", "m"),
-    angle=(r"\beta", "arm above horizontal", "rad"),
-    free=(r"\alpha", "the same with the bar free", "rad"),
-)
-def arm_force(rate: Any, arm: Any, angle: Any, free: Any) -> Any:
-    """Vertical force at the wheel end of the arm [N]."""
-    return (angle - free) * rate / (arm * np.cos(angle))
-
-
-def arm_rate(rate: Any, arm: Any, angle: Any, free: Any) -> Any:
-    """Vertical rate at the wheel end [N/m]: k_t (1 + (b - a) tan b) / (arm cos b)2, the slope of `arm_force` along its height."""
-    return rate * (1 + (angle - free) * np.tan(angle)) / (arm * np.cos(angle)) ** 2
-
-
-def free_angle(rate: float, arm: float, angle: float, force: float) -> float:
-    """Angle [rad] at which the bar must be free for the arm to carry a vertical force [N] at an angle: how its adjuster is set."""
-    return angle - force * arm * float(np.cos(angle)) / rate
-
-
 class BarShape(OfSteel):
     """An anti-roll bar by its dimensions: straight between two bushings, on to each bend, and an arm from there.
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 from springwright.drawing.linkage import links_drawing
 from springwright.errors import FieldFault, within
 from springwright.report.tables import Section, Table, judged_sentence
-from springwright.studies.geometry import Geometry, axle_index, positions_of
+from springwright.studies.geometry import Geometry, axle_index
+from springwright.studies.outline import positions_of
 from springwright.units import number, plain, unit_of
 
 if TYPE_CHECKING:
