@@ -207,8 +207,9 @@ def test_geometry_of_the_demo(tmp_path):
     from typer.testing import CliRunner
 
     from springwright.cli.main import app
-    from springwright.studies.geometry import Geometry, geometry
+    from springwright.studies.geometry import geometry
     from springwright.vehicle.file import load
+    from springwright.vehicle.geometry import Geometry
     from tests.build import DEMOS
 
     file = load(DEMOS / "survey-buggy.toml")

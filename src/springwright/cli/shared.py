@@ -206,7 +206,7 @@ def result_kind(name: str) -> Any:
 
         return PartRecord
     if name == "geometry":
-        from springwright.studies.geometry import Geometry
+        from springwright.vehicle.geometry import Geometry
 
         return Geometry
     if name == "speeds":

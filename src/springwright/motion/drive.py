@@ -9,7 +9,7 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import (
     BIN,
     BINS,
+    CHANNELS,
     DAMPER,
     POINT,
     WHEEL,
@@ -36,7 +37,7 @@ from springwright.motion.figures import (
     tabled,
 )
 from springwright.motion.figures import SPRING as SPRING_FIGURES
-from springwright.motion.layout import CHANNELS, channels_of, filters_of, laid_out, lanes
+from springwright.motion.layout import channels_of, filters_of, laid_out, lanes
 from springwright.terrain.ground import Ground
 from springwright.vehicle.rig import BODY, BUMP_STOP, SPRING, Rig, same_make, stack
 
@@ -46,6 +47,23 @@ SWING = 0.5e-3  # m: a spring's turn-back smaller than this is no turning point
 RESIDUAL_LIMIT = 1e-3
 LANES = 32  # runs side by side in one call of the kernel
 BLOCKS = 8  # of so many lanes that one task takes; runs of a task are put in order of length
+
+
+class Fall(NamedTuple):
+    """How runs begin when they are let fall: height of the lowest tyre (runs,) [m], downward speed [m/s], pitch and roll [rad]."""
+
+    above: Floats = np.zeros(1)
+    sinking: float = 0.0
+    tilt: tuple[float, float] = (0.0, 0.0)
+
+    def lift(self, rig: Rig) -> Floats:
+        """What is added to the position of rest of every run of a batch."""
+        body = np.array([0.0, *self.tilt, 0.0])
+        wheels = -rig.travel_map[..., :BODY] @ body
+        up = self.above - wheels.min(axis=-1)
+        lifted = np.concatenate([np.broadcast_to(body, (len(wheels), BODY)), wheels + up[:, None]], axis=1)
+        lifted[:, 0] += up
+        return np.asarray(lifted)
 
 
 def drive(
@@ -61,6 +79,7 @@ def drive(
     speeds: Floats | None = None,
     above: float = 0.0,
     sinking: float = 0.0,
+    tilt: tuple[float, float] = (0.0, 0.0),
     history: float | None = None,
     turning_points: int = TURNS,
     check_step: bool = False,
@@ -88,6 +107,8 @@ def drive(
         Speed [m/s], even in time over the run, in place of a constant one.
     above, sinking : float
         Height above its rest at which the whole vehicle starts [m], and its downward speed then [m/s]: a drop.
+    tilt : (pitch, roll)
+        Turned by so much [rad] as a whole before it is let go; its lowest tyre is `above` the ground.
     history : float, optional
         Time between rows of the history kept [s].
     turning_points : int
@@ -105,7 +126,7 @@ def drive(
         rig, ground, speed, duration=duration, settle=settle, step=step, speeds=speeds, accelerations=accelerations
     )
     every = 0 if history is None else max(round(history / way.dt), 1)
-    kept, table = _go([rig], [way], points, above, sinking, every, turning_points)
+    kept, table = _go([rig], [way], points, Fall(np.array([above]), sinking, tilt), every, turning_points)
     if kept.diverged[0] >= 0:
         raise UnsolvedError(_lost(way, int(kept.diverged[0])))
     done = _told(rig, way, points, kept, table, every)
@@ -123,6 +144,7 @@ def drive(
         speeds=speeds,
         above=above,
         sinking=sinking,
+        tilt=tilt,
     )
     return replace(done, step_error=_largest_change(done, finer))
 
@@ -134,14 +156,15 @@ def drive_many(
     *,
     points: Sequence[Point] = (),
     above: float | Sequence[float] = 0.0,
+    duration: float | Sequence[float] | None = None,
     threads: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     **options: Any,
 ) -> DriveTable:
     """Many runs on all cores: figures as arrays, a row for each run.
 
-    Rigs (designs, load states), grounds, speeds and drop heights are one for all or one for each run; `options` are those
-    of `drive` that make sense for many: duration, settle, step, accelerations, sinking. Runs of one make (see
+    Rigs (designs, load states), grounds, speeds, drop heights and durations are one for all or one for each run; `options` are
+    those of `drive` that make sense for many: settle, step, accelerations, sinking, tilt. Runs of one make (see
     `vehicle.rig.same_make`) go side by side in the lanes of the processor, and the kernel leaves the interpreter free, so
     that plain threads do. A run that diverges or finds no rest leaves a row of nan and its reason.
 
@@ -155,23 +178,23 @@ def drive_many(
         batch after the tasks at work.
 
     """
-    runs = max(1 if _single(one) else len(one) for one in (rigs, grounds, speeds, above))  # type: ignore[arg-type]
+    runs = max(1 if _single(one) else len(one) for one in (rigs, grounds, speeds, above, duration))  # type: ignore[arg-type]
     first = rigs if isinstance(rigs, Rig) else rigs[0]
     table = empty_table(first, runs, len(points))
     reasons = ["not driven"] * runs
-    sinking = float(options.pop("sinking", 0.0))
+    sinking, tilt = float(options.pop("sinking", 0.0)), options.pop("tilt", (0.0, 0.0))
 
     def task(rows: range) -> int:
         mine = [_one(rigs, row) for row in rows]
         ways = [
-            course(rig, _one(grounds, row), float(_one(speeds, row)), **options)
+            course(rig, _one(grounds, row), float(_one(speeds, row)), duration=_one(duration, row), **options)
             for rig, row in zip(mine, rows, strict=True)
         ]
         for block in _blocks(mine, ways):
             at = np.array(rows)[block]
             chosen, going = [mine[i] for i in block], [ways[i] for i in block]
-            high = np.array([float(_one(above, row)) for row in at])
-            said = _drive_block(table, at, chosen, going, points, high, sinking)
+            fall = Fall(np.array([float(_one(above, row)) for row in at]), sinking, tilt)
+            said = _drive_block(table, at, chosen, going, points, fall)
             for row, reason in zip(at, said, strict=True):
                 reasons[row] = reason
         return len(rows)
@@ -205,7 +228,7 @@ def batch_memory(rig: Rig, runs: int, points: int) -> int:
 
 
 def _single(one: Any) -> bool:
-    return isinstance(one, Rig | Ground | float | int)
+    return one is None or isinstance(one, Rig | Ground | float | int)
 
 
 def _one(some: Any, row: int) -> Any:
@@ -226,19 +249,21 @@ def _blocks(rigs: list[Rig], ways: list[Course]) -> list[list[int]]:
 
 
 def _drive_block(
-    table: DriveTable, rows: NDArray[np.intp], rigs: list[Rig], ways: list[Course], points: Sequence[Point], above: Floats, sinking: float
+    table: DriveTable, rows: NDArray[np.intp], rigs: list[Rig], ways: list[Course], points: Sequence[Point], fall: Fall
 ) -> list[str]:  # fmt: skip
     """Drive a block and put its figures into the table; gives a reason for every run that has none."""
     spare = LANES - len(rigs)
     rigs, ways = rigs + rigs[-1:] * spare, ways + ways[-1:] * spare
     try:
-        kept, made = _go(rigs, ways, points, np.pad(above, (0, spare), mode="edge"), sinking, 0, 0)
+        kept, made = _go(rigs, ways, points, fall._replace(above=np.pad(fall.above, (0, spare), mode="edge")), 0, 0)
     except UnsolvedError as error:
         if len(rows) == 1:
             return [str(error)]
         said = []
         for i in range(len(rows)):  # one of them cannot stand: each on its own
-            said += _drive_block(table, rows[i : i + 1], [rigs[i]], [ways[i]], points, above[i : i + 1], sinking)
+            said += _drive_block(
+                table, rows[i : i + 1], [rigs[i]], [ways[i]], points, fall._replace(above=fall.above[i : i + 1])
+            )
         return said
     count = len(rows)
     fine = kept.diverged[:count] < 0
@@ -255,7 +280,7 @@ def _lost(way: Course, step: int) -> str:
 
 
 def _go(
-    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], above: Any, sinking: float, every: int, turns: int,
+    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], fall: Fall, every: int, turns: int,
     state: tuple[Floats, Floats] | None = None,
 ) -> tuple[Any, DriveTable]:  # fmt: skip
     """Let the kernel drive lanes side by side, from rest or from a state q, v of one: what it kept, its flat arrays as (parts, rows, lanes), and the figures."""
@@ -276,11 +301,9 @@ def _go(
         raise UnsolvedError(reason)
     q = still.q
     v = np.zeros_like(q)
-    up = np.broadcast_to(above, width)[:, None]
-    q[:, :1] += up
-    q[:, BODY:] += up
-    v[:, :1] -= sinking
-    v[:, BODY:] -= sinking
+    q += fall.lift(rig)
+    v[:, :1] -= fall.sinking
+    v[:, BODY:] -= fall.sinking
     if state is not None:
         q, v = state[0][None].copy(), state[1][None].copy()
     wheel, element, damper = (
@@ -372,9 +395,16 @@ def _columns(rig: Rig, points: Sequence[Point]) -> tuple[str, ...]:
     wheels = range(len(rig.wheel_places))
     of_wheels = [f"{what} {i + 1}" for what in ("travel [m]", "tyre load [N]", "wheel height [m]") for i in wheels]
     body = ["heave [m]", "pitch [rad]", "roll [rad]", "twist [rad]"]
-    kinds = ("up weighted", "along weighted", "across weighted", "up", "up below 30 Hz")
+    kinds = (
+        "up weighted [m/s2]",
+        "along weighted [m/s2]",
+        "across weighted [m/s2]",
+        "up [m/s2]",
+        "up below 30 Hz [m/s2]",
+        "absorbing [W^0.5]",
+    )
     assert len(kinds) == CHANNELS
-    read = [f"{point.name} {kind} [m/s2]" for point in points for kind in kinds]
+    read = [f"{point.name} {kind}" for point in points for kind in kinds]
     return ("time [s]", *of_wheels, *body, *read)
 
 

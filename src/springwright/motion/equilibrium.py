@@ -91,7 +91,14 @@ class Rests:
     reasons: tuple[str, ...]
 
 
-def equilibria(rig: Rig, grounds: Floats | float = 0.0, cases: Case | Sequence[Case] = LEVEL) -> Rests:
+def equilibria(
+    rig: Rig,
+    grounds: Floats | float = 0.0,
+    cases: Case | Sequence[Case] = LEVEL,
+    *,
+    guess: Floats | None = None,
+    again: bool = True,
+) -> Rests:
     """Where many runs come to rest, compiled; the same positions as `equilibrium` finds.
 
     Parameters
@@ -102,6 +109,10 @@ def equilibria(rig: Rig, grounds: Floats | float = 0.0, cases: Case | Sequence[C
         Height of the ground under each wheel [m].
     cases : Case or sequence of Case
         Acceleration and gravity, one for all runs or one for each.
+    guess : array of shape (4 + w,) or (runs, 4 + w), optional
+        Positions to begin from.
+    again : bool
+        Try a run that finds none once more with the load put on in steps; a search for the end of standing does without.
 
     """
     from springwright.motion.layout import laid_out
@@ -119,9 +130,15 @@ def equilibria(rig: Rig, grounds: Floats | float = 0.0, cases: Case | Sequence[C
     load, lean = _loads(law, width, of, given)
     close = np.broadcast_to(CLOSE * GRAVITY * np.asarray(rig.mass), runs)
     q, left = np.zeros((runs, BODY + wheels)), np.zeros(runs)
+    if guess is not None:
+        q += guess
     settle(width, law, of, ground, load, lean, np.ascontiguousarray(close), q, left)
     reasons = [""] * runs
     for run in np.flatnonzero(np.isnan(left)):
+        if not again:
+            reasons[run] = "no position of rest"
+            q[run] = np.nan
+            continue
         case = given[run] if len(given) > 1 else given[0]
         try:
             found = equilibrium(row(rig, int(run)) if many else rig, ground[run], case)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from springwright.results import Result, si
 
 Floats = NDArray[np.float64]
+CHANNELS = 6  # read at each point: up, along, across weighted, up raw, up below 30 Hz, up as absorbed power takes it
 BIN = 0.05  # m/s, width of a bin of the damper speed histogram
 BINS = tuple((BIN * np.arange(-20, 21)).tolist())  # their middles [m/s]
 
@@ -38,6 +39,7 @@ class PointRide(Result):
     up_raw: float = si("m/s**2")
     up_raw_peak: float = si("m/s**2")
     shock: float = si("m/s**2")
+    absorbed: float = si("W")
 
 
 @dataclass(frozen=True)
@@ -126,7 +128,19 @@ class Drive(Result):
 
 
 # what a table of runs holds: the fields of PointRide, WheelRide, DamperRide, StopRide and SpringRide that are numbers, in order
-POINT = ("up", "along", "across", "up_dose", "along_dose", "across_dose", "up_crest", "up_raw", "up_raw_peak", "shock")
+POINT = (
+    "up",
+    "along",
+    "across",
+    "up_dose",
+    "along_dose",
+    "across_dose",
+    "up_crest",
+    "up_raw",
+    "up_raw_peak",
+    "shock",
+    "absorbed",
+)
 WHEEL = ("travel_mean", "travel_rms", "travel_least", "travel_most", "load_mean", "load_rms", "load_least", "load_most", "off_ground", "lifts")  # fmt: skip
 DAMPER = ("rebound_speed", "bump_speed", "force", "power", "friction_power")
 STOP = ("contacts", "time", "force", "energy")
@@ -138,7 +152,7 @@ AUDIT = ("by_ground", "in_dampers", "in_tyres", "by_load", "gained", "residual")
 class DriveTable:
     """Figures of many runs: arrays with a row for each run, SI; nan where a run gave none.
 
-    points : (runs, points, 10)
+    points : (runs, points, 11)
         Columns as in POINT.
     wheels : (runs, wheels, 10)
         Columns as in WHEEL.
@@ -209,12 +223,12 @@ def tabled(kept: Any, count: Floats, dt: Floats, always: int, springs: int) -> D
         How many elements are no stops, and how many of those are springs.
 
     """
-    square, fourth, peak = (row.reshape(len(dt), -1, 5) for row in kept.channel.transpose(1, 2, 0))
+    square, fourth, peak = (row.reshape(len(dt), -1, CHANNELS) for row in kept.channel.transpose(1, 2, 0))
     rms = np.sqrt(square / count[:, None, None])
     dose = (fourth * dt[:, None, None]) ** 0.25
     crest = np.divide(peak[..., 0], rms[..., 0], out=np.zeros_like(peak[..., 0]), where=rms[..., 0] > 0)
     points = np.stack(
-        [rms[..., 0], rms[..., 1], rms[..., 2], dose[..., 0], dose[..., 1], dose[..., 2], crest, rms[..., 3], peak[..., 3], peak[..., 4]],
+        [rms[..., 0], rms[..., 1], rms[..., 2], dose[..., 0], dose[..., 1], dose[..., 2], crest, rms[..., 3], peak[..., 3], peak[..., 4], rms[..., 5] ** 2],
         axis=-1,
     )  # fmt: skip
     x, x2, x_low, x_high, f, f2, f_low, f_high, off, lifts = kept.wheel.transpose(1, 2, 0)

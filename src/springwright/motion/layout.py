@@ -9,15 +9,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.figures import Point
+from springwright.motion.figures import CHANNELS, Point
 from springwright.motion.forces import LEVEL, Case, applied, body_masses, gravity_by_lean
 from springwright.motion.weighting import SECTIONS, analogue, digital
 from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, stack
 
 Floats = NDArray[np.float64]
-FILTERS = ("Wk", "Wd", "30 Hz")
+FILTERS = ("Wk", "Wd", "30 Hz", "absorbed")
 LENGTHS = np.array([len(analogue(name)) for name in FILTERS])
-CHANNELS = 5  # of each point: up, along, across weighted, up raw, up below 30 Hz
 
 
 def laid_out(rig: Rig) -> tuple[Rig, Any]:
@@ -102,11 +101,11 @@ def channels_of(rig: Rig, points: Sequence[Point]) -> tuple[Floats, NDArray[np.i
     rows = np.zeros((len(high), CHANNELS * len(points), BODY))
     for i, point in enumerate(points):
         x, y, z = point.place
-        for c in (0, 3, 4):
+        for c in (0, 3, 4, 5):
             rows[:, CHANNELS * i + c] = rig.rise_row(x, y)
         rows[:, CHANNELS * i + 1, 1] = z - high
         rows[:, CHANNELS * i + 2, 2] = axis - z
-    return rows, np.array([0, 1, 1, -1, 2] * len(points), dtype=np.int64)
+    return rows, np.array([0, 1, 1, -1, 2, 3] * len(points), dtype=np.int64)
 
 
 def filters_of(steps: Floats) -> tuple[Floats, NDArray[np.int64]]:

@@ -38,6 +38,7 @@ class PointSpectrum(Result):
     along: float = si("m/s**2")
     across: float = si("m/s**2")
     up_raw: float = si("m/s**2")
+    absorbed: float = si("W")
     density: tuple[float, ...] = si("(m/s**2)**2/Hz", ())
 
 
@@ -241,8 +242,15 @@ def _at(point: Point, rig: Rig, solver: _Linear, moved: Complex, density: Floats
     weighted = solver.rms(gain * weights[:, :, None], density)
     raw = solver.spectrum(gain, density)[:, 0]
     up, along, across = (float(value) for value in weighted)
+    absorbed = np.trapezoid(np.abs(weighting("absorbed", solver.frequency)) ** 2 * raw, solver.frequency)
     return PointSpectrum(
-        point.name, up, along, across, float(np.sqrt(np.trapezoid(raw, solver.frequency))), tuple(raw.tolist())
+        point.name,
+        up,
+        along,
+        across,
+        float(np.sqrt(np.trapezoid(raw, solver.frequency))),
+        float(absorbed),
+        tuple(raw.tolist()),
     )
 
 

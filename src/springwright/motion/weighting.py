@@ -1,10 +1,15 @@
-"""Frequency weightings of ISO 2631-1 as sections of second order, analogue and digital.
+"""Frequency weightings of ISO 2631-1, and that of absorbed power, as sections of second order, analogue and digital.
 
 H = H_h H_l H_t H_s with the parameters of ISO 8041: band limits f1, f2, transition f3, f4, Q4, step f5, Q5, f6, Q6.
+
+Absorbed power [W] is the mean of force times speed at a seated person whose apparent mass is M0 N(s)/D(s) (Pradko and Lee 1966,
+coefficients from memory). Its filter is the one without lag whose gain squared is -Im M(jw) / w, so that the mean square of
+acceleration through it is the power.
 """
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -40,8 +45,39 @@ SECTIONS = 4  # of second order that a weighting takes at most
 SHOCK_CORNER = 30.0  # Hz, second order: the low-pass of the 2.5 g obstacle criterion, published practice from memory
 
 
+# apparent mass of a seated person M0 N(s)/D(s) [kg], lowest power last: Pradko and Lee 1966, SAE 660139, from memory
+SEATED_MASS = 63.537
+SEATED_TOP = (0.10245e-9, 0.12882e-7, 0.17583e-5, 0.93394e-4, 0.44601e-2, 0.10543, 1.0)
+SEATED_BOTTOM = (0.21179e-11, 0.45416e-9, 0.51728e-7, 0.37667e-5, 0.17946e-3, 0.56104e-2, 0.10543, 1.0)
+
+
+@lru_cache(maxsize=1)
+def _absorbing() -> list[tuple[Floats, Floats]]:
+    """Sections of the absorbed-power filter: -Im M(jw) / w factored into its half without lag."""
+    top, bottom = np.array(SEATED_TOP), np.array(SEATED_BOTTOM)
+    back = bottom * (-1.0) ** np.arange(len(bottom) - 1, -1, -1)
+    product = np.polymul(top, back)
+    odd = np.where(np.arange(len(product) - 1, -1, -1) % 2 == 1, product, 0.0)[:-1]
+    zeros = np.roots(np.trim_zeros(-odd, "b"))  # those at nought, one for each half, are put back below
+    zeros = np.append(zeros[zeros.real < 0], 0.0)
+    poles = np.roots(bottom)
+    scale = np.sqrt(SEATED_MASS * abs(odd[0])) / bottom[0]
+    single_zeros, pairs_above = np.sort(zeros[zeros.imag == 0].real), zeros[zeros.imag > 0]
+    lone, pairs_below = poles[poles.imag == 0].real, poles[poles.imag > 0]
+
+    def pair(root: complex) -> Floats:
+        return np.array([1.0, -2 * root.real, abs(root) ** 2])
+
+    sections = [(pair(z), pair(p)) for z, p in zip(pairs_above, pairs_below, strict=False)]
+    sections.append((np.poly(single_zeros).astype(float), pair(pairs_below[-1])))
+    sections.append((np.array([0.0, 0.0, scale]), np.array([0.0, 1.0, -lone[0]])))
+    return sections
+
+
 def analogue(name: str) -> list[tuple[Floats, Floats]]:
-    """Sections of a weighting as (numerator, denominator) in s, lowest power last; "30 Hz" is the shock low-pass."""
+    """Sections of a weighting as (numerator, denominator) in s, lowest power last; "30 Hz" is the shock low-pass, "absorbed" that of power."""
+    if name == "absorbed":
+        return _absorbing()
     if name == "30 Hz":
         w = 2 * np.pi * SHOCK_CORNER
         return [(np.array([0, 0, w**2]), np.array([1, np.sqrt(2) * w, w**2]))]
@@ -84,5 +120,7 @@ def digital(name: str, step: float, sections: int = SECTIONS) -> Floats:
             np.array([p[0] * c**2 + p[1] * c + p[2], 2 * (p[2] - p[0] * c**2), p[0] * c**2 - p[1] * c + p[2]])
             for p in (top, bottom)
         )
+        if bottom[0] == 0 and top[0] == 0:  # of first order: the factor that cancels is taken out
+            b, a = (np.array([p[2] + p[1] * c, p[2] - p[1] * c, 0.0]) for p in (top, bottom))
         made[i] = [*(b / a[0]), *(a[1:] / a[0])]
     return made

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, Any
 from springwright.drawing.linkage import links_drawing
 from springwright.errors import FieldFault, within
 from springwright.report.tables import Section, Table, judged_sentence
-from springwright.studies.geometry import Geometry, axle_index
+from springwright.studies.geometry import axle_index
 from springwright.studies.outline import positions_of
 from springwright.units import number, plain, unit_of
 
 if TYPE_CHECKING:
     from springwright.drawing.svg import Drawing
     from springwright.vehicle.file import DesignFile
+from springwright.vehicle.geometry import Geometry
 
 NOTE = {
     "": "Motion ratio = spring travel / wheel travel, bump positive.",

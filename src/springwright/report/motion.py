@@ -10,6 +10,7 @@ import numpy as np
 
 from springwright.drawing.chart import Row, chart
 from springwright.drawing.svg import Drawing
+from springwright.motion.figures import CHANNELS
 from springwright.report.tables import Section, Table
 from springwright.units import number, plain, scale_of, show, unit_of
 
@@ -181,7 +182,11 @@ def history_figure(result: Drive, names: list[str]) -> Drawing:
     rows = [
         row("wheel travel", "length", {name: 1 + i for i, name in enumerate(names)}),
         row("tyre load", "force", {name: 1 + count + i for i, name in enumerate(names)}),
-        row("up", "acceleration", {one.name: 1 + 3 * count + 4 + 5 * i + 3 for i, one in enumerate(result.points)}),
+        row(
+            "up",
+            "acceleration",
+            {one.name: 1 + 3 * count + 4 + CHANNELS * i + 3 for i, one in enumerate(result.points)},
+        ),
     ]
     return chart(f"{result.ground} at {show(result.speed, 'speed')}", history[:, 0], "s", rows)
 

@@ -11,8 +11,8 @@ from springwright.errors import FieldFault
 from springwright.linkage.beam_links import Beam
 from springwright.linkage.mounts import Lever, OnAxleLinks, Twisted
 from springwright.linkage.rocker import Rocker
-from springwright.studies.geometry import FAR
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.geometry import FAR
 
 Floats = NDArray[np.float64]
 
