@@ -131,7 +131,7 @@ class Judged(Result):
         kind: str,
         source: str,
         where: str = "",
-    ) -> Judged:
+    ) -> typing.Self:
         """Judge `value` against `limit`; either being None makes it not known. `kind` says how it is displayed."""
         if value is not None and math.isnan(value):
             value = None

@@ -69,6 +69,12 @@ KINDS: dict[str, KindInfo] = {
     "twist rate": KindInfo("twist rate", "N*m/rad", "N*m/deg", 1, "lbf*ft/deg", 1, '"70 N*m/deg"'),
     "power": KindInfo("power", "W", "W", 1, "W", 1, '"6 W"'),
     "energy": KindInfo("energy", "J", "J", 0, "ft*lbf", 0, '"900 J"'),
+    "share": KindInfo("share", "", "%", 1, "%", 1, '"50 %" or 0.5'),
+    "count": KindInfo("number", "", "", 0, "", 0, "500"),
+    "duration": KindInfo("time", "s", "s", 2, "s", 2, '"3 s"'),
+    "distance": KindInfo("length", "m", "m", 1, "ft", 1, '"12 m" or "40 ft"'),
+    "dose": KindInfo("vibration dose value", "m/s**1.75", "m/s**1.75", 1, "m/s**1.75", 1, '"9.1 m/s**1.75"'),
+    "piston speed": KindInfo("speed", "m/s", "m/s", 2, "in/s", 0, '"0.8 m/s"'),
     "time": KindInfo("time", "s", "h", 1, "h", 1, '"400 h"'),
     "roughness": KindInfo("road roughness", "m**3", "m**3", 8, "m**3", 8, '"256e-6 m**3"'),
 }
@@ -103,7 +109,7 @@ def _scale(unit: str, kind: str) -> float:
     text = text.replace("^", "**").replace("²", "**2").replace("³", "**3").replace("·", "*")
     if kind in ("acceleration", "lean"):
         text = re.sub(r"\bg\b", "standard_gravity", text)
-    if kind == "ratio" and text == "%":
+    if kind in ("ratio", "share") and text == "%":
         return 0.01
     units = _pint()
     try:

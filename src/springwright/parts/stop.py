@@ -35,7 +35,7 @@ class Stop(Record):
     """A stop at the wheel: `depth` with `full_force` (square), `initial_rate` with `block` (progressive), or `points`.
 
     For an `energy` it is worked out: `within` a compression (square, or progressive with `block`), or at no more than `most_force`
-    (square). With `fit` the points are replaced by the progressive curve nearest to them. `loss` is the share of the energy it keeps, which is told and not used in motion.
+    (square). With `fit` the points are replaced by the progressive curve nearest to them. `loss` is the share of the energy it keeps, which is told and not used in motion; `rating` is the force that it and its mount may take.
     """
 
     depth: PositiveLength | None = None
@@ -47,6 +47,7 @@ class Stop(Record):
     most_force: PositiveForce | None = None
     loss: Share = 0.0
     fit: bool = False
+    rating: PositiveForce | None = None
     points: Annotated[tuple[tuple[NonNegativeLength, NonNegativeForce], ...], Field(min_length=3)] | None = None
 
     @model_validator(mode="before")

@@ -18,6 +18,7 @@ from springwright.parts.steel import OfSteel
 from springwright.units import (
     Lean,
     NonNegativeLength,
+    PositiveAngle,
     PositiveLength,
     PositiveRate,
     Ratio,
@@ -136,13 +137,15 @@ class Bar(Record):
     """An anti-roll bar: force at each end per that end's own travel, stated as `rate` or worked out from its `shape`.
 
     Motion ratio: travel of the bar's end / wheel travel. With `adds` (roll stiffness at the wheels) the shape's diameter is left out
-    and worked out, to a tenth of a millimetre.
+    and worked out, to a tenth of a millimetre. `drop_link` is the length of the link at each end, `drop_link_angle` what its joints allow.
     """
 
     rate: PositiveRate | None = None
     shape: BarShape | None = None
     motion_ratio: Ratio
     adds: RollRate | None = None
+    drop_link: PositiveLength | None = None
+    drop_link_angle: PositiveAngle | None = None
 
     @model_validator(mode="after")
     def _one_way(self) -> Bar:

@@ -9,21 +9,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from springwright.questions.ready import SETTLE, apart, felt_by
 from springwright.results import Result, si
 from springwright.studies.rigs import assemble, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
-from springwright.units import GRAVITY
-from springwright.vehicle.design import Design
+from springwright.terrain.presets import PRESETS
 from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
     from springwright.motion.figures import Point
 
 LENGTH = 400.0  # m of made ground
-FOOTPRINT_SHARE = (
-    0.9  # footprint length / (2 sqrt(2 r x squash)): the flattened chord, a little short of the geometric one
-)
 
 
 @dataclass(frozen=True)
@@ -96,7 +93,7 @@ def drive_speeds(
 def drive_design(
     file: DesignFile, ground: str, speed: float, *, state: str | None = None, seed: int = 1, settle: float | None = None, **options: Any
 ) -> Any:  # fmt: skip
-    """Drive over a ground named as on the command line, at a speed [m/s]; see `motion.drive.drive` for the options."""
+    """Drive over a ground of the design or named as on the command line, at a speed [m/s]; see `motion.drive.drive` for the options."""
     from springwright.motion.drive import drive  # numba comes with it
 
     made, places, lead = _laid(file, ground, seed)
@@ -110,19 +107,7 @@ def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, list[Point]
     from springwright.motion.figures import Point
 
     design = file.design
-    made = felt_by(design, ground_named(ground, _apart(design), LENGTH, seed, Path(file.path).parent))
+    text = next((one.text for one in design.grounds if one.name == ground), ground)
+    made = felt_by(design, ground_named(text, apart(design), LENGTH, seed, Path(file.path).parent))
     places = [Point(seat.name, seat.xyz) for seat in design.seats] or [Point("over the front axle", (0.0, 0.0, 1.0))]
-    return made, places, 3.0 if ground.startswith("class") else 0.0
-
-
-def felt_by(design: Design, ground: Ground) -> Ground:
-    """The ground as the vehicle's mean tyre feels it: loaded radius for the band, flattened chord for the footprint."""
-    radii = [axle.tyre.unloaded_radius for axle in design.axles]
-    loads = [0.5 * GRAVITY * (axle.rating or 1000.0) / axle.tyre.rate for axle in design.axles]
-    radius, squash = float(np.mean(radii)), float(np.mean(loads))
-    return ground.felt(radius - squash, FOOTPRINT_SHARE * 2 * float(np.sqrt(2 * radius * squash)))
-
-
-def _apart(design: Design) -> float:
-    tracks: Sequence[float] = [axle.track for axle in design.axles if axle.track]
-    return float(np.mean(tracks)) if tracks else 0.0
+    return made, places, SETTLE if text.startswith("class") or text in PRESETS else 0.0

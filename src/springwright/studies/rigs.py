@@ -76,7 +76,8 @@ class ModesResult(Result):
 
 
 @lru_cache(maxsize=8)
-def _sized(file: DesignFile) -> Sheet:
+def sized(file: DesignFile) -> Sheet:
+    """The sizing of a design file, worked out once."""
     return size(file)
 
 
@@ -89,7 +90,7 @@ def assemble(file: DesignFile, state: str | None = None) -> Rig:
         No such load state, or a fault in the design.
 
     """
-    sheet = _sized(file)
+    sheet = sized(file)
     weight = next(one for one in sheet.states if one.name == state_of(file, state))
     loads = np.array(sheet.design_loads)
     damping = [rate.damping.wheel if rate.damping else None for rate in sheet.rates]
@@ -104,7 +105,7 @@ def state_of(file: DesignFile, state: str | None) -> str:
     """The load state asked for, or the design state."""
     names = [one.name for one in file.design.states]
     if state is None:
-        return _sized(file).design_state
+        return sized(file).design_state
     if state not in names:
         raise InputError(
             file.path.name, [Fault("states", f'"{state}"', f"no such load state; there are {', '.join(names)}")]
@@ -179,7 +180,7 @@ def natural_modes(file: DesignFile, state: str | None = None) -> ModesResult:
 
 def assumptions(file: DesignFile) -> tuple[str, ...]:
     """What was taken because the builder did not say: stops, dampers, roll centres."""
-    sheet = _sized(file)
+    sheet = sized(file)
     notes = [note for note in sheet.notes if "roll centre" in note or "inertias" in note]
     for field, what in (
         ("bump_stop", "three times the sprung load at full bump"),

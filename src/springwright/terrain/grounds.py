@@ -17,6 +17,7 @@ from springwright.terrain.obstacles import (
     step,
     twist,
 )
+from springwright.terrain.presets import PRESETS, preset_ground
 from springwright.terrain.roughness import (
     CLASSES,
     displacement_density,
@@ -27,6 +28,7 @@ from springwright.terrain.roughness import (
 
 __all__ = [
     "CLASSES",
+    "PRESETS",
     "Ground",
     "bump",
     "corrugation",
@@ -38,6 +40,7 @@ __all__ = [
     "half_round",
     "kicker",
     "pothole",
+    "preset_ground",
     "ramp",
     "read_profile",
     "rough_ground",

@@ -9,6 +9,7 @@ from pathlib import Path
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.terrain import obstacles
 from springwright.terrain.ground import Ground, read_profile
+from springwright.terrain.presets import PRESETS, preset_ground
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.units import parse
 
@@ -30,7 +31,7 @@ OBSTACLES: dict[str, tuple[Callable[..., Ground], str]] = {
 def known() -> str:
     """Every ground there is, in words."""
     shapes = "; ".join(f"{name} ({sizes})" for name, (_, sizes) in OBSTACLES.items())
-    return f"class A to class H; level; a CSV file of distance, left and right; or an obstacle with its sizes: {shapes}"
+    return f"class A to class H; {', '.join(PRESETS)}; level; a CSV file of distance, left and right; or an obstacle with its sizes: {shapes}"
 
 
 def ground_named(text: str, apart: float, length: float, seed: int = 1, folder: Path = Path()) -> Ground:
@@ -58,6 +59,8 @@ def ground_named(text: str, apart: float, length: float, seed: int = 1, folder: 
     words = text.strip().split(maxsplit=1)
     name = words[0].lower() if words else ""
     rest = words[1] if len(words) > 1 else ""
+    if text.strip().lower() in PRESETS:
+        return preset_ground(text.strip().lower(), length, apart, seed)
     if name == "level":
         return obstacles.flat(length)
     if name == "class" and rest.upper() in CLASSES:

@@ -14,7 +14,7 @@ from springwright.linkage.shaft import Shaft
 from springwright.linkage.steering import DragLink
 from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
-from springwright.linkage.wishbones import HeldWheel, Wishbones
+from springwright.linkage.wishbones import HeldWheel, Point, Wishbones
 from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar, sized_bar
 from springwright.parts.tyre import Tyre
@@ -69,6 +69,23 @@ class Travel(Record):
     stop_compression: NonNegativeLength = 0.0
 
 
+class Room(Record):
+    """The nearest body or frame round a tyre, from its wheel centre in the design position: ahead, behind, above, and inward."""
+
+    ahead: PositiveLength | None = None
+    behind: PositiveLength | None = None
+    above: PositiveLength | None = None
+    inside: PositiveLength | None = None
+
+
+class BrakeHose(Record):
+    """A brake hose of a `length` from the body to the wheel's carrier: ahead of the axle, out from the centreline, above ground, left wheel."""
+
+    body: Point
+    wheel: Point
+    length: PositiveLength
+
+
 class Axle(Record):
     """One axle. Positions as a builder measures them: behind the front axle, above ground, all positive."""
 
@@ -106,6 +123,9 @@ class Axle(Record):
     drag_link: DragLink | None = None
     shaft: Shaft | None = None
     axle_links: BeamLinks | None = None
+    room: Room | None = None
+    brake_hose: BrakeHose | None = None
+    clearance: PositiveLength | None = None
     bar: Bar | None = None
     target: Target | None = None
     travel: Travel

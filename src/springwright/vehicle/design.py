@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
+from springwright.terrain.presets import PRESETS
 from springwright.units import (
     Acceleration,
     Duration,
@@ -24,6 +25,7 @@ from springwright.units import (
     RollRate,
     Share,
     Speed,
+    Temperature,
 )
 from springwright.vehicle.axle import Axle, Name
 from springwright.vehicle.joined import CrossLink, WalkingBeam, check_joined
@@ -72,17 +74,30 @@ class Seat(Place):
 
 
 class Ground(Record):
-    """A ground to be driven: an ISO 8608 class, or a recorded profile in a file beside the design."""
+    """A ground to be driven: an ISO 8608 class, a recorded profile in a file beside the design, a preset of ours, or an obstacle."""
 
     name: Name
     iso_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"] | None = None
     profile: str | None = None
+    preset: str | None = None
+    obstacle: str | None = None
 
     @model_validator(mode="after")
     def _one_way(self) -> Ground:
-        if (self.iso_class is None) == (self.profile is None):
-            raise FieldFault((), "give one of iso_class (A to H) and profile (a file)")
+        given = [name for name in ("iso_class", "profile", "preset", "obstacle") if getattr(self, name) is not None]
+        if len(given) != 1:
+            raise FieldFault(
+                (),
+                'give one of iso_class (A to H), profile (a file), preset and obstacle (such as "half-round 120 mm")',
+            )
+        if self.preset is not None and self.preset not in PRESETS:
+            raise FieldFault(("preset",), f"no such ground; there are {_list(PRESETS)}")
         return self
+
+    @property
+    def text(self) -> str:
+        """What `terrain.named.ground_named` reads it by."""
+        return f"class {self.iso_class}" if self.iso_class else self.profile or self.preset or self.obstacle or ""
 
 
 class Stint(Record):
@@ -117,6 +132,17 @@ class Limits(Record):
     shock: Acceleration = 2.5 * 9.80665
     diagonal_height: PositiveLength | None = None
     wheel_load_kept: Share | None = None
+    off_ground: Share | None = None
+    ramp_travel_index: Ratio | None = None
+    traction_kept: Share | None = None
+    roll_damping: Ratio | None = None
+    roll_overshoot: Share | None = None
+    pitch_gradient: RollGradient | None = None
+    obstacle_speed: Speed | None = None
+    axle_clearance: PositiveLength | None = None
+    bump_steer: PositiveAngle | None = None
+    frequency_change: Share | None = None
+    damper_temperature: Temperature | None = None
     lamp_aim_change: Share = 0.01
     miner_sum: Ratio = 1.0
 

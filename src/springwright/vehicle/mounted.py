@@ -67,6 +67,7 @@ class SpringMount(Record):
     seat_factor: Ratio | None = None
     grade: str = "52CrMoV4"
     ends: Ends = "closed and ground"
+    peened: bool = False
     fatigue_share: Share = 1 / 3
     fatigue_least: Ratio | None = None
     rate_tolerance: Share = 0.05
@@ -152,10 +153,11 @@ class DamperGas(Record):
 
 
 class DamperMount(Record):
-    """How the damper acts and what it does; its lengths are read but not judged.
+    """How the damper acts and what it does.
 
     `points`, or a `test_sheet` (a CSV file beside the design with columns speed and force), are its own force against
     its own speed, bump positive. Without them the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
+    `outside_diameter` and `body_length` are of the tube that sheds its heat.
     `zones` multiply its force along its own travel, pressed from zero wheel travel: straight lines between, level beyond.
     """
 
@@ -167,6 +169,8 @@ class DamperMount(Record):
     zones: Annotated[tuple[tuple[Length, Factor], ...], Field(min_length=2)] | None = None
     gas: DamperGas | None = None
     length: PositiveLength | None = None
+    outside_diameter: PositiveLength | None = None
+    body_length: PositiveLength | None = None
     open_length: PositiveLength | None = None
     closed_length: PositiveLength | None = None
 

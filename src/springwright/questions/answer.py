@@ -1,0 +1,146 @@
+"""The shape of an answer: figures held against limits, facts beside them, curves, and one word for all."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from springwright.results import Judged, Result, Word
+
+YOURS = "your limit"
+PRACTICE = "common practice, no source"
+PUBLISHED = "published criterion, from memory"
+ORDER: tuple[Word, ...] = ("not met", "close", "met", "not known")
+
+
+@dataclass(frozen=True)
+class Figure(Judged):
+    """A figure held against its limit, the load state and ground that govern it, and why where it is not known."""
+
+    state: str = ""
+    ground: str = ""
+    why: str = ""
+
+
+def figure(
+    measure: str,
+    value: float | None,
+    sense: Literal["at most", "at least"],
+    limit: float | None,
+    unit: str,
+    kind: str,
+    source: str,
+    *,
+    state: str = "",
+    ground: str = "",
+    why: str = "",
+    where: str = "",
+) -> Figure:
+    """A figure judged; `why` says what is missing: a reason, or the design file's field that would give the limit.
+
+    An infinite value is one that is never reached: it meets "at least" and has no margin.
+    """
+    endless = value is not None and math.isinf(value)
+    shown = None if endless else value
+    made = Figure.of(
+        measure, shown, sense, limit, unit=unit, kind=kind, source=source if limit is not None else "", where=where
+    )
+    if endless and limit is not None and sense == "at least":
+        made = replace(made, word="met")
+    missing = why if made.word == "not known" else why if endless else ""
+    return replace(made, state=state, ground=ground, why=missing)
+
+
+def no_limit(field: str) -> str:
+    """Why a figure is not judged: the design gives no limit for it."""
+    return f"no limit given: limits.{field}"
+
+
+@dataclass(frozen=True)
+class Fact(Result):
+    """A figure that nothing is asked of: it is told beside those that are."""
+
+    measure: str
+    value: float | None
+    unit: str
+    kind: str
+    state: str = ""
+    ground: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Curve(Result):
+    """One line of a picture; None where there is nothing to tell."""
+
+    name: str
+    values: tuple[float | None, ...]
+
+
+@dataclass(frozen=True)
+class Curves(Result):
+    """Lines over one abscissa, SI; kinds say how they are displayed."""
+
+    name: str
+    x_name: str
+    x_unit: str
+    x_kind: str
+    x: tuple[float, ...]
+    y_name: str
+    y_unit: str
+    y_kind: str
+    lines: tuple[Curve, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Answer(Result):
+    """One question answered."""
+
+    question: str
+    asks: str
+    word: Word
+    figures: tuple[Figure, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    curves: tuple[Curves, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def deciding(self) -> Figure | None:
+        """The figure that decides: the worst word, and among those the least margin for its limit."""
+        known = [one for one in self.figures if one.word != "not known"]
+        return min(known, key=lambda one: (ORDER.index(one.word), spare(one)), default=None)
+
+
+def spare(one: Figure) -> float:
+    """Margin as a share of the limit; endless where there is no margin to tell."""
+    if one.margin is None:
+        return math.inf
+    return one.margin / abs(one.limit) if one.limit else one.margin
+
+
+def answer(
+    question: str,
+    asks: str,
+    figures: tuple[Figure, ...],
+    facts: tuple[Fact, ...] = (),
+    curves: tuple[Curves, ...] = (),
+    notes: tuple[str, ...] = (),
+) -> Answer:
+    """An answer with its word: that of its worst figure; not known where none could be judged."""
+    words = [one.word for one in figures]
+    word: Word = next((one for one in ORDER if one in words), "not known")
+    return Answer(question, asks, word, figures, facts, curves, tuple(dict.fromkeys(notes)))
+
+
+def worst(figures: list[Figure]) -> Figure:
+    """Of one measure in several states and on several grounds, the one that governs; one that is not known counts last."""
+    return min(figures, key=lambda one: (ORDER.index(one.word), spare(one), _toward(one)))
+
+
+def _toward(one: Figure) -> float:
+    """How far an unjudged value lies towards the bad side."""
+    if one.value is None:
+        return math.inf
+    return -one.value if one.sense == "at most" else one.value

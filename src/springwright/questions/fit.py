@@ -1,0 +1,457 @@
+"""Is there room for the travel, and does every part stay inside its own limits of length? Each axle over its travel, at lock and fully articulated."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.errors import QuantityError
+from springwright.motion.equilibrium import equilibria
+from springwright.parts.tyre import size_of
+from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
+from springwright.questions.grip import diagonal
+from springwright.questions.reach import Way, reaches
+from springwright.questions.ready import InState, Ready
+from springwright.results import Judged
+from springwright.units import show
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import lengths
+from springwright.vehicle.design import Limits
+from springwright.vehicle.geometry import Geometry
+
+Floats = NDArray[np.float64]
+ASKS = "Is there room for the travel?"
+NONE_TOUCHES = "zero interference"
+HIGHEST = 2.5  # m of diagonal height looked at
+
+
+@dataclass(frozen=True, eq=False)
+class _Bent:
+    """A load state on the diagonal height at which its first wheel lifts, both ways: travels (2, w), and the height [m]."""
+
+    at: InState
+    travel: Floats
+    height: float
+
+
+def fit(ready: Ready) -> Answer:
+    """Answer the question."""
+    figures: list[Figure] = []
+    facts: list[Fact] = []
+    bent = _bent(ready)
+    for i, axle in enumerate(ready.design.axles):
+        figures += _travel(ready, i, axle)
+        facts += _articulation(bent, i, axle)
+        figures += [
+            *_spring(ready, i, axle),
+            *_damper(axle),
+            *_room(axle, ready.geometries[i]),
+            *_joints(axle, ready.geometries[i], ready.design.limits),
+        ]
+        facts += _turns(axle, ready.geometries[i])
+    figures += _clearance(ready)
+    notes = [note for geometry in ready.geometries for note in geometry.notes]
+    return answer("fit", ASKS, tuple(figures), tuple(facts), (), tuple(notes))
+
+
+def _zero(
+    measure: str,
+    value: float | None,
+    unit: str = "m",
+    kind: str = "length",
+    *,
+    state: str = "every state",
+    where: str = "",
+    why: str = "",
+    limit: float = 0.0,
+    source: str = NONE_TOUCHES,
+) -> Figure:
+    """A figure that must not fall below nothing, or below a limit."""
+    return figure(measure, value, "at least", limit, unit, kind, source, state=state, where=where, why=why)  # fmt: skip
+
+
+def _travel(ready: Ready, index: int, axle: Axle) -> list[Figure]:
+    """Bump and droop left at rest in every load state."""
+    bump = [
+        _zero(f"bump left at rest, {axle.name}", at.told.axles[index].bump_left, state=at.name) for at in ready.states
+    ]
+    droop = [
+        _zero(f"droop left at rest, {axle.name}", at.told.axles[index].droop_left, state=at.name) for at in ready.states
+    ]
+    return [min(each, key=lambda one: one.value or 0.0) for each in (bump, droop)]
+
+
+def _bent(ready: Ready) -> list[_Bent]:
+    if not ready.home.rig.roll_free or len(ready.design.axles) < 2:
+        return []
+    found = []
+    for at in ready.states:
+        way = diagonal(at.rig)
+        both = reaches(at.rig, [Way(HIGHEST, way), Way(HIGHEST, -way)])
+        heights = [HIGHEST if one.lift is None else one.lift for one in both]
+        rests = equilibria(at.rig, np.array([heights[0] * way, -heights[1] * way]))
+        found.append(_Bent(at, rests.q @ at.rig.travel_map.T, min(heights)))
+    return found
+
+
+def _articulation(bent: list[_Bent], index: int, axle: Axle) -> list[Fact]:
+    """Bump and droop left at full articulation, a wheel about to lift on a diagonal ditch: the state that leaves least."""
+    left: dict[str, list[Fact]] = {"bump": [], "droop": []}
+    for one in bent:
+        mine = one.travel[:, one.at.rig.wheel_axle == index]
+        note = f"diagonal height {show(one.height, 'length')}"
+        for word, spare in (("bump", axle.travel.bump - mine.max()), ("droop", axle.travel.droop + mine.min())):
+            left[word].append(
+                Fact(
+                    f"{word} left at full articulation, {axle.name}",
+                    float(spare),
+                    "m",
+                    "length",
+                    one.at.name,
+                    note=note,
+                )
+            )
+    return [min(facts, key=lambda fact: fact.value or 0.0) for facts in left.values() if facts]  # fmt: skip
+
+
+def _spring(ready: Ready, index: int, axle: Axle) -> list[Figure]:
+    """Coil bind at full bump, and a coil still pressed at full droop."""
+    springs, need = ready.springs[index], ready.springs[index].need
+    name, found = axle.name, []
+    if springs.record is not None:
+        found = [
+            _judged(one, name) for one in springs.record.judged
+            if one.kind == "length" or "solid" in one.measure
+        ]  # fmt: skip
+    elif springs.order is None or springs.order.solid_length is None:
+        found.append(
+            _zero(
+                f"from full bump to coil bind, {name}",
+                None,
+                why="no solid length: give axles.spring.owned.solid_length or the coil's dimensions",
+            )
+        )
+    else:
+        order = springs.order
+        least = order.least_length or order.solid_length or 0.0
+        gap = need.bump_length - order.spacer - least
+        said = (
+            "solid length and least gaps, EN 13906-1"
+            if order.least_length
+            else "solid length; its least gaps are not known"
+        )
+        found.append(_zero(f"from full bump to coil bind, {name}", gap, where=said))
+    if springs.law.pulls:
+        return found
+    longest = float(lengths(axle, -axle.travel.droop).length)
+    force = float(springs.law.at(axle.spring.rest_length - longest).force)
+    pressed = ready.design.limits.coil_loaded_at_droop
+    found.append(
+        figure(
+            f"spring force at full droop, {name}",
+            force,
+            "at least",
+            0.0 if pressed else None,
+            "N",
+            "force",
+            "a slack spring can leave its seat",
+            state="every state",
+            why="the design lets it go slack: limits.coil_loaded_at_droop",
+        )
+    )
+    return found  # fmt: skip
+
+
+def _judged(one: Judged, name: str) -> Figure:
+    return figure(
+        f"{one.measure}, {name}",
+        one.value,
+        one.sense,
+        one.limit,
+        one.unit,
+        one.kind,
+        one.source,
+        state=one.where or "every state",
+    )
+
+
+def _damper(axle: Axle) -> list[Figure]:
+    """What is left of a damper's open and closed length at the ends of the travel."""
+    mount = axle.damper
+    if mount is None:
+        return []
+    ends = np.array([-axle.travel.droop, axle.travel.bump + axle.travel.stop_compression])
+    at_droop, at_bump = (float(one) for one in mount.acts.lengths(ends, mount.length or 0.0).length)
+    found = []
+    for word, own, asked, sign in (
+        ("open", mount.open_length, at_droop, 1),
+        ("closed", mount.closed_length, at_bump, -1),
+    ):
+        where = "full droop" if sign > 0 else "full bump, the stop pressed"
+        left = None if own is None else sign * (own - asked)
+        found.append(
+            _zero(
+                f"left of the damper's {word} length, {axle.name}",
+                left,
+                where=where,
+                why=f"give axles.damper.{word}_length",
+            )
+        )
+    return found  # fmt: skip
+
+
+def tyre_width(axle: Axle) -> float | None:
+    """Section width of an axle's tyre [m], as given or by its size; None where neither says it."""
+    tyre = axle.tyre
+    if tyre.width is not None:
+        return tyre.width
+    try:
+        return size_of(tyre.size or "")[0]
+    except QuantityError:
+        return None
+
+
+def _room(axle: Axle, geometry: Geometry) -> list[Figure]:
+    """Room round the tyre over the whole travel and at full lock, against the body given."""
+    room = axle.room
+    if room is None:
+        return [
+            _zero(
+                f"room round the tyre, {axle.name}",
+                None,
+                why="give [axles.room]: ahead, behind, above and inside of the wheel centre",
+            )
+        ]
+    radius, high = axle.tyre.unloaded_radius, axle.travel.bump + axle.travel.stop_compression
+    found = []
+    if room.above is not None:
+        found.append(_zero(f"room over the tyre, {axle.name}", room.above - radius - high, where="full bump"))
+    width = tyre_width(axle)
+    if width is None:
+        return [*found, _zero(f"room beside the tyre, {axle.name}", None, why="give axles.tyre.width")]
+    turns = _swung(axle, geometry)
+    said = "full lock and travel" if axle.steering_lock else "the whole travel"
+    for word, own, sense in (("ahead of", room.ahead, 1.0), ("behind", room.behind, -1.0)):
+        if own is not None:
+            most = max(sense * x + radius * math.cos(turn) + width / 2 * abs(math.sin(turn)) for turn, x, _ in turns)
+            found.append(_zero(f"room {word} the tyre, {axle.name}", own - most, where=said))
+    if room.inside is not None:
+        most = max(-y + width / 2 * math.cos(turn) + radius * abs(math.sin(turn)) for turn, _, y in turns)
+        found.append(_zero(f"room inside the tyre, {axle.name}", room.inside - most, where=said))
+    return found
+
+
+def _swung(axle: Axle, geometry: Geometry) -> list[tuple[float, float, float]]:
+    """Turn [rad] of the left wheel, and how far its centre stands ahead of and out from its design position [m], at lock and along the travel."""
+    places = [
+        (abs(p.toe or 0.0) + abs(p.steer or 0.0), p.wheelbase or 0.0, p.half_track or 0.0) for p in geometry.positions
+    ]
+    centre = None if axle.links is None else axle.links.wheel_centre
+    if geometry.locks and centre is not None:
+        return [
+            *places,
+            *((abs(one.turn), one.centre[0] - centre[0], one.centre[1] - centre[1]) for one in geometry.locks),
+        ]
+    lock = axle.steering_lock or 0.0  # no pivot points: the wheel turns about its own centre
+    return [(max(turn, lock), x, y) for turn, x, y in places]
+
+
+def _joints(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
+    """Shaft angles and plunge, brake hose, steer from bump, drop link."""
+    found = [_judged(one, axle.name) for one in geometry.judged]
+    found = [replace(one, why="" if one.word != "not known" else "give its limit under axles.shaft") for one in found]
+    if axle.driven and axle.shaft is None:
+        found.append(
+            figure(
+                f"shaft, largest joint angle, {axle.name}",
+                None,
+                "at most",
+                None,
+                "rad",
+                "angle",
+                YOURS,
+                why="give [axles.shaft]",
+            )
+        )
+    found += [*_hose(axle, geometry), *_bump_steer(axle, geometry, limits), *_drop_link(axle)]
+    return found
+
+
+def _hose(axle: Axle, geometry: Geometry) -> list[Figure]:
+    """Length left of a brake hose at the farthest point of travel and lock."""
+    hose = axle.brake_hose
+    if hose is None:
+        return [_zero(f"brake hose left, {axle.name}", None, why="give [axles.brake_hose]")]
+    body, wheel = np.array(hose.body), np.array(hose.wheel)
+    start = (
+        np.array([0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius])
+        if axle.links is None
+        else np.array(axle.links.wheel_centre)
+    )
+    arm = wheel - start
+    far = 0.0
+    spots = [(0.0, p.wheelbase or 0.0, p.half_track or 0.0, p.travel) for p in geometry.positions]
+    lock = axle.steering_lock or 0.0
+    for turn in {0.0, lock, -lock}:
+        c, s = math.cos(turn), math.sin(turn)
+        swung = np.array([c * arm[0] - s * arm[1], s * arm[0] + c * arm[1], arm[2]])
+        for _, ahead, out, up in spots:
+            far = max(far, float(np.linalg.norm(start + np.array([ahead, out, up]) + swung - body)))
+    return [_zero(f"brake hose left, {axle.name}", hose.length - far, where="the farthest of travel and lock, pulled straight")]  # fmt: skip
+
+
+def _bump_steer(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
+    """The most a wheel steers by itself over its travel."""
+    each = (p.steer if p.steer is not None else p.toe for p in geometry.positions)
+    steers = [abs(one) for one in each if one is not None]
+    if not steers:
+        return (
+            [
+                figure(
+                    f"steer from bump, {axle.name}",
+                    None,
+                    "at most",
+                    None,
+                    "rad",
+                    "angle",
+                    YOURS,
+                    why="give the pivot points, or [axles.drag_link] on a beam axle",
+                )
+            ]
+            if axle.steered
+            else []
+        )
+    return [figure(f"steer from bump, {axle.name}", max(steers), "at most", limits.bump_steer, "rad", "angle", YOURS, state="every state", why=no_limit("bump_steer"))]  # fmt: skip
+
+
+def _drop_link(axle: Axle) -> list[Figure]:
+    """How far an anti-roll bar's drop link leans off square as its end goes along its arc."""
+    bar = axle.bar
+    if bar is None:
+        return []
+    measure = f"drop link lean, {axle.name}"
+    if bar.shape is None or bar.drop_link is None:
+        return [
+            figure(
+                measure,
+                None,
+                "at most",
+                bar.drop_link_angle,
+                "rad",
+                "angle",
+                YOURS,
+                why="give axles.bar.drop_link and the bar's shape",
+            )
+        ]
+    most = bar.motion_ratio * max(axle.travel.bump + axle.travel.stop_compression, axle.travel.droop)
+    if most >= bar.shape.arm:
+        return [_zero(f"bar arm left, {axle.name}", bar.shape.arm - most, where="its end cannot follow the travel")]
+    back = bar.shape.arm - math.sqrt(bar.shape.arm**2 - most**2)
+    lean = math.asin(min(back / bar.drop_link, 1.0))
+    return [figure(measure, lean, "at most", bar.drop_link_angle, "rad", "angle", YOURS, state="every state", why="give axles.bar.drop_link_angle")]  # fmt: skip
+
+
+def _turns(axle: Axle, geometry: Geometry) -> list[Fact]:
+    """How far the axle, with its pinion, turns about its own length over the travel."""
+    turns = [p.axle_turn for p in geometry.positions if p.axle_turn is not None]
+    return (
+        [Fact(f"pinion angle over the travel, {axle.name}", max(turns) - min(turns), "rad", "angle")] if turns else []
+    )
+
+
+def _clearance(ready: Ready) -> list[Figure]:
+    """Belly and axle clearance at rest, and the belly with every wheel at full bump."""
+    design, limits = ready.design, ready.design.limits
+    found = []
+    if not design.belly:
+        found.append(
+            figure(
+                "belly clearance at rest",
+                None,
+                "at least",
+                limits.belly_clearance,
+                "m",
+                "length",
+                YOURS,
+                why="give belly: points of its lowest outline",
+            )
+        )
+    else:
+        each, down = [], []
+        for at in ready.states:
+            low, x = min((z + at.rest.rise_at(at.rig, -behind), behind) for behind, z in design.belly)
+            each.append(
+                figure(
+                    "belly clearance at rest",
+                    low,
+                    "at least",
+                    limits.belly_clearance,
+                    "m",
+                    "length",
+                    YOURS,
+                    state=at.name,
+                    where=f"{show(x, 'length')} behind the front axle",
+                    why=no_limit("belly_clearance"),
+                )
+            )
+            down.append(
+                _zero(
+                    "belly clearance with every wheel at full bump",
+                    _at_bump(ready, at),
+                    state=at.name,
+                    where="stops pressed",
+                )
+            )
+        found += [worst(each), min(down, key=lambda one: one.value or 0.0)]
+    for i, axle in enumerate(design.axles):
+        if axle.kind != "beam":
+            continue
+        if axle.clearance is None:
+            found.append(
+                figure(
+                    f"axle clearance, {axle.name}",
+                    None,
+                    "at least",
+                    limits.axle_clearance,
+                    "m",
+                    "length",
+                    YOURS,
+                    why="give axles.clearance: the lowest point of the axle over the ground, design state",
+                )
+            )
+            continue
+        each = []
+        for at in ready.states:
+            mine = at.rig.wheel_axle == i
+            squash = float(at.rest.q[4:][mine].mean())
+            each.append(
+                figure(
+                    f"axle clearance, {axle.name}",
+                    axle.clearance + squash,
+                    "at least",
+                    limits.axle_clearance,
+                    "m",
+                    "length",
+                    YOURS,
+                    state=at.name,
+                    why=no_limit("axle_clearance"),
+                )
+            )
+        found.append(worst(each))
+    return found  # fmt: skip
+
+
+def _at_bump(ready: Ready, at: InState) -> float:
+    """Lowest point of the belly with every wheel at full bump, on the straight line through the end axles' sinking [m]."""
+    axles = ready.design.axles
+    sunk = []
+    for i, axle in enumerate(axles):
+        mine = at.rig.wheel_axle == i
+        high = float(at.rest.q[4:][mine].mean())  # the wheel stands on its tyre as at rest
+        sunk.append((axle.behind_front_axle, axle.travel.bump + axle.travel.stop_compression - high))
+    places, drops = np.array(sunk).T
+    line = np.polyfit(places, drops, min(1, len(places) - 1))
+    return min(z - float(np.polyval(line, behind)) for behind, z in ready.design.belly)

@@ -1,0 +1,381 @@
+"""Does it keep its wheels on the ground, and can it pull? Ramps, ditches and a twist course at rest; rough ground in time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.motion.equilibrium import equilibria
+from springwright.motion.figures import WHEEL
+from springwright.motion.forces import GRAVITY, Case, friction_of
+from springwright.questions.answer import (
+    YOURS,
+    Answer,
+    Curve,
+    Curves,
+    Fact,
+    Figure,
+    answer,
+    figure,
+    no_limit,
+    worst,
+)
+from springwright.questions.reach import Reach, Way, reaches
+from springwright.questions.ready import InState, Ready
+from springwright.questions.runs import SPEEDS, Runs
+from springwright.units import show
+from springwright.vehicle.design import Design
+from springwright.vehicle.rig import Rig
+
+Floats = NDArray[np.float64]
+ASKS = "Does it keep its wheels on the ground, and can it pull?"
+RAMP = math.radians(20)  # the usual ramp; an index on another is not comparable
+HIGHEST = 2.5  # m: as far as a ramp or a ditch is looked for
+TWIST_STEPS = 49
+TWIST_SHARE = 0.8  # height of the twist course, of the diagonal height at which a wheel lifts
+LEAST_SHARE = 5.0  # percent: the percentile of wheel load that is told
+STEEPEST, SLOPES = 1.2, 49  # rad looked at for gradeability, and steps
+LARGE_ROLL = 0.35  # rad, past which small angles are at their limit
+
+
+def grip(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+    """Answer the question; `brief` leaves out what is told beside the judged figures."""
+    figures, facts, curves, notes = _twisted(ready)
+    rough, varied, more = _rough(ready, runs)
+    pulls, pulled = _pulls(ready)
+    if brief:
+        return answer("grip", ASKS, (*figures, *rough, *pulls))
+    notes += [
+        f"ramp of {math.degrees(RAMP):.0f} deg; rolling resistance is left out of traction and gradeability",
+        *more,
+    ]
+    return answer(
+        "grip",
+        ASKS,
+        (*figures, *rough, *pulls),
+        (*facts, *varied, *pulled),
+        (*curves, _off_map(ready, runs)),
+        tuple(notes),
+    )
+
+
+def diagonal(rig: Rig) -> Floats:
+    """(w,) which way each wheel stands on a diagonal ditch: end axles up and down by half, those between on the straight line."""
+    x, y = rig.wheel_places.T
+    along = 2 * (x - x.min()) / np.ptp(x) - 1
+    return np.asarray(along * np.sign(y) / 2)
+
+
+def one_up(rig: Rig, *, front: bool) -> Floats:
+    """(w,) the left wheel of an end axle on a ramp, all others level."""
+    x, y = rig.wheel_places.T
+    end = x.max() if front else x.min()
+    return np.asarray(((x == end) & (y > 0)).astype(float))
+
+
+def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list[str]]:
+    """Ramp and diagonal ditch in every load state, and wheel loads through a twist course in the design state."""
+    limits, facts, notes = ready.design.limits, [], []
+    if not ready.home.rig.roll_free or len(ready.design.axles) < 2:
+        return [], [], [], ["a vehicle with no track has no diagonal ditch"]
+    heights, indices, found = [], [], {}
+    wheelbase = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
+    for at in ready.states:
+        rig = at.rig
+        ways = [
+            Way(HIGHEST, diagonal(rig)),
+            Way(HIGHEST, -diagonal(rig)),
+            Way(HIGHEST, one_up(rig, front=True)),
+            Way(HIGHEST, one_up(rig, front=False)),
+        ]
+        ditch, other, ramp, back = reaches(rig, ways)
+        found[at.name] = least = min((ditch, other), key=_amount)
+        heights.append(
+            figure(
+                "diagonal height at which a wheel lifts",
+                _amount(least),
+                "at least",
+                limits.diagonal_height,
+                "m",
+                "length",
+                YOURS,
+                state=at.name,
+                where=_wheel(ready, least),
+                why=no_limit("diagonal_height"),
+            )
+        )
+        index = _amount(ramp) / math.sin(RAMP) / wheelbase * 1000
+        indices.append(
+            figure(
+                "ramp travel index",
+                index,
+                "at least",
+                limits.ramp_travel_index,
+                "",
+                "count",
+                YOURS,
+                state=at.name,
+                where=f"front wheel up, {_wheel(ready, ramp)} lifts",
+                why=no_limit("ramp_travel_index"),
+            )
+        )
+        if math.isfinite(_amount(back)):
+            facts.append(
+                Fact(
+                    "ramp travel index backing up",
+                    _amount(back) / math.sin(RAMP) / wheelbase * 1000,
+                    "",
+                    "count",
+                    at.name,
+                    note=f"{_wheel(ready, back)} lifts",
+                )
+            )
+        if np.isfinite(rig.twist_rate):
+            stiff = min(reaches(stiff_framed(rig), ways[:2]), key=_amount)
+            facts.append(
+                Fact(
+                    "of the diagonal height, what chassis twist gives",
+                    _amount(least) - _amount(stiff),
+                    "m",
+                    "length",
+                    at.name,
+                    note="against a frame that does not give",
+                )
+            )
+        if any(reach.lift is None for reach in (ditch, ramp)):
+            notes.append(f"{at.name}: no wheel lifts up to {show(HIGHEST, 'length')} of height")
+    home, least = ready.home, found[ready.home.name]
+    height = TWIST_SHARE * (least.lift or HIGHEST)
+    curves = [_twist_course(ready, home, height)]
+    lean = equilibria(home.rig, (least.lift or 0.0) * diagonal(home.rig)[None])
+    rise = lean.q[0, 4:]
+    track = float(home.rig.axle_track.max())
+    if track and np.abs(rise[0] - rise[1]) / track + abs(lean.q[0, 2]) > LARGE_ROLL:
+        notes.append(
+            "at the first lift axles stand at more than about 20 deg to the body: the small-angle frame is at its limit"
+        )
+    return [worst(heights), worst(indices)], facts, curves, notes  # fmt: skip
+
+
+def stiff_framed(rig: Rig) -> Rig:
+    """The same Rig on a frame that does not give."""
+    return replace(rig, twist_rate=np.inf)
+
+
+def _amount(reach: Reach) -> float:
+    return math.inf if reach.lift is None else reach.lift
+
+
+def _wheel(ready: Ready, reach: Reach) -> str:
+    return "" if reach.wheel is None else ready.wheels[reach.wheel]
+
+
+def _twist_course(ready: Ready, at: InState, height: float) -> Curves:
+    """Wheel loads as a vehicle crawls over a hump under the left and, a wheelbase on, the right track."""
+    rig = at.rig
+    base, long = float(np.ptp(rig.wheel_places[:, 0])), 1.5
+    place = np.linspace(-0.2, 2 * base + long + 0.2, TWIST_STEPS)
+    ahead = rig.wheel_places[:, 0] - rig.wheel_places[:, 0].max()
+    late = np.where(rig.wheel_places[:, 1] < 0, base, 0.0)
+    within = (place[:, None] + ahead - late) / long
+    ground = np.where((within > 0) & (within < 1), height / 2 * (1 - np.cos(2 * np.pi * within)), 0.0)
+    loads = equilibria(rig, ground).wheel_loads
+    return Curves(
+        "Wheel loads over a twist course", "front axle", "m", "distance", tuple(place.tolist()), "load", "N", "force",
+        tuple(Curve(name, tuple(loads[:, i].tolist())) for i, name in enumerate(ready.wheels)),
+        note=f"{at.name}; humps {show(height, 'length')} high and {show(long, 'length')} long, left, and a wheelbase on right; crawling",
+    )  # fmt: skip
+
+
+def _rough(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact], list[str]]:
+    """Wheel load kept and time off the ground, every load state on every ground."""
+    limits, notes = ready.design.limits, []
+    kept, off, facts = [], [], []
+    for one in runs.told:
+        if one.run is None:
+            notes.append(f"{one.at.name}, {one.stretch.name}: {one.reason}")
+            continue
+        shares = np.percentile(one.loads, LEAST_SHARE, axis=0) / one.at.rest.wheel_loads
+        which = int(np.argmin(shares))
+        place = {"state": one.at.name, "ground": one.stretch.name}
+        kept.append(
+            figure(
+                "share of static wheel load kept 95 % of the time",
+                float(shares[which]),
+                "at least",
+                limits.wheel_load_kept,
+                "",
+                "share",
+                YOURS,
+                where=ready.wheels[which],
+                why=no_limit("wheel_load_kept"),
+                **place,
+            )
+        )
+        moves = np.array([wheel.load_rms for wheel in one.run.wheels]) / one.at.rest.wheel_loads
+        facts.append(
+            Fact(
+                "wheel load variation, root mean square / static",
+                float(moves.max()),
+                "",
+                "share",
+                one.at.name,
+                one.stretch.name,
+                ready.wheels[int(moves.argmax())],
+            )
+        )
+        away = np.array([wheel.off_ground for wheel in one.run.wheels])
+        off.append(
+            figure(
+                "share of time a wheel is off the ground",
+                float(away.max()),
+                "at most",
+                limits.off_ground,
+                "",
+                "share",
+                YOURS,
+                where=ready.wheels[int(away.argmax())],
+                why=no_limit("off_ground"),
+                **place,
+            )
+        )
+    return [worst(one) for one in (kept, off) if one], facts, notes
+
+
+def _off_map(ready: Ready, runs: Runs) -> Curves:
+    """Share of time off the ground by ground and speed, in the design state."""
+    spread, lines = runs.spread, []
+    for stretch in ready.stretches:
+        rows = spread.rows(ready.home.name, stretch.name)
+        away = spread.table.wheels[rows][:, :, WHEEL.index("off_ground")].max(axis=1)
+        lines.append(Curve(stretch.name, tuple(None if np.isnan(x) else float(x) for x in away)))
+    return Curves("Share of time a wheel is off the ground", "speed", "m/s", "speed", SPEEDS, "off the ground", "", "share", tuple(lines), note=ready.home.name)  # fmt: skip
+
+
+def _pulls(ready: Ready) -> tuple[list[Figure], list[Fact]]:
+    """Traction on the twisted ground as a share of that on the flat, and the steepest slope on each, per load state."""
+    limits, design = ready.design.limits, ready.design
+    rig = ready.home.rig
+    if np.any(np.isnan(rig.tyre_grip)) or not any(axle.driven for axle in design.axles):
+        why = "give driven and tyre.friction on the driven axles"
+        return [
+            figure(
+                "traction kept on twisted ground", None, "at least", limits.traction_kept, "", "share", YOURS, why=why
+            )
+        ], []
+    height = design.reference.obstacle_height or 0.2
+    said = f"diagonal height {show(height, 'length')}" + (
+        "" if design.reference.obstacle_height else ", taken: reference.obstacle_height is not given"
+    )
+    figures, grades, facts = [], [], []
+    for at in ready.states:
+        rig = at.rig
+        twisted = height * diagonal(rig) if rig.roll_free else np.zeros(len(rig.wheel_places))
+        rests = equilibria(rig, np.vstack([np.zeros_like(twisted), twisted, -twisted]), again=False)
+        if np.isnan(rests.q[:, 0]).any():
+            continue
+        flat, *rough = (traction(design, rig, loads) for loads in rests.wheel_loads)
+        kept = min(rough) / flat
+        figures.append(
+            figure(
+                "traction kept on twisted ground",
+                kept,
+                "at least",
+                limits.traction_kept,
+                "",
+                "share",
+                YOURS,
+                state=at.name,
+                where=said,
+                why=no_limit("traction_kept"),
+            )
+        )
+        for word, locks in (("all differentials open", "open"), ("all differentials locked", "locked")):
+            both = [traction(design, rig, loads, every=locks) for loads in rests.wheel_loads]
+            facts.append(
+                Fact(
+                    f"traction kept, {word}",
+                    min(both[1:]) / both[0],
+                    "",
+                    "share",
+                    at.name,
+                    note=f"{show(both[0], 'force')} on the flat",
+                )
+            )
+        worse = twisted if rough[0] <= rough[1] else -twisted
+        grades.append(
+            figure(
+                "steepest slope it can climb there",
+                _gradeability(design, rig, worse),
+                "at least",
+                limits.climb,
+                "rad",
+                "angle",
+                YOURS,
+                state=at.name,
+                where=said,
+                why=no_limit("climb"),
+            )
+        )
+        facts.append(
+            Fact(
+                "steepest slope it can climb, even ground",
+                _gradeability(design, rig, 0 * twisted),
+                "rad",
+                "angle",
+                at.name,
+            )
+        )
+    return [worst(one) for one in (figures, grades) if one], facts  # fmt: skip
+
+
+def traction(design: Design, rig: Rig, loads: Floats, every: str | None = None) -> float:
+    """Driving force [N] the tyres can pass under these loads: an open differential gives each side no more than the weaker one takes.
+
+    Between axles an open differential keeps the torque split, so that the weakest axle for its share decides; locked, they add up.
+    `every` takes all differentials as open or locked in place of the design's own.
+    """
+    limit = friction_of(rig, loads) * loads
+    sides = []
+    for i, axle in enumerate(design.axles):
+        mine = limit[rig.wheel_axle == i]
+        if not axle.driven:
+            sides.append(0.0)
+        elif (every or axle.differential or "open") == "open" and len(mine) == 2:
+            sides.append(2 * float(mine.min()))
+        else:
+            sides.append(float(mine.sum()))
+    driven = [i for i, axle in enumerate(design.axles) if axle.driven and rig.drive_share[i] > 0]
+    if not driven:
+        return 0.0
+    if (every or design.driveline.centre_differential or "open") == "locked" or len(driven) == 1:
+        return float(sum(sides[i] for i in driven))
+    return min(sides[i] / float(rig.drive_share[i]) for i in driven)
+
+
+def _gradeability(design: Design, rig: Rig, ground: Floats) -> float:
+    """Steepest slope [rad] on which traction holds the weight, the load moved back by the slope counted; the tipping slope where that comes first."""
+    slopes = np.linspace(0.0, STEEPEST, SLOPES)
+    rests = equilibria(rig, ground, [Case.slope(climb=float(one)) for one in slopes], again=False)
+    needed = GRAVITY * float(rig.mass) * np.sin(slopes)
+    spare = (
+        np.array(
+            [_traction_or_none(design, rig, loads, q) for loads, q in zip(rests.wheel_loads, rests.q, strict=True)]
+        )
+        - needed
+    )
+    past = np.flatnonzero(~(spare > 0))
+    if not len(past):
+        return STEEPEST
+    k = int(past[0])
+    if k == 0 or np.isnan(spare[k]):
+        return float(slopes[max(k - 1, 0)])
+    return float(np.interp(0.0, [spare[k], spare[k - 1]], [slopes[k], slopes[k - 1]]))  # fmt: skip
+
+
+def _traction_or_none(design: Design, rig: Rig, loads: Floats, q: Sequence[float] | Floats) -> float:
+    return float("nan") if np.isnan(q[0]) else traction(design, rig, loads)

@@ -1,0 +1,369 @@
+"""Does it slam? Drops level, nose first and on one wheel; half-rounds and steps by height and speed; what stops, mounts and dampers feel."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.motion.figures import POINT, Drive, DriveTable
+from springwright.questions.answer import (
+    PUBLISHED,
+    YOURS,
+    Answer,
+    Curve,
+    Curves,
+    Fact,
+    Figure,
+    answer,
+    figure,
+    no_limit,
+    worst,
+)
+from springwright.questions.ready import InState, Ready, felt_by
+from springwright.questions.ride import crossing
+from springwright.questions.runs import Runs
+from springwright.terrain import obstacles
+from springwright.terrain.ground import Ground
+from springwright.units import GRAVITY, show
+from springwright.vehicle.curves import pull
+from springwright.vehicle.rig import BUMP_STOP, Rig
+
+Floats = NDArray[np.float64]
+ASKS = "Does it slam?"
+DROPS = tuple(0.06 * k for k in range(1, 17))  # m: heights looked at
+FALLS = {
+    "level": (0.0, 0.0),
+    "nose first": (math.radians(4), 0.0),
+    "one wheel first": (math.radians(3), math.radians(3)),
+}
+FALL_TIME = 1.6  # s watched, the longest fall counted in
+HEIGHTS = (0.06, 0.10, 0.15, 0.20, 0.25)  # m, of half-rounds and steps
+SPEEDS = tuple(1.5 * 1.22**k for k in range(14))  # m/s at which they are met: 1.5 to 20
+AFTER = 1.2  # s watched after the rear axle has met one
+RUN_UP = 1.0  # m of level ground before one
+TAKEN = 0.15  # m: height of obstacle taken where reference.obstacle_height is not given
+
+
+@dataclass(frozen=True)
+class _Met:
+    """What each run felt: largest acceleration at a seat below 30 Hz [m/s2] and largest bump stop force [N], nan where a run was lost."""
+
+    shock: Floats
+    stop: Floats
+
+
+def land(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+    """Answer the question; `brief` leaves out what is told beside the judged figures."""
+    figures, facts, curves = _drops(ready)
+    more, met, speeds = _obstacles(ready, brief=brief)
+    felt, also = _forces(ready, runs)
+    if brief:
+        return answer("land", ASKS, (*figures, *more, *felt))
+    curves += _landing(ready)
+    notes = (
+        "shock is the largest upward acceleration at the seat mount through a second-order low-pass at 30 Hz",
+        "a drop is the height of the lowest tyre over the ground, let go from rest with the springs loaded as they stand; nose first is 4 deg nose down, one wheel first 3 deg nose and 3 deg right side down",
+        "landing figures are for comparison, not for trying",
+    )
+    return answer("land", ASKS, (*figures, *more, *felt), (*facts, *met, *also), (*curves, *speeds), notes)
+
+
+def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
+    """Drop height to stop contact and to the shock limit, for each way of falling and load state."""
+    from springwright.motion.drive import drive_many
+    from springwright.terrain.obstacles import flat
+
+    limits, ground = ready.design.limits, flat(30.0)
+    figures, facts, lines = [], [], []
+    shocks: list[Figure] = []
+    for word, tilt in FALLS.items():
+        if tilt[1] and not ready.home.rig.roll_free:
+            continue
+        rigs = [at.rig for at in ready.states for _ in DROPS]
+        table = drive_many(
+            rigs, ground, 1.0, points=ready.points, above=[height for _ in ready.states for height in DROPS], tilt=tilt, duration=FALL_TIME
+        )  # fmt: skip
+        met = _met(ready.home.rig, table)
+        for i, at in enumerate(ready.states):
+            mine = slice(i * len(DROPS), (i + 1) * len(DROPS))
+            touch = _first_contact(met.stop[mine])
+            peak, note = crossing(DROPS, met.shock[mine], limits.shock, "length")
+            held = _height(peak, note)
+            shocks.append(
+                figure(
+                    f"drop height to {limits.shock / GRAVITY:.1f} g at the seat, {word}",
+                    held,
+                    "at least",
+                    limits.drop_height,
+                    "m",
+                    "length",
+                    YOURS,
+                    state=at.name,
+                    why=no_limit("drop_height") if peak is not None else note,
+                )
+            )
+            facts.append(
+                Fact(
+                    f"drop height to stop contact, {word}",
+                    touch,
+                    "m",
+                    "length",
+                    at.name,
+                    note="" if touch is not None else f"not touched up to {show(DROPS[-1], 'length')}",
+                )
+            )
+            if at is ready.home:
+                lines.append(Curve(word, tuple(None if np.isnan(x) else float(x) for x in met.shock[mine])))
+    for word in FALLS:
+        mine_too = [one for one in shocks if one.measure.endswith(word)]
+        if mine_too:
+            figures.append(worst(mine_too))
+    curve = Curves(
+        "Shock at the seat by drop height",
+        "drop",
+        "m",
+        "length",
+        DROPS,
+        "shock",
+        "m/s**2",
+        "acceleration",
+        tuple(lines),
+        note=ready.home.name,
+    )
+    return figures, facts, [curve]  # fmt: skip
+
+
+def _height(found: float | None, note: str) -> float | None:
+    """A height found, endless where it is not reached, nought where it is passed from the start."""
+    if found is not None:
+        return found
+    return math.inf if note.startswith("not reached") else 0.0 if note.startswith("passed") else None
+
+
+def _first_contact(force: Floats) -> float | None:
+    """The drop at which a bump stop is first touched; the force past it grows about as the drop, which is followed back to nothing."""
+    touched = np.flatnonzero(force > 0)
+    if not len(touched):
+        return None
+    i = int(touched[0])
+    if i + 1 < len(force) and force[i + 1] > force[i]:
+        back = DROPS[i] - force[i] * (DROPS[i + 1] - DROPS[i]) / (force[i + 1] - force[i])
+        return float(max(back, DROPS[i - 1] if i else 0.0))
+    return float(DROPS[i])
+
+
+def _landing(ready: Ready) -> list[Curves]:
+    """One landing in time, in the design state: travel and acceleration."""
+    from springwright.motion.drive import drive
+    from springwright.terrain.obstacles import flat
+
+    height = ready.design.limits.drop_height or 0.3
+    at = ready.home
+    run = drive(at.rig, flat(30.0), 1.0, points=ready.points, above=height, duration=FALL_TIME, history=0.004)
+    history, wheels = np.asarray(run.history), len(at.rig.wheel_places)
+    time = tuple(history[:, 0].tolist())
+    said = "" if ready.design.limits.drop_height else ", taken: limits.drop_height is not given"
+    note = f"{at.name}, level drop of {show(height, 'length')}{said}"
+    travel = tuple(Curve(name, tuple(history[:, 1 + i].tolist())) for i, name in enumerate(ready.wheels))
+    first = 1 + 3 * wheels + 4
+    per = (history.shape[1] - first) // len(ready.points)
+    seats = tuple(
+        Curve(point.name, tuple(history[:, first + per * i + 4].tolist())) for i, point in enumerate(ready.points)
+    )
+    return [
+        Curves("Landing: wheel travel", "time", "s", "duration", time, "travel", "m", "length", travel, note=note),
+        Curves("Landing: acceleration at the seats", "time", "s", "duration", time, "up, below 30 Hz", "m/s**2", "acceleration", seats, note=note),
+    ]  # fmt: skip
+
+
+def _obstacles(ready: Ready, *, brief: bool) -> tuple[list[Figure], list[Fact], list[Curves]]:
+    """Speed at which half-rounds and steps of each height reach the shock limit at the worst seat, and that of the reference obstacle."""
+    from springwright.motion.drive import drive_many
+
+    limits, reference = ready.design.limits, ready.design.reference.obstacle_height
+    heights = tuple(sorted({*(() if brief else HEIGHTS), reference or TAKEN}))
+    shapes = {"half-round": obstacles.half_round, "step": obstacles.step}
+    plan = [
+        (at, word, height)
+        for at in ready.states
+        for word in shapes
+        for height in heights
+        if at is ready.home or height == (reference or TAKEN)
+    ]
+    grounds = {(word, height): _cut(ready, shapes[word](height)) for word in shapes for height in heights}
+    base = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
+    table = drive_many(
+        [at.rig for at, _, _ in plan for _ in SPEEDS],
+        [grounds[word, height] for _, word, height in plan for _ in SPEEDS],
+        [speed for _ in plan for speed in SPEEDS],
+        points=ready.points,
+        duration=[(RUN_UP + base + 1.0) / speed + AFTER for _ in plan for speed in SPEEDS],
+    )
+    met = _met(ready.home.rig, table)
+    facts, by_height, judged = [], {word: {} for word in shapes}, []  # type: ignore[var-annotated]
+    source = YOURS if "shock" in limits.model_fields_set else PUBLISHED
+    for i, (at, word, height) in enumerate(plan):
+        mine = slice(i * len(SPEEDS), (i + 1) * len(SPEEDS))
+        speed, note = crossing(SPEEDS, met.shock[mine], limits.shock, "speed")
+        if at is ready.home:
+            by_height[word][height] = speed
+            facts.append(
+                Fact(
+                    f"speed at {limits.shock / GRAVITY:.1f} g, {word} {show(height, 'length')}",
+                    speed,
+                    "m/s",
+                    "speed",
+                    at.name,
+                    note=note,
+                )
+            )
+        if word == "half-round" and height == (reference or TAKEN):
+            said = "" if reference else "height taken: reference.obstacle_height is not given"
+            judged.append(
+                figure(
+                    f"speed over a {show(height, 'length')} half-round at {limits.shock / GRAVITY:.1f} g",
+                    _height(speed, note),
+                    "at least",
+                    limits.obstacle_speed,
+                    "m/s",
+                    "speed",
+                    f"{YOURS}; {source}",
+                    state=at.name,
+                    where=said,
+                    why=no_limit("obstacle_speed") if speed is not None else note,
+                )
+            )
+    lines = tuple(Curve(word, tuple(by_height[word].get(height) for height in heights)) for word in shapes)
+    curve = Curves(
+        f"Speed at {limits.shock / GRAVITY:.1f} g by obstacle height",
+        "height",
+        "m",
+        "length",
+        heights,
+        "speed",
+        "m/s",
+        "speed",
+        lines,
+        note=ready.home.name,
+    )
+    return [worst(judged)], facts, [curve]  # fmt: skip
+
+
+def _cut(ready: Ready, ground: Ground) -> Ground:
+    """An obstacle with no more level ground before it than the vehicle needs to stand on, as the tyres feel it."""
+    base = max(float(np.ptp(at.rig.wheel_places[:, 0])) for at in ready.states)
+    first = max(round((obstacles.BEFORE - base - RUN_UP) / ground.spacing), 0)
+    return felt_by(ready.design, replace(ground, left=ground.left[first:], right=ground.right[first:]))
+
+
+def _met(rig: Rig, table: DriveTable) -> _Met:
+    """The worst seat and bump stop of every run."""
+    kinds = rig.element_kind[rig.element_kind >= BUMP_STOP]
+    bump = table.stops[:, kinds == BUMP_STOP, 2]
+    return _Met(
+        table.points[:, :, POINT.index("shock")].max(axis=1), bump.max(axis=1) if bump.shape[1] else np.zeros(len(bump))
+    )
+
+
+def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
+    """Stop and mount forces and damper speeds on the grounds it will meet."""
+    figures: list[Figure] = []
+    facts: list[Fact] = []
+    for i, axle in enumerate(ready.design.axles):
+        stops, mounts, dampers = [], [], []
+        for one in runs.told:
+            if one.run is None:
+                continue
+            place = {"state": one.at.name, "ground": one.stretch.name}
+            mine = np.flatnonzero(one.at.rig.wheel_axle == i)
+            force = max(
+                (stop.force for stop in one.run.stops if stop.wheel in mine and stop.kind == "bump"), default=0.0
+            )
+            rating = axle.bump_stop.rating if axle.bump_stop else None
+            stops.append(
+                figure(
+                    f"bump stop force, {axle.name}",
+                    force,
+                    "at most",
+                    rating,
+                    "N",
+                    "force",
+                    YOURS,
+                    why="no rating given: axles.bump_stop.rating",
+                    **place,
+                )
+            )
+            mounts.append(
+                figure(
+                    f"spring mount force, {axle.name}",
+                    _mount_force(one.at, i, ready, [one.run.wheels[w].travel_most for w in mine]),
+                    "at most",
+                    axle.spring.mount_rating,
+                    "N",
+                    "force",
+                    "your rating",
+                    why="no rating given: axles.spring.mount_rating",
+                    **place,
+                )
+            )
+            dampers += _damper_speeds(ready, one.at, i, one.run, place)
+        figures += [worst(each) for each in (stops, mounts) if each]
+        if dampers and (axle.damper is None or axle.damper.points is None):
+            fastest = worst(dampers)
+            facts.append(
+                Fact(
+                    fastest.measure,
+                    fastest.value,
+                    "m/s",
+                    "piston speed",
+                    fastest.state,
+                    fastest.ground,
+                    "no curve to hold it against: axles.damper.points",
+                )
+            )
+        elif dampers:
+            figures.append(worst(dampers))
+    return figures, facts  # fmt: skip
+
+
+def _mount_force(at: InState, axle: int, ready: Ready, travels: list[float]) -> float:
+    """Largest force of an axle's springs on their mount, at the greatest bump travel of each side [N]."""
+    told = ready.design.axles[axle]
+    sides = (told.on_side(1), told.on_side(-1))[: told.wheels]
+    return (
+        max(float(pull(side, told, at.laws[axle], x).force) for side, x in zip(sides, travels, strict=True))
+        * told.spring.per_wheel
+    )
+
+
+def _damper_speeds(ready: Ready, at: InState, axle: int, run: Drive, place: dict[str, str]) -> list[Figure]:
+    """Speeds a damper reaches at its own ends, against the last points of its curve."""
+    mount = ready.design.axles[axle].damper
+    ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+    name = ready.design.axles[axle].name
+    mine = [d for d, row in enumerate(at.rig.damper_rows) if at.rig.wheel_axle[int(np.argmax(np.abs(row)))] == axle]
+    points = mount.points if mount is not None else None
+    found = []
+    for word, sign in (("bump", 1), ("rebound", -1)):
+        reached = [
+            sign * ratio * (run.dampers[d].bump_speed if sign > 0 else run.dampers[d].rebound_speed) for d in mine
+        ]
+        if reached:
+            limit = None if points is None else sign * points[-1 if sign > 0 else 0][0]
+            found.append(
+                figure(
+                    f"damper speed, {name}, {word}",
+                    max(reached),
+                    "at most",
+                    limit,
+                    "m/s",
+                    "piston speed",
+                    "end of the damper's own curve",
+                    why="no curve: axles.damper.points",
+                    **place,
+                )
+            )
+    return found  # fmt: skip

@@ -1,0 +1,229 @@
+"""Do springs, dampers and stops survive the work? Stress at lengths, life by counted cycles of the mission, heat and stop energy."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.parts.coil_check import CoilCheck
+from springwright.parts.fatigue import Wound, cycles, damage
+from springwright.parts.wire import wire
+from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
+from springwright.questions.ready import InState, Ready
+from springwright.questions.runs import Runs, Told
+from springwright.results import Judged
+from springwright.units import show, show_temperature
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import pull
+
+Floats = NDArray[np.float64]
+ASKS = "Do springs, dampers and stops survive the work?"
+HOUR = 3600.0
+# A damper in moving air: film coefficient [W/(m2 K)], air [K], and the tube where its size is not given [m]. Common practice, no source.
+FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
+
+
+def last(ready: Ready, runs: Runs) -> Answer:
+    """Answer the question."""
+    figures: list[Figure] = []
+    facts: list[Fact] = []
+    notes = [
+        f"damper temperature: all its power leaves the tube at {FILM:g} W/(m² K) into air of {show_temperature(AIR)}, common practice, no source; a tube of {show(TUBE, 'length')} by {show(TUBE_LONG, 'length')} where axles.damper gives no outside_diameter and body_length"
+    ]
+    for i, axle in enumerate(ready.design.axles):
+        figures += _stresses(ready, i)
+        life, more = _life(ready, runs, i, axle)
+        figures.append(life)
+        facts += more
+        heat, warm = _heat(ready, runs, i, axle)
+        figures += heat
+        facts += [*warm, *_stop_work(runs, i, axle)]
+    if not ready.design.mission:
+        notes.append("no [[mission]]: life is not known until it says hours, ground, speed and load state")
+    notes.append(
+        "a spring is taken as not shot peened unless axles.spring.peened says so; life by counted cycles scatters by a factor of ten either way; corrosion, chips and a missing bump stop shorten it"
+    )
+    return answer("last", ASKS, tuple(figures), tuple(facts), (), tuple(notes))  # fmt: skip
+
+
+def _stresses(ready: Ready, index: int) -> list[Figure]:
+    """Stresses at ride, bump and solid as the parts judge them; as they stand where nothing is known to hold them against."""
+    springs = ready.springs[index]
+    check = made_of(ready, index)
+    judged: Iterable[Judged] = ()
+    if springs.record is not None:
+        judged = [
+            one
+            for one in springs.record.judged
+            if one.kind == "stress" or "pressure" in one.measure or "strain" in one.measure
+        ]
+    elif check is not None:
+        judged = [one for one in check.judged if one.kind == "stress" or "fatigue" in one.measure]
+    found = [
+        figure(f"{one.measure}, {springs.axle}", one.value, one.sense, one.limit, one.unit, one.kind, one.source, state=one.where or "every state")
+        for one in judged
+    ]  # fmt: skip
+    if check is None and springs.record is None and springs.order is not None:
+        found += [
+            figure(f"shear stress at {point.name}, {springs.axle}", point.stress, "at most", None, "Pa", "stress", "", state="every state", why="the maker's steel is not known: give it as axles.spring.coil")
+            for point in springs.order.points
+            if point.stress is not None and point.name in ("ride", "full bump", "solid")
+        ]  # fmt: skip
+    if not found:
+        found.append(
+            figure(
+                f"stress, {springs.axle}",
+                None,
+                "at most",
+                None,
+                "Pa",
+                "stress",
+                "",
+                why="the wire is not known: name the coil's dimensions as axles.spring.coil",
+            )
+        )
+    return found  # fmt: skip
+
+
+def made_of(ready: Ready, index: int) -> CoilCheck | None:
+    """The coil of an axle as it was checked or designed; None where its wire or steel is not known."""
+    springs = ready.springs[index]
+    if springs.checked is not None:
+        return springs.checked
+    if springs.fitted.origin == "designed" and springs.designs is not None and springs.designs.found:
+        return springs.designs.found[0]
+    return None
+
+
+def _wound(ready: Ready, index: int, axle: Axle) -> tuple[Wound | None, str]:
+    """What fatigue sees of an axle's coil, and a word on what was taken; None with what is missing."""
+    springs, check = ready.springs[index], made_of(ready, index)
+    if springs.record is not None:
+        return (
+            None,
+            f"no life line is known for a {springs.record.kind}: agree it with its maker, who has the stresses above",
+        )
+    if check is not None:
+        return Wound(check.wire, check.mean_diameter, check.strength, axle.spring.peened), ""
+    order = springs.order
+    if order is None or order.wire is None or order.mean_diameter is None:
+        return None, "the wire is not known: name the coil's dimensions as axles.spring.coil"
+    taken = f"steel taken as {axle.spring.grade}, axles.spring.grade"
+    return Wound(
+        order.wire, order.mean_diameter, float(wire(axle.spring.grade).strength(order.wire)), axle.spring.peened
+    ), taken
+
+
+def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, list[Fact]]:
+    """Miner's sum of an axle's worst spring over the mission, and which stint takes most of it."""
+    limits, measure = ready.design.limits, f"Miner sum over the mission, {axle.name}"
+    source = YOURS if "miner_sum" in limits.model_fields_set else PRACTICE
+    coil, word = _wound(ready, index, axle)
+
+    def unknown(why: str) -> tuple[Figure, list[Fact]]:
+        return figure(measure, None, "at most", limits.miner_sum, "", "ratio", source, why=why), []
+
+    if coil is None:
+        return unknown(word)
+    if not ready.design.mission:
+        return unknown("give [[mission]]")
+    total: dict[tuple[str, str], float] = {}
+    hours = 0.0
+    for stint in ready.design.mission:
+        told = runs.of(stint.state, stint.ground, stint.speed)
+        if told is None:
+            continue  # left out of a narrowed view
+        if told.run is None:
+            return unknown(f"{stint.state}, {stint.ground}: {told.reason}")
+        rate = max(damage(cycles(forces), coil) for forces in spring_forces(told, index, axle)) / told.lasted
+        where = stint.state, stint.ground
+        total[where] = total.get(where, 0.0) + rate * stint.hours
+        hours += stint.hours
+    if not total:
+        return unknown("no stint of the mission is in view")
+    state, ground = max(total, key=lambda key: total[key])
+    whole = sum(total.values())
+    found = figure(
+        measure, whole, "at most", limits.miner_sum, "", "ratio", source, state=state, ground=ground, where=word
+    )
+    lasts = hours / whole if whole else math.inf
+    return found, [Fact(f"life at that work, {axle.name}", lasts, "s", "time", state, ground, word or "to a Miner sum of 1")]  # fmt: skip
+
+
+def spring_forces(told: Told, index: int, axle: Axle) -> list[Floats]:
+    """Turning points of the force in each spring of an axle [N], from those of its travel."""
+    assert told.run is not None
+    sides = (axle.on_side(1), axle.on_side(-1))[: axle.wheels]
+    first = int((told.at.rig.wheel_axle < index).sum())
+    found = []
+    for k, side in enumerate(sides):
+        travel = np.array(told.run.springs[first + k].turning_points)
+        found.append(np.maximum(np.asarray(pull(side, axle, told.at.laws[index], travel).force), 0.0))
+    return found
+
+
+def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure], list[Fact]]:
+    """Mean power of an axle's busiest damper and the steady temperature it would reach."""
+    limit = ready.design.limits.damper_temperature
+    mount = axle.damper
+    wide = mount.outside_diameter if mount and mount.outside_diameter else TUBE
+    long = mount.body_length if mount and mount.body_length else TUBE_LONG
+    surface = math.pi * wide * (long + wide / 2)
+    found, powers = [], []
+    for told in runs.told:
+        mine = dampers_of(told.at, index)
+        if told.run is None or not mine:
+            continue
+        power = max(told.run.dampers[d].power + told.run.dampers[d].friction_power for d in mine)
+        warm = AIR + power / (FILM * surface)
+        found.append(
+            figure(
+                f"damper temperature, {axle.name}",
+                warm,
+                "at most",
+                limit,
+                "K",
+                "temperature",
+                YOURS,
+                state=told.at.name,
+                ground=told.stretch.name,
+                where=f"mean power {power:.0f} W",
+                why=no_limit("damper_temperature"),
+            )
+        )
+        powers.append((power, told.at.name, told.stretch.name))
+    if not powers:
+        return [], []
+    power, state, ground = max(powers)
+    return [worst(found)], [Fact(f"damper mean power, {axle.name}", power, "W", "power", state, ground, "the busiest of its dampers")]  # fmt: skip
+
+
+def dampers_of(at: InState, index: int) -> list[int]:
+    """Which dampers of a Rig are an axle's."""
+    return [d for d, row in enumerate(at.rig.damper_rows) if at.rig.wheel_axle[int(np.argmax(np.abs(row)))] == index]
+
+
+def _stop_work(runs: Runs, index: int, axle: Axle) -> list[Fact]:
+    """Energy put into an axle's busiest bump stop in an hour, on the ground that asks most."""
+    found: list[tuple[float, Any]] = []
+    for told in runs.told:
+        if told.run is None:
+            continue
+        mine = [
+            stop.energy
+            for stop in told.run.stops
+            if stop.kind == "bump" and told.at.rig.wheel_axle[stop.wheel] == index
+        ]
+        found.append((max(mine, default=0.0) / told.lasted * HOUR, told))
+    if not found:
+        return []
+    energy, told = max(found, key=lambda one: one[0])
+    return [
+        Fact(
+            f"energy into the bump stop in an hour, {axle.name}", energy, "J", "energy", told.at.name, told.stretch.name
+        )
+    ]

@@ -1,0 +1,178 @@
+"""Does it stay level, and at the same frequency, as the load changes? And what a helper, a progressive spring or levelling would change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.errors import UnsolvedError
+from springwright.motion.equilibrium import equilibrium
+from springwright.parts.law import Law, Splined, Straight, Together
+from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, answer, figure, no_limit, worst
+from springwright.questions.ready import InState, Ready
+from springwright.sizing import frequency as ride
+from springwright.sizing.rates import spring_load, state_loads
+from springwright.sizing.states import wheel_rates
+from springwright.units import GRAVITY, show
+from springwright.vehicle.assemble import own_springs, with_curve
+from springwright.vehicle.curves import spring_curve
+
+Floats = NDArray[np.float64]
+ASKS = "Does it stay level, and ride alike, as the load changes?"
+HELPER_SHARE = 0.5  # of the spring's rate, that a helper adds
+PLACES = 61  # of a progressive law
+
+
+def level(ready: Ready) -> Answer:
+    """Answer the question."""
+    design, limits = ready.design, ready.design.limits
+    figures, facts = [], []
+    alone = len(ready.states) < 2
+    only = "there is only one load state" if alone else ""
+    for i, axle in enumerate(design.axles):
+        rises = [at.told.axles[i].rise for at in ready.states]
+        low, high = int(np.argmin(rises)), int(np.argmax(rises))
+        between = f"{ready.states[high].name} to {ready.states[low].name}"
+        figures.append(
+            figure(
+                f"height change between load states, {axle.name}",
+                None if alone else rises[high] - rises[low],
+                "at most",
+                limits.height_change,
+                "m",
+                "length",
+                YOURS,
+                state=ready.states[low].name,
+                where=between,
+                why=only or no_limit("height_change"),
+            )
+        )
+        rides = [(at.told.axles[i].frequency_on_springs or 0.0) for at in ready.states]
+        soft, stiff = int(np.argmin(rides)), int(np.argmax(rides))
+        change = rides[stiff] / rides[soft] - 1 if rides[soft] else None
+        figures.append(
+            figure(
+                f"frequency change between load states, {axle.name}",
+                None if alone else change,
+                "at most",
+                limits.frequency_change,
+                "",
+                "share",
+                YOURS,
+                state=ready.states[soft].name,
+                where=f"{show(rides[stiff], 'frequency')} to {show(rides[soft], 'frequency')}",
+                why=only or no_limit("frequency_change"),
+            )
+        )
+        for at in ready.states:
+            told = at.told.axles[i]
+            facts.append(
+                Fact(f"height over {axle.name}", told.rise, "m", "length", at.name, note="against the design position")
+            )
+            damped = "" if told.damping_ratio is None else f"damping ratio {told.damping_ratio:.2f}"
+            facts.append(
+                Fact(f"frequency of {axle.name}", told.frequency_on_springs, "Hz", "frequency", at.name, note=damped)
+            )
+    pitches = [at.rest.pitch for at in ready.states]
+    low, high = int(np.argmin(pitches)), int(np.argmax(pitches))
+    figures.append(
+        figure(
+            "attitude change between load states",
+            None if alone else pitches[high] - pitches[low],
+            "at most",
+            limits.attitude_change,
+            "rad",
+            "angle",
+            YOURS,
+            state=ready.states[high].name,
+            where=f"{ready.states[high].name} to {ready.states[low].name}",
+            why=only or no_limit("attitude_change"),
+        )
+    )
+    still = ready.home.rest.pitch
+    if design.lamp is None:
+        figures.append(
+            figure(
+                "headlamp aim change", None, "at most", limits.lamp_aim_change, "", "share", PRACTICE, why="give [lamp]"
+            )
+        )
+    else:
+        source = YOURS if "lamp_aim_change" in limits.model_fields_set else PRACTICE
+        figures.append(worst([
+            figure("headlamp aim change", abs(float(np.tan(at.rest.pitch - still))), "at most", limits.lamp_aim_change, "", "share", source, state=at.name, where=f"{'down' if at.rest.pitch > still else 'up'}, aimed in {ready.home.name}")
+            for at in ready.states
+        ]))  # fmt: skip
+    for at in ready.states:
+        facts.append(Fact("attitude", at.rest.pitch, "rad", "angle", at.name, note="nose down positive"))
+        if design.lamp is not None:
+            x, y, z = design.lamp.xyz
+            facts.append(Fact("height of the lamp", z + at.rest.rise_at(at.rig, x, y), "m", "length", at.name))
+    if not alone:
+        facts += _would_change(ready)
+    return answer("level", ASKS, tuple(figures), tuple(facts))  # fmt: skip
+
+
+def _would_change(ready: Ready) -> list[Fact]:
+    """The axle whose height changes most, on other springs: height change and frequencies of each, worked out."""
+    spread = [
+        max(at.told.axles[i].rise for at in ready.states) - min(at.told.axles[i].rise for at in ready.states)
+        for i in range(len(ready.design.axles))
+    ]
+    i = int(np.argmax(spread))
+    if ready.design.walking_beams or ready.springs[i].law.about(0.0) is not ready.springs[i].law:
+        return []
+    axle, law = ready.design.axles[i], ready.springs[i].law
+    lightest = min(_spring_travel(at, i) for at in ready.states)
+    force, rate = law.force, law.rate
+    pressed = np.linspace(-0.9 * force / rate, 2.5 * force / rate, PLACES)
+    growing = Splined(tuple(pressed.tolist()), tuple((force * np.exp(pressed * rate / force)).tolist()))
+
+    def levelled(at: InState) -> Law:
+        carried = float(state_loads(ready.design, at.weight, ready.loads)[i])
+        return Straight(rate, spring_load(axle, carried))
+
+    options: dict[str, Callable[[InState], Law]] = {
+        f"a helper of {HELPER_SHARE:.0%} of its rate, touching in the lightest state": lambda _: Together(
+            (law, _helper(law, lightest))
+        ),
+        "a progressive spring whose rate grows with its load": lambda _: growing,
+        "levelling": levelled,
+    }
+    return [fact for word, choose in options.items() for fact in _tried(ready, i, word, choose, spread[i])]  # fmt: skip
+
+
+def _helper(law: Law, touches: float) -> Law:
+    """A spring that begins to carry at a place [m]."""
+    rate = HELPER_SHARE * law.rate
+    x = np.linspace(touches - 0.5, touches + 0.5, 401)
+    width = 0.004  # m over which it comes in, so that the curve stays smooth
+    eased = np.where(
+        x < touches - width, 0.0, np.where(x > touches + width, x - touches, (x - touches + width) ** 2 / (4 * width))
+    )
+    return Splined(tuple(x.tolist()), tuple((rate * eased).tolist()))
+
+
+def _spring_travel(at: InState, axle: int) -> float:
+    """How far an axle's springs are pressed at rest, from zero wheel travel [m]."""
+    return float((at.rig.element_rows[own_springs(at.rig, axle)] @ at.rest.travel).mean())
+
+
+def _tried(ready: Ready, axle: int, word: str, choose: Callable[[InState], Law], was: float) -> list[Fact]:
+    one = ready.design.axles[axle]
+    x = -one.behind_front_axle
+    rises, rides = [], []
+    for at in ready.states:
+        rig = with_curve(at.rig, own_springs(at.rig, axle), spring_curve(one, choose(at)))
+        try:
+            rest = equilibrium(rig)
+        except UnsolvedError:
+            return []
+        rises.append(rest.rise_at(rig, x))
+        mine = rig.wheel_axle == axle
+        mass = float(rest.wheel_loads[mine].mean()) / GRAVITY - one.unsprung_mass / one.wheels
+        rides.append(float(ride.frequency_of_rate(float(wheel_rates(rig, rest)[axle]), mass)))
+    change = max(rises) - min(rises)
+    note = f"in place of {show(was, 'length')}; rides at {show(min(rides), 'frequency')} to {show(max(rides), 'frequency')}"
+    return [Fact(f"height change at {one.name} with {word}", change, "m", "length", note=note)]

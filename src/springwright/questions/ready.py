@@ -1,0 +1,143 @@
+"""What every question is asked about: the design at rest in each load state on the springs it has, and the grounds it will meet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.motion.equilibrium import Rest
+from springwright.motion.figures import Point
+from springwright.parts.law import Law
+from springwright.sizing.rates import AxleRates
+from springwright.sizing.springs import AxleSprings
+from springwright.sizing.states import StateRest
+from springwright.terrain.ground import Ground
+from springwright.terrain.named import ground_named
+from springwright.units import GRAVITY
+from springwright.vehicle.design import Design
+from springwright.vehicle.geometry import Geometry
+from springwright.vehicle.joined import wheel_names
+from springwright.vehicle.rig import Rig
+from springwright.vehicle.weigh import StateWeight
+
+Floats = NDArray[np.float64]
+LENGTH = 600.0  # m of made ground
+USUAL_SPEED = 30 / 3.6  # m/s on a ground for which neither mission nor reference says one
+SETTLE = 3.0  # s driven before figures are kept
+# footprint length / (2 sqrt(2 r x squash)): the flattened chord, a little short of the geometric one
+FOOTPRINT_SHARE = 0.9
+
+
+@dataclass(frozen=True, eq=False)
+class InState:
+    """One load state: what it weighs, its laws, the Rig and where it rests."""
+
+    name: str
+    weight: StateWeight
+    laws: tuple[Law, ...]
+    rig: Rig
+    rest: Rest
+    told: StateRest
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """A ground to be driven, as the tyres feel it, and the speed [m/s] it is usually driven at; `whence` says who gave that."""
+
+    name: str
+    ground: Ground
+    speed: float
+    whence: str
+
+
+@dataclass(frozen=True, eq=False)
+class Ready:
+    """Everything a question may look at.
+
+    `loads` are the design loads on each support [kg], `damping` the mean rates at each wheel of
+    dampers that follow the target [N s/m].
+    """
+
+    design: Design
+    states: tuple[InState, ...]
+    design_state: str
+    springs: tuple[AxleSprings, ...]
+    rates: tuple[AxleRates, ...]
+    loads: Floats
+    geometries: tuple[Geometry, ...]
+    stretches: tuple[Stretch, ...]
+    damping: tuple[float | None, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @cached_property
+    def wheels(self) -> list[str]:
+        """Names of the wheels, left before right, front axle first."""
+        return wheel_names(self.design.axles)
+
+    @cached_property
+    def points(self) -> tuple[Point, ...]:
+        """Places where ride is read: the seats, else over the front axle."""
+        return tuple(Point(seat.name, seat.xyz) for seat in self.design.seats) or (
+            Point("over the front axle", (0.0, 0.0, 1.0)),
+        )
+
+    @property
+    def home(self) -> InState:
+        """The design state, or where it was left out of a narrowed view, the first."""
+        return next((one for one in self.states if one.name == self.design_state), self.states[0])
+
+    def state(self, name: str) -> InState:
+        """A load state by name."""
+        return next(one for one in self.states if one.name == name)
+
+    def stretch(self, name: str) -> Stretch:
+        """A ground by name."""
+        return next(one for one in self.stretches if one.name == name)
+
+    def narrowed(self, state: str, ground: str) -> Ready:
+        """The same with one load state and one ground alone; all of them where none is named."""
+        states = tuple(one for one in self.states if not state or one.name == state) or self.states
+        stretches = tuple(one for one in self.stretches if not ground or one.name == ground) or self.stretches
+        return replace(self, states=states, stretches=stretches)
+
+
+def stretches_of(design: Design, folder: Path, seed: int = 1) -> tuple[tuple[Stretch, ...], tuple[str, ...]]:
+    """The grounds of a design as its tyres feel them, and what is to be said of them; classes C, D and E where it names none."""
+    grounds = {ground.name: ground.text for ground in design.grounds}
+    notes: tuple[str, ...] = ()
+    if not grounds:
+        grounds = {f"class {name}": f"class {name}" for name in "CDE"}
+        notes = ("the design names no [[grounds]]; ISO 8608 classes C, D and E are driven in their place",)
+    found = []
+    for name, text in grounds.items():
+        made = felt_by(design, ground_named(text, apart(design), LENGTH, seed, folder))
+        stints = [stint.speed for stint in design.mission if stint.ground == name]
+        if stints:
+            speed, whence = stints[0], "mission"
+        elif design.reference.speed is not None and design.reference.ground in (None, name):
+            speed, whence = design.reference.speed, "reference"
+        else:
+            speed, whence = USUAL_SPEED, "taken: neither mission nor reference says one"
+        found.append(Stretch(name, made, speed, whence))
+        recorded = [note for note in made.notes if "gap" in note or "spike" in note]
+        notes += tuple(f"{name}: {note}" for note in recorded)
+    return tuple(found), notes
+
+
+def felt_by(design: Design, ground: Ground) -> Ground:
+    """The ground as the vehicle's mean tyre feels it: loaded radius for the band, flattened chord for the footprint."""
+    radii = [axle.tyre.unloaded_radius for axle in design.axles]
+    loads = [0.5 * GRAVITY * (axle.rating or 1000.0) / axle.tyre.rate for axle in design.axles]
+    radius, squash = float(np.mean(radii)), float(np.mean(loads))
+    return ground.felt(radius - squash, FOOTPRINT_SHARE * 2 * float(np.sqrt(2 * radius * squash)))
+
+
+def apart(design: Design) -> float:
+    """Mean track [m]; nought for a vehicle with none."""
+    tracks: Sequence[float] = [axle.track for axle in design.axles if axle.track]
+    return float(np.mean(tracks)) if tracks else 0.0

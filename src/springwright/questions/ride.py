@@ -1,0 +1,306 @@
+"""Does it shake the people in it? Weighted acceleration at every seat, hours to the exposure values, absorbed power, pitch after a bump."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.motion.figures import POINT, PointRide
+from springwright.motion.response import response
+from springwright.questions.answer import (
+    PUBLISHED,
+    YOURS,
+    Answer,
+    Curve,
+    Curves,
+    Fact,
+    Figure,
+    answer,
+    figure,
+    no_limit,
+    worst,
+)
+from springwright.questions.ready import FOOTPRINT_SHARE, Ready, felt_by
+from springwright.questions.runs import ROUGH, SPEEDS, Runs, Told
+from springwright.terrain.roughness import CLASSES
+from springwright.units import GRAVITY, show
+from springwright.vehicle.assemble import own_springs
+from springwright.vehicle.rig import Rig
+
+Floats = NDArray[np.float64]
+ASKS = "Does it shake the people in it?"
+# 2002/44/EC article 3(2), by ISO 2631-1 with k = 1.4 along and across, 1.0 up: action and limit values, A(8) [m/s2] and VDV [m/s1.75]
+HEALTH = 1.4
+ACTION, LIMIT, DAY = 0.5, 1.15, 8 * 3600.0
+ACTION_DOSE, LIMIT_DOSE = 9.1, 21.0
+CREST, DOSE_RATIO = 9.0, 1.75  # ISO 2631-1: past these the root mean square is not enough
+BUMP_HEIGHT, BUMP_LENGTH = 0.08, 0.8  # m, of the single bump
+RATIOS = tuple(0.8 + 0.1 * k for k in range(10))  # rear over front frequency on the springs
+WATCHED = 2.5  # s after the rear axle has left the bump
+LITTLE = 0.15  # a best ratio that gains less than this over an even one is called no gain
+
+
+def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+    """Answer the question; `brief` leaves out what is told beside the judged figures."""
+    design, limits = ready.design, ready.design.limits
+    notes = ["figures are at the seat mount: no cushion is modelled"]
+    if not design.seats:
+        notes.append("no [[seats]] are given; ride is read 1 m up over the front axle")
+    told = [(one, point) for one in runs.told if one.run is not None for point in one.run.points]
+    notes += [f"{one.at.name}, {one.stretch.name}: {one.reason}" for one in runs.told if one.reason]
+    figures: list[Figure] = []
+    facts: list[Fact] = []
+    if told:
+        figures.append(worst([
+            figure("weighted acceleration, all three axes", total(point), "at most", limits.seat_acceleration, "m/s**2", "acceleration", YOURS, where=point.name, why=no_limit("seat_acceleration"), **_place(one))
+            for one, point in told
+        ]))  # fmt: skip
+        figures += _exposure(ready, told)
+        figures.append(worst([
+            figure("absorbed power at the usual speed", point.absorbed, "at most", limits.absorbed_power, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}", **_place(one))
+            for one, point in told
+        ]))  # fmt: skip
+        facts += [fact for one, point in told for fact in _facts(one, point)]
+        notes += _not_enough(told)
+    if brief:
+        return answer("ride", ASKS, tuple(figures))
+    facts += _six_watt(ready, runs)
+    curves = [_map(ready, runs), *_spectra(ready), *_pitch(ready, facts)]
+    return answer("ride", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes))
+
+
+def total(point: PointRide) -> float:
+    """Vibration total value of the three axes, comfort factors of 1 (ISO 2631-1) [m/s2]."""
+    return float(np.sqrt(point.up**2 + point.along**2 + point.across**2))
+
+
+def health(point: PointRide) -> float:
+    """The highest axis, along and across by 1.4 (ISO 2631-1, 2002/44/EC) [m/s2]."""
+    return max(point.up, HEALTH * point.along, HEALTH * point.across)
+
+
+def health_dose(point: PointRide) -> float:
+    """The highest vibration dose value of the run, along and across by 1.4 [m/s1.75]."""
+    return max(point.up_dose, HEALTH * point.along_dose, HEALTH * point.across_dose)
+
+
+def hours_to(value: float, acceleration: float) -> float:
+    """Time [s] until A(8) reaches a value [m/s2] at a steady weighted acceleration."""
+    return DAY * (value / acceleration) ** 2 if acceleration > 0 else float("inf")
+
+
+def hours_to_dose(value: float, dose: float, lasted: float) -> float:
+    """Time [s] until the vibration dose value is reached, at so much dose in a time driven [s]."""
+    return lasted * (value / dose) ** 4 if dose > 0 else float("inf")
+
+
+def _place(one: Told) -> dict[str, str]:
+    return {"state": one.at.name, "ground": one.stretch.name}
+
+
+def _power_source(ready: Ready) -> str:
+    return YOURS if "absorbed_power" in ready.design.limits.model_fields_set else PUBLISHED
+
+
+def _exposure(ready: Ready, told: Sequence[tuple[Told, PointRide]]) -> list[Figure]:
+    """A day's exposure against the directive; the day's hours are the builder's."""
+    day = ready.design.limits.exposure
+    found = []
+    for word, value in (("action", ACTION), ("limit", LIMIT)):
+        each = []
+        for one, point in told:
+            dose = ACTION_DOSE if word == "action" else LIMIT_DOSE
+            by_dose = hours_to_dose(dose, health_dose(point), one.lasted)
+            where = f"{point.name}; by dose {by_dose / 3600:.1f} h"
+            each.append(
+                figure(
+                    f"hours a day to the exposure {word} value",
+                    hours_to(value, health(point)),
+                    "at least",
+                    day,
+                    "s",
+                    "time",
+                    f"{value:g} m/s² A(8), 2002/44/EC, for your hours a day",
+                    where=where,
+                    why=no_limit("exposure"),
+                    **_place(one),
+                )
+            )
+        found.append(worst(each))
+    return found  # fmt: skip
+
+
+def _facts(one: Told, point: PointRide) -> list[Fact]:
+    state, ground = one.at.name, one.stretch.name
+    axes = f"up {point.up:.2f}, along {point.along:.2f}, across {point.across:.2f} m/s²"
+    return [
+        Fact(f"weighted acceleration, {point.name}", total(point), "m/s**2", "acceleration", state, ground, axes),
+        Fact(f"vibration dose value, {point.name}", health_dose(point), "m/s**1.75", "dose", state, ground, f"{one.lasted:.0f} s driven"),
+        Fact(f"crest factor, {point.name}", point.up_crest, "", "ratio", state, ground),
+    ]  # fmt: skip
+
+
+def _not_enough(told: Sequence[tuple[Told, PointRide]]) -> list[str]:
+    """Where the root mean square is not enough, by ISO 2631-1."""
+    said = []
+    for one, point in told:
+        ratio = point.up_dose / (point.up * one.lasted**0.25) if point.up else 0.0
+        if point.up_crest > CREST or ratio > DOSE_RATIO:
+            said.append(
+                f"{one.at.name}, {one.stretch.name}, {point.name}: crest factor {point.up_crest:.1f}, dose / (r.m.s. × time^¼) {ratio:.2f}: the root mean square is not enough, go by the dose (ISO 2631-1)"
+            )
+    return said
+
+
+def _six_watt(ready: Ready, runs: Runs) -> list[Fact]:
+    """The speed at which the worst seat absorbs the power limit, for each ISO 8608 class."""
+    limit, spread, found = ready.design.limits.absorbed_power, runs.classes, []
+    for name in ROUGH:
+        rows = spread.rows(ready.home.name, f"class {name}")
+        power = spread.table.points[rows][:, :, POINT.index("absorbed")].max(axis=1)
+        speed, note = crossing(SPEEDS, np.sqrt(power), float(np.sqrt(limit)), "speed")
+        found.append(
+            Fact(
+                f"speed at which absorbed power reaches {limit:g} W",
+                speed,
+                "m/s",
+                "speed",
+                ready.home.name,
+                f"class {name}",
+                note,
+            )
+        )
+    return found  # fmt: skip
+
+
+def crossing(x: Sequence[float], y: Floats, limit: float, kind: str) -> tuple[float | None, str]:
+    """Where y first passes a limit, on straight lines between; None with a word where it does not, or is past it from the start."""
+    known = [i for i in range(len(x)) if np.isfinite(y[i])]
+    if not known:
+        return None, "no run stood"
+    over = [i for i in known if y[i] >= limit]
+    if not over:
+        return None, f"not reached up to {show(x[known[-1]], kind)}"
+    i = over[0]
+    if i == known[0]:
+        return None, f"passed already at {show(x[i], kind)}"
+    return float(np.interp(limit, [y[i - 1], y[i]], [x[i - 1], x[i]])), ""
+
+
+def _map(ready: Ready, runs: Runs) -> Curves:
+    """Weighted acceleration by ground and speed: the worst seat and load state."""
+    spread, lines = runs.spread, []
+    for stretch in ready.stretches:
+        each = []
+        for at in ready.states:
+            points = spread.table.points[spread.rows(at.name, stretch.name)]
+            axes = points[:, :, [POINT.index(name) for name in ("up", "along", "across")]]
+            each.append(np.sqrt((axes**2).sum(axis=2)).max(axis=1))
+        most = np.max(each, axis=0)
+        lines.append(Curve(stretch.name, tuple(None if np.isnan(one) else float(one) for one in most)))
+    return Curves(
+        "Weighted acceleration by ground and speed", "speed", "m/s", "speed", SPEEDS, "all three axes", "m/s**2", "acceleration", tuple(lines),
+        note="the worst seat and load state",
+    )  # fmt: skip
+
+
+def _spectra(ready: Ready) -> list[Curves]:
+    """Density of the unweighted rise at each seat over ISO 8608 ground, linear about rest."""
+    at = ready.home
+    classed = {ground.name: ground.iso_class for ground in ready.design.grounds if ground.iso_class}
+    first = next((one for one in ready.stretches if one.name in classed or one.name.startswith("class ")), None)
+    if first is None:
+        return []
+    letter = classed.get(first.name) or first.name[-1]
+    found = response(
+        at.rig, at.rest, CLASSES[letter], first.speed, points=ready.points, footprint=footprint(ready), highest=10.0
+    )
+    lines = tuple(Curve(point.name, tuple(float(one) for one in point.density)) for point in found.points)
+    note = f"{at.name}, class {letter} at {show(first.speed, 'speed')}, linear about rest"
+    if found.beyond:
+        note += "; beyond the linear picture: " + "; ".join(found.beyond[:2])
+    return [Curves("Acceleration spectrum at the seats", "frequency", "Hz", "frequency", found.frequencies, "density", "(m/s**2)**2/Hz", "ratio", lines, note=note)]  # fmt: skip
+
+
+def footprint(ready: Ready) -> float:
+    """Length over which the vehicle's mean tyre averages the ground [m]."""
+    axles = ready.design.axles
+    squash = np.mean([0.5 * GRAVITY * (axle.rating or 1000.0) / axle.tyre.rate for axle in axles])
+    radius = np.mean([axle.tyre.unloaded_radius for axle in axles])
+    return float(FOOTPRINT_SHARE * 2 * np.sqrt(2 * radius * squash))
+
+
+def _pitch(ready: Ready, facts: list[Fact]) -> list[Curves]:
+    """Pitch after a single bump against the ratio of rear to front frequency, the rear springs changed and all else kept."""
+    axles = ready.design.axles
+    if len(axles) != 2 or ready.design.walking_beams:
+        return []
+    at, speed = ready.home, ready.design.reference.speed or ready.stretches[0].speed
+    front, rear = (one.frequency_on_springs for one in at.told.axles)
+    if not front or not rear:
+        return []
+    rigs = [with_rates(at.rig, 1, (ratio * front / rear) ** 2) for ratio in RATIOS]
+    with ThreadPoolExecutor() as pool:
+        pitched = list(pool.map(lambda rig: _pitch_after(ready, rig, speed), rigs))
+    best = RATIOS[int(np.argmin(pitched))]
+    base = axles[1].behind_front_axle
+    even = float(np.interp(1.0, RATIOS, pitched))
+    gain = 1 - min(pitched) / even
+    matched = 1 / front - base / speed
+    rule = (
+        f"rule of thumb 1/fr = 1/ff − L/v asks for {1 / matched / front:.2f}"
+        if matched > 0
+        else "rule of thumb 1/fr = 1/ff − L/v has no answer this slow"
+    )
+    worth = (
+        f"{gain:.0%} less pitch than at 1.0"
+        if gain > LITTLE
+        else f"only {gain:.0%} less pitch than at 1.0: damping makes the ratio matter little here"
+    )
+    facts.append(
+        Fact(
+            "rear / front frequency with the least pitch after a bump",
+            best,
+            "",
+            "ratio",
+            at.name,
+            note=f"{show(speed, 'speed')}; {worth}; {rule}",
+        )
+    )
+    facts.append(Fact("rear / front frequency it has", rear / front, "", "ratio", at.name))
+    return [Curves(
+        "Pitch after a single bump", "rear / front frequency", "", "ratio", RATIOS, "pitch, root mean square", "rad", "angle", (Curve("pitch", tuple(pitched)),),
+        note=f"{at.name}, bump {show(BUMP_HEIGHT, 'length')} high and {show(BUMP_LENGTH, 'length')} long at {show(speed, 'speed')}, {WATCHED:g} s after the rear axle has left it",
+    )]  # fmt: skip
+
+
+def with_rates(rig: Rig, axle: int, factor: float) -> Rig:
+    """The Rig with an axle's springs so many times as stiff about the design position, their force there kept."""
+    mine = own_springs(rig, axle)
+    force, rate = rig.element_force.copy(), rig.element_rate.copy()
+    for e in mine:
+        x = rig.element_start[e] + rig.element_step[e] * np.arange(force.shape[1])
+        still = float(np.interp(0.0, x, force[e]))
+        force[e] = still + factor * (force[e] - still)
+        rate[e] = factor * rate[e]
+    return replace(rig, element_force=force, element_rate=rate)
+
+
+def _pitch_after(ready: Ready, rig: Rig, speed: float) -> float:
+    """Root mean square of pitch about rest once the rear axle has left the bump [rad]."""
+    from springwright.motion.drive import drive
+    from springwright.terrain.obstacles import BEFORE, bump
+
+    base = float(np.ptp(rig.wheel_places[:, 0]))
+    ground = felt_by(ready.design, bump(BUMP_HEIGHT, BUMP_LENGTH))
+    left = (BEFORE + BUMP_LENGTH + 0.5) / speed  # s until the rear axle, which begins at nought, has left it
+    run = drive(rig, ground, speed, duration=min(left + WATCHED, (ground.length - base) / speed), history=0.01)
+    history = np.asarray(run.history)
+    wheels = len(rig.wheel_places)
+    pitch = history[:, 1 + 3 * wheels + 1]
+    after = pitch[history[:, 0] > left] - pitch[0]
+    return float(np.sqrt(np.mean(after**2)))

@@ -1,0 +1,157 @@
+"""Drives that several questions look at, each gone once and only when asked for: every load state on every ground."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.errors import UnsolvedError
+from springwright.motion.figures import Drive, DriveTable
+from springwright.questions.ready import SETTLE, InState, Ready, Stretch, apart, felt_by
+from springwright.terrain.roughness import CLASSES, rough_ground
+
+Floats = NDArray[np.float64]
+SPEEDS = tuple(k / 3.6 for k in (10, 20, 30, 40, 50, 60, 70, 80))  # m/s, of the map: every 10 km/h
+WATCHED = 24.0  # s of which figures are kept, at each speed of the map
+TOLD = 40.0  # s of a run that is told whole
+EVERY = 0.005  # s between rows of its history
+ROUGH = "BCDEFG"  # ISO 8608 classes of the 6 W speeds
+
+
+@dataclass(frozen=True, eq=False)
+class Told:
+    """One run told whole: which load state, ground and speed [m/s], the run, or the reason that there is none."""
+
+    at: InState
+    stretch: Stretch
+    speed: float
+    run: Drive | None
+    settle: float = 0.0
+    reason: str = ""
+
+    @property
+    def lasted(self) -> float:
+        """Time of which figures were kept [s]."""
+        return 0.0 if self.run is None else self.run.duration - self.settle
+
+    @property
+    def loads(self) -> Floats:
+        """(times, wheels): load under each wheel [N]."""
+        assert self.run is not None
+        wheels = len(self.at.rig.wheel_places)
+        history = np.asarray(self.run.history)
+        kept = history[history[:, 0] >= self.settle]
+        return np.asarray(kept[:, 1 + wheels : 1 + 2 * wheels])
+
+
+@dataclass(frozen=True, eq=False)
+class Spread:
+    """A table of runs and which load state, ground and speed each row is of."""
+
+    states: tuple[str, ...]
+    grounds: tuple[str, ...]
+    speeds: tuple[float, ...]
+    table: DriveTable
+
+    def rows(self, state: str, ground: str) -> NDArray[np.intp]:
+        """Rows of a state and a ground, slowest first."""
+        return np.array(
+            [i for i, one in enumerate(zip(self.states, self.grounds, strict=True)) if one == (state, ground)]
+        )
+
+
+class Runs:
+    """The runs of a design, driven when first asked for and kept."""
+
+    def __init__(self, ready: Ready, progress: Callable[[str], None] | None = None) -> None:
+        self.ready = ready
+        self._say = progress or (lambda _: None)
+
+    @cached_property
+    def spread(self) -> Spread:
+        """Every load state over every ground at every speed of the map."""
+        self._say("driving every ground at every speed")
+        plan = [
+            (at, stretch, speed) for at in self.ready.states for stretch in self.ready.stretches for speed in SPEEDS
+        ]
+        return _spread(self.ready, plan)
+
+    @cached_property
+    def classes(self) -> Spread:
+        """The design state over ISO 8608 classes at every speed of the map."""
+        self._say("driving ISO 8608 ground")
+        design, ready = self.ready.design, self.ready
+        grounds = [
+            Stretch(
+                f"class {name}",
+                felt_by(
+                    design, rough_ground(CLASSES[name], SPEEDS[-1] * (SETTLE + WATCHED), apart(design), spacing=0.04)
+                ),
+                SPEEDS[0],
+                "",
+            )
+            for name in ROUGH
+        ]
+        return _spread(ready, [(ready.home, ground, speed) for ground in grounds for speed in SPEEDS])  # fmt: skip
+
+    @cached_property
+    def told(self) -> tuple[Told, ...]:
+        """Runs told whole: every load state on every ground at its usual speed, every stint of the mission, the reference."""
+        self._say("driving the mission")
+        ready, design = self.ready, self.ready.design
+        wanted = [(at.name, stretch.name, stretch.speed) for at in ready.states for stretch in ready.stretches]
+        wanted += [(stint.state, stint.ground, stint.speed) for stint in design.mission]
+        here = {at.name for at in ready.states}, {stretch.name for stretch in ready.stretches}
+        plan = [
+            (ready.state(state), ready.stretch(ground), speed)
+            for state, ground, speed in dict.fromkeys(wanted)
+            if state in here[0] and ground in here[1]
+        ]
+        with ThreadPoolExecutor(os.cpu_count()) as pool:
+            return tuple(pool.map(lambda one: _told(ready, *one), plan))
+
+    def of(self, state: str, ground: str, speed: float) -> Told | None:
+        """The run of a stint."""
+        wanted = (state, ground, speed)
+        return next((one for one in self.told if (one.at.name, one.stretch.name, one.speed) == wanted), None)
+
+
+def _spread(ready: Ready, plan: Sequence[tuple[InState, Stretch, float]]) -> Spread:
+    from springwright.motion.drive import drive_many
+
+    table = drive_many(
+        [at.rig for at, _, _ in plan],
+        [stretch.ground for _, stretch, _ in plan],
+        [speed for _, _, speed in plan],
+        points=ready.points,
+        settle=SETTLE,
+        duration=[_lasts(at, stretch, speed, WATCHED) for at, stretch, speed in plan],
+    )
+    return Spread(
+        tuple(at.name for at, _, _ in plan), tuple(stretch.name for _, stretch, _ in plan), tuple(speed for _, _, speed in plan), table
+    )  # fmt: skip
+
+
+def _told(ready: Ready, at: InState, stretch: Stretch, speed: float) -> Told:
+    from springwright.motion.drive import drive
+
+    lasts = _lasts(at, stretch, speed, TOLD)
+    settle = min(SETTLE, lasts / 4)
+    try:
+        run = drive(
+            at.rig, stretch.ground, speed, points=ready.points, settle=settle, duration=lasts, history=EVERY, turning_points=40_000
+        )  # fmt: skip
+    except UnsolvedError as error:
+        return Told(at, stretch, speed, None, settle, str(error))
+    return Told(at, stretch, speed, run, settle)
+
+
+def _lasts(at: InState, stretch: Stretch, speed: float, watched: float) -> float:
+    """Time driven [s]: as long as is watched, or to the end of the ground."""
+    return min(SETTLE + watched, max(stretch.ground.length - float(np.ptp(at.rig.wheel_places[:, 0])), 1.0) / speed)

@@ -1,0 +1,155 @@
+"""The seven questions asked of a design: made ready once, asked in order, and what each not-met figure would take."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from springwright.errors import FieldFault, UnsolvedError
+from springwright.motion.equilibrium import equilibrium
+from springwright.questions.answer import Answer
+from springwright.questions.fit import fit
+from springwright.questions.grip import grip
+from springwright.questions.land import land
+from springwright.questions.last import last
+from springwright.questions.level import level
+from springwright.questions.ready import InState, Ready, stretches_of
+from springwright.questions.ride import ride
+from springwright.questions.runs import Runs
+from springwright.questions.stand import stand
+from springwright.results import Judged, Result
+from springwright.sizing.states import laws_in
+from springwright.studies.rigs import assumptions, sized
+from springwright.studies.sensitivity import Asked, Move, moves
+from springwright.studies.sheet import CAUTIONS
+from springwright.vehicle.assemble import assemble
+from springwright.vehicle.file import DesignFile
+from springwright.vehicle.geometry import InPlace, geometry_of
+
+QUESTIONS: dict[str, Asked] = {
+    "ride": ride,
+    "grip": grip,
+    "stand": lambda ready, _, brief=False: stand(ready),  # noqa: ARG005 nothing in it is dear
+    "land": land,
+    "fit": lambda ready, _, brief=False: fit(ready),  # noqa: ARG005
+    "level": lambda ready, _, brief=False: level(ready),  # noqa: ARG005
+    "last": lambda ready, runs, brief=False: last(ready, runs),  # noqa: ARG005
+}
+PROOF_CAUTIONS = (
+    *CAUTIONS,
+    "Tilt tests, drops and vehicles on jacks injure. Rollover and landing figures are for comparison between designs, not for trying.",
+)
+
+
+@dataclass(frozen=True)
+class Proof(Result):
+    """The answers, overloads first; `moves` say what input would bring a not-met figure nearer to its limit, and by how much."""
+
+    vehicle: str
+    file: str
+    invented: bool
+    design_state: str
+    ratings: tuple[Judged, ...]
+    answers: tuple[Answer, ...] = ()
+    moves: tuple[Move, ...] = ()
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = PROOF_CAUTIONS
+    stopped: bool = False
+
+
+@lru_cache(maxsize=4)
+def make_ready(file: DesignFile, seed: int = 1) -> Ready:
+    """The design at rest in every load state on the springs its sizing fits, and its grounds.
+
+    Raises
+    ------
+    InputError
+        A fault in the design.
+    UnsolvedError
+        No position of rest in some load state.
+
+    """
+    sheet, design = sized(file), file.design
+    loads = np.array(sheet.design_loads)
+    damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
+    springs = tuple(one.law for one in sheet.springs)
+    states = []
+    try:
+        for weight, told in zip(sheet.states, sheet.rests, strict=True):
+            laws = laws_in(design, weight, springs, loads)
+            rig = assemble(design, weight, laws, loads, damping)
+            states.append(InState(weight.name, weight, laws, rig, equilibrium(rig), told))
+        geometries = tuple(
+            geometry_of(design, i, InPlace(one.law, one.need, one.part)) for i, one in enumerate(sheet.springs)
+        )
+    except FieldFault as fault:
+        raise file.fault(fault) from None
+    stretches, notes = stretches_of(design, Path(file.path).parent, seed)
+    return Ready(
+        design, tuple(states), sheet.design_state, sheet.springs, sheet.rates, loads, geometries, stretches, damping,
+        (*assumptions(file), *notes),
+    )  # fmt: skip
+
+
+def prove(
+    file: DesignFile,
+    only: Sequence[str] = (),
+    *,
+    seed: int = 1,
+    progress: Callable[[str], None] | None = None,
+    sensitive: bool = True,
+) -> Proof:
+    """Ask the questions of a design.
+
+    Parameters
+    ----------
+    file : DesignFile
+    only : names of questions
+        Those to ask; all seven if empty.
+    seed : int
+        Of made ground.
+    progress : callable, optional
+        Told what is being done.
+    sensitive : bool
+        Work out what moves each not-met figure.
+
+    A stop with Ctrl-C gives the answers finished so far, marked `stopped`.
+
+    Raises
+    ------
+    InputError
+        A fault in the design.
+    UnsolvedError
+        No position of rest in some load state.
+
+    """
+    say = progress or (lambda _: None)
+    say("sizing and standing")
+    sheet, ready = sized(file), make_ready(file, seed)
+    runs = Runs(ready, say)
+    notes = [*ready.notes]
+    found = Proof(
+        sheet.vehicle, sheet.file, sheet.invented, sheet.design_state,
+        tuple(sorted(sheet.ratings, key=lambda one: one.word != "not met")),
+    )  # fmt: skip
+    try:
+        for name, ask in QUESTIONS.items():
+            if only and name not in only:
+                continue
+            say(name)
+            try:
+                found = replace(found, answers=(*found.answers, ask(ready, runs)))
+            except UnsolvedError as error:
+                notes.append(f"{name} could not be answered: {error}")
+        if sensitive:
+            for answer in found.answers:
+                say(f"what moves {answer.question}")
+                found = replace(found, moves=(*found.moves, *moves(ready, answer, QUESTIONS[answer.question])))
+    except KeyboardInterrupt:
+        found = replace(found, stopped=True)
+        notes.insert(0, "stopped before the end: only what was finished is told")
+    return replace(found, notes=tuple(dict.fromkeys(notes)))

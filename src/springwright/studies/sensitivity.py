@@ -1,0 +1,269 @@
+"""What moves a figure that is not met: every input changed a little, the question asked again, and how far it would have to go."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from springwright.errors import FieldFault, UnsolvedError
+from springwright.motion.equilibrium import equilibrium
+from springwright.parts.law import Law, Pull
+from springwright.questions.answer import Answer, Figure
+from springwright.questions.ready import InState, Ready
+from springwright.questions.runs import Runs
+from springwright.results import Result
+from springwright.sizing.states import at_rest_in
+from springwright.units import show
+from springwright.vehicle.assemble import assemble
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.design import Design
+from springwright.vehicle.rig import BAR, Rig
+from springwright.vehicle.weigh import StateWeight
+
+Floats = NDArray[np.float64]
+FREQUENCY, DAMPING, ROLL, TYRE = 0.05, 0.10, 0.10, 0.10  # shares by which each is changed
+TRAVEL, LOWER = 0.010, 0.020  # m
+AT_LEAST = 0.02  # of the limit: a figure moved by less is not said to be moved
+SAID = 3  # inputs told for each figure
+BETWEEN_STATES = ("level",)  # questions whose figures compare load states, so that all of them are kept in view
+FARTHEST = 8.0  # times the trial change: as far as a straight line is trusted
+
+
+class Asked(Protocol):
+    """A question: an answer about a design made ready."""
+
+    def __call__(self, ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+        """Ask it."""
+
+
+@dataclass(frozen=True)
+class Move(Result):
+    """One input against one not-met figure: the trial change, the figure before and after, and the change that would meet the limit."""
+
+    question: str
+    measure: str
+    kind: str
+    unit: str
+    input: str
+    change: str
+    before: float
+    after: float
+    limit: float
+    enough: str
+
+
+@dataclass(frozen=True)
+class _Change:
+    """An input, how it reads with a number of times its trial change, and the design made ready with it changed once."""
+
+    input: str
+    reads: Callable[[float], str]
+    made: Callable[[Ready], Ready]
+
+
+def moves(ready: Ready, answer: Answer, ask: Asked) -> tuple[Move, ...]:
+    """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
+
+    Every input is changed by a small step and the question is asked again in the load state and on the ground that govern; `enough`
+    is where a straight line through the two values meets the limit.
+    """
+    found: list[Move] = []
+    asked: dict[tuple[str, str], list[tuple[_Change, dict[str, Figure]]]] = {}
+    for one in answer.figures:
+        if one.word != "not met" or one.value is None or one.limit is None:
+            continue
+        view = ("", "") if answer.question in BETWEEN_STATES else (one.state, one.ground)
+        if view not in asked:
+            asked[view] = _asked(ready.narrowed(*view), ask)
+        mine = [
+            made
+            for change, figures in asked[view]
+            if (made := _move(answer.question, one, change, figures.get(one.measure)))
+        ]
+        mine.sort(key=lambda move: -abs(move.after - move.before))
+        found += mine[:SAID]
+    return tuple(found)  # fmt: skip
+
+
+def _asked(ready: Ready, ask: Asked) -> list[tuple[_Change, dict[str, Figure]]]:
+    found = []
+    for change in _changes(ready):
+        try:
+            changed = change.made(ready)
+            answer = ask(changed, Runs(changed), brief=True)
+        except (UnsolvedError, FieldFault):
+            continue
+        found.append((change, {figure.measure: figure for figure in answer.figures}))
+    return found
+
+
+def _move(question: str, was: Figure, change: _Change, now: Figure | None) -> Move | None:
+    """The move a change makes; None where it makes none, or the wrong way."""
+    if now is None or now.value is None or was.value is None or was.limit is None:
+        return None
+    step = now.value - was.value
+    wanted = was.limit - was.value
+    if abs(step) < AT_LEAST * abs(was.limit or 1.0) * 0.5 or step * wanted == 0:
+        return None
+    times = wanted / step
+    reads = change.reads(1.0 if times > 0 else -1.0)
+    after = now.value if times > 0 else was.value - step
+    enough = change.reads(times) if abs(times) <= FARTHEST else "more than a straight line can say"
+    return Move(question, was.measure, was.kind, was.unit, change.input, reads, was.value, after, was.limit, enough)
+
+
+def _changes(ready: Ready) -> list[_Change]:
+    changes: list[_Change] = []
+    for i, axle in enumerate(ready.design.axles):
+        name = axle.name
+        changes += [
+            _Change(
+                f"frequency of {name} (its springs' rate by the square)",
+                _share(FREQUENCY),
+                partial(_stiffer, index=i),
+            ),
+            _Change(f"damping of {name}", _share(DAMPING), partial(_damped, index=i)),
+            _Change(
+                f"tyre rate of {name}",
+                _share(TYRE),
+                partial(_tyred, index=i),
+            ),
+            _Change(f"bump travel of {name}", _length(TRAVEL), partial(_travel, index=i, end="bump")),
+            _Change(f"droop travel of {name}", _length(TRAVEL), partial(_travel, index=i, end="droop")),
+        ]
+        if axle.wheels == 2:
+            stiffness = ready.rates[i].roll_stiffness or 0.0
+            changes.append(_Change(f"anti-roll bar of {name}", _stiffness(ROLL * stiffness), partial(_barred, index=i)))
+    changes.append(
+        _Change(
+            "height of the centre of gravity",
+            lambda times: f"{'−' if times > 0 else '+'}{show(abs(times) * LOWER, 'length')}",
+            _lower,
+        )
+    )
+    return changes  # fmt: skip
+
+
+def _share(step: float) -> Callable[[float], str]:
+    return lambda times: f"{'+' if times > 0 else '−'}{abs(times) * step:.0%}"
+
+
+def _length(step: float) -> Callable[[float], str]:
+    return lambda times: f"{'+' if times > 0 else '−'}{show(abs(times) * step, 'length')}"
+
+
+def _stiffness(step: float) -> Callable[[float], str]:
+    return lambda times: f"{'+' if times > 0 else '−'}{show(abs(times) * step, 'roll rate')}"
+
+
+@dataclass(frozen=True)
+class _Stiffer(Law):
+    """A law so many times as stiff about the design position, its force there kept."""
+
+    law: Law
+    factor: float
+
+    @property
+    def pulls(self) -> bool:  # type: ignore[override]
+        """See `Law`."""
+        return self.law.pulls
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`."""
+        force, rate = self.law.at(pressed)
+        still = self.law.force
+        return Pull(still + self.factor * (force - still), self.factor * rate)
+
+
+def _remade(
+    ready: Ready,
+    *,
+    design: Design | None = None,
+    laws: Callable[[tuple[Law, ...]], tuple[Law, ...]] = lambda laws: laws,
+    weight: Callable[[StateWeight], StateWeight] = lambda weight: weight,
+    rig: Callable[[Rig], Rig] = lambda rig: rig,
+) -> Ready:
+    """The design made ready again with something changed; the load on each axle in the design position stays."""
+    whole = design or ready.design
+    states = []
+    for at in ready.states:
+        carried, loaded = laws(at.laws), weight(at.weight)
+        made = rig(assemble(whole, loaded, carried, ready.loads, ready.damping))
+        told = at_rest_in(whole, loaded, carried, ready.loads, ready.rates)
+        states.append(InState(at.name, loaded, carried, made, equilibrium(made), told))
+    springs = tuple(
+        replace(one, law=laws(tuple(each.law for each in ready.springs))[i]) for i, one in enumerate(ready.springs)
+    )
+    return replace(ready, design=whole, states=tuple(states), springs=springs)  # fmt: skip
+
+
+def _stiffer(ready: Ready, index: int) -> Ready:
+    factor = (1 + FREQUENCY) ** 2
+    return _remade(
+        ready, laws=lambda laws: tuple(_Stiffer(law, factor) if i == index else law for i, law in enumerate(laws))
+    )
+
+
+def _damped(ready: Ready, index: int) -> Ready:
+    def more(rig: Rig) -> Rig:
+        mine = rig.wheel_axle[np.argmax(np.abs(rig.damper_rows), axis=1)] == index
+        return replace(rig, damper_force=rig.damper_force * np.where(mine, 1 + DAMPING, 1.0)[:, None])
+
+    return _remade(ready, rig=more)
+
+
+def _axle(ready: Ready, index: int, change: Callable[[Axle], Axle]) -> Ready:
+    axles = tuple(change(axle) if i == index else axle for i, axle in enumerate(ready.design.axles))
+    return _remade(ready, design=ready.design.model_copy(update={"axles": axles}))
+
+
+def _tyred(ready: Ready, index: int) -> Ready:
+    def harder(axle: Axle) -> Axle:
+        return axle.model_copy(update={"tyre": axle.tyre.model_copy(update={"rate": axle.tyre.rate * (1 + TYRE)})})
+
+    return _axle(ready, index, harder)
+
+
+def _travel(ready: Ready, index: int, end: str) -> Ready:
+    def longer(axle: Axle) -> Axle:
+        travel = axle.travel.model_copy(update={end: getattr(axle.travel, end) + TRAVEL})
+        return axle.model_copy(update={"travel": travel})
+
+    return _axle(ready, index, longer)
+
+
+def _barred(ready: Ready, index: int) -> Ready:
+    """A bar more, of a tenth of the axle's roll stiffness on its springs."""
+    track = ready.design.axles[index].track or 1.0
+    rate = ROLL * (ready.rates[index].roll_stiffness or 0.0) / track**2
+
+    def more(rig: Rig) -> Rig:
+        row = np.where(rig.wheel_axle == index, np.sign(rig.wheel_places[:, 1]), 0.0)
+        at = int((rig.element_kind <= BAR).sum())  # before the stops
+        count = rig.element_force.shape[1]
+        span = np.linspace(-1.0, 1.0, count)
+        return replace(
+            rig,
+            element_rows=np.insert(rig.element_rows, at, row, axis=0),
+            element_kind=np.insert(rig.element_kind, at, BAR),
+            element_start=np.insert(rig.element_start, at, -1.0),
+            element_step=np.insert(rig.element_step, at, span[1] - span[0]),
+            element_force=np.insert(rig.element_force, at, rate * span, axis=0),
+            element_rate=np.insert(rig.element_rate, at, np.full(count, rate), axis=0),
+        )
+
+    return _remade(ready, rig=more)
+
+
+def _lower(ready: Ready) -> Ready:
+    """The whole sprung body lower."""
+
+    def down(place: Sequence[float]) -> tuple[float, ...]:
+        return (place[0], place[1], place[2] - LOWER)
+
+    return _remade(ready, weight=lambda weight: replace(weight, cg=down(weight.cg), sprung_cg=down(weight.sprung_cg)))
