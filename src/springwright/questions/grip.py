@@ -70,6 +70,12 @@ def diagonal(rig: Rig) -> Floats:
     return np.asarray(along * np.sign(y) / 2)
 
 
+def diagonal_height(rig: Rig) -> float:
+    """The diagonal height at which the first wheel lifts, the lesser of both ways [m]."""
+    way = diagonal(rig)
+    return min(_amount(one) for one in reaches(rig, [Way(HIGHEST, way), Way(HIGHEST, -way)]))
+
+
 def one_up(rig: Rig, *, front: bool) -> Floats:
     """(w,) the left wheel of an end axle on a ramp, all others level."""
     x, y = rig.wheel_places.T
@@ -135,11 +141,10 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
                 )
             )
         if np.isfinite(rig.twist_rate):
-            stiff = min(reaches(stiff_framed(rig), ways[:2]), key=_amount)
             facts.append(
                 Fact(
                     "of the diagonal height, what chassis twist gives",
-                    _amount(least) - _amount(stiff),
+                    _amount(least) - diagonal_height(stiff_framed(rig)),
                     "m",
                     "length",
                     at.name,

@@ -193,7 +193,7 @@ def _obstacles(ready: Ready, *, brief: bool) -> tuple[list[Figure], list[Fact], 
         for height in heights
         if at is ready.home or height == (reference or TAKEN)
     ]
-    grounds = {(word, height): _cut(ready, shapes[word](height)) for word in shapes for height in heights}
+    grounds = {(word, height): cut(ready, shapes[word](height)) for word in shapes for height in heights}
     base = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
     table = drive_many(
         [at.rig for at, _, _ in plan for _ in SPEEDS],
@@ -252,7 +252,7 @@ def _obstacles(ready: Ready, *, brief: bool) -> tuple[list[Figure], list[Fact], 
     return [worst(judged)], facts, [curve]  # fmt: skip
 
 
-def _cut(ready: Ready, ground: Ground) -> Ground:
+def cut(ready: Ready, ground: Ground) -> Ground:
     """An obstacle with no more level ground before it than the vehicle needs to stand on, as the tyres feel it."""
     base = max(float(np.ptp(at.rig.wheel_places[:, 0])) for at in ready.states)
     first = max(round((obstacles.BEFORE - base - RUN_UP) / ground.spacing), 0)

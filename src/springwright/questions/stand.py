@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.equilibrium import equilibria
+from springwright.motion.equilibrium import Rests, equilibria
 from springwright.motion.forces import GRAVITY, Case, friction_of
 from springwright.motion.modes import modes
 from springwright.questions.answer import (
@@ -30,6 +30,7 @@ from springwright.vehicle.rig import Rig
 Floats = NDArray[np.float64]
 ASKS = "Does it lean, and will it fall over?"
 GENTLE = 0.2 * GRAVITY  # lateral, to either side: roll gradient and load transfer are read between
+GENTLE_CORNERS = (Case(across=GENTLE), Case(across=-GENTLE))
 BRAKING, PULLING = 0.4 * GRAVITY, 0.2 * GRAVITY
 STEP, RISE, LONG = 0.3 * GRAVITY, 0.1, 5.0  # lateral step [m/s2], the time it takes and the time watched [s]
 STEP_SPEED = 15.0  # m/s; on level ground the answer does not depend on it
@@ -161,18 +162,34 @@ def _stood(at: InState) -> _Stood:
         "descending": Way(STEEPEST, case=lambda a: Case.slope(climb=-a)),
     }
     found = dict(zip(ways, reaches(rig, list(ways.values())), strict=True))
-    cases = [Case(across=GENTLE), Case(across=-GENTLE), Case(along=-BRAKING), Case(along=PULLING)]
+    cases = [*GENTLE_CORNERS, Case(along=-BRAKING), Case(along=PULLING)]
     rests = equilibria(rig, 0.0, cases)
-    roll, pitch = rests.q[:, 2], rests.q[:, 1] - at.rest.q[1]
+    pitch = rests.q[:, 1] - at.rest.q[1]
     left = np.sign(rig.wheel_places[:, 1])
     across = np.array([np.bincount(rig.wheel_axle, -left * loads) / 2 for loads in rests.wheel_loads[:2]])
     return _Stood(
         at, found, bound,
-        gradient=float(abs(roll[0] - roll[1]) / (2 * GENTLE)),
+        gradient=gradient_of(rests),
         transfer=np.asarray((across[0] - across[1]) / (2 * GENTLE)),
         brake_pitch=float(pitch[2] / BRAKING), pull_pitch=float(-pitch[3] / PULLING),
         slides=_slides(rig, PAST * bound * GRAVITY),
     )  # fmt: skip
+
+
+def gradient_of(rests: Rests) -> float:
+    """Roll per lateral acceleration [rad s2/m] between gentle corners to either side, the first two of some positions of rest."""
+    return float(abs(rests.q[0, 2] - rests.q[1, 2]) / (2 * GENTLE))
+
+
+def roll_gradient(rig: Rig) -> float:
+    """Roll per lateral acceleration of a Rig [rad s2/m]."""
+    return gradient_of(equilibria(rig, 0.0, GENTLE_CORNERS))
+
+
+def side_slope(rig: Rig) -> float:
+    """The side slope at which the first wheel lifts, the lesser of both directions [rad]."""
+    ways = [Way(STEEPEST, case=lambda a: Case.slope(lean=a)), Way(STEEPEST, case=lambda a: Case.slope(lean=-a))]
+    return min(STEEPEST if one.lift is None else one.lift for one in reaches(rig, ways))
 
 
 def _least(one: _Stood, ready: Ready, *ways: str, lift: bool) -> tuple[float | None, str, str]:

@@ -64,7 +64,7 @@ class Window(Result):
 
 
 @dataclass(frozen=True)
-class _Ask:
+class Ask:
     """A requirement before it is scanned: its figure at a frequency with the state that governs."""
 
     name: str
@@ -76,6 +76,7 @@ class _Ask:
     broken: str
     missing: str = ""
     source: str = "your limit"
+    beside: bool = False  # told for comparison: it binds nothing
 
     def margin(self, frequency: float) -> float:
         """Spare, positive where the requirement holds."""
@@ -84,7 +85,7 @@ class _Ask:
         return self.limit - value if self.sense == "at most" else value - self.limit
 
 
-class _Trial:
+class Trial:
     """One axle at a trial frequency: rests in every load state, each worked out once."""
 
     def __init__(
@@ -173,16 +174,18 @@ def windows(
     laws: tuple[Law, ...],
     design_loads: Floats,
     aims: Sequence[float],
+    more: Callable[[Trial], list[Ask]] = lambda _: [],
 ) -> tuple[Window, ...]:
-    """The window of every axle, the other axles held at `laws`; `aims` are the frequencies aimed at [Hz]."""
+    """The window of every axle, the other axles held at `laws`; `aims` are the frequencies aimed at [Hz], `more` asks beside the static ones."""
     found = []
     for i in range(len(design.axles)):
         with within("axles", i):
-            found.append(_window(_Trial(design, i, weights, laws, design_loads), design, aims[i]))
+            trial = Trial(design, i, weights, laws, design_loads)
+            found.append(_window(trial, [*_asks(trial, design), *more(trial)], aims[i]))
     return tuple(found)
 
 
-def _asks(trial: _Trial, design: Design) -> list[_Ask]:
+def _asks(trial: Trial, design: Design) -> list[Ask]:
     limits, alone = design.limits, len(design.states) < 2
     one_state = "there is only one load state" if alone else ""
     height, attitude = (None, None) if alone else (limits.height_change, limits.attitude_change)
@@ -190,36 +193,35 @@ def _asks(trial: _Trial, design: Design) -> list[_Ask]:
     held = made is not None and made.pulls
     pressed = limits.coil_loaded_at_droop and not held
     return [
-        _Ask(
+        Ask(
             "load factor at the stop", limits.load_factor, "", "ratio", "at least", trial.factor,
             f"the load factor at the stop is under {show(limits.load_factor, 'ratio', 2)}", "",
             "your limit" if "load_factor" in limits.model_fields_set else "common practice",
         ),
-        _Ask(
+        Ask(
             "height change between load states", height, "m", "length", "at most", trial.height_change,
             f"height changes by more than {show(height, 'length')} between load states", one_state,
         ),
-        _Ask(
+        Ask(
             "attitude change between load states", attitude, "rad", "angle", "at most", trial.attitude_change,
             f"attitude changes by more than {show(attitude, 'angle')} between load states", one_state,
         ),
-        _Ask(
+        Ask(
             "coil pressed at full droop", 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
             "the coil hangs slack at full droop", "" if pressed else "held at both ends, it cannot go slack" if held else "the design lets the coil go slack", "common practice",
         ),
     ]  # fmt: skip
 
 
-def _window(trial: _Trial, design: Design, aim: float) -> Window:
-    asks = _asks(trial, design)
+def _window(trial: Trial, asks: Sequence[Ask], aim: float) -> Window:
     found = [_scan(ask, aim) for ask in asks]
     kept = [(SOFTEST, STIFFEST)]
-    for one in found:
-        if one.limit is not None:
-            kept = [(max(a, c), min(b, d)) for a, b in kept for c, d in one.allowed if min(b, d) > max(a, c)]
+    bind = [one for one, ask in zip(found, asks, strict=True) if one.limit is not None and not ask.beside]
+    for one in bind:
+        kept = [(max(a, c), min(b, d)) for a, b in kept for c, d in one.allowed if min(b, d) > max(a, c)]
     name = trial.axle.name
     if not kept:
-        low, high = _exclude(found)
+        low, high = _exclude(bind)
         return Window(
             axle=name,
             bound_below=low.name if low else "",
@@ -232,13 +234,13 @@ def _window(trial: _Trial, design: Design, aim: float) -> Window:
         )
     softest, stiffest = min(kept, key=lambda band: max(band[0] - aim, aim - band[1], 0.0))
     below = next(
-        (one.name for one in found if any(abs(band[0] - softest) < 1e-9 for band in one.allowed) and softest > SOFTEST),
+        (one.name for one in bind if any(abs(band[0] - softest) < 1e-9 for band in one.allowed) and softest > SOFTEST),
         "",
     )
     above = next(
         (
             one.name
-            for one in found
+            for one in bind
             if any(abs(band[1] - stiffest) < 1e-9 for band in one.allowed) and stiffest < STIFFEST
         ),
         "",
@@ -247,7 +249,7 @@ def _window(trial: _Trial, design: Design, aim: float) -> Window:
     return replace(window, sentence=_sentence(window, asks))
 
 
-def _scan(ask: _Ask, aim: float) -> Requirement:
+def _scan(ask: Ask, aim: float) -> Requirement:
     """Where a requirement holds over the range: crossings found on a grid, then closed in on."""
     if ask.limit is None:
         return Requirement(
@@ -280,21 +282,21 @@ def _scan(ask: _Ask, aim: float) -> Requirement:
     )
 
 
-def _margin(ask: _Ask, frequency: float) -> float:
+def _margin(ask: Ask, frequency: float) -> float:
     try:
         return ask.margin(frequency)
     except (UnsolvedError, FieldFault):
         return -np.inf
 
 
-def _figure(ask: _Ask, frequency: float) -> tuple[float | None, str]:
+def _figure(ask: Ask, frequency: float) -> tuple[float | None, str]:
     try:
         return ask.figure(frequency)
     except (UnsolvedError, FieldFault):
         return None, ""
 
 
-def _limit(one: Requirement | _Ask) -> str:
+def _limit(one: Requirement | Ask) -> str:
     return (
         ""
         if one.kind == "force"
@@ -302,7 +304,7 @@ def _limit(one: Requirement | _Ask) -> str:
     )
 
 
-def _sentence(window: Window, asks: Sequence[_Ask]) -> str:
+def _sentence(window: Window, asks: Sequence[Ask]) -> str:
     broken = {ask.name: ask.broken for ask in asks}
     softest, stiffest = window.softest, window.stiffest
     low, high = "nothing asked so far binds the soft end", "nothing asked so far binds the stiff end"
@@ -324,7 +326,7 @@ def _exclude(found: Sequence[Requirement]) -> tuple[Requirement | None, Requirem
     return low, high
 
 
-def _empty_sentence(trial: _Trial, asks: Sequence[_Ask], low: Requirement | None, high: Requirement | None) -> str:
+def _empty_sentence(trial: Trial, asks: Sequence[Ask], low: Requirement | None, high: Requirement | None) -> str:
     name = trial.axle.name
     if low is None or high is None:
         lone = low or high
