@@ -57,6 +57,7 @@ KINDS: dict[str, KindInfo] = {
     "pressure": KindInfo("pressure", "Pa", "bar", 2, "psi", 1, '"2.4 bar" or "35 psi"'),
     "speed": KindInfo("speed", "m/s", "km/h", 0, "mph", 0, '"40 km/h" or "25 mph"'),
     "acceleration": KindInfo("acceleration", "m/s**2", "m/s**2", 2, "ft/s**2", 2, '"1.25 m/s**2" or "0.4 g"'),
+    "lateral": KindInfo("acceleration", "m/s**2", "g", 2, "g", 2, '"0.4 g"'),
     "ratio": KindInfo("ratio", "", "", 3, "", 3, '0.5 or "50 %"'),
     "inertia": KindInfo("moment of inertia", "kg*m**2", "kg*m**2", 0, "lb*ft**2", 0, '"450 kg*m**2"'),
     "roll rate": KindInfo("roll stiffness", "N*m/rad", "N*m/deg", 0, "lbf*ft/deg", 0, '"820 N*m/deg"'),
@@ -84,7 +85,7 @@ _NUMBER = re.compile(rf"^([-+]?(?:\d{{1,3}}(?:[ \u00a0{THIN}]\d{{3}})+|\d+)?(?:\
 _SPACES = str.maketrans("", "", " \N{NO-BREAK SPACE}" + THIN)
 _POUNDS = {"lb/in": "lbf/in", "lbs/in": "lbf/in", "lb/inch": "lbf/in", "lbs/inch": "lbf/in"}
 _HINTS = {"kg/mm": "kgf/mm", "kg/cm": "kgf/cm"}
-_SHOWN = {"**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
+_SHOWN = {"**1.75": "^1.75", "**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
 
 
 @lru_cache(maxsize=1)
@@ -107,7 +108,7 @@ def _scale(unit: str, kind: str) -> float:
     if kind == "rate":
         text = _POUNDS.get(text, text)  # in a rate field pounds can only be a force
     text = text.replace("^", "**").replace("²", "**2").replace("³", "**3").replace("·", "*")
-    if kind in ("acceleration", "lean"):
+    if kind in ("acceleration", "lateral", "lean"):
         text = re.sub(r"\bg\b", "standard_gravity", text)
     if kind in ("ratio", "share") and text == "%":
         return 0.01

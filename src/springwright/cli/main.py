@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -39,7 +40,7 @@ def new(
 @app.command()
 def schema(
     result: Annotated[
-        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part"] | None,
+        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part", "window", "prove"] | None,
         typer.Option(help="The schema of a command's --json instead."),
     ] = None,
 ) -> None:
@@ -281,6 +282,112 @@ def part(
             from springwright.report.terminal import tell_workings
 
             tell_workings(record.workings, Console(width=None if sys.stdout.isatty() else 132))
+
+
+@app.command()
+def window(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="Write .csv, or the windows drawn as .svg or .png.")
+    ] = None,
+) -> None:
+    """Every end of each axle's window: what is too soft, what too stiff, and what binds."""
+    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, written
+    from springwright.report.content import window_figures, window_section
+    from springwright.studies.ends import full_window
+    from springwright.vehicle.file import load
+
+    with shown(units, output, (".csv", ".svg", ".png")) as tell:
+        file = load(design)
+        keep_inputs(output, design, file)
+        say_if_compiling()
+        result = full_window(file)
+        section = window_section(result.windows)
+        written(output, section, lambda: window_figures(result.windows))
+        tell(result, section, as_json)
+
+
+class QuestionName(StrEnum):
+    """The seven questions, as the command line names them."""
+
+    ride = "ride"
+    grip = "grip"
+    stand = "stand"
+    land = "land"
+    fit = "fit"
+    level = "level"
+    last = "last"
+
+
+@app.command()
+def prove(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    question: Annotated[
+        list[QuestionName] | None, typer.Option(help="Tell this question in detail; may be given for each.")
+    ] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="Write .csv: every figure and curve, SI.")
+    ] = None,
+) -> None:
+    """Seven questions: does it ride, grip, stand, land, fit, stay level and last? In every load state, on every ground."""
+    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, told_step, written
+    from springwright.report.proof import answer_section, proof_csv, summary
+    from springwright.studies.prove import prove as prove_design
+    from springwright.vehicle.file import load
+
+    with shown(units, output, (".csv",)) as tell:
+        file = load(design)
+        keep_inputs(output, design, file)
+        say_if_compiling()
+        proof = prove_design(file, question or (), seed=seed, progress=told_step)
+        told_step("")
+        written(output, proof_csv(proof), None)
+        sections = [summary(proof)]
+        if question:
+            sections = [
+                answer_section(one, [move for move in proof.moves if move.question == one.question])
+                for one in proof.answers
+            ]
+        tell(proof, sections[0], as_json)
+        for section in sections[1:] if not as_json else ():
+            tell(proof, section, False)
+    if proof.stopped:
+        raise KeyboardInterrupt
+
+
+@app.command()
+def report(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    output: Annotated[Path, typer.Option("--output", "-o", help="Write the report: .pdf.")],
+    seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
+    units: UnitsOption = "metric",
+) -> None:
+    """The whole case typeset: the vehicle to scale, the seven answers, load states, figures, order sheets, workings, sources, cautions."""
+    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, told_step
+    from springwright.report.dossier import proof_pdf
+    from springwright.studies.ends import full_window
+    from springwright.studies.prove import prove as prove_design
+    from springwright.vehicle.file import load, write_whole
+
+    with shown(units, output, (".pdf",)):
+        file = load(design)
+        keep_inputs(output, design, file)
+        say_if_compiling()
+        proof = prove_design(file, seed=seed, progress=told_step)
+        if proof.stopped:
+            raise KeyboardInterrupt
+        told_step("the full window")
+        found = full_window(file)
+        told_step("typesetting")
+        made = proof_pdf(file, proof, found)
+        told_step("")
+        write_whole(output, made)
+        typer.echo(f"written: {output}")
 
 
 def main() -> None:

@@ -182,6 +182,13 @@ def progress(done: int, of: int) -> None:
         sys.stderr.flush()
 
 
+def told_step(step: str) -> None:
+    """What is being done, on one line of standard error, where someone is watching; nothing wipes it."""
+    if sys.stderr.isatty():
+        sys.stderr.write(f"\r\x1b[K{step}{' …' if step else ''}")
+        sys.stderr.flush()
+
+
 def say_if_compiling() -> None:
     """A word on standard error when the solver has not been compiled on this machine yet."""
     import springwright.motion as motion
@@ -209,6 +216,14 @@ def result_kind(name: str) -> Any:
         from springwright.vehicle.geometry import Geometry
 
         return Geometry
+    if name == "window":
+        from springwright.studies.ends import FullWindow
+
+        return FullWindow
+    if name == "prove":
+        from springwright.studies.prove import Proof
+
+        return Proof
     if name == "speeds":
         from springwright.studies.drives import SpeedTable
 

@@ -23,8 +23,12 @@ class Row:
     lines: dict[str, NDArray[np.float64]]
 
 
-def chart(title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row]) -> Drawing:
-    """Rows of lines over one axis, thinned to what the eye can tell."""
+def chart(
+    title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row], *, logarithmic: bool = False
+) -> Drawing:
+    """Rows of lines over one axis, thinned to what the eye can tell; a line is broken where it has nan."""
+    if logarithmic:
+        x = np.log10(x)
     sheet = Drawing(WIDTH, len(rows) * (ROW + GAP) + FOOT, title)
     left, right = LEFT, WIDTH - RIGHT
     every = max(len(x) // 1500, 1)
@@ -32,7 +36,8 @@ def chart(title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row])
     for r, row in enumerate(rows):
         top = r * (ROW + GAP) + GAP
         values = np.concatenate(list(row.lines.values()))
-        least, most = float(values.min()), float(values.max())
+        known = values[np.isfinite(values)]
+        least, most = (float(known.min()), float(known.max())) if len(known) else (0.0, 1.0)
         span = (most - least) or 1.0
         sheet.word(left + 8, top - 8, row.title, "soft")
         sheet.line(left, top + ROW, right, top + ROW, "hair")
@@ -45,8 +50,11 @@ def chart(title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row])
         for k, (name, line) in enumerate(row.lines.items()):
             y = top + ROW * (1 - (line[::every] - least) / span)
             across = left + (right - left) * (x[::every] - low) / (high - low)
-            sheet.path(zip(across.tolist(), y.tolist(), strict=True), INKS[k % len(INKS)])
-            at = float(y[-1]) + 4
+            there = np.isfinite(y)
+            for piece in np.split(np.arange(len(y)), np.flatnonzero(np.diff(there)) + 1):
+                if there[piece[0]]:
+                    sheet.path(zip(across[piece].tolist(), y[piece].tolist(), strict=True), INKS[k % len(INKS)])
+            at = float(y[there][-1]) + 4 if there.any() else top + ROW
             while any(abs(at - other) < 13 for other in ends):
                 at = max(other for other in ends if abs(at - other) < 13) - 13
             ends.append(at)
@@ -54,6 +62,14 @@ def chart(title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row])
             sheet.word(right + 23, at, name)
     base = len(rows) * (ROW + GAP)
     step = _nice((high - low) / 6)
+    if logarithmic:
+        for tick in (m * 10.0**p for p in range(-3, 4) for m in (1, 2, 5)):
+            if low <= np.log10(tick) <= high:
+                at = left + (right - left) * (np.log10(tick) - low) / (high - low)
+                sheet.line(at, base, at, base + 4, "ink")
+                sheet.word(at, base + 18, f"{tick:g}", "soft middle")
+        sheet.word(right, base + 34, x_title, "soft end")
+        return sheet
     for tick in np.arange(np.ceil(low / step - 1e-9) * step, high + 1e-9, step):
         at = left + (right - left) * (tick - low) / (high - low)
         sheet.line(at, base, at, base + 4, "ink")

@@ -69,6 +69,10 @@ class Drawing:
         kind = f' class="{look}"' if look else ""
         self._marks.append(f'<text{kind} x="{x:.2f}" y="{y:.2f}">{escape(text)}</text>')
 
+    def place(self, other: Drawing, x: float, y: float) -> None:
+        """Another drawing put on this sheet with its corner at x, y."""
+        self._marks.append(f'<g transform="translate({x:.2f} {y:.2f})">{"".join(other._marks)}</g>')
+
     def svg(self) -> str:
         """The drawing for a page that brings its own stylesheet."""
         return self._wrap("")

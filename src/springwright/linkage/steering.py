@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -76,19 +78,31 @@ def at_lock(wheel: HeldWheel, lock: float, travel: Any) -> tuple[Lock, Lock] | N
     links, joint = wheel.steered
     x = np.atleast_1d(np.asarray(travel, dtype=float))
     found = []
+
+    @cache
+    def turn(rack: float) -> float:
+        # toe is the front inward: on the left wheel to the right
+        return -float(links.moved(joint, (0.0, rack, 0.0)).follow(0.0).toe[0])
+
     for wanted in (lock, -lock):
-
-        def off(rack: float, wanted: float = wanted) -> float:
-            # toe is the front inward: on the left wheel to the right
-            toe = links.moved(joint, (0.0, rack, 0.0)).follow(0.0).toe[0]
-            return float(-toe - wanted) if np.isfinite(toe) else np.nan
-
-        racks = np.linspace(-0.2, 0.2, 81)
-        offs = np.array([off(float(one)) for one in racks])
-        sign = np.flatnonzero((offs[:-1] * offs[1:] < 0) & (np.abs(offs[:-1]) < 0.3) & (np.abs(offs[1:]) < 0.3))
-        if not len(sign):
+        bracket = _nearest(turn, wanted)
+        if bracket is None:
             return None
-        i = sign[int(np.argmin(np.abs(racks[sign])))]
-        rack = float(brentq(off, racks[i], racks[i + 1], xtol=1e-10))
+        rack = float(brentq(lambda rack, wanted=wanted: turn(rack) - wanted, *bracket, xtol=1e-10))
         found.append(Lock(rack, links.moved(joint, (0.0, rack, 0.0)).follow(x)))
     return found[0], found[1]
+
+
+STROKE, STEP = 0.2, 0.005  # m: how far a rack is looked at to either side, and in what steps
+JUMP = 0.3  # rad: a turn that changes by more in a step has passed where the links close
+
+
+def _nearest(turn: Callable[[float], float], wanted: float) -> tuple[float, float] | None:
+    """Two places of the rack, nearest to the middle, between which the wheel passes the turn wanted [rad]."""
+    for k in range(round(STROKE / STEP)):
+        for side in (1, -1):
+            near, far = side * k * STEP, side * (k + 1) * STEP
+            off, other = turn(near) - wanted, turn(far) - wanted
+            if off * other < 0 and max(abs(off), abs(other)) < JUMP:
+                return min(near, far), max(near, far)
+    return None

@@ -13,6 +13,7 @@ and lateral compliance of the tyres is neglected. What links carry past the spri
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,8 +42,8 @@ class Case:
     @classmethod
     def slope(cls, climb: float = 0.0, lean: float = 0.0) -> Case:
         """Standing on a slope: `climb` nose up, `lean` right side down [rad]."""
-        x, y = -np.sin(climb), -np.sin(lean) * np.cos(climb)
-        return cls(gravity=(GRAVITY * float(x), GRAVITY * float(y), -GRAVITY * float(np.cos(climb) * np.cos(lean))))
+        x, y = -math.sin(climb), -math.sin(lean) * math.cos(climb)
+        return cls(gravity=(GRAVITY * x, GRAVITY * y, -GRAVITY * math.cos(climb) * math.cos(lean)))
 
 
 LEVEL = Case()

@@ -33,7 +33,7 @@ from springwright.vehicle.rig import BUMP_STOP, Rig
 
 Floats = NDArray[np.float64]
 ASKS = "Does it slam?"
-DROPS = tuple(0.06 * k for k in range(1, 17))  # m: heights looked at
+DROPS = tuple(0.1 * k for k in range(1, 11))  # m: heights looked at
 FALLS = {
     "level": (0.0, 0.0),
     "nose first": (math.radians(4), 0.0),
@@ -41,7 +41,7 @@ FALLS = {
 }
 FALL_TIME = 1.6  # s watched, the longest fall counted in
 HEIGHTS = (0.06, 0.10, 0.15, 0.20, 0.25)  # m, of half-rounds and steps
-SPEEDS = tuple(1.5 * 1.22**k for k in range(14))  # m/s at which they are met: 1.5 to 20
+SPEEDS = tuple(1.5 * 1.38**k for k in range(9))  # m/s at which they are met: 1.5 to 20; straight lines between
 AFTER = 1.2  # s watched after the rear axle has met one
 RUN_UP = 1.0  # m of level ground before one
 TAKEN = 0.15  # m: height of obstacle taken where reference.obstacle_height is not given

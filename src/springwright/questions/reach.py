@@ -13,11 +13,8 @@ from springwright.motion.forces import LEVEL, Case
 from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
-GRID, FALSE_POSITION, HALVINGS = (
-    12,
-    14,
-    14,
-)  # steps of the first look, of closing in on a lift, of closing in on tipping
+GRID, FALSE_POSITION = 12, 14  # steps of the first look, and of closing in on a lift
+PARTS, ROUNDS = 6, 5  # each round of closing in on tipping cuts the stretch into so many parts
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +42,7 @@ def reaches(rig: Rig, ways: Sequence[Way]) -> list[Reach]:
     """For each way, the amount of the first lift and of tipping.
 
     A first look over even steps finds between which two a wheel's load first falls below nothing and between which two rest is
-    last found; false position (Illinois) closes in on the lift, halving on the tip.
+    last found; false position (Illinois) closes in on the lift, ever smaller parts on the tip.
     """
     steps = np.linspace(0.0, 1.0, GRID + 1)
     amounts = np.array([way.most * steps for way in ways])
@@ -63,7 +60,7 @@ def reaches(rig: Rig, ways: Sequence[Way]) -> list[Reach]:
         lost = np.flatnonzero(np.isnan(lowest))
         tipping.append(int(lost[0]) if len(lost) else None)
     lifts, wheels = _closing_in(rig, ways, low, high)
-    tips = _halving(rig, ways, amounts, q, tipping)
+    tips = _cutting(rig, ways, amounts, q, tipping)
     return [
         Reach(None if np.isnan(lift) else float(lift), None if np.isnan(lift) else int(wheel), None if np.isnan(tip) else float(tip))
         for lift, wheel, tip in zip(lifts, wheels, tips, strict=True)
@@ -107,8 +104,8 @@ def _closing_in(rig: Rig, ways: Sequence[Way], low: Floats, high: Floats) -> tup
     return found, wheel
 
 
-def _halving(rig: Rig, ways: Sequence[Way], amounts: Floats, q: Floats, tipping: list[int | None]) -> Floats:
-    """The largest amount at which rest is found, going on from the last rest before."""
+def _cutting(rig: Rig, ways: Sequence[Way], amounts: Floats, q: Floats, tipping: list[int | None]) -> Floats:
+    """The largest amount at which rest is found, each round going on from the last rest before."""
     found = np.full(len(ways), np.nan)
     mine = [i for i, at in enumerate(tipping) if at is not None and at > 0]
     for i, at in enumerate(tipping):
@@ -121,12 +118,18 @@ def _halving(rig: Rig, ways: Sequence[Way], amounts: Floats, q: Floats, tipping:
     a = np.array([amounts[i, k - 1] for i, k in zip(mine, first, strict=True)])
     b = np.array([amounts[i, k] for i, k in zip(mine, first, strict=True)])
     guess = np.array([q[i, k - 1] for i, k in zip(mine, first, strict=True)])
-    for _ in range(HALVINGS):
-        at = (a + b) / 2
-        rests = _rest(rig, some, at, guess)
-        stands = np.isfinite(rests.q[:, 0])
-        guess[stands] = rests.q[stands]
-        a, b = np.where(stands, at, a), np.where(stands, b, at)
+    shares = np.arange(1, PARTS) / PARTS
+    for _ in range(ROUNDS):
+        at = a[:, None] + (b - a)[:, None] * shares
+        rests = _rest(rig, [way for way in some for _ in shares], at.ravel(), np.repeat(guess, len(shares), axis=0))
+        stands = np.isfinite(rests.q[:, 0]).reshape(at.shape)
+        first_lost = np.where(stands.all(axis=1), len(shares), np.argmin(stands, axis=1))
+        ends = np.column_stack([a, at, b])
+        every = np.arange(len(mine))
+        a, b = ends[every, first_lost], ends[every, first_lost + 1]
+        held = first_lost > 0
+        q_there = rests.q.reshape(*at.shape, -1)
+        guess[held] = q_there[every[held], first_lost[held] - 1]
     found[mine] = (a + b) / 2
     return found
 

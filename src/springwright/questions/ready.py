@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -35,14 +35,19 @@ FOOTPRINT_SHARE = 0.9
 
 @dataclass(frozen=True, eq=False)
 class InState:
-    """One load state: what it weighs, its laws, the Rig and where it rests."""
+    """One load state: what it weighs, its laws, the Rig and where it rests; `tell` works out all of its rest when it is asked for."""
 
     name: str
     weight: StateWeight
     laws: tuple[Law, ...]
     rig: Rig
     rest: Rest
-    told: StateRest
+    tell: Callable[[], StateRest]
+
+    @cached_property
+    def told(self) -> StateRest:
+        """Heights, travel left, frequencies and damping of every axle at rest."""
+        return self.tell()
 
 
 @dataclass(frozen=True, eq=False)

@@ -25,7 +25,7 @@ from springwright.questions.answer import (
     worst,
 )
 from springwright.questions.ready import FOOTPRINT_SHARE, Ready, felt_by
-from springwright.questions.runs import ROUGH, SPEEDS, Runs, Told
+from springwright.questions.runs import FEW_SPEEDS, ROUGH, SPEEDS, Runs, Told
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs
@@ -162,7 +162,7 @@ def _six_watt(ready: Ready, runs: Runs) -> list[Fact]:
     for name in ROUGH:
         rows = spread.rows(ready.home.name, f"class {name}")
         power = spread.table.points[rows][:, :, POINT.index("absorbed")].max(axis=1)
-        speed, note = crossing(SPEEDS, np.sqrt(power), float(np.sqrt(limit)), "speed")
+        speed, note = crossing(FEW_SPEEDS, np.sqrt(power), float(np.sqrt(limit)), "speed")
         found.append(
             Fact(
                 f"speed at which absorbed power reaches {limit:g} W",

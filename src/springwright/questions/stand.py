@@ -84,7 +84,7 @@ def stand(ready: Ready) -> Answer:
             "at least",
             "wheel_lift",
             "m/s**2",
-            "acceleration",
+            "lateral",
             [_least(one, ready, "turning left", "turning right", lift=True) for one in stood],
         )
         judge(
@@ -92,7 +92,7 @@ def stand(ready: Ready) -> Answer:
             "at least",
             "wheel_lift",
             "m/s**2",
-            "acceleration",
+            "lateral",
             [_least(one, ready, "turning left", "turning right", lift=False) for one in stood],
         )
         judge(
@@ -240,7 +240,7 @@ def _facts(ready: Ready, one: _Stood) -> list[Fact]:
                 "rigid bound, track / twice the height of the centre of gravity",
                 one.bound * GRAVITY,
                 "m/s**2",
-                "acceleration",
+                "lateral",
                 state,
             )
         )
@@ -305,13 +305,13 @@ def _slip_fact(one: _Stood, names: list[str]) -> Fact:
         default=None,
     )
     if np.any(np.isnan(one.slides)):
-        return Fact("slides at", None, "m/s**2", "acceleration", state, note=f"not known: {SAID_SLIP}")
+        return Fact("slides at", None, "m/s**2", "lateral", state, note=f"not known: {SAID_SLIP}")
     first = float(one.slides.min())
     if math.isinf(first):
-        return Fact("slides at", None, "m/s**2", "acceleration", state, note="tips before any axle slides")
+        return Fact("slides at", None, "m/s**2", "lateral", state, note="tips before any axle slides")
     which = names[int(np.argmin(one.slides))]
     word = "slides before it tips" if tip is None or first < tip else "TIPS BEFORE IT SLIDES on this ground"
-    return Fact("slides at", first, "m/s**2", "acceleration", state, note=f"{which} first; {word}")  # fmt: skip
+    return Fact("slides at", first, "m/s**2", "lateral", state, note=f"{which} first; {word}")  # fmt: skip
 
 
 def _anti(ready: Ready) -> list[Fact]:
@@ -407,7 +407,7 @@ def _grip_curves(ready: Ready) -> list[Curves]:
     )
     return [
         Curves(
-            "Share of its grip each axle uses in a corner", "lateral", "m/s**2", "acceleration", tuple(across.tolist()), "share of grip used", "", "ratio", lines,
+            "Share of its grip each axle uses in a corner", "lateral", "m/s**2", "lateral", tuple(across.tolist()), "share of grip used", "", "ratio", lines,
             note=f"{at.name}; at 1 it slides; the axle that gets there first decides",
         )
     ]  # fmt: skip

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from springwright.drawing.svg import Drawing
+from springwright.drawing.window import window_figure
 from springwright.report.springs import spring_section
 from springwright.report.tables import Section, Table, capital, judged_sentence, signed
 from springwright.studies.sheet import Sheet
-from springwright.studies.window import SOFTEST, STIFFEST
+from springwright.studies.window import SOFTEST, STIFFEST, Window
 from springwright.units import number, plain, show, unit_of
 
 MOTION_RATIO = "motion ratio = spring travel / wheel travel"
@@ -133,8 +135,21 @@ def _aim(sheet: Sheet) -> Section:
     )  # fmt: skip
     head = ("", "aim Hz", "basis", "on springs Hz", "with tyre Hz", "total mass Hz", "window Hz", "aim is")
     table = Table("Ride frequency", head, rows, "lrlrrrll", note="The window is on the springs alone and sprung mass.")
+    requirements = requirement_table(sheet.windows)
+    bands = "Bands beside a target: wheeled off-road vehicles about 0.6 to 1.6 Hz (common practice, no source); passenger cars 0.5 to 1.5, competition saloons 1.5 to 2.0 Hz (Giaraffa, Springs & Dampers Tech Tip 1)."
+    return Section(
+        "Aim",
+        "How should it ride?",
+        tuple(capital(window.sentence) for window in sheet.windows),
+        (table, requirements),
+        figures=(bands,),
+    )
+
+
+def requirement_table(windows: Sequence[Window]) -> Table:
+    """What each axle's window is made of."""
     needs = []
-    for window in sheet.windows:
+    for window in windows:
         for one in window.requirements:
             decimals = 2 if one.kind == "ratio" else None
             allowed = (
@@ -152,20 +167,43 @@ def _aim(sheet: Sheet) -> Section:
                     allowed,
                 )
             )
-    requirements = Table(
-        "What the window is made of",
-        ("", "requirement", "limit", "whose", "now", "governed by", "allows Hz"),
-        tuple(needs),
-        "llllrll",
+    head = ("", "requirement", "limit", "whose", "now", "governed by", "allows Hz")
+    return Table("What the window is made of", head, tuple(needs), "llllrll")
+
+
+def window_section(windows: Sequence[Window]) -> Section:
+    """Every end of each window: softest and stiffest, and what each requirement allows."""
+    rows = tuple(
+        (
+            one.axle, plain(one.target, 2), _window_text(one.softest, one.stiffest), one.bound_below, one.bound_above,
+            "inside" if one.holds_target else "outside",
+        )
+        for one in windows
+    )  # fmt: skip
+    head = ("", "rides at Hz", "window Hz", "bound below by", "bound above by", "it is")
+    said = Table(
+        "Windows", head, rows, "lrllll", note="On the springs alone and sprung mass; the other axles as sized."
     )
-    bands = "Bands beside a target: wheeled off-road vehicles about 0.6 to 1.6 Hz (common practice, no source); passenger cars 0.5 to 1.5, competition saloons 1.5 to 2.0 Hz (Giaraffa, Springs & Dampers Tech Tip 1)."
+    beyond = [
+        f"{window.axle}, {one.name}: {one.note}"
+        for window in windows
+        for one in window.requirements
+        if one.limit is not None and one.note
+    ]
     return Section(
-        "Aim",
-        "How should it ride?",
-        tuple(capital(window.sentence) for window in sheet.windows),
-        (table, requirements),
-        figures=(bands,),
-    )
+        "Window", "How soft may it be, and how stiff?", tuple(capital(one.sentence) for one in windows), (said, requirement_table(windows)), tuple(beyond)
+    )  # fmt: skip
+
+
+def window_figures(windows: Sequence[Window]) -> Drawing:
+    """The windows of all axles, one under another."""
+    each = [window_figure(one) for one in windows]
+    whole = Drawing(max(one.width for one in each), sum(one.height for one in each), "Windows of ride frequency")
+    top = 0.0
+    for one in each:
+        whole.place(one, 0.0, top)
+        top += one.height
+    return whole
 
 
 def _place(sheet: Sheet) -> Section:

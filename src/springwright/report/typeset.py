@@ -22,7 +22,7 @@ from springwright.studies.sheet import Sheet
 def as_pdf(sheet: Sheet) -> bytes:
     """The whole sheet as a PDF. Texts reach the template as data only, so nothing a user wrote is ever run."""
     pictures: dict[str, bytes] = {}
-    return _compiled(content(sheet, pictures), pictures)
+    return compiled(content(sheet, pictures), pictures)
 
 
 def part_pdf(page: Page, vehicle: str, file: str, state: str, *, invented: bool) -> bytes:
@@ -30,15 +30,16 @@ def part_pdf(page: Page, vehicle: str, file: str, state: str, *, invented: bool)
     pictures: dict[str, bytes] = {}
     empty: dict[str, Any] = {name: [] for name in ("missing", "windows", "sections", "workings", "notes", "cautions")}
     head = {"vehicle": vehicle, "file": file, "invented": invented, "state": state, "date": _today()}
-    return _compiled({**empty, **head, "orders": pictured([page], pictures)}, pictures)
+    return compiled({**empty, **head, "orders": pictured([page], pictures)}, pictures)
 
 
-def _compiled(data: dict[str, Any], pictures: dict[str, bytes], template_name: str = "sheet.typ") -> bytes:
+def compiled(data: dict[str, Any], pictures: dict[str, bytes], template_name: str = "sheet.typ") -> bytes:
+    """A template of ours filled in, as a PDF."""
     import typst
 
-    template = (files("springwright.report") / template_name).read_bytes()
+    template, common = ((files("springwright.report") / name).read_bytes() for name in (template_name, "common.typ"))
     with tempfile.TemporaryDirectory() as empty:
-        inputs = {"main.typ": template, "data.json": json.dumps(data).encode(), **pictures}
+        inputs = {"main.typ": template, "common.typ": common, "data.json": json.dumps(data).encode(), **pictures}
         compiler: Any = typst  # its types do not know that inputs may be a dictionary of files
         return bytes(compiler.compile(inputs, root=empty, ignore_system_fonts=True))
 
@@ -51,7 +52,7 @@ def section_pdf(section: Section, drawing: Drawing | None) -> bytes:
         "picture": "drawing.svg" if drawing else "",
         "title": drawing.title if drawing else section.verb,
     }
-    return _compiled(texts, pictures, "section.typ")
+    return compiled(texts, pictures, "section.typ")
 
 
 def as_png(drawing: Drawing) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -22,9 +22,9 @@ from springwright.questions.ride import ride
 from springwright.questions.runs import Runs
 from springwright.questions.stand import stand
 from springwright.results import Judged, Result
-from springwright.sizing.states import laws_in
+from springwright.sizing.states import StateRest, laws_in
 from springwright.studies.rigs import assumptions, sized
-from springwright.studies.sensitivity import Asked, Move, moves
+from springwright.studies.sensitivity import Asked, Move, Trials, moves
 from springwright.studies.sheet import CAUTIONS
 from springwright.vehicle.assemble import assemble
 from springwright.vehicle.file import DesignFile
@@ -82,7 +82,7 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
         for weight, told in zip(sheet.states, sheet.rests, strict=True):
             laws = laws_in(design, weight, springs, loads)
             rig = assemble(design, weight, laws, loads, damping)
-            states.append(InState(weight.name, weight, laws, rig, equilibrium(rig), told))
+            states.append(InState(weight.name, weight, laws, rig, equilibrium(rig), partial(_same, told)))
         geometries = tuple(
             geometry_of(design, i, InPlace(one.law, one.need, one.part)) for i, one in enumerate(sheet.springs)
         )
@@ -93,6 +93,10 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
         design, tuple(states), sheet.design_state, sheet.springs, sheet.rates, loads, geometries, stretches, damping,
         (*assumptions(file), *notes),
     )  # fmt: skip
+
+
+def _same(told: StateRest) -> StateRest:
+    return told
 
 
 def prove(
@@ -146,9 +150,10 @@ def prove(
             except UnsolvedError as error:
                 notes.append(f"{name} could not be answered: {error}")
         if sensitive:
+            trials = Trials(ready)
             for answer in found.answers:
                 say(f"what moves {answer.question}")
-                found = replace(found, moves=(*found.moves, *moves(ready, answer, QUESTIONS[answer.question])))
+                found = replace(found, moves=(*found.moves, *moves(trials, answer, QUESTIONS[answer.question])))
     except KeyboardInterrupt:
         found = replace(found, stopped=True)
         notes.insert(0, "stopped before the end: only what was finished is told")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Protocol
@@ -66,7 +68,27 @@ class _Change:
     made: Callable[[Ready], Ready]
 
 
-def moves(ready: Ready, answer: Answer, ask: Asked) -> tuple[Move, ...]:
+class Trials:
+    """Every input changed a little, for each view of a design that is asked for: made once, and its runs shared by all questions."""
+
+    def __init__(self, ready: Ready) -> None:
+        self.ready = ready
+        self._known: dict[tuple[str, str], list[tuple[_Change, Runs]]] = {}
+
+    def seen(self, view: tuple[str, str]) -> list[tuple[_Change, Runs]]:
+        """The changed designs of one load state and ground, or of all."""
+        if view not in self._known:
+            narrowed, found = self.ready.narrowed(*view), []
+            for change in _changes(narrowed):
+                try:
+                    found.append((change, Runs(change.made(narrowed))))
+                except (UnsolvedError, FieldFault):
+                    continue
+            self._known[view] = found
+        return self._known[view]
+
+
+def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
     Every input is changed by a small step and the question is asked again in the load state and on the ground that govern; `enough`
@@ -79,7 +101,7 @@ def moves(ready: Ready, answer: Answer, ask: Asked) -> tuple[Move, ...]:
             continue
         view = ("", "") if answer.question in BETWEEN_STATES else (one.state, one.ground)
         if view not in asked:
-            asked[view] = _asked(ready.narrowed(*view), ask)
+            asked[view] = _asked(trials.seen(view), ask)
         mine = [
             made
             for change, figures in asked[view]
@@ -87,19 +109,19 @@ def moves(ready: Ready, answer: Answer, ask: Asked) -> tuple[Move, ...]:
         ]
         mine.sort(key=lambda move: -abs(move.after - move.before))
         found += mine[:SAID]
-    return tuple(found)  # fmt: skip
+    return tuple(found)
 
 
-def _asked(ready: Ready, ask: Asked) -> list[tuple[_Change, dict[str, Figure]]]:
-    found = []
-    for change in _changes(ready):
+def _asked(trials: list[tuple[_Change, Runs]], ask: Asked) -> list[tuple[_Change, dict[str, Figure]]]:
+    def figures(runs: Runs) -> dict[str, Figure]:
         try:
-            changed = change.made(ready)
-            answer = ask(changed, Runs(changed), brief=True)
-        except (UnsolvedError, FieldFault):
-            continue
-        found.append((change, {figure.measure: figure for figure in answer.figures}))
-    return found
+            return {figure.measure: figure for figure in ask(runs.ready, runs, brief=True).figures}
+        except UnsolvedError:
+            return {}
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        each = list(pool.map(figures, (runs for _, runs in trials)))
+    return [(change, found) for (change, _), found in zip(trials, each, strict=True)]
 
 
 def _move(question: str, was: Figure, change: _Change, now: Figure | None) -> Move | None:
@@ -194,7 +216,7 @@ def _remade(
     for at in ready.states:
         carried, loaded = laws(at.laws), weight(at.weight)
         made = rig(assemble(whole, loaded, carried, ready.loads, ready.damping))
-        told = at_rest_in(whole, loaded, carried, ready.loads, ready.rates)
+        told = partial(at_rest_in, whole, loaded, carried, ready.loads, ready.rates)
         states.append(InState(at.name, loaded, carried, made, equilibrium(made), told))
     springs = tuple(
         replace(one, law=laws(tuple(each.law for each in ready.springs))[i]) for i, one in enumerate(ready.springs)

@@ -354,6 +354,8 @@ def _empty_sentence(trial: Trial, asks: Sequence[Ask], low: Requirement | None, 
         openings.append(
             f"about {show(droop, 'length')} of droop in place of {show(trial.axle.travel.droop, 'length')}, or a helper spring"
         )
+    if low.name.startswith("roll gradient"):
+        openings.append("an anti-roll bar; prove says how stiff")
     opened = f" What would open it: {'; or '.join(openings)}." if openings else ""
     return (
         f"{name}: nothing is left open. {low.name}{_limit(low)} wants {show(soft_end, 'frequency')} or more, "

@@ -1,0 +1,100 @@
+"""The whole case typeset: the vehicle to scale, the seven answers with their pictures, load states, orders, workings, sources, cautions."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from springwright.drawing.vehicle import AxleOutline, Outline, vehicle_drawing
+from springwright.drawing.window import window_figure
+from springwright.questions.fit import tyre_width
+from springwright.report.content import window_section
+from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown
+from springwright.report.typeset import compiled, content
+from springwright.studies.ends import FullWindow
+from springwright.studies.prove import Proof
+from springwright.studies.rigs import sized
+from springwright.vehicle.file import DesignFile
+
+PLAIN_WIDTH = 0.2  # m of tyre drawn where its width is not known
+METHODS = (
+    "ISO 2631-1: weighting of vibration at the seat; 2002/44/EC: exposure action and limit values",
+    "ISO 8608: classes of ground, their spectra from several published copies",
+    "Pradko and Lee 1966, SAE 660139: absorbed power, from memory; 6 W and 2.5 g criteria of military mobility practice, from memory",
+    "EN 13906-1: coil springs; Shigley, helical springs under fatigue loading with Zimmerli's limits, from memory; ASTM E1049-85: rainflow counting",
+    "ISO 8855: axes and signs; ISO 10392: height of the centre of gravity",
+)
+
+
+def proof_pdf(file: DesignFile, proof: Proof, window: FullWindow) -> bytes:
+    """The whole case as a PDF."""
+    pictures: dict[str, bytes] = {}
+    return compiled(proof_content(file, proof, window, pictures), pictures, "proof.typ")
+
+
+def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: dict[str, bytes]) -> dict[str, Any]:
+    """The data of the template; drawings go into `pictures` by file name."""
+    sheet, design = sized(file), file.design
+    data = content(sheet, pictures)
+    pictures["vehicle.svg"] = vehicle_drawing(outline_of(file, proof)).standalone().encode()
+    full = window_section(window.windows)
+    for i, one in enumerate(window.windows):
+        pictures[f"window{i}.svg"] = window_figure(one).standalone().encode()
+    data["windows"] = [
+        {"picture": f"window{i}.svg", "axle": one.axle, "sentence": one.sentence}
+        for i, one in enumerate(window.windows)
+    ]
+    sections = [one for one in data["sections"] if one["verb"] not in ("First",)]
+    aim = next(i for i, one in enumerate(sections) if one["verb"] == "Aim")
+    sections[aim]["says"] = full.says
+    sections[aim]["tables"] = [sections[aim]["tables"][0], *asdict(full)["tables"][1:]]
+    known = sum(figure.word != "not known" for one in proof.answers for figure in one.figures)
+    total = sum(len(one.figures) for one in proof.answers)
+    return {
+        **data,
+        "sections": sections,
+        "note": design.vehicle.note,
+        "builder": f"Built by {design.vehicle.builder}." if design.vehicle.builder else "",
+        "picture": "vehicle.svg",
+        "over": list(summary(proof).says),
+        "answers": [_answer(i, proof, pictures) for i in range(len(proof.answers))],
+        "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
+        "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if figure.source and "your" not in figure.source})],
+        "notes": list(dict.fromkeys([*proof.notes, *sheet.notes])),
+        "cautions": list(proof.cautions),
+    }  # fmt: skip
+
+
+def _answer(index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, Any]:
+    one = proof.answers[index]
+    section = answer_section(
+        one, [move for move in proof.moves if move.question == one.question], tables_of_curves=False
+    )
+    shown = []
+    for k, curves in enumerate(one.curves):
+        name = f"curve{index}-{k}.svg"
+        pictures[name] = curve_chart(curves).standalone().encode()
+        shown.append({"file": name, "name": curves.name, "note": curves.note})
+    return {
+        "head": HEADS[one.question], "asks": one.asks, "word": one.word, "decides": deciding(one), "unknown": f"{unknown(one)} not known" if unknown(one) else "",
+        "says": section.says, "tables": asdict(section)["tables"], "pictures": shown, "notes": section.figures,
+    }  # fmt: skip
+
+
+def outline_of(file: DesignFile, proof: Proof) -> Outline:
+    """What is drawn of a vehicle: its design file's places, and the centres of gravity of its heaviest and lightest state."""
+    design, sheet = file.design, sized(file)
+    weights = sorted(sheet.states, key=lambda one: one.mass)
+    ends = weights[-1:] if len(weights) == 1 else [weights[0], weights[-1]]
+    return Outline(
+        proof.vehicle,
+        tuple(
+            AxleOutline(axle.name, -axle.behind_front_axle, axle.track or 0.0, axle.tyre.unloaded_radius, tyre_width(axle) or PLAIN_WIDTH, axle.ride_height, axle.frame_width, axle.kind == "beam")
+            for axle in design.axles
+        ),
+        tuple((-x, z) for x, z in design.belly),
+        tuple((one.name, (one.cg[0], one.cg[1], one.cg[2])) for one in ends),
+        tuple((seat.name, seat.xyz) for seat in design.seats),
+        tuple((item.name, item.xyz) for item in design.items),
+        None if design.lamp is None else design.lamp.xyz,
+    )  # fmt: skip

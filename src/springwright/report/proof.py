@@ -1,0 +1,210 @@
+"""The seven answers told: one row each, a question in detail, curves as tables and charts, the same as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from springwright.drawing.chart import Row, chart
+from springwright.drawing.svg import Drawing
+from springwright.questions.answer import Answer, Curves, Fact, Figure
+from springwright.report.tables import Section, Table, capital, judged_sentence
+from springwright.studies.prove import Proof
+from springwright.studies.sensitivity import Move
+from springwright.units import number, pretty, scale_of, show, show_temperature, unit_of
+
+FEW = 14  # points up to which a curve is told as a table on a terminal
+HEADS = {
+    "ride": "Ride",
+    "grip": "Grip",
+    "stand": "Stand",
+    "land": "Land",
+    "fit": "Fit",
+    "level": "Level",
+    "last": "Last",
+}
+
+
+def told(value: float | None, kind: str) -> str:
+    """A figure with its unit; a dash where it is not known."""
+    if value is None or not math.isfinite(value):
+        return "–"
+    if kind == "temperature":
+        return show_temperature(value)
+    return show(value, kind, 2 if kind == "ratio" else None)
+
+
+def summary(proof: Proof) -> Section:
+    """Seven rows: question, word, and the figure that decides; overloads first."""
+    says = [f"Overloaded: {judged_sentence(one)}." for one in proof.ratings if one.word == "not met"]
+    if proof.stopped:
+        says.append("Stopped before the end: only what was finished is told.")
+    rows = tuple((HEADS[one.question], one.word, deciding(one), unknown(one)) for one in proof.answers)
+    note = "The word of a question is that of its worst known figure; springwright prove DESIGN --question ride tells one in detail."
+    return Section(
+        "Prove", "Is it good enough?", tuple(says), (Table("Seven questions", ("", "", "what decides", "not known"), rows, "lllr", note=note),)
+    )  # fmt: skip
+
+
+def deciding(one: Answer) -> str:
+    """The figure that decides an answer, in words."""
+    worst = one.deciding
+    if worst is None:
+        first = next(iter(one.figures), None)
+        return f"{first.measure}: {first.why}" if first else "nothing could be judged"
+    if worst.value is None:
+        return f"{worst.measure}: {worst.why}; {worst.sense} {told(worst.limit, worst.kind)} asked"
+    return (
+        f"{worst.measure} {told(worst.value, worst.kind)}, {worst.sense} {told(worst.limit, worst.kind)}{_place(worst)}"
+    )
+
+
+def unknown(one: Answer) -> str:
+    """How many of its figures are not known, of how many."""
+    missing = sum(figure.word == "not known" for figure in one.figures)
+    return f"{missing} of {len(one.figures)}" if missing else ""
+
+
+def _place(one: Figure | Fact) -> str:
+    place = " on ".join(filter(None, (one.state, one.ground)))
+    return f"; {place}" if place else ""
+
+
+def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves: bool = True) -> Section:
+    """One question in detail: figures against limits, figures beside them, what moves those not met, notes."""
+    rows = tuple(
+        (
+            figure.measure, told(figure.value, figure.kind) if not _endless(figure) else "never", f"{figure.sense} {told(figure.limit, figure.kind)}" if figure.limit is not None else "–",
+            told(figure.margin, figure.kind) if figure.kind != "temperature" else _kelvins(figure.margin), figure.word, figure.state, figure.ground, "; ".join(filter(None, (figure.where, figure.why if figure.word == "not known" or _endless(figure) else figure.source))),
+        )
+        for figure in one.figures
+    )  # fmt: skip
+    head = ("", "figure", "limit", "margin", "", "load state", "ground", "where, whose limit, or what is missing")
+    tables = [Table("Held against limits", head, rows, "lrrrllll")]
+    if moves:
+        moved = tuple(
+            (
+                move.measure, move.input, move.change, f"{told(move.before, move.kind)} to {told(move.after, move.kind)}", move.enough
+            )
+            for move in moves
+        )  # fmt: skip
+        tables.append(
+            Table(
+                "What moves the figures that are not met",
+                ("", "input", "changed by", "moves it", "would meet it"),
+                moved,
+                "lllll",
+                note="Each input changed a little on its own and the question asked again; the last column follows a straight line.",
+            )
+        )
+    if one.facts:
+        facts = tuple(
+            (fact.measure, told(fact.value, fact.kind), fact.state, fact.ground, fact.note) for fact in one.facts
+        )
+        tables.append(Table("Beside them", ("", "figure", "load state", "ground", ""), facts, "lrlll"))
+    if tables_of_curves:
+        tables += [curve_table(curves) for curves in one.curves if len(curves.x) <= FEW]
+    worst = deciding(one)
+    return Section(HEADS[one.question], one.asks, (capital(f"{one.word}: {worst}."),), tuple(tables), one.notes)  # fmt: skip
+
+
+def _endless(one: Figure) -> bool:
+    return one.value is None and one.word == "met"
+
+
+def _kelvins(margin: float | None) -> str:
+    return "–" if margin is None else f"{margin:.0f} K"
+
+
+def curve_table(curves: Curves) -> Table:
+    """Curves of few points as a table, a row for each line."""
+    head = (
+        f"{curves.x_name} {unit_of(curves.x_kind)}".strip(),
+        *(number(x, curves.x_kind, 2 if curves.x_kind == "ratio" else None) for x in curves.x),
+    )
+    rows = tuple((line.name, *(number(y, curves.y_kind) for y in line.values)) for line in curves.lines)
+    title = f"{curves.name}: {curves.y_name} {_unit(curves.y_kind, curves.y_unit)}".strip()
+    return Table(title, head, rows, "l" + "r" * len(curves.x), note=curves.note)  # fmt: skip
+
+
+def _unit(kind: str, unit: str) -> str:
+    return unit_of(kind) if kind != "ratio" else pretty(unit)
+
+
+def curve_chart(curves: Curves) -> Drawing:
+    """Curves as a chart."""
+    scale = scale_of(curves.y_kind)
+    lines = {line.name: np.array([np.nan if y is None else y / scale for y in line.values]) for line in curves.lines}
+    x = np.array(curves.x) / scale_of(curves.x_kind)
+    title = ", ".join(filter(None, (curves.y_name, _unit(curves.y_kind, curves.y_unit))))
+    x_title = ", ".join(filter(None, (curves.x_name, unit_of(curves.x_kind))))
+    logarithmic = curves.x_kind == "frequency"
+    return chart(curves.name, x, x_title, [Row(title, lines)], logarithmic=logarithmic)
+
+
+def proof_csv(proof: Proof) -> str:
+    """Every figure, fact and curve as CSV in SI, a unit beside each."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(["vehicle", proof.vehicle, "invented for demonstration" if proof.invented else ""])
+    rows.writerow([])
+    rows.writerow(
+        [
+            "question",
+            "measure",
+            "value",
+            "unit",
+            "sense",
+            "limit",
+            "margin",
+            "word",
+            "load state",
+            "ground",
+            "where",
+            "source",
+            "why",
+        ]
+    )
+    for answer in proof.answers:
+        for one in answer.figures:
+            rows.writerow(
+                [
+                    answer.question,
+                    one.measure,
+                    _raw(one.value),
+                    one.unit,
+                    one.sense,
+                    _raw(one.limit),
+                    _raw(one.margin),
+                    one.word,
+                    one.state,
+                    one.ground,
+                    one.where,
+                    one.source,
+                    one.why,
+                ]
+            )
+    rows.writerow([])
+    rows.writerow(["question", "measure", "value", "unit", "load state", "ground", "note"])
+    for answer in proof.answers:
+        rows.writerows(
+            [answer.question, fact.measure, _raw(fact.value), fact.unit, fact.state, fact.ground, fact.note]
+            for fact in answer.facts
+        )
+    for answer in proof.answers:
+        for curves in answer.curves:
+            rows.writerow([])
+            rows.writerow([answer.question, curves.name, curves.note])
+            rows.writerow(
+                [f"{curves.x_name} [{curves.x_unit}]", *(f"{line.name} [{curves.y_unit}]" for line in curves.lines)]
+            )
+            rows.writerows([_raw(x), *(_raw(line.values[i]) for line in curves.lines)] for i, x in enumerate(curves.x))
+    return out.getvalue()  # fmt: skip
+
+
+def _raw(value: float | None) -> str:
+    return "" if value is None else f"{value:.7g}"
