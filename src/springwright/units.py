@@ -80,6 +80,7 @@ KINDS: dict[str, KindInfo] = {
     "roughness": KindInfo("road roughness", "m**3", "m**3", 8, "m**3", 8, '"256e-6 m**3"'),
 }
 
+BARE = ("ratio", "share", "count")  # kinds whose figures may stand without a unit
 THIN = "\N{NARROW NO-BREAK SPACE}"  # between thousands
 _NUMBER = re.compile(rf"^([-+]?(?:\d{{1,3}}(?:[ \u00a0{THIN}]\d{{3}})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(.*)$")
 _SPACES = str.maketrans("", "", " \N{NO-BREAK SPACE}" + THIN)
@@ -174,11 +175,11 @@ def parse(value: str | float, kind: str) -> float:
     if not isinstance(value, str):
         if not math.isfinite(value):
             raise QuantityError(f"{value} is not a finite number")
-        if kind != "ratio":
+        if kind not in BARE:
             raise QuantityError(f"the unit is missing; write it in quotes, such as {info.example}")
         return float(value)
     number, unit = split(value)
-    if not unit and kind != "ratio":
+    if not unit and kind not in BARE:
         raise QuantityError(f"the unit is missing; write {_a(info.words)} such as {info.example}")
     si = number * (_scale(unit, kind) if unit else 1.0)
     if not math.isfinite(si):

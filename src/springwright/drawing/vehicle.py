@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from springwright.drawing.svg import Drawing
@@ -10,7 +10,7 @@ from springwright.units import show
 
 Place = tuple[float, float, float]
 Projection = Callable[[float, float], tuple[float, float]]
-MARGIN, GAP, WIDEST, BAR = 30.0, 56.0, 1000.0, 0.5  # px; px; px; m of the length drawn to measure by
+MARGIN, GAP, WIDEST, BAR = 24.0, 44.0, 780.0, 0.5  # px; px; px; m of the length drawn to measure by
 
 
 @dataclass(frozen=True)
@@ -55,10 +55,10 @@ def vehicle_drawing(outline: Outline) -> Drawing:
         )
         - 0.15
     )
-    top = max([2 * axle.radius for axle in outline.axles] + [z for _, _, z in places]) + 0.2
+    top = max([2 * axle.radius for axle in outline.axles] + [z for _, _, z in places]) + 0.35
     half = max([(axle.track + axle.width) / 2 for axle in outline.axles] + [abs(y) for _, y, _ in places]) + 0.15
     scale = (WIDEST - 2 * MARGIN - GAP) / (ahead - behind + 2 * half)
-    sheet = Drawing(WIDEST, MARGIN + scale * top + 62, f"{outline.name}, to scale")
+    sheet = Drawing(WIDEST, MARGIN + scale * top + 60, f"{outline.name}, to scale")
     ground = MARGIN + scale * top
     middle = MARGIN + scale * (ahead - behind) + GAP + scale * half
 
@@ -73,19 +73,22 @@ def vehicle_drawing(outline: Outline) -> Drawing:
     _side(sheet, outline, side, scale)
     _end(sheet, outline, end, scale)
     _marked(sheet, outline, side, end)
-    foot = ground + 40
+    foot = ground + 46
     sheet.line(MARGIN, foot, MARGIN + scale * BAR, foot, "bold")
-    sheet.word(MARGIN + scale * BAR + 8, foot + 4, show(BAR, "length"), "soft")
-    for word, dot, x in (
-        ("centre of gravity, heaviest and lightest state", "f-pencil", 220.0),
-        ("seat", "f-ink", 520.0),
-    ):
-        sheet.dot(x, foot, 3.5, dot)
-        sheet.word(x + 9, foot + 4, word, "soft")
-    sheet.line(600, foot, 622, foot, "dash")
-    sheet.word(630, foot + 4, "belly", "soft")
-    sheet.line(700, foot, 722, foot, "hair")
-    sheet.word(730, foot + 4, "underside of frame", "soft")
+    at = MARGIN + scale * BAR + 8
+    sheet.word(at, foot + 4, show(BAR, "length"), "soft")
+    at += 70
+    for word, ink, wide in (("centre of gravity", "f-pencil", 128), ("seat", "f-ink", 58), ("load", "hair", 58)):
+        if ink == "hair":
+            _cross(sheet, at, foot)
+        else:
+            sheet.dot(at, foot, 3.5, ink)
+        sheet.word(at + 9, foot + 4, word, "soft")
+        at += wide
+    for word, ink, wide in (("belly", "dash", 80), ("underside of frame", "hair", 160)):
+        sheet.line(at, foot, at + 22, foot, ink)
+        sheet.word(at + 29, foot + 4, word, "soft")
+        at += wide
     return sheet  # fmt: skip
 
 
@@ -126,17 +129,38 @@ def _end(sheet: Drawing, outline: Outline, at: Projection, scale: float) -> None
 
 
 def _marked(sheet: Drawing, outline: Outline, side: Projection, end: Projection) -> None:
-    marks: Sequence[tuple[Sequence[tuple[str, Place]], str]] = ((outline.cgs, "f-pencil"), (outline.seats, "f-ink"))
-    for places, ink in marks:
+    """Centres of gravity, seats and loads, each name where no other stands."""
+    marks = [side(x, z) for places in (outline.cgs, outline.seats, outline.items) for _, (x, _, z) in places]
+    taken = [(down + 4, at - 4, at + 4) for at, down in marks]
+    for places, ink in ((outline.cgs, "f-pencil"), (outline.seats, "f-ink"), (outline.items, "")):
+        together: dict[tuple[float, float], list[str]] = {}
         for name, (x, y, z) in places:
             for spot in (side(x, z), end(y, z)):
-                sheet.dot(*spot, 3.5, ink)
-            sheet.word(side(x, z)[0] + 7, side(x, z)[1] - 5, name, "soft")
-    for name, (x, _, z) in outline.items:
-        spot = side(x, z)
-        sheet.line(spot[0] - 4, spot[1], spot[0] + 4, spot[1], "hair")
-        sheet.line(spot[0], spot[1] - 4, spot[0], spot[1] + 4, "hair")
-        sheet.word(spot[0] + 7, spot[1] + 11, name, "soft")
+                if ink:
+                    sheet.dot(*spot, 3.5, ink)
+                else:
+                    _cross(sheet, *spot)
+            together.setdefault((round(x, 2), round(z, 2)), []).append(name)
+        for (x, z), names in together.items():
+            word = ", ".join(names)
+            at, down = side(x, z)
+            long = 6.2 * len(word)
+            row = down - 5
+            while any(
+                abs(row - other) < 12 and begin < at + 7 + long and at + 7 < stop for other, begin, stop in taken
+            ):
+                row -= 12
+            taken.append((row, at + 7, at + 7 + long))
+            if row < down - 6:
+                sheet.line(at, down, at + 6, row - 2, "dots")
+            sheet.word(at + 7, row, word, "soft")
     if outline.lamp is not None:
-        x, _, z = outline.lamp
-        sheet.dot(*side(x, z), 5, "ink f-paper")
+        x, y, z = outline.lamp
+        sheet.dot(*side(x, z), 4, "ink f-paper")
+        for spot in (end(y, z), end(-y, z)):
+            sheet.dot(*spot, 4, "ink f-paper")
+
+
+def _cross(sheet: Drawing, x: float, y: float) -> None:
+    sheet.line(x - 4, y, x + 4, y, "hair")
+    sheet.line(x, y - 4, x, y + 4, "hair")

@@ -19,6 +19,7 @@ from springwright.parts.coil import correction, shear_stress
 Floats = NDArray[np.float64]
 LONG, SHORT = 1e6, 1e3  # cycles at the endurance limit, and at nine tenths of the shear strength
 SHEAR_SHARE, SHORT_SHARE = 0.67, 0.9
+MOST_ENDURED = 0.7  # of the stress survived a thousand times: a peened limit above it is beyond what the tests can say
 # Zimmerli: shear amplitude and mean [Pa] that were endured without end, not peened and shot peened
 ENDURED = {False: (241.3e6, 379.2e6), True: (396.4e6, 534.3e6)}
 
@@ -38,10 +39,18 @@ class Wound:
         return SHEAR_SHARE * self.strength
 
     @property
+    def counts_peening(self) -> bool:
+        """Whether the peened limit is used: of wire too weak for Zimmerli's peened tests to speak of, it is not."""
+        return self.peened and self._reversed(peened=True) < MOST_ENDURED * SHORT_SHARE * self.shear_strength
+
+    @property
     def endurance(self) -> float:
         """Reversed shear endured without end [Pa]."""
-        amplitude, mean = ENDURED[self.peened]
-        return amplitude / (1 - mean / self.shear_strength)
+        return self._reversed(peened=self.counts_peening)
+
+    def _reversed(self, *, peened: bool) -> float:
+        amplitude, mean = ENDURED[peened]
+        return float(amplitude / max(1 - mean / self.shear_strength, 1e-9))
 
     @property
     def slope(self) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from pydantic import model_validator
+from pydantic import ConfigDict, model_validator
 
 from springwright.errors import FieldFault, QuantityError
 from springwright.formula import formula
@@ -84,6 +84,9 @@ class BarShape(OfSteel):
     `between` is the span of the bushings, `overhang` from bushing to bend, `arm` from bend to drop link, `splay` the arm's angle
     outward from square to the bar; `bore` of a tube.
     """
+
+    # what a bar `adds` gives the diameter, so that an editor must not ask for it
+    model_config = ConfigDict(json_schema_extra=lambda made: made["required"].remove("diameter"))
 
     diameter: PositiveLength
     bore: NonNegativeLength = 0.0

@@ -54,6 +54,9 @@ def fit(ready: Ready) -> Answer:
         facts += _turns(axle, ready.geometries[i])
     figures += _clearance(ready)
     notes = [note for geometry in ready.geometries for note in geometry.notes]
+    notes.append(
+        "room round the tyre and the brake hose are looked at over both wheels' travel together and at lock, not with the axle rolled"
+    )
     return answer("fit", ASKS, tuple(figures), tuple(facts), (), tuple(notes))
 
 
@@ -236,12 +239,20 @@ def _room(axle: Axle, geometry: Geometry) -> list[Figure]:
     said = "full lock and travel" if axle.steering_lock else "the whole travel"
     for word, own, sense in (("ahead of", room.ahead, 1.0), ("behind", room.behind, -1.0)):
         if own is not None:
-            most = max(sense * x + radius * math.cos(turn) + width / 2 * abs(math.sin(turn)) for turn, x, _ in turns)
+            most = max(sense * x + _ahead(radius, width, turn) for turn, x, _ in turns)
             found.append(_zero(f"room {word} the tyre, {axle.name}", own - most, where=said))
     if room.inside is not None:
         most = max(-y + width / 2 * math.cos(turn) + radius * abs(math.sin(turn)) for turn, _, y in turns)
         found.append(_zero(f"room inside the tyre, {axle.name}", room.inside - most, where=said))
     return found
+
+
+def _ahead(radius: float, width: float, turn: float) -> float:
+    """How far a tyre stands ahead of its centre at most, turned from straight to so far [rad]: its corner, once that points ahead."""
+    corner = math.atan(width / 2 / radius)
+    if turn >= corner:
+        return math.hypot(radius, width / 2)
+    return radius * math.cos(turn) + width / 2 * math.sin(turn)
 
 
 def _swung(axle: Axle, geometry: Geometry) -> list[tuple[float, float, float]]:
@@ -393,7 +404,7 @@ def _clearance(ready: Ready) -> list[Figure]:
                     "length",
                     YOURS,
                     state=at.name,
-                    where=f"{show(x, 'length')} behind the front axle",
+                    where=f"{show(abs(x), 'length')} {'behind' if x >= 0 else 'ahead of'} the front axle",
                     why=no_limit("belly_clearance"),
                 )
             )
@@ -445,7 +456,7 @@ def _clearance(ready: Ready) -> list[Figure]:
 
 
 def _at_bump(ready: Ready, at: InState) -> float:
-    """Lowest point of the belly with every wheel at full bump, on the straight line through the end axles' sinking [m]."""
+    """Lowest point of the belly with every wheel at full bump, on the straight line nearest to the axles' sinking [m]."""
     axles = ready.design.axles
     sunk = []
     for i, axle in enumerate(axles):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,7 @@ from springwright.motion.forces import LEVEL, Case
 from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
-GRID, FALSE_POSITION = 12, 14  # steps of the first look, and of closing in on a lift
+GRID, FALSE_POSITION = 12, 24  # steps of the first look, and of closing in on a lift
 PARTS, ROUNDS = 6, 5  # each round of closing in on tipping cuts the stretch into so many parts
 
 
@@ -30,7 +30,7 @@ class Way:
 class Reach:
     """Amount at which the first wheel lifts, which wheel, and amount beyond which nothing stands; None where it is not reached.
 
-    `beyond` are the wheel loads [N] just before.
+    Where rest is lost with every wheel still on the ground, the wheel told is the one nearest to lifting there.
     """
 
     lift: float | None
@@ -38,100 +38,137 @@ class Reach:
     tip: float | None
 
 
+@dataclass
+class _Span:
+    """Of some ways, the stretch in which something happens: its ends, least wheel load there (nan: no rest), the rest and loads at its start."""
+
+    ways: list[Way]
+    a: Floats
+    b: Floats
+    fa: Floats
+    fb: Floats
+    q: Floats
+    loads: Floats
+
+
 def reaches(rig: Rig, ways: Sequence[Way]) -> list[Reach]:
     """For each way, the amount of the first lift and of tipping.
 
-    A first look over even steps finds between which two a wheel's load first falls below nothing and between which two rest is
-    last found; false position (Illinois) closes in on the lift, ever smaller parts on the tip.
+    A first look over even steps, each lost one tried again from the rest before it, finds between which two a wheel's load first
+    falls below nothing and between which two rest is last found; false position (Illinois) closes in on the lift, ever smaller
+    parts on the tip.
     """
-    steps = np.linspace(0.0, 1.0, GRID + 1)
-    amounts = np.array([way.most * steps for way in ways])
-    looked = _rest(rig, [way for way in ways for _ in steps], amounts.ravel(), None)
-    least = _loads(rig, ways, looked, amounts.ravel()).reshape(len(ways), len(steps), -1)
-    q = looked.q.reshape(len(ways), len(steps), -1)
-    low, high = np.full(len(ways), np.nan), np.full(len(ways), np.nan)
-    tipping = []
+    amounts = np.array([way.most for way in ways])[:, None] * np.linspace(0.0, 1.0, GRID + 1)
+    q, loads = _first_look(rig, ways, amounts)
+    least = loads.min(axis=2)
+    found: list[Reach] = []
+    lifting, tipping = [], []
     for i in range(len(ways)):
-        lowest = least[i].min(axis=1)
-        lifted = np.flatnonzero(~(lowest > 0))
-        if len(lifted):
-            at = int(lifted[0])
-            low[i], high[i] = amounts[i, max(at - 1, 0)], amounts[i, at]
-        lost = np.flatnonzero(np.isnan(lowest))
-        tipping.append(int(lost[0]) if len(lost) else None)
-    lifts, wheels = _closing_in(rig, ways, low, high)
-    tips = _cutting(rig, ways, amounts, q, tipping)
-    return [
-        Reach(None if np.isnan(lift) else float(lift), None if np.isnan(lift) else int(wheel), None if np.isnan(tip) else float(tip))
-        for lift, wheel, tip in zip(lifts, wheels, tips, strict=True)
-    ]  # fmt: skip
+        off, lost = (np.flatnonzero(one) for one in (~(least[i] > 0), np.isnan(least[i])))
+        found.append(Reach(None, None, None))
+        if len(off) and off[0] == 0:
+            found[i] = Reach(0.0, int(np.argmin(np.nan_to_num(loads[i, 0], nan=np.inf))), None)
+        elif len(off):
+            lifting.append((i, int(off[0])))
+        if len(lost):
+            tipping.append((i, int(lost[0])))
+
+    def span(where: list[tuple[int, int]]) -> _Span:
+        rows, at = (np.array(one) for one in zip(*where, strict=True))
+        return _Span(
+            [ways[i] for i in rows],
+            amounts[rows, at - 1],
+            amounts[rows, at],
+            least[rows, at - 1],
+            least[rows, at],
+            q[rows, at - 1],
+            loads[rows, at - 1],
+        )
+
+    if lifting:
+        for (i, _), lift, wheel in zip(lifting, *_closing_in(rig, span(lifting)), strict=True):
+            found[i] = replace(found[i], lift=float(lift), wheel=int(wheel))
+    standing = [one for one in tipping if one[1] > 0]
+    if standing:
+        for (i, _), tip in zip(standing, _cutting(rig, span(standing)), strict=True):
+            found[i] = replace(found[i], tip=float(tip))
+    for i, at in tipping:
+        if at == 0:
+            found[i] = replace(found[i], tip=0.0)
+    return found  # fmt: skip
 
 
-def _closing_in(rig: Rig, ways: Sequence[Way], low: Floats, high: Floats) -> tuple[Floats, NDArray[np.intp]]:
-    """Where the least wheel load passes nought, and which wheel it is."""
-    mine = np.flatnonzero(np.isfinite(low)).tolist()
-    found, wheel = np.full(len(ways), np.nan), np.zeros(len(ways), dtype=np.intp)
-    if not len(mine):
-        return found, wheel
-    some = [ways[i] for i in mine]
-    a, b = low[mine].copy(), high[mine].copy()
-    loads = [_loads(rig, some, _rest(rig, some, at, None), at) for at in (a, b)]
-    fa, fb = (one.min(axis=1) for one in loads)
-    which = np.where(np.isnan(fb), 0, np.argmin(np.nan_to_num(loads[1], nan=np.inf), axis=1))
-    done = ~(fa > 0)  # lifted already where it begins
-    where = np.array(mine)
-    found[where[done]], which[done] = a[done], np.argmin(loads[0][done], axis=1)
-    side = np.zeros(len(mine))
+def _first_look(rig: Rig, ways: Sequence[Way], amounts: Floats) -> tuple[Floats, Floats]:
+    """Rest (ways, steps, 4 + w) and wheel loads (ways, steps, w) at every step, nan where none is found from the rest before it either."""
+    steps = amounts.shape[1]
+    each = [way for way in ways for _ in range(steps)]
+    q = _rest(rig, each, amounts.ravel(), None).q.reshape(*amounts.shape, -1)
+    while True:
+        lost = np.isnan(q[:, :, 0])
+        again = [(i, k) for i in range(len(ways)) for k in range(1, steps) if lost[i, k] and not lost[i, k - 1]]
+        if not again:
+            break
+        tried = _rest(
+            rig,
+            [ways[i] for i, _ in again],
+            np.array([amounts[one] for one in again]),
+            np.array([q[i, k - 1] for i, k in again]),
+        )
+        better = 0
+        for one, rest in zip(again, tried.q, strict=True):
+            if np.isfinite(rest[0]):
+                q[one], better = rest, better + 1
+        if not better:
+            break
+    loads = _loads(rig, each, q.reshape(len(each), -1), amounts.ravel())
+    return q, loads.reshape(*amounts.shape, -1)  # fmt: skip
+
+
+def _closing_in(rig: Rig, span: _Span) -> tuple[Floats, NDArray[np.intp]]:
+    """Where the least wheel load passes nought, and which wheel it is; where rest is lost before it does, the last rest there is."""
+    a, b, fa, fb = span.a.copy(), span.b.copy(), span.fa.copy(), span.fb.copy()
+    held, which = span.loads.copy(), np.argmin(span.loads, axis=1)
+    side = np.zeros(len(a))
+    close = 1e-9 * float(rig.tyre_force.mean())
     for _ in range(FALSE_POSITION):
-        safe = np.isfinite(fb) & np.isfinite(fa)
         with np.errstate(invalid="ignore", divide="ignore"):
-            at = np.where(safe, (a * fb - b * fa) / (fb - fa), (a + b) / 2)
+            at = np.where(np.isfinite(fb), (a * fb - b * fa) / (fb - fa), (a + b) / 2)
         at = np.where(np.isfinite(at), at, b)
-        now = _loads(rig, some, _rest(rig, some, at, None), at)
+        rests = _rest(rig, span.ways, at, span.q)
+        now = _loads(rig, span.ways, rests.q, at)
         f = now.min(axis=1)
         over = ~(f > 0)
-        which = np.where(over & np.isfinite(f), np.argmin(np.nan_to_num(now, nan=np.inf), axis=1), which)
+        stands = ~over
+        span.q[stands], held[stands] = rests.q[stands], now[stands]
+        off = over & np.isfinite(f)
+        which = np.where(off, np.argmin(np.nan_to_num(now, nan=np.inf), axis=1), which)
         # Illinois: an end that stays twice has its value halved
         fa = np.where(over & (side > 0), fa / 2, np.where(over, fa, f))
-        fb = np.where(~over & (side < 0), fb / 2, np.where(over, f, fb))
+        fb = np.where(stands & (side < 0), fb / 2, np.where(over, f, fb))
         side = np.where(over, 1, -1)
         a, b = np.where(over, a, at), np.where(over, at, b)
-        if np.all((np.abs(f) < 1e-7 * rig.tyre_force.mean()) | (b - a < 1e-12 * b)):
+        if np.all((np.abs(f) < close) | (b - a < 1e-12 * b)):
             break
-    ends = np.where(np.abs(f) < 1e-3 * rig.tyre_force.mean(), at, b)
-    found[where[~done]] = ends[~done]
-    wheel[where] = which
-    return found, wheel
+    lost = np.isnan(fb)
+    return np.where(lost, a, at), np.where(lost, np.argmin(held, axis=1), which)
 
 
-def _cutting(rig: Rig, ways: Sequence[Way], amounts: Floats, q: Floats, tipping: list[int | None]) -> Floats:
+def _cutting(rig: Rig, span: _Span) -> Floats:
     """The largest amount at which rest is found, each round going on from the last rest before."""
-    found = np.full(len(ways), np.nan)
-    mine = [i for i, at in enumerate(tipping) if at is not None and at > 0]
-    for i, at in enumerate(tipping):
-        if at == 0:
-            found[i] = 0.0
-    if not mine:
-        return found
-    some = [ways[i] for i in mine]
-    first = [tipping[i] or 0 for i in mine]
-    a = np.array([amounts[i, k - 1] for i, k in zip(mine, first, strict=True)])
-    b = np.array([amounts[i, k] for i, k in zip(mine, first, strict=True)])
-    guess = np.array([q[i, k - 1] for i, k in zip(mine, first, strict=True)])
+    a, b = span.a.copy(), span.b.copy()
     shares = np.arange(1, PARTS) / PARTS
+    every = np.arange(len(a))
+    each = [way for way in span.ways for _ in shares]
     for _ in range(ROUNDS):
         at = a[:, None] + (b - a)[:, None] * shares
-        rests = _rest(rig, [way for way in some for _ in shares], at.ravel(), np.repeat(guess, len(shares), axis=0))
-        stands = np.isfinite(rests.q[:, 0]).reshape(at.shape)
+        rests = _rest(rig, each, at.ravel(), np.repeat(span.q, len(shares), axis=0)).q.reshape(*at.shape, -1)
+        stands = np.isfinite(rests[:, :, 0])
         first_lost = np.where(stands.all(axis=1), len(shares), np.argmin(stands, axis=1))
         ends = np.column_stack([a, at, b])
-        every = np.arange(len(mine))
         a, b = ends[every, first_lost], ends[every, first_lost + 1]
-        held = first_lost > 0
-        q_there = rests.q.reshape(*at.shape, -1)
-        guess[held] = q_there[every[held], first_lost[held] - 1]
-    found[mine] = (a + b) / 2
-    return found
+        moved = first_lost > 0
+        span.q[moved] = rests[every[moved], first_lost[moved] - 1]
+    return np.asarray((a + b) / 2)
 
 
 def _rest(rig: Rig, ways: Sequence[Way], amounts: Floats, guess: Floats | None) -> Rests:
@@ -145,8 +182,6 @@ def _grounds(rig: Rig, ways: Sequence[Way], amounts: Floats) -> Floats:
     return np.array([at * np.broadcast_to(way.ground, wheels) for way, at in zip(ways, amounts, strict=True)])
 
 
-def _loads(rig: Rig, ways: Sequence[Way], rests: Rests, amounts: Floats) -> Floats:
+def _loads(rig: Rig, ways: Sequence[Way], q: Floats, amounts: Floats) -> Floats:
     """(runs, w): load under each wheel, counted on below nothing where it hangs; nan where there is no rest."""
-    many = len(amounts) // len(ways)
-    grounds = _grounds(rig, [way for way in ways for _ in range(many)], amounts)
-    return np.asarray(rig.tyre_force - rig.tyre_rate * (rests.q[:, BODY:] - grounds))
+    return np.asarray(rig.tyre_force - rig.tyre_rate * (q[:, BODY:] - _grounds(rig, ways, amounts)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +26,7 @@ from springwright.questions.answer import (
 )
 from springwright.questions.reach import Reach, Way, reaches
 from springwright.questions.ready import InState, Ready
+from springwright.units import show
 from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
@@ -32,12 +34,18 @@ ASKS = "Does it lean, and will it fall over?"
 GENTLE = 0.2 * GRAVITY  # lateral, to either side: roll gradient and load transfer are read between
 GENTLE_CORNERS = (Case(across=GENTLE), Case(across=-GENTLE))
 BRAKING, PULLING = 0.4 * GRAVITY, 0.2 * GRAVITY
-STEP, RISE, LONG = 0.3 * GRAVITY, 0.1, 5.0  # lateral step [m/s2], the time it takes and the time watched [s]
+STEP, BEGINS, RISE, LONG = (
+    0.3 * GRAVITY,
+    0.2,
+    0.1,
+    5.0,
+)  # lateral step [m/s2], when it begins, the time it takes and that watched [s]
 STEP_SPEED = 15.0  # m/s; on level ground the answer does not depend on it
 SETTLED = 0.05  # of the final roll
 STEEPEST = 1.4  # rad: as far as a slope is looked for
 PAST = 1.3  # of the rigid bound: as far as a limit is looked for
 CORNERS = 33  # of the grip curves
+TIPS = "no rest in a gentle corner: it tips"
 SAID_SLIP = "give tyre.friction on every axle"
 
 
@@ -77,7 +85,12 @@ def stand(ready: Ready) -> Answer:
 
     if any(axle.wheels == 2 for axle in ready.design.axles):
         judge(
-            "roll gradient", "at most", "roll_gradient", "rad*s**2/m", "lean", [(one.gradient, "", "") for one in stood]
+            "roll gradient",
+            "at most",
+            "roll_gradient",
+            "rad*s**2/m",
+            "lean",
+            [(one.gradient, "", TIPS if math.isnan(one.gradient) else "") for one in stood],
         )
         judge(
             "first wheel lifts at",
@@ -120,17 +133,30 @@ def stand(ready: Ready) -> Answer:
         [_least(one, ready, "descending", lift=False) for one in stood],
     )
     judge(
-        "dive, braking", "at most", "pitch_gradient", "rad*s**2/m", "lean", [(one.brake_pitch, "", "") for one in stood]
+        "dive, braking",
+        "at most",
+        "pitch_gradient",
+        "rad*s**2/m",
+        "lean",
+        [
+            (one.brake_pitch, "", "no rest there: it pitches over" if math.isnan(one.brake_pitch) else "")
+            for one in stood
+        ],
     )
     judge(
-        "squat, pulling", "at most", "pitch_gradient", "rad*s**2/m", "lean", [(one.pull_pitch, "", "") for one in stood]
+        "squat, pulling",
+        "at most",
+        "pitch_gradient",
+        "rad*s**2/m",
+        "lean",
+        [(one.pull_pitch, "", "no rest there: it pitches over" if math.isnan(one.pull_pitch) else "") for one in stood],
     )
     notes: list[str] = []
     curves: list[Curves] = []
     if ready.home.rig.roll_free:
-        stepped, curve = _stepped(ready)
+        stepped, rolled = _stepped(ready)
         figures += stepped
-        curves += [*_grip_curves(ready), curve]
+        curves += [*_grip_curves(ready), *rolled]
     facts = [fact for one in stood for fact in _facts(ready, one)] + _anti(ready)
     if any(at.weight.free_surface_roll for at in ready.states):
         notes.append("part-full tanks move their liquid as a free surface; sloshing is not modelled")
@@ -146,8 +172,7 @@ def stand(ready: Ready) -> Answer:
 
 def _stood(at: InState) -> _Stood:
     rig, weight = at.rig, at.weight
-    tracks = rig.axle_track[rig.axle_track > 0]
-    bound = float(tracks.mean()) / (2 * weight.cg[2]) if len(tracks) else 0.0
+    bound = rigid_bound(rig, weight.cg)
     ways: dict[str, Way] = {}
     if bound:
         corner, lean = PAST * bound * GRAVITY, min(PAST * math.atan(bound), STEEPEST)
@@ -203,11 +228,43 @@ def _least(one: _Stood, ready: Ready, *ways: str, lift: bool) -> tuple[float | N
     return known[way], way if wheel is None else f"{way}, {ready.wheels[wheel]}", ""
 
 
+def rigid_bound(rig: Rig, cg: Sequence[float]) -> float:
+    """Lateral acceleration [g] at which a rigid vehicle tips: from its CG across to the nearer line between outer wheels, over its height.
+
+    Track / twice the height for a symmetrical vehicle; 0 for one with no track.
+    """
+    x, y, z = cg
+    places = rig.wheel_places
+    if not np.ptp(places[:, 1]):
+        return 0.0
+    edges = []
+    for side in (1, -1):
+        outer = {float(at): float((side * places[places[:, 0] == at, 1]).max()) for at in np.unique(places[:, 0])}
+        at = np.array(sorted(outer))
+        across = np.array([outer[one] for one in at])
+        lines = [
+            np.interp(x, at[[i, j]], across[[i, j]])
+            for i in range(len(at))
+            for j in range(i, len(at))
+            if at[i] <= x <= at[j]
+        ]
+        edges.append(max(lines, default=float(across.max())) - side * y)
+    return float(min(edges)) / z
+
+
 def _slides(rig: Rig, most: float) -> Floats:
     """(a,) lateral acceleration at which each axle's tyres can hold no more, counted on the wheel loads there [m/s2]; nan where not known."""
     if not most or np.any(np.isnan(rig.tyre_grip)):
         return np.full(len(rig.axle_share), np.nan)
-    across, _, spare = _grip_along(rig, most)
+    found = np.full(len(rig.axle_share), np.inf)
+    for side in (1, -1):
+        found = np.minimum(found, _slide_to(*_grip_along(rig, side * most)))
+    return found
+
+
+def _slide_to(across: Floats, _: Floats, spare: Floats) -> Floats:
+    """(a,) where what is spare of each axle's grip passes nothing [m/s2], either way; endless where it does not."""
+    across = np.abs(across)
     found = np.full(spare.shape[1], np.inf)
     for i, line in enumerate(spare.T):
         past = np.flatnonzero(line < 0)
@@ -223,7 +280,7 @@ def _grip_along(rig: Rig, most: float) -> tuple[Floats, Floats, Floats]:
     rests = equilibria(rig, 0.0, [Case(across=float(a)) for a in across], again=False)
     grip = friction_of(rig, rests.wheel_loads) * rests.wheel_loads
     there = np.array([np.bincount(rig.wheel_axle, row) for row in grip])
-    needed = rig.mass * across[:, None] * rig.axle_share
+    needed = rig.mass * np.abs(across)[:, None] * rig.axle_share
     lost = np.isnan(rests.q[:, 0])
     used, spare = needed / np.maximum(there, 1e-9), there - needed
     used[lost], spare[lost] = np.nan, np.nan
@@ -271,7 +328,8 @@ def _facts(ready: Ready, one: _Stood) -> list[Fact]:
         facts.append(_slip_fact(one, names))
     wheelbase = max(axle.behind_front_axle for axle in ready.design.axles)
     if wheelbase and not np.any(np.isnan(one.at.rig.tyre_grip)):
-        holds = float(np.mean(friction_of(one.at.rig, one.at.rest.wheel_loads)))
+        loads = one.at.rest.wheel_loads
+        holds = float(np.sum(friction_of(one.at.rig, loads) * loads) / np.sum(loads))
         facts.append(
             Fact(
                 "slope on which all tyres held would slide",
@@ -279,7 +337,7 @@ def _facts(ready: Ready, one: _Stood) -> list[Fact]:
                 "rad",
                 "angle",
                 state,
-                note="mean friction at rest",
+                note="friction under the loads at rest on level ground",
             )
         )
     roll = next((mode for mode in modes(one.at.rig, one.at.rest, damped=True) if mode.name == "roll"), None)
@@ -332,53 +390,73 @@ def _anti(ready: Ready) -> list[Fact]:
     return found  # fmt: skip
 
 
-def _stepped(ready: Ready) -> tuple[list[Figure], Curves]:
+def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
     """Roll after a lateral step, in every load state: damping of the roll mode, overshoot, and the time to settle."""
     from springwright.motion.drive import drive
     from springwright.terrain.obstacles import flat
 
     limits, lines, overshoots, dampings = ready.design.limits, [], [], []
     time = np.arange(0.0, LONG, 0.02)
-    pull = np.vstack([np.zeros_like(time), STEP * np.clip((time - 0.2) / RISE, 0, 1)])
+    pull = np.vstack([np.zeros_like(time), STEP * np.clip((time - BEGINS) / RISE, 0, 1)])
     for at in ready.states:
-        run = drive(at.rig, flat(STEP_SPEED * LONG + 20.0), STEP_SPEED, duration=LONG, accelerations=pull, history=0.02)
-        history = np.asarray(run.history)
-        wheels = len(at.rig.wheel_places)
-        roll = history[:, 1 + 3 * wheels + 2]
-        final = float(roll[-int(0.5 / 0.02) :].mean())
-        moved = (roll - roll[0]) / (final - roll[0])
-        over = float(max(moved.max() - 1.0, 0.0))
-        late = np.flatnonzero(np.abs(moved - 1) > SETTLED)
-        settled = float(history[late[-1], 0] - 0.2) if len(late) else 0.0
-        lines.append(Curve(at.name, tuple(roll.tolist())))
         mode = next((one for one in modes(at.rig, at.rest, damped=True) if one.name == "roll"), None)
+        ratio = mode.damping_ratio if mode else None
         dampings.append(
             figure(
                 "damping ratio in roll",
-                mode.damping_ratio if mode else None,
+                ratio,
                 "at least",
                 limits.roll_damping,
                 "",
                 "ratio",
                 YOURS,
                 state=at.name,
-                why=no_limit("roll_damping"),
+                why=no_limit("roll_damping") if mode else "no mode of its own is mostly roll",
             )
         )
+        final = float(equilibria(at.rig, 0.0, Case(across=STEP)).q[0, 2])
+        measure = "roll overshoot after a lateral step"
+        if not np.isfinite(final):
+            overshoots.append(
+                figure(
+                    measure,
+                    None,
+                    "at most",
+                    limits.roll_overshoot,
+                    "",
+                    "share",
+                    YOURS,
+                    state=at.name,
+                    why=f"it rolls over at {show(STEP, 'lateral')}",
+                )
+            )
+            continue
+        run = drive(at.rig, flat(STEP_SPEED * LONG + 20.0), STEP_SPEED, duration=LONG, accelerations=pull, history=0.02)
+        history = np.asarray(run.history)
+        roll = history[:, 1 + 3 * len(at.rig.wheel_places) + 2]
+        over, settled = after_step(history[:, 0] - BEGINS, roll, at.rest.roll, final)
+        said = (
+            f"not settled within 5 % in {LONG - BEGINS:.1f} s"
+            if settled is None
+            else f"settled within 5 % in {settled:.1f} s"
+        )
+        lines.append(Curve(at.name, tuple(roll.tolist())))
         overshoots.append(
             figure(
-                "roll overshoot after a lateral step",
+                measure,
                 over,
                 "at most",
                 limits.roll_overshoot,
                 "",
-                "ratio",
+                "share",
                 YOURS,
                 state=at.name,
-                where=f"settled within 5 % in {settled:.1f} s",
+                where=said,
                 why=no_limit("roll_overshoot"),
             )
         )
+    if not lines:
+        return [worst(dampings), worst(overshoots)], []
     curve = Curves(
         "Roll after a lateral step",
         "time",
@@ -391,7 +469,16 @@ def _stepped(ready: Ready) -> tuple[list[Figure], Curves]:
         tuple(lines),
         note="0.3 g to the left within 0.1 s on level ground",
     )
-    return [worst(dampings), worst(overshoots)], curve  # fmt: skip
+    return [worst(dampings), worst(overshoots)], [curve]  # fmt: skip
+
+
+def after_step(time: Floats, roll: Floats, before: float, final: float) -> tuple[float, float | None]:
+    """Overshoot past the final roll as a share of the way there, and the time [s] after which it stays within 5 %; None where it does not."""
+    moved = (roll - before) / (final - before)
+    late = np.flatnonzero(np.abs(moved - 1) > SETTLED)
+    if len(late) and late[-1] == len(time) - 1:
+        return float(max(moved.max() - 1.0, 0.0)), None
+    return float(max(moved.max() - 1.0, 0.0)), float(time[late[-1] + 1]) if len(late) else 0.0
 
 
 def _grip_curves(ready: Ready) -> list[Curves]:
@@ -401,9 +488,10 @@ def _grip_curves(ready: Ready) -> list[Curves]:
     if np.any(np.isnan(at.rig.tyre_grip)) or not len(tracks):
         return []
     across, used, _ = _grip_along(at.rig, PAST * float(tracks.mean()) / (2 * at.weight.cg[2]) * GRAVITY)
+    stands = np.isfinite(used).all(axis=1)
+    across, used = across[stands], used[stands]
     lines = tuple(
-        Curve(axle.name, tuple(None if np.isnan(x) else float(x) for x in column))
-        for axle, column in zip(ready.design.axles, used.T, strict=True)
+        Curve(axle.name, tuple(column.tolist())) for axle, column in zip(ready.design.axles, used.T, strict=True)
     )
     return [
         Curves(

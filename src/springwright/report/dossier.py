@@ -60,7 +60,7 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
         "answers": [_answer(i, proof, pictures) for i in range(len(proof.answers))],
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
         "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if figure.source and "your" not in figure.source})],
-        "notes": list(dict.fromkeys([*proof.notes, *sheet.notes])),
+        "notes": [note for note in dict.fromkeys([*proof.notes, *sheet.notes]) if not note.startswith("limits stated")],
         "cautions": list(proof.cautions),
     }  # fmt: skip
 
