@@ -157,14 +157,15 @@ def drive_many(
     points: Sequence[Point] = (),
     above: float | Sequence[float] = 0.0,
     duration: float | Sequence[float] | None = None,
+    settle: float | Sequence[float] = 0.0,
     threads: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     **options: Any,
 ) -> DriveTable:
     """Many runs on all cores: figures as arrays, a row for each run.
 
-    Rigs (designs, load states), grounds, speeds, drop heights and durations are one for all or one for each run; `options` are
-    those of `drive` that make sense for many: settle, step, accelerations, sinking, tilt. Runs of one make (see
+    Rigs (designs, load states), grounds, speeds, drop heights, durations and settling times are one for all or one for each run;
+    `options` are those of `drive` that make sense for many: step, accelerations, sinking, tilt. Runs of one make (see
     `vehicle.rig.same_make`) go side by side in the lanes of the processor, and the kernel leaves the interpreter free, so
     that plain threads do. A run that diverges or finds no rest leaves a row of nan and its reason.
 
@@ -178,7 +179,7 @@ def drive_many(
         batch after the tasks at work.
 
     """
-    runs = max(1 if _single(one) else len(one) for one in (rigs, grounds, speeds, above, duration))  # type: ignore[arg-type]
+    runs = max(1 if _single(one) else len(one) for one in (rigs, grounds, speeds, above, duration, settle))  # type: ignore[arg-type]
     first = rigs if isinstance(rigs, Rig) else rigs[0]
     table = empty_table(first, runs, len(points))
     reasons = ["not driven"] * runs
@@ -187,7 +188,14 @@ def drive_many(
     def task(rows: range) -> int:
         mine = [_one(rigs, row) for row in rows]
         ways = [
-            course(rig, _one(grounds, row), float(_one(speeds, row)), duration=_one(duration, row), **options)
+            course(
+                rig,
+                _one(grounds, row),
+                float(_one(speeds, row)),
+                duration=_one(duration, row),
+                settle=_one(settle, row),
+                **options,
+            )
             for rig, row in zip(mine, rows, strict=True)
         ]
         for block in _blocks(mine, ways):

@@ -39,15 +39,15 @@ def figure(
 ) -> Figure:
     """A figure judged; `why` says what is missing: a reason, or the design file's field that would give the limit.
 
-    An infinite value is one that is never reached: it meets "at least" and has no margin.
+    An infinite value is one that is never reached: it meets "at least", misses "at most", and has no margin.
     """
     endless = value is not None and math.isinf(value)
     shown = None if endless else value
     made = Figure.of(
         measure, shown, sense, limit, unit=unit, kind=kind, source=source if limit is not None else "", where=where
     )
-    if endless and limit is not None and sense == "at least":
-        made = replace(made, word="met")
+    if endless and limit is not None:
+        made = replace(made, word="met" if sense == "at least" else "not met")
     missing = why if made.word == "not known" else why if endless else ""
     return replace(made, state=state, ground=ground, why=missing)
 
@@ -135,8 +135,17 @@ def answer(
 
 
 def worst(figures: list[Figure]) -> Figure:
-    """Of one measure in several states and on several grounds, the one that governs; one that is not known counts last."""
-    return min(figures, key=lambda one: (ORDER.index(one.word), spare(one), _toward(one)))
+    """Of one measure in several states and on several grounds, the one that governs.
+
+    One that could not be worked out goes before those that are met, so that it is not hidden behind them.
+    """
+    return min(figures, key=lambda one: (_rank(one), spare(one), _toward(one)))
+
+
+def _rank(one: Figure) -> float:
+    if one.word == "not known" and one.limit is not None:
+        return 0.5
+    return float(ORDER.index(one.word))
 
 
 def _toward(one: Figure) -> float:

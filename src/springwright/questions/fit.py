@@ -12,7 +12,7 @@ from springwright.errors import QuantityError
 from springwright.motion.equilibrium import equilibria
 from springwright.parts.tyre import size_of
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
-from springwright.questions.grip import diagonal
+from springwright.questions.grip import diagonal, has_diagonal
 from springwright.questions.reach import Way, reaches
 from springwright.questions.ready import InState, Ready
 from springwright.results import Judged
@@ -88,7 +88,7 @@ def _travel(ready: Ready, index: int, axle: Axle) -> list[Figure]:
 
 
 def _bent(ready: Ready) -> list[_Bent]:
-    if not ready.home.rig.roll_free or len(ready.design.axles) < 2:
+    if not has_diagonal(ready.design):
         return []
     found = []
     for at in ready.states:

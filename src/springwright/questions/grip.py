@@ -38,7 +38,7 @@ HIGHEST = 2.5  # m: as far as a ramp or a ditch is looked for
 TWIST_STEPS = 49
 TWIST_SHARE = 0.8  # height of the twist course, of the diagonal height at which a wheel lifts
 LEAST_SHARE = 5.0  # percent: the percentile of wheel load that is told
-STEEPEST, SLOPES = 1.2, 49  # rad looked at for gradeability, and steps
+STEEPEST, SLOPES = 1.2, 97  # rad looked at for gradeability, and steps
 LARGE_ROLL = 0.35  # rad, past which small angles are at their limit
 
 
@@ -76,18 +76,30 @@ def diagonal_height(rig: Rig) -> float:
     return min(_amount(one) for one in reaches(rig, [Way(HIGHEST, way), Way(HIGHEST, -way)]))
 
 
+def has_diagonal(design: Design) -> bool:
+    """Whether a diagonal ditch can be laid under it: two wheels on the first and on the last of two axles or more."""
+    return len(design.axles) > 1 and design.axles[0].wheels == 2 and design.axles[-1].wheels == 2
+
+
 def one_up(rig: Rig, *, front: bool) -> Floats:
-    """(w,) the left wheel of an end axle on a ramp, all others level."""
+    """(w,) the left or only wheel of an end axle on a ramp, all others level."""
     x, y = rig.wheel_places.T
     end = x.max() if front else x.min()
-    return np.asarray(((x == end) & (y > 0)).astype(float))
+    return np.asarray(((x == end) & (y >= 0)).astype(float))
 
 
 def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list[str]]:
     """Ramp and diagonal ditch in every load state, and wheel loads through a twist course in the design state."""
     limits, facts, notes = ready.design.limits, [], []
-    if not ready.home.rig.roll_free or len(ready.design.axles) < 2:
-        return [], [], [], ["a vehicle with no track has no diagonal ditch"]
+    if not has_diagonal(ready.design):
+        return (
+            [],
+            [],
+            [],
+            [
+                "a diagonal ditch and a ramp under one wheel are asked of vehicles whose first and last axle have two wheels"
+            ],
+        )
     heights, indices, found = [], [], {}
     wheelbase = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
     for at in ready.states:
@@ -272,6 +284,17 @@ def _pulls(ready: Ready) -> tuple[list[Figure], list[Fact]]:
                 "traction kept on twisted ground", None, "at least", limits.traction_kept, "", "share", YOURS, why=why
             )
         ], []
+    if not has_diagonal(design):
+        return [], [
+            Fact(
+                "steepest slope it can climb, even ground",
+                _gradeability(design, at.rig, np.zeros(len(at.rig.wheel_places))),
+                "rad",
+                "angle",
+                at.name,
+            )
+            for at in ready.states
+        ]
     height = design.reference.obstacle_height or 0.2
     said = f"diagonal height {show(height, 'length')}" + (
         "" if design.reference.obstacle_height else ", taken: reference.obstacle_height is not given"
@@ -279,7 +302,7 @@ def _pulls(ready: Ready) -> tuple[list[Figure], list[Fact]]:
     figures, grades, facts = [], [], []
     for at in ready.states:
         rig = at.rig
-        twisted = height * diagonal(rig) if rig.roll_free else np.zeros(len(rig.wheel_places))
+        twisted = height * diagonal(rig)
         rests = equilibria(rig, np.vstack([np.zeros_like(twisted), twisted, -twisted]), again=False)
         if np.isnan(rests.q[:, 0]).any():
             continue

@@ -24,11 +24,11 @@ from springwright.questions.answer import (
 )
 from springwright.questions.ready import InState, Ready, felt_by
 from springwright.questions.ride import crossing
-from springwright.questions.runs import Runs
+from springwright.questions.runs import Runs, Told, dampers_of, spring_forces
 from springwright.terrain import obstacles
 from springwright.terrain.ground import Ground
 from springwright.units import GRAVITY, show
-from springwright.vehicle.curves import pull
+from springwright.vehicle.axle import Axle
 from springwright.vehicle.rig import BUMP_STOP, Rig
 
 Floats = NDArray[np.float64]
@@ -64,8 +64,8 @@ def land(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
         return answer("land", ASKS, (*figures, *more, *felt))
     curves += _landing(ready)
     notes = (
-        "shock is the largest upward acceleration at the seat mount through a second-order low-pass at 30 Hz",
-        "a drop is the height of the lowest tyre over the ground, let go from rest with the springs loaded as they stand; nose first is 4 deg nose down, one wheel first 3 deg nose and 3 deg right side down",
+        "shock is the largest acceleration, up or down, at the seat mount through a second-order low-pass at 30 Hz",
+        "a drop is the gap under the lowest tyre, let go with the springs loaded as they stand; nose first is 4 deg nose down, one wheel first 3 deg nose and 3 deg right side down, so that the other end falls farther",
         "landing figures are for comparison, not for trying",
     )
     return answer("land", ASKS, (*figures, *more, *felt), (*facts, *met, *also), (*curves, *speeds), notes)
@@ -84,14 +84,14 @@ def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
             continue
         rigs = [at.rig for at in ready.states for _ in DROPS]
         table = drive_many(
-            rigs, ground, 1.0, points=ready.points, above=[height for _ in ready.states for height in DROPS], tilt=tilt, duration=FALL_TIME
+            rigs, ground, 1.0, points=ready.points, above=[height + _squash(at, tilt) for at in ready.states for height in DROPS], tilt=tilt, duration=FALL_TIME
         )  # fmt: skip
         met = _met(ready.home.rig, table)
         for i, at in enumerate(ready.states):
             mine = slice(i * len(DROPS), (i + 1) * len(DROPS))
             touch = _first_contact(met.stop[mine])
             peak, note = crossing(DROPS, met.shock[mine], limits.shock, "length")
-            held = _height(peak, note)
+            held = _held(peak, note, DROPS[-1], limits.drop_height)
             shocks.append(
                 figure(
                     f"drop height to {limits.shock / GRAVITY:.1f} g at the seat, {word}",
@@ -136,11 +136,19 @@ def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
     return figures, facts, [curve]  # fmt: skip
 
 
-def _height(found: float | None, note: str) -> float | None:
-    """A height found, endless where it is not reached, nought where it is passed from the start."""
+def _squash(at: InState, tilt: tuple[float, float]) -> float:
+    """How far the lowest tyre is squashed at rest [m]: it leaves the ground only when it is raised by more."""
+    lowest = int(np.argmin(-at.rig.travel_map[:, 1:3] @ np.array(tilt)))
+    return float(at.rest.wheel_loads[lowest] / at.rig.tyre_rate[lowest])
+
+
+def _held(found: float | None, note: str, looked: float, limit: float | None) -> float | None:
+    """A value found; endless where it is not reached as far as a limit asks, nought where it is passed from the start, else not known."""
     if found is not None:
         return found
-    return math.inf if note.startswith("not reached") else 0.0 if note.startswith("passed") else None
+    if note.startswith("not reached"):
+        return math.inf if limit is None or limit <= looked else None
+    return 0.0 if note.startswith("passed") else None
 
 
 def _first_contact(force: Floats) -> float | None:
@@ -162,7 +170,15 @@ def _landing(ready: Ready) -> list[Curves]:
 
     height = ready.design.limits.drop_height or 0.3
     at = ready.home
-    run = drive(at.rig, flat(30.0), 1.0, points=ready.points, above=height, duration=FALL_TIME, history=0.004)
+    run = drive(
+        at.rig,
+        flat(30.0),
+        1.0,
+        points=ready.points,
+        above=height + _squash(at, (0.0, 0.0)),
+        duration=FALL_TIME,
+        history=0.004,
+    )
     history, wheels = np.asarray(run.history), len(at.rig.wheel_places)
     time = tuple(history[:, 0].tolist())
     said = "" if ready.design.limits.drop_height else ", taken: limits.drop_height is not given"
@@ -225,12 +241,12 @@ def _obstacles(ready: Ready, *, brief: bool) -> tuple[list[Figure], list[Fact], 
             judged.append(
                 figure(
                     f"speed over a {show(height, 'length')} half-round at {limits.shock / GRAVITY:.1f} g",
-                    _height(speed, note),
+                    _held(speed, note, SPEEDS[-1], limits.obstacle_speed),
                     "at least",
                     limits.obstacle_speed,
                     "m/s",
                     "speed",
-                    f"{YOURS}; {source}",
+                    f"{YOURS}; {limits.shock / GRAVITY:.1f} g: {source}",
                     state=at.name,
                     where=said,
                     why=no_limit("obstacle_speed") if speed is not None else note,
@@ -256,7 +272,7 @@ def cut(ready: Ready, ground: Ground) -> Ground:
     """An obstacle with no more level ground before it than the vehicle needs to stand on, as the tyres feel it."""
     base = max(float(np.ptp(at.rig.wheel_places[:, 0])) for at in ready.states)
     first = max(round((obstacles.BEFORE - base - RUN_UP) / ground.spacing), 0)
-    return felt_by(ready.design, replace(ground, left=ground.left[first:], right=ground.right[first:]))
+    return felt_by(ready.design, ready.loads, replace(ground, left=ground.left[first:], right=ground.right[first:]))
 
 
 def _met(rig: Rig, table: DriveTable) -> _Met:
@@ -299,7 +315,7 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
             mounts.append(
                 figure(
                     f"spring mount force, {axle.name}",
-                    _mount_force(one.at, i, ready, [one.run.wheels[w].travel_most for w in mine]),
+                    _mount_force(one, i, axle),
                     "at most",
                     axle.spring.mount_rating,
                     "N",
@@ -329,14 +345,9 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
     return figures, facts  # fmt: skip
 
 
-def _mount_force(at: InState, axle: int, ready: Ready, travels: list[float]) -> float:
-    """Largest force of an axle's springs on their mount, at the greatest bump travel of each side [N]."""
-    told = ready.design.axles[axle]
-    sides = (told.on_side(1), told.on_side(-1))[: told.wheels]
-    return (
-        max(float(pull(side, told, at.laws[axle], x).force) for side, x in zip(sides, travels, strict=True))
-        * told.spring.per_wheel
-    )
+def _mount_force(told: Told, index: int, axle: Axle) -> float:
+    """Largest force of an axle's springs on the mount of one wheel [N]."""
+    return max(float(forces.max(initial=0.0)) for forces in spring_forces(told, index, axle)) * axle.spring.per_wheel
 
 
 def _damper_speeds(ready: Ready, at: InState, axle: int, run: Drive, place: dict[str, str]) -> list[Figure]:
@@ -344,7 +355,7 @@ def _damper_speeds(ready: Ready, at: InState, axle: int, run: Drive, place: dict
     mount = ready.design.axles[axle].damper
     ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
     name = ready.design.axles[axle].name
-    mine = [d for d, row in enumerate(at.rig.damper_rows) if at.rig.wheel_axle[int(np.argmax(np.abs(row)))] == axle]
+    mine = dampers_of(at, axle)
     points = mount.points if mount is not None else None
     found = []
     for word, sign in (("bump", 1), ("rebound", -1)):

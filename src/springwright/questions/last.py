@@ -13,12 +13,11 @@ from springwright.parts.coil_check import CoilCheck
 from springwright.parts.fatigue import Wound, cycles, damage
 from springwright.parts.wire import wire
 from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
-from springwright.questions.ready import InState, Ready
-from springwright.questions.runs import Runs, Told
+from springwright.questions.ready import Ready
+from springwright.questions.runs import Runs, dampers_of, spring_forces
 from springwright.results import Judged
 from springwright.units import show, show_temperature
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import pull
 
 Floats = NDArray[np.float64]
 ASKS = "Do springs, dampers and stops survive the work?"
@@ -123,6 +122,8 @@ def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, lis
     limits, measure = ready.design.limits, f"Miner sum over the mission, {axle.name}"
     source = YOURS if "miner_sum" in limits.model_fields_set else PRACTICE
     coil, word = _wound(ready, index, axle)
+    if coil is not None and coil.peened and not coil.counts_peening:
+        word = "; ".join(filter(None, (word, "peening not counted: its tests were on stronger wire")))
 
     def unknown(why: str) -> tuple[Figure, list[Fact]]:
         return figure(measure, None, "at most", limits.miner_sum, "", "ratio", source, why=why), []
@@ -154,18 +155,6 @@ def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, lis
     return found, [Fact(f"life at that work, {axle.name}", lasts, "s", "time", state, ground, word or "to a Miner sum of 1")]  # fmt: skip
 
 
-def spring_forces(told: Told, index: int, axle: Axle) -> list[Floats]:
-    """Turning points of the force in each spring of an axle [N], from those of its travel."""
-    assert told.run is not None
-    sides = (axle.on_side(1), axle.on_side(-1))[: axle.wheels]
-    first = int((told.at.rig.wheel_axle < index).sum())
-    found = []
-    for k, side in enumerate(sides):
-        travel = np.array(told.run.springs[first + k].turning_points)
-        found.append(np.maximum(np.asarray(pull(side, axle, told.at.laws[index], travel).force), 0.0))
-    return found
-
-
 def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure], list[Fact]]:
     """Mean power of an axle's busiest damper and the steady temperature it would reach."""
     limit = ready.design.limits.damper_temperature
@@ -176,9 +165,14 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
     found, powers = [], []
     for told in runs.told:
         mine = dampers_of(told.at, index)
-        if told.run is None or not mine:
+        if told.run is None or not mine or not told.stretch.rough:
             continue
-        power = max(told.run.dampers[d].power + told.run.dampers[d].friction_power for d in mine)
+        # dry friction of the axle's own heats its dampers; that between leaves does not
+        rubbed = [axle.friction / told.at.rig.friction[d] if told.at.rig.friction[d] else 0.0 for d in mine]
+        power = max(
+            told.run.dampers[d].power + share * told.run.dampers[d].friction_power
+            for d, share in zip(mine, rubbed, strict=True)
+        )
         warm = AIR + power / (FILM * surface)
         found.append(
             figure(
@@ -200,11 +194,6 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
         return [], []
     power, state, ground = max(powers)
     return [worst(found)], [Fact(f"damper mean power, {axle.name}", power, "W", "power", state, ground, "the busiest of its dampers")]  # fmt: skip
-
-
-def dampers_of(at: InState, index: int) -> list[int]:
-    """Which dampers of a Rig are an axle's."""
-    return [d for d, row in enumerate(at.rig.damper_rows) if at.rig.wheel_axle[int(np.argmax(np.abs(row)))] == index]
 
 
 def _stop_work(runs: Runs, index: int, axle: Axle) -> list[Fact]:

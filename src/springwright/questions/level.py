@@ -17,7 +17,8 @@ from springwright.sizing.rates import spring_load, state_loads
 from springwright.sizing.states import wheel_rates
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs, with_curve
-from springwright.vehicle.curves import spring_curve
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import lengths, spring_curve
 
 Floats = NDArray[np.float64]
 ASKS = "Does it stay level, and ride alike, as the load changes?"
@@ -124,7 +125,7 @@ def _would_change(ready: Ready) -> list[Fact]:
     if ready.design.walking_beams or ready.springs[i].law.about(0.0) is not ready.springs[i].law:
         return []
     axle, law = ready.design.axles[i], ready.springs[i].law
-    lightest = min(_spring_travel(at, i) for at in ready.states)
+    lightest = min(_pressed(at, axle, i) for at in ready.states)
     force, rate = law.force, law.rate
     pressed = np.linspace(-0.9 * force / rate, 2.5 * force / rate, PLACES)
     growing = Splined(tuple(pressed.tolist()), tuple((force * np.exp(pressed * rate / force)).tolist()))
@@ -138,7 +139,7 @@ def _would_change(ready: Ready) -> list[Fact]:
             (law, _helper(law, lightest))
         ),
         "a progressive spring whose rate grows with its load": lambda _: growing,
-        "levelling": levelled,
+        "levelling that keeps the spring": levelled,
     }
     return [fact for word, choose in options.items() for fact in _tried(ready, i, word, choose, spread[i])]  # fmt: skip
 
@@ -154,9 +155,10 @@ def _helper(law: Law, touches: float) -> Law:
     return Splined(tuple(x.tolist()), tuple((rate * eased).tolist()))
 
 
-def _spring_travel(at: InState, axle: int) -> float:
+def _pressed(at: InState, axle: Axle, index: int) -> float:
     """How far an axle's springs are pressed at rest, from zero wheel travel [m]."""
-    return float((at.rig.element_rows[own_springs(at.rig, axle)] @ at.rest.travel).mean())
+    travel = float((at.rig.element_rows[own_springs(at.rig, index)] @ at.rest.travel).mean())
+    return axle.spring.rest_length - float(lengths(axle, travel).length)
 
 
 def _tried(ready: Ready, axle: int, word: str, choose: Callable[[InState], Law], was: float) -> list[Fact]:

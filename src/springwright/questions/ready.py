@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -52,12 +52,20 @@ class InState:
 
 @dataclass(frozen=True, eq=False)
 class Stretch:
-    """A ground to be driven, as the tyres feel it, and the speed [m/s] it is usually driven at; `whence` says who gave that."""
+    """A ground to be driven, as the tyres feel it, and the speed [m/s] it is usually driven at; `whence` says who gave that.
+
+    `rough` is ground that goes on, of which a stretch stands for hours; a single obstacle is not.
+    """
 
     name: str
     ground: Ground
     speed: float
     whence: str
+    rough: bool = True
+
+    def settles(self, lasts: float) -> float:
+        """Time [s] of a run of so long before figures are kept: none on an obstacle, which begins on level ground."""
+        return min(SETTLE, lasts / 4) if self.rough else 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,14 +112,16 @@ class Ready:
         """A ground by name."""
         return next(one for one in self.stretches if one.name == name)
 
-    def narrowed(self, state: str, ground: str) -> Ready:
-        """The same with one load state and one ground alone; all of them where none is named."""
-        states = tuple(one for one in self.states if not state or one.name == state) or self.states
-        stretches = tuple(one for one in self.stretches if not ground or one.name == ground) or self.stretches
-        return replace(self, states=states, stretches=stretches)
+    def narrowed(self, states: Collection[str], grounds: Collection[str]) -> Ready:
+        """The same with some load states and grounds alone; all of them where none is named."""
+        kept = tuple(one for one in self.states if not states or one.name in states) or self.states
+        stretches = tuple(one for one in self.stretches if not grounds or one.name in grounds) or self.stretches
+        return replace(self, states=kept, stretches=stretches)
 
 
-def stretches_of(design: Design, folder: Path, seed: int = 1) -> tuple[tuple[Stretch, ...], tuple[str, ...]]:
+def stretches_of(
+    design: Design, loads: Floats, folder: Path, seed: int = 1
+) -> tuple[tuple[Stretch, ...], tuple[str, ...]]:
     """The grounds of a design as its tyres feel them, and what is to be said of them; classes C, D and E where it names none."""
     grounds = {ground.name: ground.text for ground in design.grounds}
     notes: tuple[str, ...] = ()
@@ -119,8 +129,9 @@ def stretches_of(design: Design, folder: Path, seed: int = 1) -> tuple[tuple[Str
         grounds = {f"class {name}": f"class {name}" for name in "CDE"}
         notes = ("the design names no [[grounds]]; ISO 8608 classes C, D and E are driven in their place",)
     found = []
+    rough = {ground.name: ground.obstacle is None for ground in design.grounds}
     for name, text in grounds.items():
-        made = felt_by(design, ground_named(text, apart(design), LENGTH, seed, folder))
+        made = felt_by(design, loads, ground_named(text, apart(design), LENGTH, seed, folder))
         stints = [stint.speed for stint in design.mission if stint.ground == name]
         if stints:
             speed, whence = stints[0], "mission"
@@ -128,18 +139,28 @@ def stretches_of(design: Design, folder: Path, seed: int = 1) -> tuple[tuple[Str
             speed, whence = design.reference.speed, "reference"
         else:
             speed, whence = USUAL_SPEED, "taken: neither mission nor reference says one"
-        found.append(Stretch(name, made, speed, whence))
+        found.append(Stretch(name, made, speed, whence, rough.get(name, True)))
         recorded = [note for note in made.notes if "gap" in note or "spike" in note]
         notes += tuple(f"{name}: {note}" for note in recorded)
     return tuple(found), notes
 
 
-def felt_by(design: Design, ground: Ground) -> Ground:
-    """The ground as the vehicle's mean tyre feels it: loaded radius for the band, flattened chord for the footprint."""
-    radii = [axle.tyre.unloaded_radius for axle in design.axles]
-    loads = [0.5 * GRAVITY * (axle.rating or 1000.0) / axle.tyre.rate for axle in design.axles]
-    radius, squash = float(np.mean(radii)), float(np.mean(loads))
-    return ground.felt(radius - squash, FOOTPRINT_SHARE * 2 * float(np.sqrt(2 * radius * squash)))
+def felt_by(design: Design, loads: Floats, ground: Ground) -> Ground:
+    """The ground as the vehicle's mean tyre feels it: loaded radius for the band, flattened chord for the footprint; loads [kg] on each axle."""
+    radius, squash = mean_tyre(design, loads)
+    return ground.felt(radius - squash, footprint(radius, squash))
+
+
+def footprint(radius: float, squash: float) -> float:
+    """Length over which a tyre of a radius, squashed by so much, averages the ground [m]."""
+    return float(FOOTPRINT_SHARE * 2 * np.sqrt(2 * radius * squash))
+
+
+def mean_tyre(design: Design, loads: Floats) -> tuple[float, float]:
+    """Unloaded radius and squash of the mean tyre under the loads on each axle [kg], all in m."""
+    axles = design.axles
+    squash = [GRAVITY * float(load) / axle.wheels / axle.tyre.rate for load, axle in zip(loads, axles, strict=False)]
+    return float(np.mean([axle.tyre.unloaded_radius for axle in axles])), float(np.mean(squash))
 
 
 def apart(design: Design) -> float:

@@ -24,10 +24,10 @@ from springwright.questions.answer import (
     no_limit,
     worst,
 )
-from springwright.questions.ready import FOOTPRINT_SHARE, Ready, felt_by
+from springwright.questions.ready import Ready, felt_by, footprint, mean_tyre
 from springwright.questions.runs import FEW_SPEEDS, ROUGH, SPEEDS, Runs, Told
 from springwright.terrain.roughness import CLASSES
-from springwright.units import GRAVITY, show
+from springwright.units import show
 from springwright.vehicle.assemble import own_springs
 from springwright.vehicle.rig import Rig
 
@@ -107,30 +107,41 @@ def _power_source(ready: Ready) -> str:
 
 
 def _exposure(ready: Ready, told: Sequence[tuple[Told, PointRide]]) -> list[Figure]:
-    """A day's exposure against the directive; the day's hours are the builder's."""
+    """A day's exposure against the directive, by A(8) and by dose; the day's hours are the builder's."""
     day = ready.design.limits.exposure
     found = []
-    for word, value in (("action", ACTION), ("limit", LIMIT)):
-        each = []
+    for word, value, dose in (("action", ACTION, ACTION_DOSE), ("limit", LIMIT, LIMIT_DOSE)):
+        by_rms, by_dose = [], []
         for one, point in told:
-            dose = ACTION_DOSE if word == "action" else LIMIT_DOSE
-            by_dose = hours_to_dose(dose, health_dose(point), one.lasted)
-            where = f"{point.name}; by dose {by_dose / 3600:.1f} h"
-            each.append(
+            if not one.stretch.rough:
+                continue
+            place = {"where": point.name, "why": no_limit("exposure"), **_place(one)}
+            measure = f"hours a day to the exposure {word} value"
+            by_rms.append(
                 figure(
-                    f"hours a day to the exposure {word} value",
+                    measure,
                     hours_to(value, health(point)),
                     "at least",
                     day,
                     "s",
                     "time",
                     f"{value:g} m/s² A(8), 2002/44/EC, for your hours a day",
-                    where=where,
-                    why=no_limit("exposure"),
-                    **_place(one),
+                    **place,
                 )
             )
-        found.append(worst(each))
+            by_dose.append(
+                figure(
+                    f"{measure}, by dose",
+                    hours_to_dose(dose, health_dose(point), one.lasted),
+                    "at least",
+                    day,
+                    "s",
+                    "time",
+                    f"{dose:g} m/s^1.75, 2002/44/EC, for your hours a day",
+                    **place,
+                )
+            )
+        found += [worst(each) for each in (by_rms, by_dose) if each]
     return found  # fmt: skip
 
 
@@ -217,21 +228,19 @@ def _spectra(ready: Ready) -> list[Curves]:
         return []
     letter = classed.get(first.name) or first.name[-1]
     found = response(
-        at.rig, at.rest, CLASSES[letter], first.speed, points=ready.points, footprint=footprint(ready), highest=10.0
+        at.rig,
+        at.rest,
+        CLASSES[letter],
+        first.speed,
+        points=ready.points,
+        footprint=footprint(*mean_tyre(ready.design, ready.loads)),
+        highest=10.0,
     )
     lines = tuple(Curve(point.name, tuple(float(one) for one in point.density)) for point in found.points)
     note = f"{at.name}, class {letter} at {show(first.speed, 'speed')}, linear about rest"
     if found.beyond:
         note += "; beyond the linear picture: " + "; ".join(found.beyond[:2])
     return [Curves("Acceleration spectrum at the seats", "frequency", "Hz", "frequency", found.frequencies, "density", "(m/s**2)**2/Hz", "ratio", lines, note=note)]  # fmt: skip
-
-
-def footprint(ready: Ready) -> float:
-    """Length over which the vehicle's mean tyre averages the ground [m]."""
-    axles = ready.design.axles
-    squash = np.mean([0.5 * GRAVITY * (axle.rating or 1000.0) / axle.tyre.rate for axle in axles])
-    radius = np.mean([axle.tyre.unloaded_radius for axle in axles])
-    return float(FOOTPRINT_SHARE * 2 * np.sqrt(2 * radius * squash))
 
 
 def _pitch(ready: Ready, facts: list[Fact]) -> list[Curves]:
@@ -296,7 +305,7 @@ def _pitch_after(ready: Ready, rig: Rig, speed: float) -> float:
     from springwright.terrain.obstacles import BEFORE, bump
 
     base = float(np.ptp(rig.wheel_places[:, 0]))
-    ground = felt_by(ready.design, bump(BUMP_HEIGHT, BUMP_LENGTH))
+    ground = felt_by(ready.design, ready.loads, bump(BUMP_HEIGHT, BUMP_LENGTH))
     left = (BEFORE + BUMP_LENGTH + 0.5) / speed  # s until the rear axle, which begins at nought, has left it
     run = drive(rig, ground, speed, duration=min(left + WATCHED, (ground.length - base) / speed), history=0.01)
     history = np.asarray(run.history)

@@ -15,6 +15,8 @@ from springwright.errors import UnsolvedError
 from springwright.motion.figures import Drive, DriveTable
 from springwright.questions.ready import SETTLE, InState, Ready, Stretch, apart, felt_by
 from springwright.terrain.roughness import CLASSES, rough_ground
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import pull
 
 Floats = NDArray[np.float64]
 SPEEDS = tuple(k / 3.6 for k in (10, 20, 30, 40, 50, 60, 70, 80))  # m/s, of the map: every 10 km/h
@@ -92,7 +94,9 @@ class Runs:
             Stretch(
                 f"class {name}",
                 felt_by(
-                    design, rough_ground(CLASSES[name], SPEEDS[-1] * (SETTLE + WATCHED), apart(design), spacing=0.04)
+                    design,
+                    ready.loads,
+                    rough_ground(CLASSES[name], SPEEDS[-1] * (SETTLE + WATCHED), apart(design), spacing=0.04),
                 ),
                 SPEEDS[0],
                 "",
@@ -103,11 +107,13 @@ class Runs:
 
     @cached_property
     def told(self) -> tuple[Told, ...]:
-        """Runs told whole: every load state on every ground at its usual speed, every stint of the mission, the reference."""
+        """Runs told whole: every load state on every ground at its usual speed, every stint of the mission, the reference in the design state."""
         self._say("driving the mission")
         ready, design = self.ready, self.ready.design
         wanted = [(at.name, stretch.name, stretch.speed) for at in ready.states for stretch in ready.stretches]
         wanted += [(stint.state, stint.ground, stint.speed) for stint in design.mission]
+        if design.reference.ground is not None and design.reference.speed is not None:
+            wanted.append((ready.design_state, design.reference.ground, design.reference.speed))
         here = {at.name for at in ready.states}, {stretch.name for stretch in ready.stretches}
         plan = [
             (ready.state(state), ready.stretch(ground), speed)
@@ -123,16 +129,39 @@ class Runs:
         return next((one for one in self.told if (one.at.name, one.stretch.name, one.speed) == wanted), None)
 
 
+def spring_forces(told: Told, index: int, axle: Axle) -> list[Floats]:
+    """Turning points of the force in each spring of an axle [N], one spring of each side, from those of its travel."""
+    assert told.run is not None
+    sides = (axle.on_side(1), axle.on_side(-1))[: axle.wheels]
+    first = int((told.at.rig.wheel_axle < index).sum())
+    found = []
+    for k, side in enumerate(sides):
+        travel = np.array(told.run.springs[first + k].turning_points)
+        found.append(np.maximum(np.asarray(pull(side, axle, told.at.laws[index], travel).force), 0.0))
+    return found
+
+
+def dampers_of(at: InState, index: int) -> list[int]:
+    """Which dampers of a Rig are an axle's own; dry friction alone, as of leaves, is none."""
+    rig = at.rig
+    return [
+        d
+        for d, row in enumerate(rig.damper_rows)
+        if rig.wheel_axle[int(np.argmax(np.abs(row)))] == index and np.any(rig.damper_force[d])
+    ]
+
+
 def _spread(ready: Ready, plan: Sequence[tuple[InState, Stretch, float]]) -> Spread:
     from springwright.motion.drive import drive_many
 
+    lasts = [_lasts(at, stretch, speed, WATCHED) for at, stretch, speed in plan]
     table = drive_many(
         [at.rig for at, _, _ in plan],
         [stretch.ground for _, stretch, _ in plan],
         [speed for _, _, speed in plan],
         points=ready.points,
-        settle=SETTLE,
-        duration=[_lasts(at, stretch, speed, WATCHED) for at, stretch, speed in plan],
+        settle=[stretch.settles(long) for (_, stretch, _), long in zip(plan, lasts, strict=True)],
+        duration=lasts,
     )
     return Spread(
         tuple(at.name for at, _, _ in plan), tuple(stretch.name for _, stretch, _ in plan), tuple(speed for _, _, speed in plan), table
@@ -143,7 +172,7 @@ def _told(ready: Ready, at: InState, stretch: Stretch, speed: float) -> Told:
     from springwright.motion.drive import drive
 
     lasts = _lasts(at, stretch, speed, TOLD)
-    settle = min(SETTLE, lasts / 4)
+    settle = stretch.settles(lasts)
     try:
         run = drive(
             at.rig, stretch.ground, speed, points=ready.points, settle=settle, duration=lasts, history=EVERY, turning_points=40_000

@@ -294,7 +294,7 @@ def _facts(ready: Ready, one: _Stood) -> list[Fact]:
     if one.bound:
         facts.append(
             Fact(
-                "rigid bound, track / twice the height of the centre of gravity",
+                "rigid bound, across to the nearer wheels / height of the centre of gravity",
                 one.bound * GRAVITY,
                 "m/s**2",
                 "lateral",
@@ -420,7 +420,7 @@ def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
             overshoots.append(
                 figure(
                     measure,
-                    None,
+                    math.inf,
                     "at most",
                     limits.roll_overshoot,
                     "",

@@ -78,7 +78,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
     """One question in detail: figures against limits, figures beside them, what moves those not met, notes."""
     rows = tuple(
         (
-            figure.measure, told(figure.value, figure.kind) if not _endless(figure) else "never", f"{figure.sense} {told(figure.limit, figure.kind)}" if figure.limit is not None else "–",
+            figure.measure, ("never" if figure.sense == "at least" else "without end") if _endless(figure) else told(figure.value, figure.kind), f"{figure.sense} {told(figure.limit, figure.kind)}" if figure.limit is not None else "–",
             told(figure.margin, figure.kind) if figure.kind != "temperature" else _kelvins(figure.margin), figure.word, figure.state, figure.ground, "; ".join(filter(None, (figure.where, figure.why if figure.word == "not known" or _endless(figure) else figure.source))),
         )
         for figure in one.figures
@@ -113,7 +113,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
 
 
 def _endless(one: Figure) -> bool:
-    return one.value is None and one.word == "met"
+    return one.value is None and one.word in ("met", "not met")
 
 
 def _kelvins(margin: float | None) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 
 from springwright.questions.ready import SETTLE, apart, felt_by
 from springwright.results import Result, si
-from springwright.studies.rigs import assemble, state_of
+from springwright.studies.rigs import assemble, sized, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
 from springwright.terrain.presets import PRESETS
@@ -108,6 +108,10 @@ def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, list[Point]
 
     design = file.design
     text = next((one.text for one in design.grounds if one.name == ground), ground)
-    made = felt_by(design, ground_named(text, apart(design), LENGTH, seed, Path(file.path).parent))
+    made = felt_by(
+        design,
+        np.array(sized(file).design_loads),
+        ground_named(text, apart(design), LENGTH, seed, Path(file.path).parent),
+    )
     places = [Point(seat.name, seat.xyz) for seat in design.seats] or [Point("over the front axle", (0.0, 0.0, 1.0))]
     return made, places, SETTLE if text.startswith("class") or text in PRESETS else 0.0

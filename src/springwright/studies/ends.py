@@ -14,11 +14,10 @@ from springwright.motion.response import response
 from springwright.questions.answer import PUBLISHED
 from springwright.questions.grip import diagonal_height
 from springwright.questions.land import cut
-from springwright.questions.ready import InState, Ready
-from springwright.questions.ride import footprint
+from springwright.questions.ready import InState, Ready, footprint, mean_tyre
 from springwright.questions.stand import roll_gradient, side_slope
 from springwright.results import Result
-from springwright.sizing.rates import kept_level, sprung_mass, state_loads, wheel_force
+from springwright.sizing.rates import kept_level, sprung_mass, state_loads
 from springwright.studies.prove import make_ready
 from springwright.studies.rigs import sized
 from springwright.studies.window import Ask, Trial, Window, windows
@@ -26,7 +25,7 @@ from springwright.terrain.obstacles import half_round
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import assemble, own_springs, with_curve
-from springwright.vehicle.curves import bump_stop, spring_curve
+from springwright.vehicle.curves import bump_stop, lengths, pull, spring_curve
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.rig import Rig
@@ -178,7 +177,13 @@ def _shaken(moving: _Moving, frequency: float, letter: str) -> list[tuple[str, f
     found = []
     for at, rig, rest in moving.rigs(frequency):
         told = response(
-            rig, rest, CLASSES[letter], speed, points=ready.points, footprint=footprint(ready), count=FREQUENCIES
+            rig,
+            rest,
+            CLASSES[letter],
+            speed,
+            points=ready.points,
+            footprint=footprint(*mean_tyre(ready.design, ready.loads)),
+            count=FREQUENCIES,
         )
         found.append((at.name, max(math.hypot(one.up, one.along, one.across) for one in told.points)))
     return found
@@ -214,9 +219,12 @@ def _dropped(moving: _Moving, frequency: float) -> list[tuple[str, float]]:
         stop = bump_stop(axle, GRAVITY * sprung_mass(axle, float(moving.ready.loads[trial.index])))
         end = axle.travel.bump + max(stop.reach, axle.travel.stop_compression)
         x = np.linspace(still, end, STEPS)
-        taken = float(np.trapezoid([wheel_force(axle, law, float(one)) for one in x], x)) + stop.energy_to(
-            end - axle.travel.bump
+        spring = (
+            pull(axle, axle, law, x).force * lengths(axle, x).ratio * axle.spring.per_wheel
+            + axle.beside.force
+            + axle.beside.heave * x
         )
+        taken = float(np.trapezoid(spring, x)) + stop.energy_to(end - axle.travel.bump)
         found.append((at.name, taken / (GRAVITY * mass) - (end - still)))
     return found  # fmt: skip
 

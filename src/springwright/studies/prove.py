@@ -88,7 +88,7 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
         )
     except FieldFault as fault:
         raise file.fault(fault) from None
-    stretches, notes = stretches_of(design, Path(file.path).parent, seed)
+    stretches, notes = stretches_of(design, loads, Path(file.path).parent, seed)
     return Ready(
         design, tuple(states), sheet.design_state, sheet.springs, sheet.rates, loads, geometries, stretches, damping,
         (*assumptions(file), *notes),

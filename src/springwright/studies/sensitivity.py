@@ -30,9 +30,8 @@ from springwright.vehicle.weigh import StateWeight
 Floats = NDArray[np.float64]
 FREQUENCY, DAMPING, ROLL, TYRE = 0.05, 0.10, 0.10, 0.10  # shares by which each is changed
 TRAVEL, LOWER = 0.010, 0.020  # m
-AT_LEAST = 0.02  # of the limit: a figure moved by less is not said to be moved
+AT_LEAST = 0.01  # of the limit: a figure moved by less is not said to be moved
 SAID = 3  # inputs told for each figure
-BETWEEN_STATES = ("level",)  # questions whose figures compare load states, so that all of them are kept in view
 FARTHEST = 8.0  # times the trial change: as far as a straight line is trusted
 
 
@@ -68,15 +67,27 @@ class _Change:
     made: Callable[[Ready], Ready]
 
 
+View = tuple[frozenset[str], frozenset[str]]  # load states and grounds kept; none named means all
+
+
 class Trials:
     """Every input changed a little, for each view of a design that is asked for: made once, and its runs shared by all questions."""
 
     def __init__(self, ready: Ready) -> None:
         self.ready = ready
-        self._known: dict[tuple[str, str], list[tuple[_Change, Runs]]] = {}
+        self._known: dict[View, tuple[Runs, list[tuple[_Change, Runs]]]] = {}
 
-    def seen(self, view: tuple[str, str]) -> list[tuple[_Change, Runs]]:
-        """The changed designs of one load state and ground, or of all."""
+    def view(self, question: str, one: Figure) -> View:
+        """What must be kept in view for a figure: where it governs, every state a comparison takes in, every stint of a life."""
+        if question == "level":
+            return frozenset(), frozenset()
+        if question == "last" and one.kind == "ratio":
+            stints = self.ready.design.mission
+            return frozenset(stint.state for stint in stints), frozenset(stint.ground for stint in stints)
+        return frozenset({one.state} & {at.name for at in self.ready.states}), frozenset(filter(None, [one.ground]))
+
+    def seen(self, view: View) -> tuple[Runs, list[tuple[_Change, Runs]]]:
+        """A view of the design as it is, and with each input changed."""
         if view not in self._known:
             narrowed, found = self.ready.narrowed(*view), []
             for change in _changes(narrowed):
@@ -84,35 +95,39 @@ class Trials:
                     found.append((change, Runs(change.made(narrowed))))
                 except (UnsolvedError, FieldFault):
                     continue
-            self._known[view] = found
+            self._known[view] = Runs(narrowed), found
         return self._known[view]
 
 
 def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
-    Every input is changed by a small step and the question is asked again in the load state and on the ground that govern; `enough`
-    is where a straight line through the two values meets the limit.
+    Every input is changed by a small step and the question is asked again in the load state and on the ground that govern, as it is
+    and as it is changed; `enough` is where a straight line through the two values meets the limit.
     """
     found: list[Move] = []
-    asked: dict[tuple[str, str], list[tuple[_Change, dict[str, Figure]]]] = {}
+    asked: dict[View, tuple[dict[str, Figure], list[tuple[_Change, dict[str, Figure]]]]] = {}
     for one in answer.figures:
         if one.word != "not met" or one.value is None or one.limit is None:
             continue
-        view = ("", "") if answer.question in BETWEEN_STATES else (one.state, one.ground)
+        view = trials.view(answer.question, one)
         if view not in asked:
-            asked[view] = _asked(trials.seen(view), ask)
+            asked[view] = _asked(*trials.seen(view), ask)
+        before, each = asked[view]
+        was = before.get(one.measure)
+        if was is None:
+            continue
         mine = [
-            made
-            for change, figures in asked[view]
-            if (made := _move(answer.question, one, change, figures.get(one.measure)))
+            made for change, figures in each if (made := _move(answer.question, was, change, figures.get(one.measure)))
         ]
         mine.sort(key=lambda move: -abs(move.after - move.before))
         found += mine[:SAID]
-    return tuple(found)
+    return tuple(found)  # fmt: skip
 
 
-def _asked(trials: list[tuple[_Change, Runs]], ask: Asked) -> list[tuple[_Change, dict[str, Figure]]]:
+def _asked(
+    still: Runs, trials: list[tuple[_Change, Runs]], ask: Asked
+) -> tuple[dict[str, Figure], list[tuple[_Change, dict[str, Figure]]]]:
     def figures(runs: Runs) -> dict[str, Figure]:
         try:
             return {figure.measure: figure for figure in ask(runs.ready, runs, brief=True).figures}
@@ -120,8 +135,8 @@ def _asked(trials: list[tuple[_Change, Runs]], ask: Asked) -> list[tuple[_Change
             return {}
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        each = list(pool.map(figures, (runs for _, runs in trials)))
-    return [(change, found) for (change, _), found in zip(trials, each, strict=True)]
+        before, *each = pool.map(figures, (still, *(runs for _, runs in trials)))
+    return before, [(change, found) for (change, _), found in zip(trials, each, strict=True)]  # fmt: skip
 
 
 def _move(question: str, was: Figure, change: _Change, now: Figure | None) -> Move | None:
@@ -130,7 +145,7 @@ def _move(question: str, was: Figure, change: _Change, now: Figure | None) -> Mo
         return None
     step = now.value - was.value
     wanted = was.limit - was.value
-    if abs(step) < AT_LEAST * abs(was.limit or 1.0) * 0.5 or step * wanted == 0:
+    if abs(step) < AT_LEAST * abs(was.limit or 1.0) or step * wanted == 0:
         return None
     times = wanted / step
     reads = change.reads(1.0 if times > 0 else -1.0)
@@ -163,7 +178,7 @@ def _changes(ready: Ready) -> list[_Change]:
             changes.append(_Change(f"anti-roll bar of {name}", _stiffness(ROLL * stiffness), partial(_barred, index=i)))
     changes.append(
         _Change(
-            "height of the centre of gravity",
+            "height of the sprung body's centre of gravity",
             lambda times: f"{'−' if times > 0 else '+'}{show(abs(times) * LOWER, 'length')}",
             _lower,
         )
@@ -283,9 +298,13 @@ def _barred(ready: Ready, index: int) -> Ready:
 
 
 def _lower(ready: Ready) -> Ready:
-    """The whole sprung body lower."""
+    """The whole sprung body lower, and the vehicle's centre of gravity by its share."""
 
-    def down(place: Sequence[float]) -> tuple[float, ...]:
-        return (place[0], place[1], place[2] - LOWER)
+    def down(place: Sequence[float], by: float) -> tuple[float, ...]:
+        return (place[0], place[1], place[2] - by)
 
-    return _remade(ready, weight=lambda weight: replace(weight, cg=down(weight.cg), sprung_cg=down(weight.sprung_cg)))
+    def lowered(weight: StateWeight) -> StateWeight:
+        share = weight.sprung_mass / weight.mass
+        return replace(weight, cg=down(weight.cg, share * LOWER), sprung_cg=down(weight.sprung_cg, LOWER))
+
+    return _remade(ready, weight=lowered)

@@ -176,6 +176,11 @@ class DamperMount(Record):
 
     @model_validator(mode="after")
     def _length_known(self) -> DamperMount:
+        if isinstance(self.acts, Stated) and self.length is None and (self.open_length or self.closed_length):
+            raise FieldFault(
+                (),
+                "length is missing: the damper's eye-to-eye length at zero wheel travel, to hold open_length and closed_length against",
+            )
         if self.length is None and not isinstance(self.acts, (*BY_POINTS, Stated)):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
         if self.zones is not None and any(b <= a for (a, _), (b, _) in pairwise(self.zones)):
