@@ -60,22 +60,22 @@ class Move(Result):
 
 @dataclass(frozen=True)
 class _Change:
-    """An input, how it reads with a number of times its trial change, and the design made ready with it changed once."""
+    """An input, how it reads with a number of times its trial change, and the design made ready with it changed so many times."""
 
     input: str
     reads: Callable[[float], str]
-    made: Callable[[Ready], Ready]
+    made: Callable[[Ready, float], Ready]
 
 
 View = tuple[frozenset[str], frozenset[str]]  # load states and grounds kept; none named means all
 
 
 class Trials:
-    """Every input changed a little, for each view of a design that is asked for: made once, and its runs shared by all questions."""
+    """Designs with one input changed a little, for each view that is asked for: made once, and their runs shared by all questions."""
 
     def __init__(self, ready: Ready) -> None:
         self.ready = ready
-        self._known: dict[View, tuple[Runs, list[tuple[_Change, Runs]]]] = {}
+        self._known: dict[View, dict[tuple[str, float], Runs | None]] = {}
 
     def view(self, question: str, one: Figure) -> View:
         """What must be kept in view for a figure: where it governs, every state a comparison takes in, every stint of a life."""
@@ -86,72 +86,95 @@ class Trials:
             return frozenset(stint.state for stint in stints), frozenset(stint.ground for stint in stints)
         return frozenset({one.state} & {at.name for at in self.ready.states}), frozenset(filter(None, [one.ground]))
 
-    def seen(self, view: View) -> tuple[Runs, list[tuple[_Change, Runs]]]:
-        """A view of the design as it is, and with each input changed."""
-        if view not in self._known:
-            narrowed, found = self.ready.narrowed(*view), []
-            for change in _changes(narrowed):
-                try:
-                    found.append((change, Runs(change.made(narrowed))))
-                except (UnsolvedError, FieldFault):
-                    continue
-            self._known[view] = Runs(narrowed), found
-        return self._known[view]
+    def seen(self, view: View, change: _Change | None, times: float) -> Runs | None:
+        """A view of the design with an input changed so many times, or as it is; None where it cannot be."""
+        key = (change.input if change else "", times)
+        known = self._known.setdefault(view, {})
+        if key not in known:
+            narrowed = self.ready.narrowed(*view)
+            try:
+                known[key] = Runs(change.made(narrowed, times) if change else narrowed)
+            except (UnsolvedError, FieldFault):
+                known[key] = None
+        return known[key]
 
 
 def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
-    Every input is changed by a small step and the question is asked again in the load state and on the ground that govern, as it is
-    and as it is changed; `enough` is where a straight line through the two values meets the limit.
+    Every input is changed by a small step, the way that helps, and the question is asked again in the load state and on the ground
+    that govern, as it is and as it is changed; `enough` is where a straight line through the two values meets the limit.
     """
+    failed = [
+        one for one in answer.figures if one.word == "not met" and one.value is not None and one.limit is not None
+    ]
+    if not failed:
+        return ()
+    asked: dict[tuple[View, str, float], dict[str, Figure]] = {}
+    changes = _changes(trials.ready)
+
+    def all_asked(wanted: list[tuple[View, _Change | None, float]]) -> None:
+        """Ask about those not asked about before, side by side."""
+        new = {
+            (view, change.input if change else "", times): trials.seen(view, change, times)
+            for view, change, times in wanted
+        }
+        new = {key: runs for key, runs in new.items() if key not in asked}
+        with ThreadPoolExecutor(os.cpu_count()) as pool:
+            asked.update(zip(new, pool.map(lambda runs: _figures(ask, runs), new.values()), strict=True))
+
+    def value(view: View, change: _Change | None, times: float, measure: str) -> float | None:
+        figure = asked[view, change.input if change else "", times].get(measure)
+        return figure.value if figure else None
+
+    views = {one.measure: trials.view(answer.question, one) for one in failed}
+    all_asked([(view, change, 1.0) for view in views.values() for change in (None, *changes)])
+    ways: list[tuple[Figure, _Change, float]] = []
+    for one in failed:
+        was = value(views[one.measure], None, 1.0, one.measure)
+        for change in changes:
+            now = value(views[one.measure], change, 1.0, one.measure)
+            if was is not None and now is not None and abs(now - was) >= AT_LEAST * abs(one.limit or 1.0):
+                ways.append((one, change, 1.0 if (now - was) * ((one.limit or 0.0) - was) > 0 else -1.0))
+    all_asked([(views[one.measure], change, times) for one, change, times in ways])
     found: list[Move] = []
-    asked: dict[View, tuple[dict[str, Figure], list[tuple[_Change, dict[str, Figure]]]]] = {}
-    for one in answer.figures:
-        if one.word != "not met" or one.value is None or one.limit is None:
-            continue
-        view = trials.view(answer.question, one)
-        if view not in asked:
-            asked[view] = _asked(*trials.seen(view), ask)
-        before, each = asked[view]
-        was = before.get(one.measure)
-        if was is None:
-            continue
+    for one in failed:
+        view = views[one.measure]
+        was = value(view, None, 1.0, one.measure)
         mine = [
-            made for change, figures in each if (made := _move(answer.question, was, change, figures.get(one.measure)))
+            move
+            for figure, change, times in ways
+            if figure is one
+            and (move := _move(answer.question, one, change, times, was, value(view, change, times, one.measure)))
         ]
         mine.sort(key=lambda move: -abs(move.after - move.before))
         found += mine[:SAID]
     return tuple(found)  # fmt: skip
 
 
-def _asked(
-    still: Runs, trials: list[tuple[_Change, Runs]], ask: Asked
-) -> tuple[dict[str, Figure], list[tuple[_Change, dict[str, Figure]]]]:
-    def figures(runs: Runs) -> dict[str, Figure]:
-        try:
-            return {figure.measure: figure for figure in ask(runs.ready, runs, brief=True).figures}
-        except UnsolvedError:
-            return {}
-
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        before, *each = pool.map(figures, (still, *(runs for _, runs in trials)))
-    return before, [(change, found) for (change, _), found in zip(trials, each, strict=True)]  # fmt: skip
+def _figures(ask: Asked, runs: Runs | None) -> dict[str, Figure]:
+    if runs is None:
+        return {}
+    try:
+        return {figure.measure: figure for figure in ask(runs.ready, runs, brief=True).figures}
+    except UnsolvedError:
+        return {}
 
 
-def _move(question: str, was: Figure, change: _Change, now: Figure | None) -> Move | None:
+def _move(
+    question: str, one: Figure, change: _Change, times: float, was: float | None, now: float | None
+) -> Move | None:
     """The move a change makes; None where it makes none, or the wrong way."""
-    if now is None or now.value is None or was.value is None or was.limit is None:
+    if was is None or now is None or one.limit is None:
         return None
-    step = now.value - was.value
-    wanted = was.limit - was.value
-    if abs(step) < AT_LEAST * abs(was.limit or 1.0) or step * wanted == 0:
+    step, wanted = now - was, one.limit - was
+    if step * wanted <= 0:
         return None
-    times = wanted / step
-    reads = change.reads(1.0 if times > 0 else -1.0)
-    after = now.value if times > 0 else was.value - step
-    enough = change.reads(times) if abs(times) <= FARTHEST else "more than a straight line can say"
-    return Move(question, was.measure, was.kind, was.unit, change.input, reads, was.value, after, was.limit, enough)
+    far = times * wanted / step
+    enough = change.reads(far) if abs(far) <= FARTHEST else "more than a straight line can say"
+    return Move(
+        question, one.measure, one.kind, one.unit, change.input, change.reads(times), was, now, one.limit, enough
+    )
 
 
 def _changes(ready: Ready) -> list[_Change]:
@@ -162,20 +185,20 @@ def _changes(ready: Ready) -> list[_Change]:
             _Change(
                 f"frequency of {name} (its springs' rate by the square)",
                 _share(FREQUENCY),
-                partial(_stiffer, index=i),
+                partial(_stiffer, i),
             ),
-            _Change(f"damping of {name}", _share(DAMPING), partial(_damped, index=i)),
+            _Change(f"damping of {name}", _share(DAMPING), partial(_damped, i)),
             _Change(
                 f"tyre rate of {name}",
                 _share(TYRE),
-                partial(_tyred, index=i),
+                partial(_tyred, i),
             ),
-            _Change(f"bump travel of {name}", _length(TRAVEL), partial(_travel, index=i, end="bump")),
-            _Change(f"droop travel of {name}", _length(TRAVEL), partial(_travel, index=i, end="droop")),
+            _Change(f"bump travel of {name}", _length(TRAVEL), partial(_travel, i, "bump")),
+            _Change(f"droop travel of {name}", _length(TRAVEL), partial(_travel, i, "droop")),
         ]
         if axle.wheels == 2:
             stiffness = ready.rates[i].roll_stiffness or 0.0
-            changes.append(_Change(f"anti-roll bar of {name}", _stiffness(ROLL * stiffness), partial(_barred, index=i)))
+            changes.append(_Change(f"anti-roll bar of {name}", _stiffness(ROLL * stiffness), partial(_barred, i)))
     changes.append(
         _Change(
             "height of the sprung body's centre of gravity",
@@ -239,17 +262,17 @@ def _remade(
     return replace(ready, design=whole, states=tuple(states), springs=springs)  # fmt: skip
 
 
-def _stiffer(ready: Ready, index: int) -> Ready:
-    factor = (1 + FREQUENCY) ** 2
+def _stiffer(index: int, ready: Ready, times: float) -> Ready:
+    factor = (1 + times * FREQUENCY) ** 2
     return _remade(
         ready, laws=lambda laws: tuple(_Stiffer(law, factor) if i == index else law for i, law in enumerate(laws))
     )
 
 
-def _damped(ready: Ready, index: int) -> Ready:
+def _damped(index: int, ready: Ready, times: float) -> Ready:
     def more(rig: Rig) -> Rig:
         mine = rig.wheel_axle[np.argmax(np.abs(rig.damper_rows), axis=1)] == index
-        return replace(rig, damper_force=rig.damper_force * np.where(mine, 1 + DAMPING, 1.0)[:, None])
+        return replace(rig, damper_force=rig.damper_force * np.where(mine, 1 + times * DAMPING, 1.0)[:, None])
 
     return _remade(ready, rig=more)
 
@@ -259,25 +282,27 @@ def _axle(ready: Ready, index: int, change: Callable[[Axle], Axle]) -> Ready:
     return _remade(ready, design=ready.design.model_copy(update={"axles": axles}))
 
 
-def _tyred(ready: Ready, index: int) -> Ready:
+def _tyred(index: int, ready: Ready, times: float) -> Ready:
     def harder(axle: Axle) -> Axle:
-        return axle.model_copy(update={"tyre": axle.tyre.model_copy(update={"rate": axle.tyre.rate * (1 + TYRE)})})
+        return axle.model_copy(
+            update={"tyre": axle.tyre.model_copy(update={"rate": axle.tyre.rate * (1 + times * TYRE)})}
+        )
 
     return _axle(ready, index, harder)
 
 
-def _travel(ready: Ready, index: int, end: str) -> Ready:
+def _travel(index: int, end: str, ready: Ready, times: float) -> Ready:
     def longer(axle: Axle) -> Axle:
-        travel = axle.travel.model_copy(update={end: getattr(axle.travel, end) + TRAVEL})
+        travel = axle.travel.model_copy(update={end: getattr(axle.travel, end) + times * TRAVEL})
         return axle.model_copy(update={"travel": travel})
 
     return _axle(ready, index, longer)
 
 
-def _barred(ready: Ready, index: int) -> Ready:
+def _barred(index: int, ready: Ready, times: float) -> Ready:
     """A bar more, of a tenth of the axle's roll stiffness on its springs."""
     track = ready.design.axles[index].track or 1.0
-    rate = ROLL * (ready.rates[index].roll_stiffness or 0.0) / track**2
+    rate = times * ROLL * (ready.rates[index].roll_stiffness or 0.0) / track**2
 
     def more(rig: Rig) -> Rig:
         row = np.where(rig.wheel_axle == index, np.sign(rig.wheel_places[:, 1]), 0.0)
@@ -297,7 +322,7 @@ def _barred(ready: Ready, index: int) -> Ready:
     return _remade(ready, rig=more)
 
 
-def _lower(ready: Ready) -> Ready:
+def _lower(ready: Ready, times: float) -> Ready:
     """The whole sprung body lower, and the vehicle's centre of gravity by its share."""
 
     def down(place: Sequence[float], by: float) -> tuple[float, ...]:
@@ -305,6 +330,8 @@ def _lower(ready: Ready) -> Ready:
 
     def lowered(weight: StateWeight) -> StateWeight:
         share = weight.sprung_mass / weight.mass
-        return replace(weight, cg=down(weight.cg, share * LOWER), sprung_cg=down(weight.sprung_cg, LOWER))
+        return replace(
+            weight, cg=down(weight.cg, times * share * LOWER), sprung_cg=down(weight.sprung_cg, times * LOWER)
+        )
 
     return _remade(ready, weight=lowered)
