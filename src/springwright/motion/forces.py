@@ -193,6 +193,10 @@ def applied(rig: Rig, case: Case) -> Floats:
         pull = (mass * x)[..., None] * (rig.brake_share if x < 0 else rig.drive_share)
         slope = rig.brake_slope if x < 0 else rig.drive_slope
         per_wheel = (pull * slope / np.bincount(rig.wheel_axle))[..., rig.wheel_axle]
+        held = (mass * x)[..., None] * (1.0 - np.sum(rig.brake_share if x < 0 else rig.drive_share, axis=-1))[..., None]
+        total[..., 1] += np.sum(
+            held * rig.hitch_height, axis=-1
+        )  # what no axle passes the hitch does, at its own height
         ahead = np.where(rig.wheel_places[..., 0] > rig.sprung_cg[..., :1], -1.0, 1.0)
         total -= np.sum(rig.travel_map * (ahead * per_wheel)[..., None], axis=-2)
     return total

@@ -160,6 +160,9 @@ def stand(ready: Ready) -> Answer:
     facts = [fact for one in stood for fact in _facts(ready, one)] + _anti(ready)
     if any(at.weight.free_surface_roll for at in ready.states):
         notes.append("part-full tanks move their liquid as a free surface; sloshing is not modelled")
+    notes.append(
+        "climb, descent, dive and squat leave out what gravity adds as the body itself pitches: about 1 deg of the steepest slopes, 7 % of dive and squat, on the unsafe side"
+    )
     if not ready.home.rig.roll_free:
         notes.append(
             "a vehicle with no track: what holds it upright is the rider or the towing vehicle; roll is not answered"

@@ -139,6 +139,7 @@ def assemble(
             ]
         ),
         hitch_place=np.array([-one.behind_front_axle for one in hitch]),
+        hitch_height=np.array([one.above_ground for one in hitch]),
         hitch_rate=np.array([one.rate for one in hitch]),
         hitch_force=GRAVITY * design_loads[len(count) :],
         free_surface=GRAVITY * np.array([weight.free_surface_roll, weight.free_surface_pitch]),

@@ -176,17 +176,17 @@ class DamperMount(Record):
 
     @model_validator(mode="after")
     def _length_known(self) -> DamperMount:
-        if isinstance(self.acts, Stated) and self.length is None and (self.open_length or self.closed_length):
-            raise FieldFault(
-                (),
-                "length is missing: the damper's eye-to-eye length at zero wheel travel, to hold open_length and closed_length against",
-            )
         if self.length is None and not isinstance(self.acts, (*BY_POINTS, Stated)):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
         if self.zones is not None and any(b <= a for (a, _), (b, _) in pairwise(self.zones)):
             raise FieldFault(("zones",), "travel must rise from zone to zone (let out negative, pressed positive)")
         if None not in (self.open_length, self.closed_length) and self.closed_length >= self.open_length:  # type: ignore[operator]
             raise FieldFault(("closed_length",), "must be shorter than the open length")
+        if isinstance(self.acts, Stated) and self.length is None and (self.open_length or self.closed_length):
+            raise FieldFault(
+                (),
+                "length is missing: the damper's eye-to-eye length at zero wheel travel, to hold open_length and closed_length against",
+            )
         if self.points is not None:
             speeds, forces = zip(*self.points, strict=True)
             if any(b <= a for a, b in pairwise(speeds)):

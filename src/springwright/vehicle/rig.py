@@ -74,8 +74,8 @@ class Rig:
         Share of the braking and of the driving force at each axle.
     brake_slope, drive_slope : (a,)
         Slope of the side-view line from contact patch to instant centre that braking and driving act along.
-    hitch_place, hitch_rate, hitch_force : (h,)
-        x [m], rate [N/m] and design force [N] of each hitch.
+    hitch_place, hitch_height, hitch_rate, hitch_force : (h,)
+        x and height [m], rate [N/m] and design force [N] of each hitch.
     free_surface : (2,)
         Moment per roll and per pitch angle of part-full tanks [N m/rad], statics only.
     twist_rate
@@ -120,6 +120,7 @@ class Rig:
     brake_slope: Floats
     drive_slope: Floats
     hitch_place: Floats
+    hitch_height: Floats
     hitch_rate: Floats
     hitch_force: Floats
     free_surface: Floats
