@@ -14,8 +14,8 @@ from springwright.motion.forces import GRAVITY, LEVEL, Case, applied, at_rest, f
 from springwright.vehicle.rig import BODY, Rig, row
 
 Floats = NDArray[np.float64]
-# Newton steps, shortest share of a step, force left over per weight, shares in continuation, m or rad that is no rest any more
-STEPS, SMALLEST, CLOSE, SHARES, FARTHEST = 80, 1e-6, 1e-10, 8, 20.0
+# Newton steps, shortest share of a step, force left over per weight, shares in continuation, m or rad that is no rest any more, longest step
+STEPS, SMALLEST, CLOSE, SHARES, FARTHEST, LONGEST = 80, 1e-6, 1e-10, 8, 20.0, 1.0
 
 
 @dataclass(frozen=True)
@@ -220,7 +220,7 @@ def _downhill(stiffness: Floats, force: Floats) -> Floats:
             step = np.asarray(np.linalg.solve(stiffness + np.diag(shift * diagonal), force), dtype=float)
         except np.linalg.LinAlgError:
             step = np.zeros_like(force)
-        if force @ step > 0:
+        if force @ step > 0 and np.abs(step).max() < LONGEST:  # wheels off the ground may leave nothing that holds
             return step
         shift = max(4 * shift, 1e-3)
     return force / diagonal

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from springwright.motion.equilibrium import FARTHEST, SMALLEST, STEPS
+from springwright.motion.equilibrium import FARTHEST, LONGEST, SMALLEST, STEPS
 from springwright.motion.kernel import BODY, LOOP, high, low
 
 
@@ -152,7 +152,8 @@ def settle(W, law, of, ground, load, lean, close, q, left):
                 left[r] = most if stands else np.nan
                 break
             shift = 1e-3
-            while not stands and shift < 1e6:  # stiffened until the step leads downhill
+            # stiffened until the step leads downhill and is no longer than a vehicle: wheels off the ground may leave nothing that holds
+            while not (stands and np.abs(step).max() < LONGEST) and shift < 1e6:
                 worked[:] = stiffness
                 for j in range(n):
                     worked[j, j] += shift * (abs(stiffness[j, j]) + 1e-3 * law.tyre_rate[of[r]])
