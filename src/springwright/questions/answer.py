@@ -9,6 +9,7 @@ from typing import Literal
 from springwright.results import Judged, Result, Word
 
 YOURS = "your limit"
+NONE_TOUCHES = "zero interference"
 PRACTICE = "common practice, no source"
 PUBLISHED = "published criterion, from memory"
 ORDER: tuple[Word, ...] = ("not met", "close", "met", "not known")
@@ -50,6 +51,22 @@ def figure(
         made = replace(made, word="met" if sense == "at least" else "not met")
     missing = why if made.word == "not known" else why if endless else ""
     return replace(made, state=state, ground=ground, why=missing)
+
+
+def not_below(
+    measure: str,
+    value: float | None,
+    unit: str = "m",
+    kind: str = "length",
+    *,
+    state: str = "every state",
+    where: str = "",
+    why: str = "",
+    limit: float = 0.0,
+    source: str = NONE_TOUCHES,
+) -> Figure:
+    """A figure that must not fall below nothing, or below a limit."""
+    return figure(measure, value, "at least", limit, unit, kind, source, state=state, where=where, why=why)  # fmt: skip
 
 
 def no_limit(field: str) -> str:

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import QuantityError
 from springwright.motion.equilibrium import equilibria
-from springwright.parts.tyre import size_of
-from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
+from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
 from springwright.questions.grip import diagonal, has_diagonal
 from springwright.questions.reach import Way, reaches
 from springwright.questions.ready import InState, Ready
+from springwright.questions.room import drop_link, hose, tyre_room
 from springwright.results import Judged
 from springwright.units import show
 from springwright.vehicle.axle import Axle
@@ -24,7 +22,6 @@ from springwright.vehicle.geometry import Geometry
 
 Floats = NDArray[np.float64]
 ASKS = "Is there room for the travel?"
-NONE_TOUCHES = "zero interference"
 HIGHEST = 2.5  # m of diagonal height looked at
 
 
@@ -48,7 +45,7 @@ def fit(ready: Ready) -> Answer:
         figures += [
             *_spring(ready, i, axle),
             *_damper(axle),
-            *_room(axle, ready.geometries[i]),
+            *tyre_room(axle, ready.geometries[i]),
             *_joints(axle, ready.geometries[i], ready.design.limits),
         ]
         facts += _turns(axle, ready.geometries[i])
@@ -60,29 +57,15 @@ def fit(ready: Ready) -> Answer:
     return answer("fit", ASKS, tuple(figures), tuple(facts), (), tuple(notes))
 
 
-def _zero(
-    measure: str,
-    value: float | None,
-    unit: str = "m",
-    kind: str = "length",
-    *,
-    state: str = "every state",
-    where: str = "",
-    why: str = "",
-    limit: float = 0.0,
-    source: str = NONE_TOUCHES,
-) -> Figure:
-    """A figure that must not fall below nothing, or below a limit."""
-    return figure(measure, value, "at least", limit, unit, kind, source, state=state, where=where, why=why)  # fmt: skip
-
-
 def _travel(ready: Ready, index: int, axle: Axle) -> list[Figure]:
     """Bump and droop left at rest in every load state."""
     bump = [
-        _zero(f"bump left at rest, {axle.name}", at.told.axles[index].bump_left, state=at.name) for at in ready.states
+        not_below(f"bump left at rest, {axle.name}", at.told.axles[index].bump_left, state=at.name)
+        for at in ready.states
     ]
     droop = [
-        _zero(f"droop left at rest, {axle.name}", at.told.axles[index].droop_left, state=at.name) for at in ready.states
+        not_below(f"droop left at rest, {axle.name}", at.told.axles[index].droop_left, state=at.name)
+        for at in ready.states
     ]
     return [min(each, key=lambda one: one.value or 0.0) for each in (bump, droop)]
 
@@ -131,7 +114,7 @@ def _spring(ready: Ready, index: int, axle: Axle) -> list[Figure]:
         ]  # fmt: skip
     elif springs.order is None or springs.order.solid_length is None:
         found.append(
-            _zero(
+            not_below(
                 f"from full bump to coil bind, {name}",
                 None,
                 why="no solid length: give axles.spring.owned.solid_length or the coil's dimensions",
@@ -146,7 +129,7 @@ def _spring(ready: Ready, index: int, axle: Axle) -> list[Figure]:
             if order.least_length
             else "solid length; its least gaps are not known"
         )
-        found.append(_zero(f"from full bump to coil bind, {name}", gap, where=said))
+        found.append(not_below(f"from full bump to coil bind, {name}", gap, where=said))
     if springs.law.pulls:
         return found
     longest = float(lengths(axle, -axle.travel.droop).length)
@@ -196,7 +179,7 @@ def _damper(axle: Axle) -> list[Figure]:
         where = "full droop" if sign > 0 else "full bump, the stop pressed"
         left = None if own is None else sign * (own - asked)
         found.append(
-            _zero(
+            not_below(
                 f"left of the damper's {word} length, {axle.name}",
                 left,
                 where=where,
@@ -204,70 +187,6 @@ def _damper(axle: Axle) -> list[Figure]:
             )
         )
     return found  # fmt: skip
-
-
-def tyre_width(axle: Axle) -> float | None:
-    """Section width of an axle's tyre [m], as given or by its size; None where neither says it."""
-    tyre = axle.tyre
-    if tyre.width is not None:
-        return tyre.width
-    try:
-        return size_of(tyre.size or "")[0]
-    except QuantityError:
-        return None
-
-
-def _room(axle: Axle, geometry: Geometry) -> list[Figure]:
-    """Room round the tyre over the whole travel and at full lock, against the body given."""
-    room = axle.room
-    if room is None:
-        return [
-            _zero(
-                f"room round the tyre, {axle.name}",
-                None,
-                why="give [axles.room]: ahead, behind, above and inside of the wheel centre",
-            )
-        ]
-    radius, high = axle.tyre.unloaded_radius, axle.travel.bump + axle.travel.stop_compression
-    found = []
-    if room.above is not None:
-        found.append(_zero(f"room over the tyre, {axle.name}", room.above - radius - high, where="full bump"))
-    width = tyre_width(axle)
-    if width is None:
-        return [*found, _zero(f"room beside the tyre, {axle.name}", None, why="give axles.tyre.width")]
-    turns = _swung(axle, geometry)
-    said = "full lock and travel" if axle.steering_lock else "the whole travel"
-    for word, own, sense in (("ahead of", room.ahead, 1.0), ("behind", room.behind, -1.0)):
-        if own is not None:
-            most = max(sense * x + _ahead(radius, width, turn) for turn, x, _ in turns)
-            found.append(_zero(f"room {word} the tyre, {axle.name}", own - most, where=said))
-    if room.inside is not None:
-        most = max(-y + width / 2 * math.cos(turn) + radius * abs(math.sin(turn)) for turn, _, y in turns)
-        found.append(_zero(f"room inside the tyre, {axle.name}", room.inside - most, where=said))
-    return found
-
-
-def _ahead(radius: float, width: float, turn: float) -> float:
-    """How far a tyre stands ahead of its centre at most, turned from straight to so far [rad]: its corner, once that points ahead."""
-    corner = math.atan(width / 2 / radius)
-    if turn >= corner:
-        return math.hypot(radius, width / 2)
-    return radius * math.cos(turn) + width / 2 * math.sin(turn)
-
-
-def _swung(axle: Axle, geometry: Geometry) -> list[tuple[float, float, float]]:
-    """Turn [rad] of the left wheel, and how far its centre stands ahead of and out from its design position [m], at lock and along the travel."""
-    places = [
-        (abs(p.toe or 0.0) + abs(p.steer or 0.0), p.wheelbase or 0.0, p.half_track or 0.0) for p in geometry.positions
-    ]
-    centre = None if axle.links is None else axle.links.wheel_centre
-    if geometry.locks and centre is not None:
-        return [
-            *places,
-            *((abs(one.turn), one.centre[0] - centre[0], one.centre[1] - centre[1]) for one in geometry.locks),
-        ]
-    lock = axle.steering_lock or 0.0  # no pivot points: the wheel turns about its own centre
-    return [(max(turn, lock), x, y) for turn, x, y in places]
 
 
 def _joints(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
@@ -287,31 +206,8 @@ def _joints(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
                 why="give [axles.shaft]",
             )
         )
-    found += [*_hose(axle, geometry), *_bump_steer(axle, geometry, limits), *_drop_link(axle)]
+    found += [*hose(axle, geometry), *_bump_steer(axle, geometry, limits), *drop_link(axle)]
     return found
-
-
-def _hose(axle: Axle, geometry: Geometry) -> list[Figure]:
-    """Length left of a brake hose at the farthest point of travel and lock."""
-    hose = axle.brake_hose
-    if hose is None:
-        return [_zero(f"brake hose left, {axle.name}", None, why="give [axles.brake_hose]")]
-    body, wheel = np.array(hose.body), np.array(hose.wheel)
-    start = (
-        np.array([0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius])
-        if axle.links is None
-        else np.array(axle.links.wheel_centre)
-    )
-    arm = wheel - start
-    far = 0.0
-    spots = [(0.0, p.wheelbase or 0.0, p.half_track or 0.0, p.travel) for p in geometry.positions]
-    lock = axle.steering_lock or 0.0
-    for turn in {0.0, lock, -lock}:
-        c, s = math.cos(turn), math.sin(turn)
-        swung = np.array([c * arm[0] - s * arm[1], s * arm[0] + c * arm[1], arm[2]])
-        for _, ahead, out, up in spots:
-            far = max(far, float(np.linalg.norm(start + np.array([ahead, out, up]) + swung - body)))
-    return [_zero(f"brake hose left, {axle.name}", hose.length - far, where="the farthest of travel and lock, pulled straight")]  # fmt: skip
 
 
 def _bump_steer(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
@@ -336,33 +232,6 @@ def _bump_steer(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
             else []
         )
     return [figure(f"steer from bump, {axle.name}", max(steers), "at most", limits.bump_steer, "rad", "angle", YOURS, state="every state", why=no_limit("bump_steer"))]  # fmt: skip
-
-
-def _drop_link(axle: Axle) -> list[Figure]:
-    """How far an anti-roll bar's drop link leans off square as its end goes along its arc."""
-    bar = axle.bar
-    if bar is None:
-        return []
-    measure = f"drop link lean, {axle.name}"
-    if bar.shape is None or bar.drop_link is None:
-        return [
-            figure(
-                measure,
-                None,
-                "at most",
-                bar.drop_link_angle,
-                "rad",
-                "angle",
-                YOURS,
-                why="give axles.bar.drop_link and the bar's shape",
-            )
-        ]
-    most = bar.motion_ratio * max(axle.travel.bump + axle.travel.stop_compression, axle.travel.droop)
-    if most >= bar.shape.arm:
-        return [_zero(f"bar arm left, {axle.name}", bar.shape.arm - most, where="its end cannot follow the travel")]
-    back = bar.shape.arm - math.sqrt(bar.shape.arm**2 - most**2)
-    lean = math.asin(min(back / bar.drop_link, 1.0))
-    return [figure(measure, lean, "at most", bar.drop_link_angle, "rad", "angle", YOURS, state="every state", why="give axles.bar.drop_link_angle")]  # fmt: skip
 
 
 def _turns(axle: Axle, geometry: Geometry) -> list[Fact]:
@@ -409,7 +278,7 @@ def _clearance(ready: Ready) -> list[Figure]:
                 )
             )
             down.append(
-                _zero(
+                not_below(
                     "belly clearance with every wheel at full bump",
                     _at_bump(ready, at),
                     state=at.name,

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.equilibrium import Rests, equilibria
+from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, friction_of
 from springwright.motion.modes import modes
 from springwright.questions.answer import (
@@ -24,16 +22,12 @@ from springwright.questions.answer import (
     no_limit,
     worst,
 )
-from springwright.questions.reach import Reach, Way, reaches
-from springwright.questions.ready import InState, Ready
+from springwright.questions.leaning import PAST, Stood, grip_along, stood_in
+from springwright.questions.ready import Ready
 from springwright.units import show
-from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 ASKS = "Does it lean, and will it fall over?"
-GENTLE = 0.2 * GRAVITY  # lateral, to either side: roll gradient and load transfer are read between
-GENTLE_CORNERS = (Case(across=GENTLE), Case(across=-GENTLE))
-BRAKING, PULLING = 0.4 * GRAVITY, 0.2 * GRAVITY
 STEP, BEGINS, RISE, LONG = (
     0.3 * GRAVITY,
     0.2,
@@ -42,31 +36,14 @@ STEP, BEGINS, RISE, LONG = (
 )  # lateral step [m/s2], when it begins, the time it takes and that watched [s]
 STEP_SPEED = 15.0  # m/s; on level ground the answer does not depend on it
 SETTLED = 0.05  # of the final roll
-STEEPEST = 1.4  # rad: as far as a slope is looked for
-PAST = 1.3  # of the rigid bound: as far as a limit is looked for
-CORNERS = 33  # of the grip curves
 TIPS = "no rest in a gentle corner: it tips"
 SAID_SLIP = "give tyre.friction on every axle"
-
-
-@dataclass(frozen=True, eq=False)
-class _Stood:
-    """One load state: where its wheels lift and it tips, and what it does in gentle corners and stops."""
-
-    at: InState
-    ways: dict[str, Reach]
-    bound: float
-    gradient: float
-    transfer: Floats
-    brake_pitch: float
-    pull_pitch: float
-    slides: Floats
 
 
 def stand(ready: Ready) -> Answer:
     """Answer the question."""
     limits = ready.design.limits
-    stood = [_stood(at) for at in ready.states]
+    stood = [stood_in(at) for at in ready.states]
     figures: list[Figure] = []
 
     def judge(
@@ -116,22 +93,23 @@ def stand(ready: Ready) -> Answer:
             "angle",
             [_least(one, ready, "right side down", "left side down", lift=True) for one in stood],
         )
-    judge(
-        "steepest climb before it pitches over",
-        "at least",
-        "climb",
-        "rad",
-        "angle",
-        [_least(one, ready, "climbing", lift=False) for one in stood],
-    )
-    judge(
-        "steepest descent before it pitches over",
-        "at least",
-        "climb",
-        "rad",
-        "angle",
-        [_least(one, ready, "descending", lift=False) for one in stood],
-    )
+    if ready.design.hitch is None:
+        judge(
+            "steepest climb before it pitches over",
+            "at least",
+            "climb",
+            "rad",
+            "angle",
+            [_least(one, ready, "climbing", lift=False) for one in stood],
+        )
+        judge(
+            "steepest descent before it pitches over",
+            "at least",
+            "climb",
+            "rad",
+            "angle",
+            [_least(one, ready, "descending", lift=False) for one in stood],
+        )
     judge(
         "dive, braking",
         "at most",
@@ -173,54 +151,7 @@ def stand(ready: Ready) -> Answer:
     return answer("stand", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes))  # fmt: skip
 
 
-def _stood(at: InState) -> _Stood:
-    rig, weight = at.rig, at.weight
-    bound = rigid_bound(rig, weight.cg)
-    ways: dict[str, Way] = {}
-    if bound:
-        corner, lean = PAST * bound * GRAVITY, min(PAST * math.atan(bound), STEEPEST)
-        ways |= {
-            "turning left": Way(corner, case=lambda a: Case(across=a)),
-            "turning right": Way(corner, case=lambda a: Case(across=-a)),
-            "right side down": Way(lean, case=lambda a: Case.slope(lean=a)),
-            "left side down": Way(lean, case=lambda a: Case.slope(lean=-a)),
-        }
-    ways |= {
-        "climbing": Way(STEEPEST, case=lambda a: Case.slope(climb=a)),
-        "descending": Way(STEEPEST, case=lambda a: Case.slope(climb=-a)),
-    }
-    found = dict(zip(ways, reaches(rig, list(ways.values())), strict=True))
-    cases = [*GENTLE_CORNERS, Case(along=-BRAKING), Case(along=PULLING)]
-    rests = equilibria(rig, 0.0, cases)
-    pitch = rests.q[:, 1] - at.rest.q[1]
-    left = np.sign(rig.wheel_places[:, 1])
-    across = np.array([np.bincount(rig.wheel_axle, -left * loads) / 2 for loads in rests.wheel_loads[:2]])
-    return _Stood(
-        at, found, bound,
-        gradient=gradient_of(rests),
-        transfer=np.asarray((across[0] - across[1]) / (2 * GENTLE)),
-        brake_pitch=float(pitch[2] / BRAKING), pull_pitch=float(-pitch[3] / PULLING),
-        slides=_slides(rig, PAST * bound * GRAVITY),
-    )  # fmt: skip
-
-
-def gradient_of(rests: Rests) -> float:
-    """Roll per lateral acceleration [rad s2/m] between gentle corners to either side, the first two of some positions of rest."""
-    return float(abs(rests.q[0, 2] - rests.q[1, 2]) / (2 * GENTLE))
-
-
-def roll_gradient(rig: Rig) -> float:
-    """Roll per lateral acceleration of a Rig [rad s2/m]."""
-    return gradient_of(equilibria(rig, 0.0, GENTLE_CORNERS))
-
-
-def side_slope(rig: Rig) -> float:
-    """The side slope at which the first wheel lifts, the lesser of both directions [rad]."""
-    ways = [Way(STEEPEST, case=lambda a: Case.slope(lean=a)), Way(STEEPEST, case=lambda a: Case.slope(lean=-a))]
-    return min(STEEPEST if one.lift is None else one.lift for one in reaches(rig, ways))
-
-
-def _least(one: _Stood, ready: Ready, *ways: str, lift: bool) -> tuple[float | None, str, str]:
+def _least(one: Stood, ready: Ready, *ways: str, lift: bool) -> tuple[float | None, str, str]:
     """The least amount over some ways, in which of them, and which wheel lifts; None where none is reached."""
     each = {way: (one.ways[way].lift if lift else one.ways[way].tip) for way in ways}
     known = {way: amount for way, amount in each.items() if amount is not None}
@@ -231,66 +162,7 @@ def _least(one: _Stood, ready: Ready, *ways: str, lift: bool) -> tuple[float | N
     return known[way], way if wheel is None else f"{way}, {ready.wheels[wheel]}", ""
 
 
-def rigid_bound(rig: Rig, cg: Sequence[float]) -> float:
-    """Lateral acceleration [g] at which a rigid vehicle tips: from its CG across to the nearer line between outer wheels, over its height.
-
-    Track / twice the height for a symmetrical vehicle; 0 for one with no track.
-    """
-    x, y, z = cg
-    places = rig.wheel_places
-    if not np.ptp(places[:, 1]):
-        return 0.0
-    edges = []
-    for side in (1, -1):
-        outer = {float(at): float((side * places[places[:, 0] == at, 1]).max()) for at in np.unique(places[:, 0])}
-        at = np.array(sorted(outer))
-        across = np.array([outer[one] for one in at])
-        lines = [
-            np.interp(x, at[[i, j]], across[[i, j]])
-            for i in range(len(at))
-            for j in range(i, len(at))
-            if at[i] <= x <= at[j]
-        ]
-        edges.append(max(lines, default=float(across.max())) - side * y)
-    return float(min(edges)) / z
-
-
-def _slides(rig: Rig, most: float) -> Floats:
-    """(a,) lateral acceleration at which each axle's tyres can hold no more, counted on the wheel loads there [m/s2]; nan where not known."""
-    if not most or np.any(np.isnan(rig.tyre_grip)):
-        return np.full(len(rig.axle_share), np.nan)
-    found = np.full(len(rig.axle_share), np.inf)
-    for side in (1, -1):
-        found = np.minimum(found, _slide_to(*_grip_along(rig, side * most)))
-    return found
-
-
-def _slide_to(across: Floats, _: Floats, spare: Floats) -> Floats:
-    """(a,) where what is spare of each axle's grip passes nothing [m/s2], either way; endless where it does not."""
-    across = np.abs(across)
-    found = np.full(spare.shape[1], np.inf)
-    for i, line in enumerate(spare.T):
-        past = np.flatnonzero(line < 0)
-        if len(past) and past[0] > 0:
-            k = past[0]
-            found[i] = float(np.interp(0.0, [line[k], line[k - 1]], [across[k], across[k - 1]]))
-    return found
-
-
-def _grip_along(rig: Rig, most: float) -> tuple[Floats, Floats, Floats]:
-    """Lateral accelerations [m/s2]; at each the share of its grip that an axle uses, and what is spare [N], (n, a)."""
-    across = np.linspace(0.0, most, CORNERS)
-    rests = equilibria(rig, 0.0, [Case(across=float(a)) for a in across], again=False)
-    grip = friction_of(rig, rests.wheel_loads) * rests.wheel_loads
-    there = np.array([np.bincount(rig.wheel_axle, row) for row in grip])
-    needed = rig.mass * np.abs(across)[:, None] * rig.axle_share
-    lost = np.isnan(rests.q[:, 0])
-    used, spare = needed / np.maximum(there, 1e-9), there - needed
-    used[lost], spare[lost] = np.nan, np.nan
-    return across, used, spare
-
-
-def _facts(ready: Ready, one: _Stood) -> list[Fact]:
+def _facts(ready: Ready, one: Stood) -> list[Fact]:
     state = one.at.name
     names = [axle.name for axle in ready.design.axles]
     facts = []
@@ -358,7 +230,7 @@ def _facts(ready: Ready, one: _Stood) -> list[Fact]:
     return facts  # fmt: skip
 
 
-def _slip_fact(one: _Stood, names: list[str]) -> Fact:
+def _slip_fact(one: Stood, names: list[str]) -> Fact:
     """Slides or tips first, and which axle goes first."""
     state = one.at.name
     tip = min(
@@ -490,7 +362,7 @@ def _grip_curves(ready: Ready) -> list[Curves]:
     tracks = at.rig.axle_track[at.rig.axle_track > 0]
     if np.any(np.isnan(at.rig.tyre_grip)) or not len(tracks):
         return []
-    across, used, _ = _grip_along(at.rig, PAST * float(tracks.mean()) / (2 * at.weight.cg[2]) * GRAVITY)
+    across, used, _ = grip_along(at.rig, PAST * float(tracks.mean()) / (2 * at.weight.cg[2]) * GRAVITY)
     stands = np.isfinite(used).all(axis=1)
     across, used = across[stands], used[stands]
     lines = tuple(

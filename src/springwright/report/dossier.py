@@ -7,7 +7,7 @@ from typing import Any
 
 from springwright.drawing.vehicle import AxleOutline, Outline, vehicle_drawing
 from springwright.drawing.window import window_figure
-from springwright.questions.fit import tyre_width
+from springwright.questions.room import tyre_width
 from springwright.report.content import window_section
 from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown
 from springwright.report.typeset import compiled, content

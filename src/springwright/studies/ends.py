@@ -14,8 +14,8 @@ from springwright.motion.response import response
 from springwright.questions.answer import PUBLISHED
 from springwright.questions.grip import diagonal_height
 from springwright.questions.land import cut
+from springwright.questions.leaning import roll_gradient, side_slope
 from springwright.questions.ready import InState, Ready, footprint, mean_tyre
-from springwright.questions.stand import roll_gradient, side_slope
 from springwright.results import Result
 from springwright.sizing.rates import kept_level, sprung_mass, state_loads
 from springwright.studies.prove import make_ready
