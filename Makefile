@@ -25,6 +25,7 @@ check: .venv/tests
 bench: .venv/ready
 	@$(BIN)/python benchmarks/sizing.py
 	@$(BIN)/python benchmarks/drive.py
+	@$(BIN)/python -m benchmarks.prove
 
 .venv/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; name one with: make PYTHON=python3.12"; exit 1; }

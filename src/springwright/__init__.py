@@ -6,7 +6,8 @@
 
 `load` reads a design file, `size` works it out, `write` puts it on a sheet. `assemble` gives the arrays of one load state;
 `equilibrium`, `modes`, `response` and `drive` ask them where they rest, how they want to move, what random ground does, and
-what happens in time; `grounds` makes what is driven over. Everything is SI.
+what happens in time; `grounds` makes what is driven over. `prove` answers seven questions of a design, `full_window` tells how soft and
+how stiff each axle may be. Everything is SI.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from springwright.motion.modes import modes
     from springwright.motion.response import response
     from springwright.report.write import write
+    from springwright.studies.ends import full_window
+    from springwright.studies.prove import prove
     from springwright.studies.rigs import assemble
     from springwright.studies.sheet import Sheet, size
     from springwright.terrain import grounds
@@ -40,9 +43,11 @@ _WHERE = {
     "drive_many": "motion.drive",
     "equilibria": "motion.equilibrium",
     "equilibrium": "motion.equilibrium",
+    "full_window": "studies.ends",
     "grounds": "terrain",
     "load": "vehicle.file",
     "modes": "motion.modes",
+    "prove": "studies.prove",
     "response": "motion.response",
     "size": "studies.sheet",
     "write": "report.write",
@@ -59,9 +64,11 @@ __all__ = [
     "drive_many",
     "equilibria",
     "equilibrium",
+    "full_window",
     "grounds",
     "load",
     "modes",
+    "prove",
     "response",
     "size",
     "write",
