@@ -66,6 +66,8 @@ def main() -> None:
     for name, target in ((DEMO, 3.0), ("fire-watch", None), ("fire-watch-links", None)):
         seconds, memory = best([command, "prove", str(DEMOS / f"{name}.toml")], 3)
         row(f"prove {name}, cold", seconds, target, memory)
+    seconds, memory = best([command, "prove", str(DEMOS / f"{DEMO}.toml"), "--question", "last"], 3)
+    row(f"prove {DEMO} --question last, cold", seconds, None, memory)
     for name in (DEMO, "fire-watch"):
         seconds, memory = best([command, "window", str(DEMOS / f"{name}.toml")], 3)
         row(f"window {name}, cold", seconds, 6.0, memory)

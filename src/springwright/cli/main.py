@@ -344,7 +344,8 @@ def prove(
         file = load(design)
         keep_inputs(output, design, file)
         say_if_compiling()
-        proof = prove_design(file, question or (), seed=seed, progress=told_step)
+        asked_whole = bool(question) or as_json or output is not None
+        proof = prove_design(file, question or (), seed=seed, progress=told_step, sensitive=asked_whole)
         told_step("")
         written(output, proof_csv(proof), None)
         sections = [summary(proof)]

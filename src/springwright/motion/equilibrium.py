@@ -14,8 +14,10 @@ from springwright.motion.forces import GRAVITY, LEVEL, Case, applied, at_rest, f
 from springwright.vehicle.rig import BODY, Rig, row
 
 Floats = NDArray[np.float64]
-# Newton steps, shortest share of a step, force left over per weight, shares in continuation, m or rad that is no rest any more, longest step
-STEPS, SMALLEST, CLOSE, SHARES, FARTHEST, LONGEST = 80, 1e-6, 1e-10, 8, 20.0, 1.0
+# Newton steps, shortest share of a step, force left over per weight, shares in continuation
+STEPS, SMALLEST, CLOSE, SHARES = 80, 1e-6, 1e-10, 8
+# m that is no rest any more, pitch or roll [rad] likewise, longest step
+FARTHEST, TILTED, LONGEST = 4.0, 1.2, 0.5
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,10 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0, case: Case = LEVEL) -> R
         No position of rest was found, or the one found would not hold: the body rolls or pitches over.
 
     """
+    level = (
+        0.0 if len(rig.hitch_place) else float(np.mean(ground))
+    )  # solved about its own height, wherever the ground lies
+    ground = np.asarray(ground) - level
     found = _lowest(rig, np.zeros(BODY + len(rig.wheel_places)), ground, case)
     if found is None:
         found = _in_steps(rig, ground, case)
@@ -69,10 +75,13 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0, case: Case = LEVEL) -> R
         raise UnsolvedError(
             "the body would not stay upright: roll or pitch stiffness is less than gravity's overturning moment"
         )
+    loads = tyre_forces(rig, q[BODY:] - ground)[0]
+    q[0] += level
+    q[BODY:] += level
     return Rest(
         q=q,
         travel=rig.travel_map @ q,
-        wheel_loads=tyre_forces(rig, q[BODY:] - ground)[0],
+        wheel_loads=loads,
         hitch_loads=rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q),
         residual=left,
     )
@@ -132,7 +141,11 @@ def equilibria(
     q, left = np.zeros((runs, BODY + wheels)), np.zeros(runs)
     if guess is not None:
         q += guess
-    settle(width, law, of, ground, load, lean, np.ascontiguousarray(close), q, left)
+    level = np.zeros((runs, 1)) if rig.hitch_place.shape[-1] else ground.mean(axis=1, keepdims=True)
+    up = np.concatenate([level, np.zeros((runs, BODY - 1)), np.repeat(level, wheels, axis=1)], axis=1)
+    q -= up if guess is not None else 0.0
+    settle(width, law, of, ground - level, load, lean, np.ascontiguousarray(close), q, left)
+    q += up
     reasons = [""] * runs
     for run in np.flatnonzero(np.isnan(left)):
         if not again:
@@ -189,7 +202,7 @@ def _lowest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Fl
                 return None
         q = q + size * step
         force, stiffness, energy = trial
-        if np.abs(q).max() > FARTHEST:
+        if np.abs(q).max() > FARTHEST or np.abs(q[1:3]).max() > TILTED:
             return None
     return None
 

@@ -24,7 +24,7 @@ def laid_out(rig: Rig) -> tuple[Rig, Any]:
     return _alone(rig) if rig.tyre_rate.ndim == 1 else (rig, law_of(rig))
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=128)
 def _alone(rig: Rig) -> tuple[Rig, Any]:
     batch = stack([rig])
     return batch, law_of(batch)

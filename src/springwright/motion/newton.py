@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from springwright.motion.equilibrium import FARTHEST, LONGEST, SMALLEST, STEPS
+from springwright.motion.equilibrium import FARTHEST, LONGEST, SMALLEST, STEPS, TILTED
 from springwright.motion.kernel import BODY, LOOP, high, low
 
 
@@ -168,7 +168,8 @@ def settle(W, law, of, ground, load, lean, close, q, left):
                 left_over = np.abs(total).max()
                 better = energy - now > 1e-4 * size * drop or left_over < most / 2
                 size *= 0.5
-            if not better or np.abs(trial).max() > FARTHEST:
+            tilt = max(abs(trial[1]), abs(trial[2]))
+            if not better or np.abs(trial).max() > FARTHEST or tilt > TILTED:
                 break
             energy, most = now, left_over
             q[r, :] = trial

@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import equilibria
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
-from springwright.questions.grip import diagonal, has_diagonal
-from springwright.questions.reach import Way, reaches
+from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists
 from springwright.questions.ready import InState, Ready
 from springwright.questions.room import drop_link, hose, tyre_room
 from springwright.results import Judged
@@ -22,7 +21,6 @@ from springwright.vehicle.geometry import Geometry
 
 Floats = NDArray[np.float64]
 ASKS = "Is there room for the travel?"
-HIGHEST = 2.5  # m of diagonal height looked at
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,8 +74,7 @@ def _bent(ready: Ready) -> list[_Bent]:
     found = []
     for at in ready.states:
         way = diagonal(at.rig)
-        both = reaches(at.rig, [Way(HIGHEST, way), Way(HIGHEST, -way)])
-        heights = [HIGHEST if one.lift is None else one.lift for one in both]
+        heights = [HIGHEST if one.lift is None else one.lift for one in twists(at.rig)]
         rests = equilibria(at.rig, np.array([heights[0] * way, -heights[1] * way]))
         found.append(_Bent(at, rests.q @ at.rig.travel_map.T, min(heights)))
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,10 +69,17 @@ def diagonal(rig: Rig) -> Floats:
     return np.asarray(along * np.sign(y) / 2)
 
 
+@lru_cache(maxsize=64)
+def twists(rig: Rig) -> tuple[Reach, Reach]:
+    """A diagonal ditch both ways: the height at which a wheel lifts [m]."""
+    way = diagonal(rig)
+    one, other = reaches(rig, [Way(HIGHEST, way), Way(HIGHEST, -way)])
+    return one, other
+
+
 def diagonal_height(rig: Rig) -> float:
     """The diagonal height at which the first wheel lifts, the lesser of both ways [m]."""
-    way = diagonal(rig)
-    return min(_amount(one) for one in reaches(rig, [Way(HIGHEST, way), Way(HIGHEST, -way)]))
+    return min(_amount(one) for one in twists(rig))
 
 
 def has_diagonal(design: Design) -> bool:
@@ -102,13 +110,8 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
     wheelbase = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
     for at in ready.states:
         rig = at.rig
-        ways = [
-            Way(HIGHEST, diagonal(rig)),
-            Way(HIGHEST, -diagonal(rig)),
-            Way(HIGHEST, one_up(rig, front=True)),
-            Way(HIGHEST, one_up(rig, front=False)),
-        ]
-        ditch, other, ramp, back = reaches(rig, ways)
+        ditch, other = twists(rig)
+        ramp, back = reaches(rig, [Way(HIGHEST, one_up(rig, front=True)), Way(HIGHEST, one_up(rig, front=False))])
         found[at.name] = least = min((ditch, other), key=_amount)
         heights.append(
             figure(

@@ -13,8 +13,13 @@ from springwright.motion.forces import LEVEL, Case
 from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
-GRID, FALSE_POSITION = 12, 24  # steps of the first look, and of closing in on a lift
-PARTS, ROUNDS = 6, 5  # each round of closing in on tipping cuts the stretch into so many parts
+GRID = 12  # steps of the first look
+MOST_ROUNDS, CLOSE, LOST_CLOSE = (
+    30,
+    1e-9,
+    1e-7,
+)  # of closing in on a lift: rounds at most, load left over per mean load, stretch left where rest is lost
+PARTS, ROUNDS = 4, 6  # each round of closing in on tipping cuts the stretch into so many parts
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,31 +131,38 @@ def _first_look(rig: Rig, ways: Sequence[Way], amounts: Floats) -> tuple[Floats,
 
 def _closing_in(rig: Rig, span: _Span) -> tuple[Floats, NDArray[np.intp]]:
     """Where the least wheel load passes nought, and which wheel it is; where rest is lost before it does, the last rest there is."""
-    a, b, fa, fb = span.a.copy(), span.b.copy(), span.fa.copy(), span.fb.copy()
+    mean = float(rig.tyre_force.mean())
+    a, b, fa = span.a.copy(), span.b.copy(), span.fa.copy()
+    fb = np.maximum(span.fb, -mean)  # how far a lifted wheel hangs says nothing of where it lifted
     held, which = span.loads.copy(), np.argmin(span.loads, axis=1)
-    side = np.zeros(len(a))
-    close = 1e-9 * float(rig.tyre_force.mean())
-    for _ in range(FALSE_POSITION):
+    side, nearest, best = np.zeros(len(a)), np.full(len(a), np.inf), a.copy()
+    for _ in range(MOST_ROUNDS):
+        going = np.flatnonzero((nearest > CLOSE * mean) & (b - a > np.where(np.isnan(fb), LOST_CLOSE, CLOSE) * b))
+        if not len(going):
+            break
+        low, high, f_low, f_high = a[going], b[going], fa[going], fb[going]
         with np.errstate(invalid="ignore", divide="ignore"):
-            at = np.where(np.isfinite(fb), (a * fb - b * fa) / (fb - fa), (a + b) / 2)
-        at = np.where(np.isfinite(at), at, b)
-        rests = _rest(rig, span.ways, at, span.q)
-        now = _loads(rig, span.ways, rests.q, at)
-        f = now.min(axis=1)
+            at = np.where(np.isfinite(f_high), (low * f_high - high * f_low) / (f_high - f_low), (low + high) / 2)
+        at = np.where(np.isfinite(at), at, high)
+        ways = [span.ways[i] for i in going]
+        rests = _rest(rig, ways, at, span.q[going])
+        now = _loads(rig, ways, rests.q, at)
+        f = np.maximum(now.min(axis=1), -mean)
         over = ~(f > 0)
         stands = ~over
-        span.q[stands], held[stands] = rests.q[stands], now[stands]
+        span.q[going[stands]], held[going[stands]] = rests.q[stands], now[stands]
+        better = np.abs(f) < nearest[going]
+        nearest[going[better]], best[going[better]] = np.abs(f[better]), at[better]
         off = over & np.isfinite(f)
-        which = np.where(off, np.argmin(np.nan_to_num(now, nan=np.inf), axis=1), which)
+        which[going[off]] = np.argmin(now[off], axis=1)
         # Illinois: an end that stays twice has its value halved
-        fa = np.where(over & (side > 0), fa / 2, np.where(over, fa, f))
-        fb = np.where(stands & (side < 0), fb / 2, np.where(over, f, fb))
-        side = np.where(over, 1, -1)
-        a, b = np.where(over, a, at), np.where(over, at, b)
-        if np.all((np.abs(f) < close) | (b - a < 1e-12 * b)):
-            break
+        was = side[going]
+        fa[going] = np.where(over & (was > 0), f_low / 2, np.where(over, f_low, f))
+        fb[going] = np.where(stands & (was < 0), f_high / 2, np.where(over, f, f_high))
+        side[going] = np.where(over, 1, -1)
+        a[going], b[going] = np.where(over, low, at), np.where(over, at, high)
     lost = np.isnan(fb)
-    return np.where(lost, a, at), np.where(lost, np.argmin(held, axis=1), which)
+    return np.where(lost, a, best), np.where(lost, np.argmin(held, axis=1), which)
 
 
 def _cutting(rig: Rig, span: _Span) -> Floats:
@@ -179,7 +191,8 @@ def _rest(rig: Rig, ways: Sequence[Way], amounts: Floats, guess: Floats | None) 
 
 def _grounds(rig: Rig, ways: Sequence[Way], amounts: Floats) -> Floats:
     wheels = len(rig.wheel_places)
-    return np.array([at * np.broadcast_to(way.ground, wheels) for way, at in zip(ways, amounts, strict=True)])
+    each = np.array([way.ground if isinstance(way.ground, np.ndarray) else np.full(wheels, way.ground) for way in ways])
+    return np.asarray(amounts[:, None] * each)
 
 
 def _loads(rig: Rig, ways: Sequence[Way], q: Floats, amounts: Floats) -> Floats:

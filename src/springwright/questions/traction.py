@@ -13,7 +13,7 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
-STEEPEST, SLOPES = 1.2, 97  # rad looked at for gradeability, and steps
+STEEPEST, SLOPES = 1.2, 33  # rad looked at for gradeability, and steps
 
 
 def traction(design: Design, rig: Rig, loads: Floats, every: str | None = None) -> float:

@@ -44,7 +44,7 @@ def summary(proof: Proof) -> Section:
     if proof.stopped:
         says.append("Stopped before the end: only what was finished is told.")
     rows = tuple((HEADS[one.question], one.word, deciding(one), unknown(one)) for one in proof.answers)
-    note = "The word of a question is that of its worst known figure; springwright prove DESIGN --question ride tells one in detail."
+    note = "The word of a question is that of its worst known figure; with --question ride (or another) it is told in detail, with what moves the figures not met."
     return Section(
         "Prove", "Is it good enough?", tuple(says), (Table("Seven questions", ("", "", "what decides", "not known"), rows, "lllr", note=note),)
     )  # fmt: skip

@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 FREQUENCIES = 96  # of a spectrum
+POINTS = 14  # frequencies looked at for each end before closing in: they cost more than the static ones
+CLOSE = 1e-4  # Hz to which they are closed in on
 STEPS = 401  # of an energy
 
 
@@ -156,7 +158,7 @@ def _asks(moving: _Moving) -> list[Ask]:
             f"without bars it leans by more than {show(gradient, 'lean')}", "give limits.roll_gradient", beside=True,
         )  # fmt: skip
         asks.insert(4, without)
-    return asks
+    return [replace(ask, points=POINTS, close=CLOSE) for ask in asks]
 
 
 def _worst(each: list[tuple[str, float]], *, most: bool) -> tuple[float, str]:

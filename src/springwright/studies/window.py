@@ -77,6 +77,8 @@ class Ask:
     missing: str = ""
     source: str = "your limit"
     beside: bool = False  # told for comparison: it binds nothing
+    points: int = POINTS  # frequencies looked at before closing in
+    close: float = 1e-10  # Hz to which an end is closed in on
 
     def margin(self, frequency: float) -> float:
         """Spare, positive where the requirement holds."""
@@ -257,14 +259,14 @@ def _scan(ask: Ask, aim: float) -> Requirement:
         )
     from scipy.optimize import brentq
 
-    grid = np.unique(np.concatenate([np.geomspace(SOFTEST, STIFFEST, POINTS), [aim]]))
+    grid = np.unique(np.concatenate([np.geomspace(SOFTEST, STIFFEST, ask.points), [aim]]))
     margins = np.array([_margin(ask, f) for f in grid])
     edges: list[float] = []
     for i in range(len(grid) - 1):
         a, b = float(grid[i]), float(grid[i + 1])
         if (margins[i] >= 0) != (margins[i + 1] >= 0):
             if np.isfinite(margins[i]) and np.isfinite(margins[i + 1]):
-                edges.append(float(brentq(lambda f: _margin(ask, f), a, b, xtol=1e-10, rtol=1e-12)))
+                edges.append(float(brentq(lambda f: _margin(ask, f), a, b, xtol=ask.close, rtol=1e-12)))
             else:
                 edges.append(a if np.isfinite(margins[i]) else b)
     bounds = [SOFTEST, *edges, STIFFEST]
