@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -79,13 +81,17 @@ def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
     limits, ground = ready.design.limits, flat(30.0)
     figures, facts, lines = [], [], []
     shocks: list[Figure] = []
-    for word, tilt in FALLS.items():
-        if tilt[1] and not ready.home.rig.roll_free:
-            continue
-        rigs = [at.rig for at in ready.states for _ in DROPS]
-        table = drive_many(
-            rigs, ground, 1.0, points=ready.points, above=[height + _squash(at, tilt) for at in ready.states for height in DROPS], tilt=tilt, duration=FALL_TIME
+    falls = {word: tilt for word, tilt in FALLS.items() if ready.home.rig.roll_free or not tilt[1]}
+
+    def fall(tilt: tuple[float, float]) -> DriveTable:
+        return drive_many(
+            [at.rig for at in ready.states for _ in DROPS], ground, 1.0, points=ready.points, tilt=tilt, duration=FALL_TIME,
+            above=[height + _squash(at, tilt) for at in ready.states for height in DROPS],
         )  # fmt: skip
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        tables = list(pool.map(fall, falls.values()))
+    for word, table in zip(falls, tables, strict=True):
         met = _met(ready.home.rig, table)
         for i, at in enumerate(ready.states):
             mine = slice(i * len(DROPS), (i + 1) * len(DROPS))
@@ -117,7 +123,7 @@ def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
             )
             if at is ready.home:
                 lines.append(Curve(word, tuple(None if np.isnan(x) else float(x) for x in met.shock[mine])))
-    for word in FALLS:
+    for word in falls:
         mine_too = [one for one in shocks if one.measure.endswith(word)]
         if mine_too:
             figures.append(worst(mine_too))
