@@ -105,10 +105,10 @@ class Twin:
     def __exit__(self, *_):
         mujoco.set_mjcb_passive(None)
 
-    def settle(self, ground):
+    def settle(self, ground, most=25.0):
         self.ground = np.asarray(ground, dtype=float)
         self.damping = 4000.0
-        while self.data.time < 25.0:
+        while self.data.time < most:
             mujoco.mj_step(self.model, self.data)
             if self.data.time > 2.0 and np.abs(self.data.qvel).max() < 3e-7:
                 break

@@ -141,9 +141,9 @@ def test_tilt_on_real_links(kind, share):
     ours_design, rig = on_links(kind)
     angle = side_slope(rig)
     with LinkedTwin(ours_design, rig, lean=share * angle) as twin:
-        before = twin.settle(np.zeros(4))
+        before = twin.settle(np.zeros(4), most=7.0)
     with LinkedTwin(ours_design, rig, lean=angle) as twin:
-        there = twin.settle(np.zeros(4))
+        there = twin.settle(np.zeros(4), most=5.0)
     assert before.min() > 0.0
     assert there.min() == 0.0
 
