@@ -62,3 +62,14 @@ def test_every_public_function_of_the_physics_has_a_docstring_with_units():
             ):
                 continue
             assert (getattr(value, "function", value)).__doc__, f"{name}.{key}"
+
+
+def test_the_answers_shown_are_those_given():
+    from springwright.report.proof import summary
+    from springwright.studies.prove import prove
+    from springwright.vehicle.file import load
+
+    shown = re.findall(r"^    (Ride|Stand|Level)\s{2,}(.*?)\s{2,}(.*)$", README, re.M)
+    rows = summary(prove(load(ROOT / "src/springwright/demos/fire-watch.toml"), sensitive=False)).tables[0].rows
+    assert shown
+    assert set(shown) <= {tuple(cell.replace("\N{NARROW NO-BREAK SPACE}", " ") for cell in row[:3]) for row in rows}

@@ -168,7 +168,7 @@ def test_window_figure_marks_its_binding_ends(sheets):
     window = sheets["fire-watch"].windows[0]
     root = ET.fromstring(window_figure(window).standalone())
     strong = {mark.text for mark in root.iter(f"{SVG}text") if "strong" in (mark.get("class") or "")}
-    assert strong == {f"{window.softest:.2f}", f"{window.stiffest:.2f}"}
+    assert strong == {window.axle, f"{window.softest:.2f}", f"{window.stiffest:.2f}"}
 
 
 def test_hostile_words_stay_words():

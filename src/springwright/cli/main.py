@@ -159,7 +159,10 @@ def rest(
 def drive(
     design: Annotated[Path, typer.Argument(help="The design file.")],
     ground: Annotated[
-        str, typer.Option(help='What it drives over: "class D", "half-round 120 mm", "ditch 200 mm 1.5 m", a CSV file.')
+        str,
+        typer.Option(
+            help='What it drives over: a name under [[grounds]], "class D", a preset such as "stony track", "half-round 120 mm", a CSV file.'
+        ),
     ],
     speed: Annotated[
         list[str], typer.Option(help='Such as "40 km/h" or "25 mph"; given several times, a table of speeds.')
@@ -347,18 +350,23 @@ def prove(
         asked_whole = bool(question) or as_json or output is not None
         proof = prove_design(file, question or (), seed=seed, progress=told_step, sensitive=asked_whole)
         told_step("")
-        written(output, proof_csv(proof), None)
+        if not proof.stopped:
+            written(output, proof_csv(proof), None)
         sections = [summary(proof)]
-        if question:
+        if question and proof.answers:
             sections = [
                 answer_section(one, [move for move in proof.moves if move.question == one.question])
                 for one in proof.answers
             ]
+        if proof.stopped and output is not None:
+            typer.echo(f"stopped; {output} is not written", err=True)
+            raise typer.Exit(130)
         tell(proof, sections[0], as_json)
         for section in sections[1:] if not as_json else ():
             tell(proof, section, False)
     if proof.stopped:
-        raise KeyboardInterrupt
+        typer.echo("stopped", err=True)
+        raise typer.Exit(130)
 
 
 @app.command()

@@ -24,9 +24,18 @@ class Row:
 
 
 def chart(
-    title: str, x: NDArray[np.float64], x_title: str, rows: Sequence[Row], *, logarithmic: bool = False
+    title: str,
+    x: NDArray[np.float64],
+    x_title: str,
+    rows: Sequence[Row],
+    *,
+    logarithmic: bool = False,
+    from_zero: bool = False,
 ) -> Drawing:
-    """Rows of lines over one axis, thinned to what the eye can tell; a line is broken where it has nan."""
+    """Rows of lines over one axis, thinned to what the eye can tell; a line is broken where it has nan.
+
+    `from_zero` begins an axis of nothing but positive values at nought.
+    """
     if logarithmic:
         x = np.log10(x)
     sheet = Drawing(WIDTH, len(rows) * (ROW + GAP) + FOOT, title)
@@ -38,6 +47,8 @@ def chart(
         values = np.concatenate(list(row.lines.values()))
         known = values[np.isfinite(values)]
         least, most = (float(known.min()), float(known.max())) if len(known) else (0.0, 1.0)
+        if from_zero and least > 0:
+            least = 0.0
         span = (most - least) or 1.0
         sheet.word(left + 8, top - 8, row.title, "soft")
         sheet.line(left, top + ROW, right, top + ROW, "hair")

@@ -10,6 +10,7 @@ from springwright.units import show
 
 Place = tuple[float, float, float]
 Projection = Callable[[float, float], tuple[float, float]]
+LONGEST = 24  # letters of a name in the key
 MARGIN, GAP, WIDEST, BAR = 24.0, 44.0, 780.0, 0.5  # px; px; px; m of the length drawn to measure by
 
 
@@ -58,7 +59,7 @@ def vehicle_drawing(outline: Outline) -> Drawing:
     top = max([2 * axle.radius for axle in outline.axles] + [z for _, _, z in places]) + 0.35
     half = max([(axle.track + axle.width) / 2 for axle in outline.axles] + [abs(y) for _, y, _ in places]) + 0.15
     scale = (WIDEST - 2 * MARGIN - GAP) / (ahead - behind + 2 * half)
-    sheet = Drawing(WIDEST, MARGIN + scale * top + 60, f"{outline.name}, to scale")
+    sheet = Drawing(WIDEST, MARGIN + scale * top + 76 + 16 * (len(places) // 5), f"{outline.name}, to scale")
     ground = MARGIN + scale * top
     middle = MARGIN + scale * (ahead - behind) + GAP + scale * half
 
@@ -72,13 +73,18 @@ def vehicle_drawing(outline: Outline) -> Drawing:
     sheet.line(end(half, 0)[0], ground, end(-half, 0)[0], ground, "ink")
     _side(sheet, outline, side, scale)
     _end(sheet, outline, end, scale)
-    _marked(sheet, outline, side, end)
     foot = ground + 46
+    _marked(sheet, outline, side, end, foot + 26)
     sheet.line(MARGIN, foot, MARGIN + scale * BAR, foot, "bold")
     at = MARGIN + scale * BAR + 8
     sheet.word(at, foot + 4, show(BAR, "length"), "soft")
     at += 70
-    for word, ink, wide in (("centre of gravity", "f-pencil", 128), ("seat", "f-ink", 58), ("load", "hair", 58)):
+    for word, ink, wide in (
+        ("centre of gravity", "f-pencil", 128),
+        ("seat", "f-ink", 52),
+        ("load", "hair", 52),
+        ("lamp", "ink f-paper", 58),
+    ):
         if ink == "hair":
             _cross(sheet, at, foot)
         else:
@@ -97,14 +103,19 @@ def _side(sheet: Drawing, outline: Outline, at: Projection, scale: float) -> Non
         x, y = at(axle.x, axle.radius)
         sheet.dot(x, y, scale * axle.radius, "ink f-paper")
         sheet.dot(x, y, 3, "f-ink")
-        sheet.word(x, at(0, 0)[1] + 16, axle.name, "soft middle")
+        sheet.word(
+            x,
+            at(0, 0)[1] + 16,
+            axle.name if len(axle.name) < LONGEST else axle.name[: LONGEST - 1] + "…",
+            "soft middle",
+        )
     framed = [(axle.x, axle.frame) for axle in outline.axles if axle.frame is not None]
     if len(framed) > 1:
         sheet.path([at(x, z) for x, z in framed], "hair")
     if outline.belly:
         sheet.path([at(x, z) for x, z in outline.belly], "dash")
     front, rear = outline.axles[0], outline.axles[-1]
-    under = at(0, 0)[1] + 26
+    under = at(0, 0)[1] + 32
     (x1, _), (x2, _) = at(front.x, 0), at(rear.x, 0)
     sheet.line(x1, under, x2, under, "hair")
     sheet.word((x1 + x2) / 2, under - 4, show(front.x - rear.x, "length"), "soft middle")
@@ -122,38 +133,36 @@ def _end(sheet: Drawing, outline: Outline, at: Projection, scale: float) -> None
     if axle.frame is not None and axle.frame_width:
         sheet.path([at(axle.frame_width / 2, axle.frame), at(-axle.frame_width / 2, axle.frame)], "hair")
     if axle.track:
-        under = at(0, 0)[1] + 26
+        under = at(0, 0)[1] + 32
         (x1, _), (x2, _) = at(axle.track / 2, 0), at(-axle.track / 2, 0)
         sheet.line(x1, under, x2, under, "hair")
-        sheet.word((x1 + x2) / 2, under - 4, f"{axle.name} {show(axle.track, 'length')}", "soft middle")
+        sheet.word((x1 + x2) / 2, under - 4, show(axle.track, "length"), "soft middle")
 
 
-def _marked(sheet: Drawing, outline: Outline, side: Projection, end: Projection) -> None:
-    """Centres of gravity, seats and loads, each name where no other stands."""
-    marks = [side(x, z) for places in (outline.cgs, outline.seats, outline.items) for _, (x, _, z) in places]
-    taken = [(down + 4, at - 4, at + 4) for at, down in marks]
+def _marked(sheet: Drawing, outline: Outline, side: Projection, end: Projection, key: float) -> None:
+    """Centres of gravity, seats and loads, each place with a number whose name stands in the key below."""
+    numbers: dict[tuple[float, float], int] = {}
+    names: dict[int, list[str]] = {}
     for places, ink in ((outline.cgs, "f-pencil"), (outline.seats, "f-ink"), (outline.items, "")):
-        together: dict[tuple[float, float], list[str]] = {}
         for name, (x, y, z) in places:
             for spot in (side(x, z), end(y, z)):
                 if ink:
                     sheet.dot(*spot, 3.5, ink)
                 else:
                     _cross(sheet, *spot)
-            together.setdefault((round(x, 2), round(z, 2)), []).append(name)
-        for (x, z), names in together.items():
-            word = ", ".join(names)
-            at, down = side(x, z)
-            long = 6.2 * len(word)
-            row = down - 5
-            while any(
-                abs(row - other) < 12 and begin < at + 7 + long and at + 7 < stop for other, begin, stop in taken
-            ):
-                row -= 12
-            taken.append((row, at + 7, at + 7 + long))
-            if row < down - 6:
-                sheet.line(at, down, at + 6, row - 2, "dots")
-            sheet.word(at + 7, row, word, "soft")
+            where = (round(x, 2), round(z, 2))
+            if where not in numbers:
+                numbers[where] = len(numbers) + 1
+                at, down = side(x, z)
+                sheet.word(at + 6, down - 4, str(numbers[where]), "soft")
+            names.setdefault(numbers[where], []).append(name)
+    at, row = MARGIN, key
+    for number, here in names.items():
+        word = f"{number} {', '.join(one if len(one) < LONGEST else one[: LONGEST - 1] + '…' for one in here)}"
+        if at + 6.2 * len(word) > WIDEST - MARGIN and at > MARGIN:
+            at, row = MARGIN, row + 16
+        sheet.word(at, row, word, "soft")
+        at += 6.2 * len(word) + 22
     if outline.lamp is not None:
         x, y, z = outline.lamp
         sheet.dot(*side(x, z), 4, "ink f-paper")

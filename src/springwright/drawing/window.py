@@ -22,10 +22,26 @@ def window_figure(window: Window) -> Drawing:
         return NAMES + (WIDTH - NAMES - 20) * float(np.clip((frequency - low) / (high - low), 0, 1))
 
     base = HEAD + ROW * len(asked)
+    sheet.word(0, HEAD - 14, f"{window.axle}{'' if window.softest is not None else ': shut'}", "strong")
     for i, one in enumerate(asked):
         top = HEAD + ROW * i
         sheet.word(0, top + 16, _label(one))
         sheet.box(x(low), top + 3, x(high) - x(low), ROW - 6, "f-shut")
+        shown = [edge for band in one.allowed for edge in band if low < edge < high]
+        inside = any(a < high and b > low for a, b in one.allowed)
+        if not shown and not inside:  # allowed only beyond what is drawn
+            first = min(
+                (edge for band in one.allowed for edge in band),
+                key=lambda edge: abs(edge - window.target),
+                default=None,
+            )
+            if first is not None:
+                sheet.word(
+                    (x(low) + x(high)) / 2,
+                    top + 16,
+                    f"from {plain(first, 2)} Hz" if first > high else f"up to {plain(first, 2)} Hz",
+                    "soft middle",
+                )
         for a, b in one.allowed:
             sheet.box(x(a), top + 3, x(b) - x(a), ROW - 6, "f-paper")
             for edge, at in (("left", a), ("right", b)):
@@ -43,8 +59,11 @@ def window_figure(window: Window) -> Drawing:
     for tick in np.arange(np.ceil(low / 0.2 - 1e-9) * 0.2, high + 1e-9, 0.2):
         sheet.line(x(tick), base, x(tick), base + 4, "ink")
         sheet.word(x(tick), base + 18, plain(float(tick), 1), "soft middle")
-    sheet.word(x(high), base + 34, "Hz on the springs alone, sprung mass", "soft end")
+    sheet.word(
+        (x(low) + x(high)) / 2, base + 34, "Hz on the springs alone, sprung mass; grey is ruled out", "soft middle"
+    )
     sheet.word(x(low), base + 34, "softer", "soft")
+    sheet.word(x(high), base + 34, "stiffer", "soft end")
     if window.softest is not None and window.stiffest is not None:
         sheet.line(x(window.softest), base - 1, x(window.stiffest), base - 1, "bold")
     sheet.line(x(window.target), HEAD - 8, x(window.target), base - 6, "pencil")

@@ -85,4 +85,5 @@ def life(least: ArrayLike, most: ArrayLike, coil: Wound) -> Floats:
 
 def damage(counted: Floats, coil: Wound) -> float:
     """Miner's sum of counted cycles of spring force [N], see `cycles`."""
-    return float(np.sum(counted[:, 2] / life(counted[:, 0], counted[:, 1], coil)))
+    with np.errstate(divide="ignore"):  # a cycle that breaks it at once
+        return float(np.sum(counted[:, 2] / life(counted[:, 0], counted[:, 1], coil)))

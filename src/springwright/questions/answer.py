@@ -9,6 +9,7 @@ from typing import Literal
 from springwright.results import Judged, Result, Word
 
 YOURS = "your limit"
+NEAR = 0.005  # m: room less than this is only close; our own choice
 NONE_TOUCHES = "zero interference"
 PRACTICE = "common practice, no source"
 PUBLISHED = "published criterion, from memory"
@@ -65,8 +66,10 @@ def not_below(
     limit: float = 0.0,
     source: str = NONE_TOUCHES,
 ) -> Figure:
-    """A figure that must not fall below nothing, or below a limit."""
-    return figure(measure, value, "at least", limit, unit, kind, source, state=state, where=where, why=why)  # fmt: skip
+    """A figure that must not fall below nothing, or below a limit; a length nearer to it than 5 mm is close."""
+    made = figure(measure, value, "at least", limit, unit, kind, source, state=state, where=where, why=why)
+    near = kind == "length" and made.margin is not None and 0 <= made.margin < NEAR
+    return replace(made, word="close") if near else made
 
 
 def no_limit(field: str) -> str:

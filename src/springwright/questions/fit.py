@@ -58,11 +58,11 @@ def fit(ready: Ready) -> Answer:
 def _travel(ready: Ready, index: int, axle: Axle) -> list[Figure]:
     """Bump and droop left at rest in every load state."""
     bump = [
-        not_below(f"bump left at rest, {axle.name}", at.told.axles[index].bump_left, state=at.name)
+        not_below(f"bump travel to spare at rest, {axle.name}", at.told.axles[index].bump_left, state=at.name)
         for at in ready.states
     ]
     droop = [
-        not_below(f"droop left at rest, {axle.name}", at.told.axles[index].droop_left, state=at.name)
+        not_below(f"droop travel to spare at rest, {axle.name}", at.told.axles[index].droop_left, state=at.name)
         for at in ready.states
     ]
     return [min(each, key=lambda one: one.value or 0.0) for each in (bump, droop)]
@@ -89,12 +89,12 @@ def _articulation(bent: list[_Bent], index: int, axle: Axle) -> list[Fact]:
         for word, spare in (("bump", axle.travel.bump - mine.max()), ("droop", axle.travel.droop + mine.min())):
             left[word].append(
                 Fact(
-                    f"{word} left at full articulation, {axle.name}",
+                    f"{word} travel to spare at full articulation, {axle.name}",
                     float(spare),
                     "m",
                     "length",
                     one.at.name,
-                    note=note,
+                    note=note + ("; the stop is pressed" if spare < 0 else ""),
                 )
             )
     return [min(facts, key=lambda fact: fact.value or 0.0) for facts in left.values() if facts]  # fmt: skip
@@ -177,7 +177,7 @@ def _damper(axle: Axle) -> list[Figure]:
         left = None if own is None else sign * (own - asked)
         found.append(
             not_below(
-                f"left of the damper's {word} length, {axle.name}",
+                f"damper travel to spare, {'opening' if sign > 0 else 'closing'}, {axle.name}",
                 left,
                 where=where,
                 why=f"give axles.damper.{word}_length",

@@ -145,7 +145,7 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
         if math.isfinite(_amount(back)):
             facts.append(
                 Fact(
-                    "ramp travel index backing up",
+                    "ramp travel index, backwards up the ramp",
                     _amount(back) / math.sin(RAMP) / wheelbase * 1000,
                     "",
                     "count",
@@ -216,6 +216,7 @@ def _rough(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact], list[str
     for one in runs.told:
         if one.run is None:
             notes.append(f"{one.at.name}, {one.stretch.name}: {one.reason}")
+        if one.run is None or not one.stretch.rough:
             continue
         shares = np.percentile(one.loads, LEAST_SHARE, axis=0) / one.at.rest.wheel_loads
         which = int(np.argmin(shares))
@@ -265,12 +266,14 @@ def _rough(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact], list[str
 
 
 def _off_map(ready: Ready, runs: Runs) -> Curves:
-    """Share of time off the ground by ground and speed, in the design state."""
+    """Share of time off the ground by ground and speed: the worst wheel and load state."""
     spread, lines = runs.spread, []
     for stretch in ready.stretches:
-        rows = spread.rows(ready.home.name, stretch.name)
-        away = spread.table.wheels[rows][:, :, WHEEL.index("off_ground")].max(axis=1)
-        lines.append(Curve(stretch.name, tuple(None if np.isnan(x) else float(x) for x in away)))
+        each = [
+            spread.table.wheels[spread.rows(at.name, stretch.name)][:, :, WHEEL.index("off_ground")].max(axis=1)
+            for at in ready.states
+        ]
+        lines.append(Curve(stretch.name, tuple(None if np.isnan(x) else float(x) for x in np.max(each, axis=0))))
     return Curves("Share of time a wheel is off the ground", "speed", "m/s", "speed", SPEEDS, "off the ground", "", "share", tuple(lines), note=ready.home.name)  # fmt: skip
 
 
@@ -338,7 +341,7 @@ def _pulls(ready: Ready) -> tuple[list[Figure], list[Fact]]:
         worse = twisted if rough[0] <= rough[1] else -twisted
         grades.append(
             figure(
-                "steepest slope it can climb there",
+                "steepest slope it can climb on twisted ground",
                 gradeability(design, rig, worse),
                 "at least",
                 limits.climb,

@@ -108,6 +108,7 @@ def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
                     "length",
                     YOURS,
                     state=at.name,
+                    where="past it even with no gap" if held == 0.0 else "",
                     why=no_limit("drop_height") if peak is not None else note,
                 )
             )
@@ -313,7 +314,7 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
                     rating,
                     "N",
                     "force",
-                    YOURS,
+                    "your rating",
                     why="no rating given: axles.bump_stop.rating",
                     **place,
                 )

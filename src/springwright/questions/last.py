@@ -14,14 +14,16 @@ from springwright.parts.fatigue import Wound, cycles, damage
 from springwright.parts.wire import wire
 from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
 from springwright.questions.ready import Ready
-from springwright.questions.runs import Runs, dampers_of, spring_forces
+from springwright.questions.runs import Runs, Told, dampers_of, spring_forces
 from springwright.results import Judged
+from springwright.sizing.bar import bar_stress
 from springwright.units import show, show_temperature
 from springwright.vehicle.axle import Axle
 
 Floats = NDArray[np.float64]
 ASKS = "Do springs, dampers and stops survive the work?"
 HOUR = 3600.0
+BEYOND = 473.15  # K: no oil stands it
 # A damper in moving air: film coefficient [W/(m2 K)], air [K], and the tube where its size is not given [m]. Common practice, no source.
 FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
 
@@ -35,12 +37,16 @@ def last(ready: Ready, runs: Runs) -> Answer:
     ]
     for i, axle in enumerate(ready.design.axles):
         figures += _stresses(ready, i)
+        figures += [
+            figure(one.measure, one.value, one.sense, one.limit, one.unit, one.kind, one.source, state="every state", why="no limit for its steel")
+            for one in bar_stress(axle)
+        ]  # fmt: skip
         life, more = _life(ready, runs, i, axle)
         figures.append(life)
         facts += more
         heat, warm = _heat(ready, runs, i, axle)
         figures += heat
-        facts += [*warm, *_stop_work(runs, i, axle)]
+        facts += [*warm, *_stop_work(ready, runs, i, axle)]
     if not ready.design.mission:
         notes.append("no [[mission]]: life is not known until it says hours, ground, speed and load state")
     notes.append(
@@ -63,7 +69,7 @@ def _stresses(ready: Ready, index: int) -> list[Figure]:
     elif check is not None:
         judged = [one for one in check.judged if one.kind == "stress" or "fatigue" in one.measure]
     found = [
-        figure(f"{one.measure}, {springs.axle}", one.value, one.sense, one.limit, one.unit, one.kind, one.source, state=one.where or "every state")
+        figure(f"{one.measure}, {springs.axle}", one.value, one.sense, one.limit, one.unit, one.kind, one.source, state=one.where or "every state", why="its maker's limit is not given")
         for one in judged
     ]  # fmt: skip
     if check is None and springs.record is None and springs.order is not None:
@@ -104,7 +110,7 @@ def _wound(ready: Ready, index: int, axle: Axle) -> tuple[Wound | None, str]:
     if springs.record is not None:
         return (
             None,
-            f"no life line is known for a {springs.record.kind}: agree it with its maker, who has the stresses above",
+            f"no life line is known for this {springs.record.kind}: agree it with its maker, who has the stresses above",
         )
     if check is not None:
         return Wound(check.wire, check.mean_diameter, check.strength, axle.spring.peened), ""
@@ -165,7 +171,7 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
     found, powers = [], []
     for told in runs.told:
         mine = dampers_of(told.at, index)
-        if told.run is None or not mine or not told.stretch.rough:
+        if told.run is None or not mine or not told.stretch.rough or not _worked(ready, told):
             continue
         # dry friction of the axle's own heats its dampers; that between leaves does not
         rubbed = [axle.friction / told.at.rig.friction[d] if told.at.rig.friction[d] else 0.0 for d in mine]
@@ -185,7 +191,7 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
                 YOURS,
                 state=told.at.name,
                 ground=told.stretch.name,
-                where=f"mean power {power:.0f} W",
+                where=f"mean power {power:.0f} W" + ("; far beyond any damper" if warm > BEYOND else ""),
                 why=no_limit("damper_temperature"),
             )
         )
@@ -196,11 +202,17 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
     return [worst(found)], [Fact(f"damper mean power, {axle.name}", power, "W", "power", state, ground, "the busiest of its dampers")]  # fmt: skip
 
 
-def _stop_work(runs: Runs, index: int, axle: Axle) -> list[Fact]:
+def _worked(ready: Ready, told: Told) -> bool:
+    """Whether a run is a stint of the mission; every run where there is no mission."""
+    stints = {(one.state, one.ground, one.speed) for one in ready.design.mission}
+    return not stints or (told.at.name, told.stretch.name, told.speed) in stints
+
+
+def _stop_work(ready: Ready, runs: Runs, index: int, axle: Axle) -> list[Fact]:
     """Energy put into an axle's busiest bump stop in an hour, on the ground that asks most."""
     found: list[tuple[float, Any]] = []
     for told in runs.told:
-        if told.run is None:
+        if told.run is None or not told.stretch.rough or not _worked(ready, told):
             continue
         mine = [
             stop.energy

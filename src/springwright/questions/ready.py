@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.errors import FieldFault, InputError
 from springwright.motion.equilibrium import Rest
 from springwright.motion.figures import Point
 from springwright.parts.law import Law
@@ -62,6 +63,11 @@ class Stretch:
     speed: float
     whence: str
     rough: bool = True
+
+    @property
+    def taken(self) -> str:
+        """A word where its usual speed was taken for want of a better."""
+        return "" if self.whence in ("mission", "reference", "ground") else ", speed taken"
 
     def settles(self, lasts: float) -> float:
         """Time [s] of a run of so long before figures are kept: none on an obstacle, which begins on level ground."""
@@ -130,10 +136,21 @@ def stretches_of(
         notes = ("the design names no [[grounds]]; ISO 8608 classes C, D and E are driven in their place",)
     found = []
     rough = {ground.name: ground.obstacle is None for ground in design.grounds}
-    for name, text in grounds.items():
-        made = felt_by(design, loads, ground_named(text, apart(design), LENGTH, seed, folder))
+    for i, (name, text) in enumerate(grounds.items()):
+        try:
+            made = felt_by(design, loads, ground_named(text, apart(design), LENGTH, seed, folder))
+        except InputError as error:
+            if not design.grounds:
+                raise
+            field = next(
+                key for key in ("iso_class", "profile", "preset", "obstacle") if getattr(design.grounds[i], key)
+            )
+            raise FieldFault(("grounds", i, field), "; ".join(str(fault) for fault in error.faults)) from None
         stints = [stint.speed for stint in design.mission if stint.ground == name]
-        if stints:
+        own = next((ground.speed for ground in design.grounds if ground.name == name), None)
+        if own is not None:
+            speed, whence = own, "ground"
+        elif stints:
             speed, whence = stints[0], "mission"
         elif design.reference.speed is not None and design.reference.ground in (None, name):
             speed, whence = design.reference.speed, "reference"

@@ -81,7 +81,7 @@ def hose(axle: Axle, geometry: Geometry) -> list[Figure]:
     """Length left of a brake hose at the farthest point of travel and lock."""
     given = axle.brake_hose
     if given is None:
-        return [not_below(f"brake hose left, {axle.name}", None, why="give [axles.brake_hose]")]
+        return [not_below(f"brake hose to spare, {axle.name}", None, why="give [axles.brake_hose]")]
     body, wheel = np.array(given.body), np.array(given.wheel)
     start = (
         np.array([0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius])
@@ -97,7 +97,7 @@ def hose(axle: Axle, geometry: Geometry) -> list[Figure]:
         swung = np.array([c * arm[0] - s * arm[1], s * arm[0] + c * arm[1], arm[2]])
         for _, ahead, out, up in spots:
             far = max(far, float(np.linalg.norm(start + np.array([ahead, out, up]) + swung - body)))
-    return [not_below(f"brake hose left, {axle.name}", given.length - far, where="the farthest of travel and lock, pulled straight")]  # fmt: skip
+    return [not_below(f"brake hose to spare, {axle.name}", given.length - far, where="the farthest of travel and lock, pulled straight")]  # fmt: skip
 
 
 def drop_link(axle: Axle) -> list[Figure]:

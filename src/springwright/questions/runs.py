@@ -15,13 +15,15 @@ from springwright.errors import UnsolvedError
 from springwright.motion.figures import Drive, DriveTable
 from springwright.questions.ready import SETTLE, InState, Ready, Stretch, apart, felt_by
 from springwright.terrain.roughness import CLASSES, rough_ground
+from springwright.units import show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import pull
 
 Floats = NDArray[np.float64]
 SPEEDS = tuple(k / 3.6 for k in (10, 20, 30, 40, 50, 60, 70, 80))  # m/s, of the map: every 10 km/h
 WATCHED = 20.0  # s of which figures are kept, at each speed of the map
-TOLD = 30.0  # s of a run that is told whole
+TOLD = 60.0  # s of a run that is told whole
+SHORTEST = 3.0  # s of which figures are kept: a shorter run on rough ground says nothing of hours
 EVERY = 0.005  # s between rows of its history
 ROUGH = "BCDEFG"  # ISO 8608 classes of the 6 W speeds
 FEW_SPEEDS = tuple(k / 3.6 for k in (10, 20, 35, 55, 80))  # m/s at which they are driven
@@ -181,6 +183,15 @@ def _told(ready: Ready, at: InState, stretch: Stretch, speed: float) -> Told:
 
     lasts = _lasts(at, stretch, speed, TOLD)
     settle = stretch.settles(lasts)
+    if stretch.rough and lasts - settle < SHORTEST:
+        return Told(
+            at,
+            stretch,
+            speed,
+            None,
+            settle,
+            f"the ground is only {show(stretch.ground.length, 'distance')} long, driven in {lasts:.1f} s; give a longer one",
+        )
     try:
         run = drive(
             at.rig, stretch.ground, speed, points=ready.points, settle=settle, duration=lasts, history=EVERY, turning_points=40_000

@@ -9,7 +9,7 @@ from springwright.drawing.vehicle import AxleOutline, Outline, vehicle_drawing
 from springwright.drawing.window import window_figure
 from springwright.questions.room import tyre_width
 from springwright.report.content import window_section
-from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown
+from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown, word_of
 from springwright.report.typeset import compiled, content
 from springwright.studies.ends import FullWindow
 from springwright.studies.prove import Proof
@@ -47,7 +47,11 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
     sections = [one for one in data["sections"] if one["verb"] not in ("First",)]
     aim = next(i for i, one in enumerate(sections) if one["verb"] == "Aim")
     sections[aim]["says"] = full.says
-    sections[aim]["tables"] = [sections[aim]["tables"][0], *asdict(full)["tables"][1:]]
+    ride_table, (windows_table, requirements) = sections[aim]["tables"][0], asdict(full)["tables"]
+    # the frequencies as they were sized, without their static window; the full one follows
+    ride_table["head"], ride_table["align"] = ride_table["head"][:6], ride_table["align"][:6]
+    ride_table["rows"], ride_table["note"] = [row[:6] for row in ride_table["rows"]], ""
+    sections[aim]["tables"] = [ride_table, windows_table, requirements]
     known = sum(figure.word != "not known" for one in proof.answers for figure in one.figures)
     total = sum(len(one.figures) for one in proof.answers)
     return {
@@ -59,7 +63,7 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
         "over": list(summary(proof).says),
         "answers": [_answer(i, proof, pictures) for i in range(len(proof.answers))],
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
-        "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if figure.source and "your" not in figure.source})],
+        "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if any(sign in figure.source for sign in ("ISO", "EN ", "EC", "DIN", "Shigley", "SAE"))})],
         "notes": [note for note in dict.fromkeys([*proof.notes, *sheet.notes]) if not note.startswith("limits stated")],
         "cautions": list(proof.cautions),
     }  # fmt: skip
@@ -76,7 +80,7 @@ def _answer(index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, A
         pictures[name] = curve_chart(curves).standalone().encode()
         shown.append({"file": name, "name": curves.name, "note": curves.note})
     return {
-        "head": HEADS[one.question], "asks": one.asks, "word": one.word, "decides": deciding(one), "unknown": f"{unknown(one)} not known" if unknown(one) else "",
+        "head": HEADS[one.question], "asks": one.asks, "word": word_of(one), "decides": deciding(one), "unknown": f"{unknown(one)} not known" if unknown(one) else "",
         "says": section.says, "tables": asdict(section)["tables"], "pictures": shown, "notes": section.figures,
     }  # fmt: skip
 

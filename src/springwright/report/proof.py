@@ -15,8 +15,9 @@ from springwright.questions.answer import Answer, Curves, Fact, Figure
 from springwright.report.tables import Section, Table, capital, judged_sentence
 from springwright.studies.prove import Proof
 from springwright.studies.sensitivity import Move
-from springwright.units import number, pretty, scale_of, show, show_temperature, unit_of
+from springwright.units import display_system, number, plain, pretty, scale_of, show, show_temperature, unit_of
 
+MOVED = "Each input changed on its own and the question asked again; what would meet it was tried too. A spring is made stiffer or softer as it is, while a changed target finds its springs anew: ask again after an edit, and look at the window and the other questions."
 FEW = 14  # points up to which a curve is told as a table on a terminal
 HEADS = {
     "ride": "Ride",
@@ -43,11 +44,16 @@ def summary(proof: Proof) -> Section:
     says = [f"Overloaded: {judged_sentence(one)}." for one in proof.ratings if one.word == "not met"]
     if proof.stopped:
         says.append("Stopped before the end: only what was finished is told.")
-    rows = tuple((HEADS[one.question], one.word, deciding(one), unknown(one)) for one in proof.answers)
+    rows = tuple((HEADS[one.question], word_of(one), deciding(one), unknown(one)) for one in proof.answers)
     note = "The word of a question is that of its worst known figure; with --question ride (or another) it is told in detail, with what moves the figures not met."
-    return Section(
-        "Prove", "Is it good enough?", tuple(says), (Table("Seven questions", ("", "", "what decides", "not known"), rows, "lllr", note=note),)
-    )  # fmt: skip
+    tables = (Table("Seven questions", ("", "", "what decides", "not known"), rows, "lllr", note=note),) if rows else ()
+    return Section("Prove", "Is it good enough?", tuple(says), tables)
+
+
+def word_of(one: Answer) -> str:
+    """The word of an answer, "so far" where less than half of its figures could be judged."""
+    known = sum(figure.word != "not known" for figure in one.figures)
+    return f"{one.word} so far" if one.word in ("met", "close") and 2 * known < len(one.figures) else one.word
 
 
 def deciding(one: Answer) -> str:
@@ -88,7 +94,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
     if moves:
         moved = tuple(
             (
-                move.measure, move.input, move.change, f"{told(move.before, move.kind)} to {told(move.after, move.kind)}", move.enough
+                move.measure, move.input, move.change, _apart(move), move.enough
             )
             for move in moves
         )  # fmt: skip
@@ -98,7 +104,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
                 ("", "input", "changed by", "moves it", "would meet it"),
                 moved,
                 "lllll",
-                note="Each input changed a little on its own and the question asked again; the last column follows a straight line.",
+                note=MOVED,
             )
         )
     if one.facts:
@@ -109,7 +115,16 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
     if tables_of_curves:
         tables += [curve_table(curves) for curves in one.curves if len(curves.x) <= FEW]
     worst = deciding(one)
-    return Section(HEADS[one.question], one.asks, (capital(f"{one.word}: {worst}."),), tuple(tables), one.notes)  # fmt: skip
+    return Section(HEADS[one.question], one.asks, (capital(f"{word_of(one)}: {worst.rstrip('.')}."),), tuple(tables), one.notes)  # fmt: skip
+
+
+def _apart(move: Move) -> str:
+    """Before and after, with as many digits as tell them apart."""
+    texts = (told(move.before, move.kind), told(move.after, move.kind))
+    if texts[0] == texts[1] and move.kind != "temperature":
+        places = 4 if move.kind in ("ratio", "share") else 3
+        texts = (show(move.before, move.kind, places), show(move.after, move.kind, places))
+    return f"{texts[0]} to {texts[1]}"
 
 
 def _endless(one: Figure) -> bool:
@@ -117,7 +132,9 @@ def _endless(one: Figure) -> bool:
 
 
 def _kelvins(margin: float | None) -> str:
-    return "–" if margin is None else f"{margin:.0f} K"
+    if margin is None:
+        return "–"
+    return f"{plain(margin, 0)} K" if display_system() == "metric" else f"{plain(margin * 1.8, 0)} °F"
 
 
 def curve_table(curves: Curves) -> Table:
@@ -143,7 +160,7 @@ def curve_chart(curves: Curves) -> Drawing:
     title = ", ".join(filter(None, (curves.y_name, _unit(curves.y_kind, curves.y_unit))))
     x_title = ", ".join(filter(None, (curves.x_name, unit_of(curves.x_kind))))
     logarithmic = curves.x_kind == "frequency"
-    return chart(curves.name, x, x_title, [Row(title, lines)], logarithmic=logarithmic)
+    return chart(curves.name, x, x_title, [Row(title, lines)], logarithmic=logarithmic, from_zero=True)
 
 
 def proof_csv(proof: Proof) -> str:

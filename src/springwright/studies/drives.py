@@ -107,7 +107,7 @@ def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, list[Point]
     from springwright.motion.figures import Point
 
     design = file.design
-    text = next((one.text for one in design.grounds if one.name == ground), ground)
+    text = next((one.text for one in design.grounds if one.name.lower() == ground.strip().lower()), ground)
     made = felt_by(
         design,
         np.array(sized(file).design_loads),

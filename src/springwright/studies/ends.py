@@ -144,8 +144,8 @@ def _asks(moving: _Moving) -> list[Ask]:
             f"a wheel lifts on less than {show(slope, 'angle')} of side slope", "give limits.side_slope",
         ),
         Ask(
-            "drop height the spring and its stop take", limits.drop_height, "m", "length", "at least", lambda f: _worst(_dropped(moving, f), most=False),
-            f"the stop is pressed solid by a drop of {show(limits.drop_height, 'length')}", "give limits.drop_height",
+            "drop taken by spring and stop alone", limits.drop_height, "m", "length", "at least", lambda f: _worst(_dropped(moving, f), most=False),
+            f"without damper and tyre the stop is pressed solid by a drop of {show(limits.drop_height, 'length')}", "give limits.drop_height",
         ),
         Ask(
             "belly clearance at rest", limits.belly_clearance if design.belly else None, "m", "length", "at least", lambda f: _worst(_cleared(moving, f), most=False),

@@ -86,9 +86,9 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
         geometries = tuple(
             geometry_of(design, i, InPlace(one.law, one.need, one.part)) for i, one in enumerate(sheet.springs)
         )
+        stretches, notes = stretches_of(design, loads, Path(file.path).parent, seed)
     except FieldFault as fault:
         raise file.fault(fault) from None
-    stretches, notes = stretches_of(design, loads, Path(file.path).parent, seed)
     return Ready(
         design, tuple(states), sheet.design_state, sheet.springs, sheet.rates, loads, geometries, stretches, damping,
         (*assumptions(file), *notes),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -28,7 +29,7 @@ from springwright.vehicle.rig import BAR, Rig
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
-FREQUENCY, DAMPING, ROLL, TYRE = 0.05, 0.10, 0.10, 0.10  # shares by which each is changed
+RATE, DAMPING, ROLL, TYRE = 0.10, 0.10, 0.10, 0.10  # shares by which each is changed
 TRAVEL, LOWER = 0.010, 0.020  # m
 AT_LEAST = 0.01  # of the limit: a figure moved by less is not said to be moved
 SAID = 3  # inputs told for each figure
@@ -103,7 +104,7 @@ def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
     Every input is changed by a small step, the way that helps, and the question is asked again in the load state and on the ground
-    that govern, as it is and as it is changed; `enough` is where a straight line through the two values meets the limit.
+    that govern, as it is and as it is changed, and again where a straight line through the two meets the limit; `enough` is where the line through the last two does.
     """
     failed = [
         one for one in answer.figures if one.word == "not met" and one.value is not None and one.limit is not None
@@ -137,18 +138,45 @@ def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
             if was is not None and now is not None and abs(now - was) >= AT_LEAST * abs(one.limit or 1.0):
                 ways.append((one, change, 1.0 if (now - was) * ((one.limit or 0.0) - was) > 0 else -1.0))
     all_asked([(views[one.measure], change, times) for one, change, times in ways])
-    found: list[Move] = []
+    chosen: list[tuple[Figure, _Change, float, float, float]] = []
     for one in failed:
-        view = views[one.measure]
-        was = value(view, None, 1.0, one.measure)
-        mine = [
-            move
-            for figure, change, times in ways
-            if figure is one
-            and (move := _move(answer.question, one, change, times, was, value(view, change, times, one.measure)))
-        ]
-        mine.sort(key=lambda move: -abs(move.after - move.before))
-        found += mine[:SAID]
+        was = value(views[one.measure], None, 1.0, one.measure)
+        mine = []
+        for figure, change, times in ways:
+            now = value(views[one.measure], change, times, one.measure)
+            if figure is one and was is not None and now is not None and (now - was) * ((one.limit or 0.0) - was) > 0:
+                mine.append((one, change, times, was, now))
+        mine.sort(key=lambda way: -abs(way[4] - way[3]))
+        chosen += mine[:SAID]
+    far = [times * ((one.limit or 0.0) - was) / (now - was) for one, _, times, was, now in chosen]
+    near = [abs(one) <= FARTHEST for one in far]
+    all_asked([(views[way[0].measure], way[1], there) for way, there, ok in zip(chosen, far, near, strict=True) if ok])
+    found = []
+    for (one, change, times, was, now), there, ok in zip(chosen, far, near, strict=True):
+        after = value(views[one.measure], change, there, one.measure) if ok else None
+        # a step further along the line through the two values that were worked out
+        enough = (
+            there if after in (None, now) else there + ((one.limit or 0.0) - after) * (there - times) / (after - now)
+        )
+        said = (
+            change.reads(enough)
+            if ok and 0 < enough / times <= FARTHEST
+            else f"not by {change.reads(math.copysign(FARTHEST, times))}"
+        )
+        found.append(
+            Move(
+                answer.question,
+                one.measure,
+                one.kind,
+                one.unit,
+                change.input,
+                change.reads(times),
+                was,
+                now,
+                one.limit or 0.0,
+                said,
+            )
+        )
     return tuple(found)  # fmt: skip
 
 
@@ -161,30 +189,14 @@ def _figures(ask: Asked, runs: Runs | None) -> dict[str, Figure]:
         return {}
 
 
-def _move(
-    question: str, one: Figure, change: _Change, times: float, was: float | None, now: float | None
-) -> Move | None:
-    """The move a change makes; None where it makes none, or the wrong way."""
-    if was is None or now is None or one.limit is None:
-        return None
-    step, wanted = now - was, one.limit - was
-    if step * wanted <= 0:
-        return None
-    far = times * wanted / step
-    enough = change.reads(far) if abs(far) <= FARTHEST else "more than a straight line can say"
-    return Move(
-        question, one.measure, one.kind, one.unit, change.input, change.reads(times), was, now, one.limit, enough
-    )
-
-
 def _changes(ready: Ready) -> list[_Change]:
     changes: list[_Change] = []
     for i, axle in enumerate(ready.design.axles):
         name = axle.name
         changes += [
             _Change(
-                f"frequency of {name} (its springs' rate by the square)",
-                _share(FREQUENCY),
+                f"spring rate of {name}, same wire and height",
+                _share(RATE),
                 partial(_stiffer, i),
             ),
             _Change(f"damping of {name}", _share(DAMPING), partial(_damped, i)),
@@ -210,15 +222,19 @@ def _changes(ready: Ready) -> list[_Change]:
 
 
 def _share(step: float) -> Callable[[float], str]:
-    return lambda times: f"{'+' if times > 0 else '−'}{abs(times) * step:.0%}"
+    return lambda times: f"{_sign(times)}{math.ceil(abs(times) * step * 100 - 1e-6)} %"
 
 
 def _length(step: float) -> Callable[[float], str]:
-    return lambda times: f"{'+' if times > 0 else '−'}{show(abs(times) * step, 'length')}"
+    return lambda times: f"{_sign(times)}{show(abs(times) * step + 0.0004, 'length')}"
 
 
 def _stiffness(step: float) -> Callable[[float], str]:
-    return lambda times: f"{'+' if times > 0 else '−'}{show(abs(times) * step, 'roll rate')}"
+    return lambda times: f"{_sign(times)}{show(abs(times) * step, 'roll rate')}"
+
+
+def _sign(times: float) -> str:
+    return "+" if times > 0 else "−"
 
 
 @dataclass(frozen=True)
@@ -263,7 +279,7 @@ def _remade(
 
 
 def _stiffer(index: int, ready: Ready, times: float) -> Ready:
-    factor = (1 + times * FREQUENCY) ** 2
+    factor = 1 + times * RATE
     return _remade(
         ready, laws=lambda laws: tuple(_Stiffer(law, factor) if i == index else law for i, law in enumerate(laws))
     )

@@ -210,7 +210,7 @@ def _asks(trial: Trial, design: Design) -> list[Ask]:
         ),
         Ask(
             "coil pressed at full droop", 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
-            "the coil hangs slack at full droop", "" if pressed else "held at both ends, it cannot go slack" if held else "the design lets the coil go slack", "common practice",
+            "the coil hangs slack at full droop", "" if pressed else "does not apply: held at both ends" if held else "the design lets the coil go slack", "common practice",
         ),
     ]  # fmt: skip
 

@@ -74,13 +74,17 @@ class Seat(Place):
 
 
 class Ground(Record):
-    """A ground to be driven: an ISO 8608 class, a recorded profile in a file beside the design, a preset of ours, or an obstacle."""
+    """A ground to be driven: an ISO 8608 class, a recorded profile in a file beside the design, a preset of ours, or an obstacle.
+
+    `speed` is that at which it is usually driven; else the mission's or the reference's.
+    """
 
     name: Name
     iso_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"] | None = None
     profile: str | None = None
     preset: str | None = None
     obstacle: str | None = None
+    speed: Speed | None = None
 
     @model_validator(mode="after")
     def _one_way(self) -> Ground:
