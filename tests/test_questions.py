@@ -689,3 +689,40 @@ def test_recorded_ground_reports_its_gaps(tmp_path):
     file = design_file(data, Path(tmp_path / "truck.toml"))
     proof = prove(file, ["ride"])
     assert any("gap" in note for note in proof.notes)  # fmt: skip
+
+
+def test_a_ground_that_cannot_be_driven_is_not_hidden_behind_one_that_can(tmp_path):
+    """Two metres of profile say nothing of an hour on it: not known, with the reason, though the other ground is met."""
+    (tmp_path / "tiny.csv").write_text("distance [m],left [mm],right [mm]\n0,0,0\n1,5,5\n2,0,0\n")
+    data = _data(
+        small(
+            grounds=[{"name": "track", "iso_class": "A"}, {"name": "tiny", "profile": "tiny.csv"}],
+            seats=[{"name": "driver", "behind_front_axle": "1.2 m", "above_ground": "1 m"}],
+            limits={"seat_acceleration": "5 m/s**2"},
+        )
+    )
+    proof = prove(design_file(data, Path(tmp_path / "truck.toml")), ["ride"])
+    assert proof.answers[0].word == "not known"
+    assert "2.0 m long" in proof.answers[0].deciding.why
+
+
+def test_obstacles_are_judged_by_shock_and_not_by_means():
+    made = small(
+        grounds=[{"name": "log", "obstacle": "half-round 200 mm"}], mission=[],
+        seats=[{"name": "driver", "behind_front_axle": "1.2 m", "above_ground": "1 m"}],
+    )  # fmt: skip
+    ride_, land_ = prove(made, ["ride", "land"]).answers
+    assert ride_.figures[0].why == "single obstacles are the only grounds given"
+    assert any(one.ground == "log" for one in land_.figures)
+
+
+def test_without_seats_nobody_is_shaken():
+    told = prove(small(limits={"seat_acceleration": "0.1 m/s**2"}), ["ride"]).answers[0]
+    assert told.word == "not known"
+    assert "[[seats]]" in told.figures[0].why
+
+
+def test_room_of_a_few_millimetres_is_close():
+    told = measure(prove(with_room(above="548 mm"), ["fit"]), "fit", "room over")
+    assert told.value == pytest.approx(0.003)
+    assert told.word == "close"

@@ -18,11 +18,15 @@ ORDER: tuple[Word, ...] = ("not met", "close", "met", "not known")
 
 @dataclass(frozen=True)
 class Figure(Judged):
-    """A figure held against its limit, the load state and ground that govern it, and why where it is not known."""
+    """A figure held against its limit, the load state and ground that govern it, and why where it is not known.
+
+    `lost`: it was asked and could not be worked out, as where a run diverged.
+    """
 
     state: str = ""
     ground: str = ""
     why: str = ""
+    lost: bool = False
 
 
 def figure(
@@ -70,6 +74,11 @@ def not_below(
     made = figure(measure, value, "at least", limit, unit, kind, source, state=state, where=where, why=why)
     near = kind == "length" and made.margin is not None and 0 <= made.margin < NEAR
     return replace(made, word="close") if near else made
+
+
+def lost_on(one: Figure) -> Figure:
+    """A figure marked as one that could not be worked out."""
+    return replace(one, lost=True)
 
 
 def no_limit(field: str) -> str:
@@ -129,6 +138,9 @@ class Answer(Result):
     @property
     def deciding(self) -> Figure | None:
         """The figure that decides: the worst word, and among those the least margin for its limit."""
+        lost = next((one for one in self.figures if one.lost and one.limit is not None), None)
+        if lost is not None and self.word == "not known":
+            return lost
         known = [one for one in self.figures if one.word != "not known"]
         return min(known, key=lambda one: (ORDER.index(one.word), spare(one)), default=None)
 
@@ -148,9 +160,11 @@ def answer(
     curves: tuple[Curves, ...] = (),
     notes: tuple[str, ...] = (),
 ) -> Answer:
-    """An answer with its word: that of its worst figure; not known where none could be judged."""
+    """An answer with its word: that of its worst figure; not known where none could be judged, or one could not be worked out."""
     words = [one.word for one in figures]
     word: Word = next((one for one in ORDER if one in words), "not known")
+    if word != "not met" and any(one.lost and one.limit is not None for one in figures):
+        word = "not known"
     return Answer(question, asks, word, figures, facts, curves, tuple(dict.fromkeys(notes)))
 
 

@@ -20,6 +20,7 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
+    lost_on,
     no_limit,
     worst,
 )
@@ -216,6 +217,35 @@ def _rough(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact], list[str
     for one in runs.told:
         if one.run is None:
             notes.append(f"{one.at.name}, {one.stretch.name}: {one.reason}")
+            place = {"state": one.at.name, "ground": one.stretch.name, "why": one.reason}
+            kept.append(
+                lost_on(
+                    figure(
+                        "share of static wheel load kept 95 % of the time",
+                        None,
+                        "at least",
+                        limits.wheel_load_kept,
+                        "",
+                        "share",
+                        YOURS,
+                        **place,
+                    )
+                )
+            )
+            off.append(
+                lost_on(
+                    figure(
+                        "share of time a wheel is off the ground",
+                        None,
+                        "at most",
+                        limits.off_ground,
+                        "",
+                        "share",
+                        YOURS,
+                        **place,
+                    )
+                )
+            )
         if one.run is None or not one.stretch.rough:
             continue
         shares = np.percentile(one.loads, LEAST_SHARE, axis=0) / one.at.rest.wheel_loads

@@ -21,6 +21,7 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
+    lost_on,
     no_limit,
     worst,
 )
@@ -298,9 +299,40 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
     for i, axle in enumerate(ready.design.axles):
         stops, mounts, dampers = [], [], []
         for one in runs.told:
-            if one.run is None:
-                continue
             place = {"state": one.at.name, "ground": one.stretch.name}
+            if one.run is None:
+                rated = axle.bump_stop.rating if axle.bump_stop else None
+                stops.append(
+                    lost_on(
+                        figure(
+                            f"bump stop force, {axle.name}",
+                            None,
+                            "at most",
+                            rated,
+                            "N",
+                            "force",
+                            "your rating",
+                            why=one.reason,
+                            **place,
+                        )
+                    )
+                )
+                mounts.append(
+                    lost_on(
+                        figure(
+                            f"spring mount force, {axle.name}",
+                            None,
+                            "at most",
+                            axle.spring.mount_rating,
+                            "N",
+                            "force",
+                            "your rating",
+                            why=one.reason,
+                            **place,
+                        )
+                    )
+                )
+                continue
             mine = np.flatnonzero(one.at.rig.wheel_axle == i)
             force = max(
                 (stop.force for stop in one.run.stops if stop.wheel in mine and stop.kind == "bump"), default=0.0

@@ -12,7 +12,18 @@ from numpy.typing import NDArray
 from springwright.parts.coil_check import CoilCheck
 from springwright.parts.fatigue import Wound, cycles, damage
 from springwright.parts.wire import wire
-from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
+from springwright.questions.answer import (
+    PRACTICE,
+    YOURS,
+    Answer,
+    Fact,
+    Figure,
+    answer,
+    figure,
+    lost_on,
+    no_limit,
+    worst,
+)
 from springwright.questions.ready import Ready
 from springwright.questions.runs import Runs, Told, dampers_of, spring_forces
 from springwright.results import Judged
@@ -145,7 +156,8 @@ def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, lis
         if told is None:
             continue  # left out of a narrowed view
         if told.run is None:
-            return unknown(f"{stint.state}, {stint.ground}: {told.reason}")
+            missing, _ = unknown(f"{stint.state}, {stint.ground}: {told.reason}")
+            return lost_on(missing), []
         rate = max(damage(cycles(forces), coil) for forces in spring_forces(told, index, axle)) / told.lasted
         where = stint.state, stint.ground
         total[where] = total.get(where, 0.0) + rate * stint.hours

@@ -21,6 +21,7 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
+    lost_on,
     no_limit,
     worst,
 )
@@ -61,16 +62,23 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     notes += [f"{one.at.name}, {one.stretch.name}: {one.reason}" for one in runs.told if one.reason]
     figures: list[Figure] = []
     facts: list[Fact] = []
+    lost = [one for one in runs.told if one.run is None]
     if told:
-        figures.append(worst([
-            figure("weighted acceleration, all three axes", total(point), "at most", limits.seat_acceleration if seated else None, "m/s**2", "acceleration", YOURS, where=point.name, why=no_limit("seat_acceleration") if seated else NO_SEAT, **_place(one))
+        shaken = "weighted acceleration, all three axes"
+        power = "absorbed power at the usual speed"
+        most, watts = (limits.seat_acceleration, limits.absorbed_power) if seated else (None, None)
+        why = no_limit("seat_acceleration") if seated else NO_SEAT
+        shakes = [
+            figure(shaken, total(point), "at most", most, "m/s**2", "acceleration", YOURS, where=point.name, why=why, **_place(one))
             for one, point in told
-        ]))  # fmt: skip
+        ]  # fmt: skip
+        absorbs = [
+            figure(power, point.absorbed, "at most", watts, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=NO_SEAT, **_place(one))
+            for one, point in told
+        ]  # fmt: skip
+        figures.append(worst([*_lost(lost, shaken, most, "m/s**2", "acceleration"), *shakes]))
         figures += _exposure(ready, told)
-        figures.append(worst([
-            figure("absorbed power at the usual speed", point.absorbed, "at most", limits.absorbed_power if seated else None, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=NO_SEAT, **_place(one))
-            for one, point in told
-        ]))  # fmt: skip
+        figures.append(worst([*_lost(lost, power, watts, "W", "power"), *absorbs]))
         facts += [fact for one, point in told for fact in _facts(one, point)]
         notes += _not_enough(told)
     else:
@@ -95,6 +103,14 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     facts += _six_watt(ready, runs)
     curves = [_map(ready, runs), *_spectra(ready), *_pitch(ready, facts)]
     return answer("ride", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes))
+
+
+def _lost(lost: Sequence[Told], measure: str, limit: float | None, unit: str, kind: str) -> list[Figure]:
+    """A measure on grounds that could not be driven: not known, and not to be hidden behind those that could."""
+    return [
+        lost_on(figure(measure, None, "at most", limit, unit, kind, YOURS, why=one.reason, **_place(one)))
+        for one in lost
+    ]
 
 
 def total(point: PointRide) -> float:
