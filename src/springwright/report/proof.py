@@ -84,13 +84,18 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
     """One question in detail: figures against limits, figures beside them, what moves those not met, notes."""
     rows = tuple(
         (
-            figure.measure, ("never" if figure.sense == "at least" else "without end") if _endless(figure) else told(figure.value, figure.kind), f"{figure.sense} {told(figure.limit, figure.kind)}" if figure.limit is not None else "–",
-            told(figure.margin, figure.kind) if figure.kind != "temperature" else _kelvins(figure.margin), figure.word, figure.state, figure.ground, "; ".join(filter(None, (figure.where, figure.why if figure.word == "not known" or _endless(figure) else figure.source))),
+            figure.measure,
+            ("never" if figure.sense == "at least" else "without end") if _endless(figure) else told(figure.value, figure.kind),
+            f"{figure.sense} {told(figure.limit, figure.kind)}" if figure.limit is not None else "–",
+            told(figure.margin, figure.kind) if figure.kind != "temperature" else _kelvins(figure.margin),
+            figure.word,
+            _governs(figure),
+            figure.why if figure.word == "not known" or _endless(figure) else figure.source,
         )
         for figure in one.figures
     )  # fmt: skip
-    head = ("", "figure", "limit", "margin", "", "load state", "ground", "where, whose limit, or what is missing")
-    tables = [Table("Held against limits", head, rows, "lrrrllll")]
+    head = ("", "figure", "limit", "margin", "", "where it governs", "whose limit, or what is missing")
+    tables = [Table("Held against limits", head, rows, "lrrrlll")]
     if moves:
         moved = tuple(
             (
@@ -109,13 +114,20 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
         )
     if one.facts:
         facts = tuple(
-            (fact.measure, told(fact.value, fact.kind), fact.state, fact.ground, fact.note) for fact in one.facts
+            (fact.measure, told(fact.value, fact.kind), " on ".join(filter(None, (fact.state, fact.ground))), fact.note)
+            for fact in one.facts
         )
-        tables.append(Table("Beside them", ("", "figure", "load state", "ground", ""), facts, "lrlll"))
+        tables.append(Table("Beside them", ("", "figure", "load state, ground", ""), facts, "lrll"))
     if tables_of_curves:
         tables += [curve_table(curves) for curves in one.curves if len(curves.x) <= FEW]
     worst = deciding(one)
     return Section(HEADS[one.question], one.asks, (capital(f"{word_of(one)}: {worst.rstrip('.')}."),), tuple(tables), one.notes)  # fmt: skip
+
+
+def _governs(one: Figure) -> str:
+    """Load state, ground, and the rest of where a figure governs."""
+    place = " on ".join(filter(None, (one.state, one.ground)))
+    return "; ".join(filter(None, (place, one.where)))
 
 
 def _apart(move: Move) -> str:

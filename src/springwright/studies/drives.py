@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -107,11 +107,14 @@ def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, list[Point]
     from springwright.motion.figures import Point
 
     design = file.design
-    text = next((one.text for one in design.grounds if one.name.lower() == ground.strip().lower()), ground)
+    own = next((one for one in design.grounds if one.name.lower() == ground.strip().lower()), None)
+    text = own.text if own else ground
     made = felt_by(
         design,
         np.array(sized(file).design_loads),
         ground_named(text, apart(design), LENGTH, seed, Path(file.path).parent),
     )
+    if own is not None:
+        made = replace(made, name=f"{own.name}, {made.name}")
     places = [Point(seat.name, seat.xyz) for seat in design.seats] or [Point("over the front axle", (0.0, 0.0, 1.0))]
     return made, places, SETTLE if text.startswith("class") or text in PRESETS else 0.0

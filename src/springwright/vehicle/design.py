@@ -24,6 +24,7 @@ from springwright.units import (
     RollGradient,
     RollRate,
     Share,
+    Slope,
     Speed,
     Temperature,
 )
@@ -126,8 +127,8 @@ class Limits(Record):
     coil_loaded_at_droop: bool = True
     roll_gradient: RollGradient | None = None
     wheel_lift: Acceleration | None = None
-    side_slope: PositiveAngle | None = None
-    climb: PositiveAngle | None = None
+    side_slope: Slope | None = None
+    climb: Slope | None = None
     belly_clearance: PositiveLength | None = None
     drop_height: PositiveLength | None = None
     seat_acceleration: Acceleration | None = None
