@@ -9,9 +9,11 @@ from springwright.drawing.vehicle import AxleOutline, Outline, vehicle_drawing
 from springwright.drawing.window import window_figure
 from springwright.questions.room import tyre_width
 from springwright.report.content import window_section
+from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown, word_of
-from springwright.report.typeset import compiled, content
+from springwright.report.typeset import compiled, content, pictured
 from springwright.studies.ends import FullWindow
+from springwright.studies.parts import part, part_names
 from springwright.studies.prove import Proof
 from springwright.studies.rigs import sized
 from springwright.vehicle.file import DesignFile
@@ -36,6 +38,9 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
     """The data of the template; drawings go into `pictures` by file name."""
     sheet, design = sized(file), file.design
     data = content(sheet, pictures)
+    data["orders"] = pictured(
+        [*order_pages(sheet), *(part_page(part(file, name)) for name in _beside_springs(file))], pictures
+    )
     pictures["vehicle.svg"] = vehicle_drawing(outline_of(file, proof)).standalone().encode()
     full = window_section(window.windows)
     for i, one in enumerate(window.windows):
@@ -67,6 +72,12 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
         "notes": [note for note in dict.fromkeys([*proof.notes, *sheet.notes]) if not note.startswith("limits stated")],
         "cautions": list(proof.cautions),
     }  # fmt: skip
+
+
+def _beside_springs(file: DesignFile) -> list[str]:
+    """Dampers, bars and the bump stops that are given: parts to order beside the springs."""
+    stops = {f"{axle.name} bump stop" for axle in file.design.axles if axle.bump_stop is not None}
+    return [name for name in part_names(file) if name.endswith((" damper", " bar")) or name in stops]
 
 
 def _answer(index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, Any]:

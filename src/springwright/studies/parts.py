@@ -16,7 +16,8 @@ from springwright.results import Judged
 from springwright.sizing.bar import bar_stress, end_travel
 from springwright.sizing.order import Order
 from springwright.sizing.springs import AxleSprings
-from springwright.studies.sheet import Sheet, size
+from springwright.studies.rigs import sized
+from springwright.studies.sheet import Sheet
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import damper_law
 from springwright.vehicle.axle import Axle
@@ -57,7 +58,7 @@ def part(file: DesignFile, name: str) -> PartRecord:
     tell: dict[str, Callable[[Sheet, Axle, int], PartRecord]] = {
         "spring": _spring, "damper": _damper, "bump stop": _bump, "droop stop": _droop, "bar": _bar, "tyre": _tyre,
     }  # fmt: skip
-    return tell[kind](size(file), file.design.axles[index], index)
+    return tell[kind](sized(file), file.design.axles[index], index)
 
 
 def _spring(sheet: Sheet, axle: Axle, index: int) -> PartRecord:  # noqa: ARG001 one signature for all
