@@ -272,3 +272,15 @@ def test_ctrl_c_stops_and_says_so():
     assert run.returncode in (130, -signal.SIGINT)  # the latter where it was still being loaded
     assert "Traceback" not in err
     assert out == "" or "Stopped before the end" in out  # fmt: skip
+
+
+def test_figures_show_their_working(proof):
+    """The governing hours, index, temperature and life are the workings' values."""
+    ride_ = next(one for one in proof.answers if one.question == "ride")
+    by_rms = next(one for one in ride_.figures if one.measure == "hours a day to the exposure action value")
+    assert ride_.workings[0].value == pytest.approx(by_rms.value)
+    last_ = next(one for one in proof.answers if one.question == "last")
+    warm = next(one for one in last_.figures if one.measure == "damper temperature, front")
+    assert last_.workings[0].value == pytest.approx(warm.value)
+    said = springwright("prove", str(DEMOS / "survey-buggy.toml"), "--question", "grip", "--working")
+    assert "ramp travel index: R = (1000 h) / (sin(α) L)" in said.stdout

@@ -331,6 +331,9 @@ def prove(
         list[QuestionName] | None, typer.Option(help="Tell this question in detail; may be given for each.")
     ] = None,
     seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
+    working: Annotated[
+        bool, typer.Option("--working", help="Show the formulas of the questions asked, with their numbers and source.")
+    ] = False,
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
     output: Annotated[
@@ -364,6 +367,13 @@ def prove(
         tell(proof, sections[0], as_json)
         for section in sections[1:] if not as_json else ():
             tell(proof, section, False)
+        if working and not as_json and output is None:
+            from rich.console import Console
+
+            from springwright.report.terminal import tell_workings
+
+            shown_in = Console(width=None if sys.stdout.isatty() else 132)
+            tell_workings(tuple(work for one in proof.answers for work in one.workings), shown_in)
     if proof.stopped:
         typer.echo("stopped", err=True)
         raise typer.Exit(130)

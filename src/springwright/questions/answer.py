@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from springwright.formula import Working
 from springwright.results import Judged, Result, Word
 
 YOURS = "your limit"
@@ -134,6 +135,7 @@ class Answer(Result):
     facts: tuple[Fact, ...] = ()
     curves: tuple[Curves, ...] = ()
     notes: tuple[str, ...] = ()
+    workings: tuple[Working, ...] = ()
 
     @property
     def deciding(self) -> Figure | None:
@@ -159,13 +161,14 @@ def answer(
     facts: tuple[Fact, ...] = (),
     curves: tuple[Curves, ...] = (),
     notes: tuple[str, ...] = (),
+    workings: tuple[Working, ...] = (),
 ) -> Answer:
     """An answer with its word: that of its worst figure; not known where none could be judged, or one could not be worked out."""
     words = [one.word for one in figures]
     word: Word = next((one for one in ORDER if one in words), "not known")
     if word != "not met" and any(one.lost and one.limit is not None for one in figures):
         word = "not known"
-    return Answer(question, asks, word, figures, facts, curves, tuple(dict.fromkeys(notes)))
+    return Answer(question, asks, word, figures, facts, curves, tuple(dict.fromkeys(notes)), workings)
 
 
 def worst(figures: list[Figure]) -> Figure:

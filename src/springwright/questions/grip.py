@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.formula import Working, formula
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import WHEEL
 from springwright.questions.answer import (
@@ -60,7 +62,22 @@ def grip(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
         (*facts, *varied, *pulled),
         (*curves, _off_map(ready, runs)),
         tuple(notes),
+        _workings(ready),
     )
+
+
+@formula(
+    "ramp travel index",
+    r"R = \frac{1000 h}{\sin\left(\alpha\right) L}",
+    unit="",
+    source="common measure of the trade: distance up the ramp over the wheelbase",
+    height=("h", "height under the wheel when another lifts", "m"),
+    slope=(r"\alpha", "slope of the ramp", "rad"),
+    wheelbase=("L", "wheelbase", "m"),
+)
+def ramp_travel_index(height: Any, slope: Any, wheelbase: Any) -> Any:
+    """Distance up a ramp until another wheel lifts, in thousandths of the wheelbase."""
+    return 1000 * height / (np.sin(slope) * wheelbase)
 
 
 def diagonal(rig: Rig) -> Floats:
@@ -128,7 +145,7 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
                 why=no_limit("diagonal_height"),
             )
         )
-        index = _amount(ramp) / math.sin(RAMP) / wheelbase * 1000
+        index = float(ramp_travel_index(_amount(ramp), RAMP, wheelbase))
         indices.append(
             figure(
                 "ramp travel index",
@@ -147,7 +164,7 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
             facts.append(
                 Fact(
                     "ramp travel index, backwards up the ramp",
-                    _amount(back) / math.sin(RAMP) / wheelbase * 1000,
+                    float(ramp_travel_index(_amount(back), RAMP, wheelbase)),
                     "",
                     "count",
                     at.name,
@@ -178,6 +195,18 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
             "at the first lift axles stand at more than about 20 deg to the body: the small-angle frame is at its limit"
         )
     return [worst(heights), worst(indices)], facts, curves, notes  # fmt: skip
+
+
+def _workings(ready: Ready) -> tuple[Working, ...]:
+    """The ramp travel index of the design state worked out."""
+    rig = ready.home.rig
+    if not has_diagonal(ready.design):
+        return ()
+    (ramp,) = reaches(rig, [Way(HIGHEST, one_up(rig, front=True))])
+    if ramp.lift is None:
+        return ()
+    wheelbase = float(np.ptp(rig.wheel_places[:, 0]))
+    return (ramp_travel_index.work(ready.home.name, height=ramp.lift, slope=RAMP, wheelbase=wheelbase),)
 
 
 def stiff_framed(rig: Rig) -> Rig:

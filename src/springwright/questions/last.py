@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.formula import Working, formula
 from springwright.parts.coil_check import CoilCheck
-from springwright.parts.fatigue import Wound, cycles, damage
+from springwright.parts.fatigue import Wound, cycles, damage, reversed_stress
 from springwright.parts.wire import wire
 from springwright.questions.answer import (
     PRACTICE,
@@ -39,8 +40,8 @@ BEYOND = 473.15  # K: no oil stands it
 FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
 
 
-def last(ready: Ready, runs: Runs) -> Answer:
-    """Answer the question."""
+def last(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+    """Answer the question; `brief` leaves out what is told beside the judged figures."""
     figures: list[Figure] = []
     facts: list[Fact] = []
     notes = [
@@ -63,7 +64,7 @@ def last(ready: Ready, runs: Runs) -> Answer:
     notes.append(
         "a spring is taken as not shot peened unless axles.spring.peened says so; life by counted cycles scatters by a factor of ten either way; corrosion, chips and a missing bump stop shorten it"
     )
-    return answer("last", ASKS, tuple(figures), tuple(facts), (), tuple(notes))  # fmt: skip
+    return answer("last", ASKS, tuple(figures), tuple(facts), (), tuple(notes), () if brief else _workings(ready, runs))  # fmt: skip
 
 
 def _stresses(ready: Ready, index: int) -> list[Figure]:
@@ -176,10 +177,7 @@ def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, lis
 def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure], list[Fact]]:
     """Mean power of an axle's busiest damper and the steady temperature it would reach."""
     limit = ready.design.limits.damper_temperature
-    mount = axle.damper
-    wide = mount.outside_diameter if mount and mount.outside_diameter else TUBE
-    long = mount.body_length if mount and mount.body_length else TUBE_LONG
-    surface = math.pi * wide * (long + wide / 2)
+    surface = _surface(axle)
     found, powers = [], []
     for told in runs.told:
         mine = dampers_of(told.at, index)
@@ -191,7 +189,7 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
             told.run.dampers[d].power + share * told.run.dampers[d].friction_power
             for d, share in zip(mine, rubbed, strict=True)
         )
-        warm = AIR + power / (FILM * surface)
+        warm = float(steady_temperature(AIR, power, FILM, surface))
         found.append(
             figure(
                 f"damper temperature, {axle.name}",
@@ -212,6 +210,70 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
         return [], []
     power, state, ground = max(powers)
     return [worst(found)], [Fact(f"damper mean power, {axle.name}", power, "W", "power", state, ground, "the busiest of its dampers")]  # fmt: skip
+
+
+@formula(
+    "steady temperature of a damper",
+    r"T = T_{a} + \frac{P}{c S}",
+    unit="K",
+    source="heat balance; the film coefficient is common practice, no source",
+    air=("T_{a}", "air", "K"),
+    power=("P", "mean power", "W"),
+    film=("c", "film coefficient in moving air", "W/(m**2*K)"),
+    surface=("S", "surface of its tube", "m**2"),
+)
+def steady_temperature(air: Any, power: Any, film: Any, surface: Any) -> Any:
+    """Temperature at which a damper sheds its mean power [K]."""
+    return air + power / (film * surface)
+
+
+@formula(
+    "life of a coil in cycles",
+    r"N = 10^{6} \left(\frac{\tau_{e}}{\tau_{r}}\right)^{k}",
+    unit="",
+    source="Shigley, helical springs under fatigue loading, from memory",
+    endured=(r"\tau_{e}", "reversed shear endured without end, Zimmerli", "Pa"),
+    reversed_=(r"\tau_{r}", "reversed shear that harms as the widest swing does, Goodman", "Pa"),
+    slope=("k", "slope of the life line", ""),
+)
+def cycles_survived(endured: Any, reversed_: Any, slope: Any) -> Any:
+    """Cycles of one swing that a coil survives."""
+    return 10**6 * (endured / reversed_) ** slope
+
+
+def _workings(ready: Ready, runs: Runs) -> tuple[Working, ...]:
+    """The warmest damper and the widest swing of each coil over the mission."""
+    found = []
+    for i, axle in enumerate(ready.design.axles):
+        heat, warm = _heat(ready, runs, i, axle)
+        if heat and warm and warm[0].value is not None:
+            where = f"{axle.name} damper, {warm[0].state} on {warm[0].ground}"
+            found.append(
+                steady_temperature.work(where, air=AIR, power=warm[0].value, film=FILM, surface=_surface(axle))
+            )
+        coil, _ = _wound(ready, i, axle)
+        swings = [
+            (float(forces.min()), float(forces.max()), told)
+            for told in runs.told
+            if told.run is not None and _worked(ready, told)
+            for forces in spring_forces(told, i, axle)
+            if len(forces)
+        ]
+        if coil is not None and swings:
+            low, high, told = max(swings, key=lambda one: one[1] - one[0])
+            worst_ = float(reversed_stress(low, high, coil))
+            if 0 < worst_ < math.inf:
+                where = f"{axle.name} spring, widest swing, {told.at.name} on {told.stretch.name}"
+                found.append(cycles_survived.work(where, endured=coil.endurance, reversed_=worst_, slope=coil.slope))
+    return tuple(found)
+
+
+def _surface(axle: Axle) -> float:
+    """Surface of a damper's tube and one end [m2], as given or as taken."""
+    mount = axle.damper
+    wide = mount.outside_diameter if mount and mount.outside_diameter else TUBE
+    long = mount.body_length if mount and mount.body_length else TUBE_LONG
+    return math.pi * wide * (long + wide / 2)
 
 
 def _worked(ready: Ready, told: Told) -> bool:

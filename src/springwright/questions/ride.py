@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.formula import Working, formula
 from springwright.motion.figures import POINT, PointRide
 from springwright.motion.response import response
 from springwright.questions.answer import (
@@ -102,7 +104,7 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
         return answer("ride", ASKS, tuple(figures))
     facts += _six_watt(ready, runs)
     curves = [_map(ready, runs), *_spectra(ready), *_pitch(ready, facts)]
-    return answer("ride", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes))
+    return answer("ride", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes), _workings(told))
 
 
 def _lost(lost: Sequence[Told], measure: str, limit: float | None, unit: str, kind: str) -> list[Figure]:
@@ -128,14 +130,54 @@ def health_dose(point: PointRide) -> float:
     return max(point.up_dose, HEALTH * point.along_dose, HEALTH * point.across_dose)
 
 
+@formula(
+    "time to an exposure value by A(8)",
+    r"t = T \frac{a_{v}^{2}}{a_{w}^{2}}",
+    unit="s",
+    source="ISO 2631-1; 2002/44/EC, article 3",
+    day=("T", "eight hours", "s"),
+    value=("a_{v}", "exposure value, A(8)", "m/s**2"),
+    acceleration=("a_{w}", "weighted acceleration, the highest axis by 1.4 along and across", "m/s**2"),
+)
+def exposure_time(day: Any, value: Any, acceleration: Any) -> Any:
+    """Time until A(8) reaches a value at a steady weighted acceleration [s]."""
+    return day * (value / acceleration) ** 2
+
+
+@formula(
+    "time to an exposure value by dose",
+    r"t = t_{m} \frac{V_{v}^{4}}{V_{m}^{4}}",
+    unit="s",
+    source="ISO 2631-1; 2002/44/EC, article 3",
+    lasted=("t_{m}", "time of which the dose was kept", "s"),
+    value=("V_{v}", "exposure value, vibration dose", "m/s**1.75"),
+    dose=("V_{m}", "dose in that time, the highest axis by 1.4 along and across", "m/s**1.75"),
+)
+def dose_time(lasted: Any, value: Any, dose: Any) -> Any:
+    """Time until the vibration dose reaches a value [s]."""
+    return lasted * (value / dose) ** 4
+
+
 def hours_to(value: float, acceleration: float) -> float:
-    """Time [s] until A(8) reaches a value [m/s2] at a steady weighted acceleration."""
-    return DAY * (value / acceleration) ** 2 if acceleration > 0 else float("inf")
+    """Time [s] until A(8) reaches a value [m/s2] at a steady weighted acceleration; endless at none."""
+    return float(exposure_time(DAY, value, acceleration)) if acceleration > 0 else float("inf")
 
 
 def hours_to_dose(value: float, dose: float, lasted: float) -> float:
-    """Time [s] until the vibration dose value is reached, at so much dose in a time driven [s]."""
-    return lasted * (value / dose) ** 4 if dose > 0 else float("inf")
+    """Time [s] until the vibration dose value is reached, at so much dose in a time driven [s]; endless at none."""
+    return float(dose_time(lasted, value, dose)) if dose > 0 else float("inf")
+
+
+def _workings(told: Sequence[tuple[Told, PointRide]]) -> tuple[Working, ...]:
+    """The hours of the worst seat, state and ground worked out."""
+    if not told:
+        return ()
+    one, point = max(told, key=lambda pair: health(pair[1]))
+    where = f"{point.name}, {one.at.name} on {one.stretch.name}"
+    return (
+        exposure_time.work(where, day=DAY, value=ACTION, acceleration=health(point)),
+        dose_time.work(where, lasted=one.lasted, value=ACTION_DOSE, dose=health_dose(point)),
+    )
 
 
 def _place(one: Told) -> dict[str, str]:

@@ -11,7 +11,7 @@ from springwright.questions.room import tyre_width
 from springwright.report.content import window_section
 from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown, word_of
-from springwright.report.typeset import compiled, content, pictured
+from springwright.report.typeset import compiled, content, pictured, worked
 from springwright.studies.ends import FullWindow
 from springwright.studies.parts import part, part_names
 from springwright.studies.prove import Proof
@@ -69,6 +69,7 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
         "answers": [_answer(i, proof, pictures) for i in range(len(proof.answers))],
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
         "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if any(sign in figure.source for sign in ("ISO", "EN ", "EC", "DIN", "Shigley", "SAE"))})],
+        "workings": [*data["workings"], *(worked(len(sheet.workings) + i, work, pictures) for i, work in enumerate(w for one in proof.answers for w in one.workings))],
         "notes": [note for note in dict.fromkeys([*proof.notes, *sheet.notes]) if not note.startswith("limits stated")],
         "cautions": list(proof.cautions),
     }  # fmt: skip

@@ -85,7 +85,7 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
         ],
         "windows": windows,
         "sections": [asdict(section) for section in sections(sheet)],
-        "workings": [_work(i, work, pictures) for i, work in enumerate(sheet.workings)],
+        "workings": [worked(i, work, pictures) for i, work in enumerate(sheet.workings)],
         "notes": list(sheet.notes),
         "cautions": list(sheet.cautions),
     }
@@ -105,7 +105,8 @@ def pictured(pages: list[Page], pictures: dict[str, bytes]) -> list[dict[str, An
     return orders
 
 
-def _work(i: int, work: Working, pictures: dict[str, bytes]) -> dict[str, Any]:
+def worked(i: int, work: Working, pictures: dict[str, bytes]) -> dict[str, Any]:
+    """A formula with its numbers as the template shows it; its picture goes into `pictures`."""
     pictures[f"work{i}.svg"] = equation(work).encode()
     return {
         "title": work.title,

@@ -37,7 +37,7 @@ QUESTIONS: dict[str, Asked] = {
     "land": land,
     "fit": lambda ready, _, brief=False: fit(ready),  # noqa: ARG005
     "level": lambda ready, _, brief=False: level(ready),  # noqa: ARG005
-    "last": lambda ready, runs, brief=False: last(ready, runs),  # noqa: ARG005
+    "last": last,
 }
 PROOF_CAUTIONS = (
     *CAUTIONS,
