@@ -126,6 +126,10 @@ class Drive(Result):
     columns: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
+    def column(self, name: str) -> Floats:
+        """One column of the history, by its name in `columns`."""
+        return np.asarray(self.history)[:, self.columns.index(name)]
+
 
 # what a table of runs holds: the fields of PointRide, WheelRide, DamperRide, StopRide and SpringRide that are numbers, in order
 POINT = (

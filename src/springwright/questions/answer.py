@@ -43,6 +43,7 @@ def figure(
     ground: str = "",
     why: str = "",
     where: str = "",
+    lost: bool = False,
 ) -> Figure:
     """A figure judged; `why` says what is missing: a reason, or the design file's field that would give the limit.
 
@@ -56,7 +57,7 @@ def figure(
     if endless and limit is not None:
         made = replace(made, word="met" if sense == "at least" else "not met")
     missing = why if made.word == "not known" else why if endless else ""
-    return replace(made, state=state, ground=ground, why=missing)
+    return replace(made, state=state, ground=ground, why=missing, lost=lost)
 
 
 def not_below(
@@ -68,18 +69,11 @@ def not_below(
     state: str = "every state",
     where: str = "",
     why: str = "",
-    limit: float = 0.0,
-    source: str = NONE_TOUCHES,
 ) -> Figure:
-    """A figure that must not fall below nothing, or below a limit; a length nearer to it than 5 mm is close."""
-    made = figure(measure, value, "at least", limit, unit, kind, source, state=state, where=where, why=why)
+    """A figure that must not fall below nothing; a length nearer to it than 5 mm is close."""
+    made = figure(measure, value, "at least", 0.0, unit, kind, NONE_TOUCHES, state=state, where=where, why=why)
     near = kind == "length" and made.margin is not None and 0 <= made.margin < NEAR
     return replace(made, word="close") if near else made
-
-
-def lost_on(one: Figure) -> Figure:
-    """A figure marked as one that could not be worked out."""
-    return replace(one, lost=True)
 
 
 def no_limit(field: str) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.equilibrium import equilibria
+from springwright.motion.equilibrium import Rest, equilibria
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
 from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists
 from springwright.questions.ready import InState, Ready
@@ -18,6 +19,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths
 from springwright.vehicle.design import Limits
 from springwright.vehicle.geometry import Geometry
+from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 ASKS = "Is there room for the travel?"
@@ -259,7 +261,7 @@ def _clearance(ready: Ready) -> list[Figure]:
     else:
         each, down = [], []
         for at in ready.states:
-            low, x = min((z + at.rest.rise_at(at.rig, -behind), behind) for behind, z in design.belly)
+            low, x = belly_low(design.belly, at.rig, at.rest)
             each.append(
                 figure(
                     "belly clearance at rest",
@@ -319,6 +321,11 @@ def _clearance(ready: Ready) -> list[Figure]:
             )
         found.append(worst(each))
     return found  # fmt: skip
+
+
+def belly_low(belly: Sequence[tuple[float, float]], rig: Rig, rest: Rest) -> tuple[float, float]:
+    """Height of the lowest point of the belly over level ground, and how far behind the front axle it is [m]."""
+    return min((z + rest.rise_at(rig, -behind), behind) for behind, z in belly)
 
 
 def _at_bump(ready: Ready, at: InState) -> float:

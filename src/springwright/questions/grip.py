@@ -22,7 +22,6 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
-    lost_on,
     no_limit,
     worst,
 )
@@ -244,81 +243,52 @@ def _rough(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact], list[str
     limits, notes = ready.design.limits, []
     kept, off, facts = [], [], []
     for one in runs.told:
+        if one.run is not None and not one.stretch.rough:
+            continue
+        share = away = None
+        held = gone = ""
         if one.run is None:
             notes.append(f"{one.at.name}, {one.stretch.name}: {one.reason}")
-            place = {"state": one.at.name, "ground": one.stretch.name, "why": one.reason}
-            kept.append(
-                lost_on(
-                    figure(
-                        "share of static wheel load kept 95 % of the time",
-                        None,
-                        "at least",
-                        limits.wheel_load_kept,
-                        "",
-                        "share",
-                        YOURS,
-                        **place,
-                    )
-                )
+        else:
+            shares = np.percentile(one.loads, LEAST_SHARE, axis=0) / one.at.rest.wheel_loads
+            share, held = float(shares.min()), ready.wheels[int(shares.argmin())]
+            aways = np.array([wheel.off_ground for wheel in one.run.wheels])
+            away, gone = float(aways.max()), ready.wheels[int(aways.argmax())]
+            moves = np.array([wheel.load_rms for wheel in one.run.wheels]) / one.at.rest.wheel_loads
+            most = int(moves.argmax())
+            measure = "wheel load variation, root mean square / static"
+            facts.append(
+                Fact(measure, float(moves[most]), "", "share", one.at.name, one.stretch.name, ready.wheels[most])
             )
-            off.append(
-                lost_on(
-                    figure(
-                        "share of time a wheel is off the ground",
-                        None,
-                        "at most",
-                        limits.off_ground,
-                        "",
-                        "share",
-                        YOURS,
-                        **place,
-                    )
-                )
-            )
-        if one.run is None or not one.stretch.rough:
-            continue
-        shares = np.percentile(one.loads, LEAST_SHARE, axis=0) / one.at.rest.wheel_loads
-        which = int(np.argmin(shares))
-        place = {"state": one.at.name, "ground": one.stretch.name}
+        lost = one.run is None
         kept.append(
             figure(
                 "share of static wheel load kept 95 % of the time",
-                float(shares[which]),
+                share,
                 "at least",
                 limits.wheel_load_kept,
                 "",
                 "share",
                 YOURS,
-                where=ready.wheels[which],
-                why=no_limit("wheel_load_kept"),
-                **place,
+                where=held,
+                why=one.reason or no_limit("wheel_load_kept"),
+                lost=lost,
+                **one.place,
             )
         )
-        moves = np.array([wheel.load_rms for wheel in one.run.wheels]) / one.at.rest.wheel_loads
-        facts.append(
-            Fact(
-                "wheel load variation, root mean square / static",
-                float(moves.max()),
-                "",
-                "share",
-                one.at.name,
-                one.stretch.name,
-                ready.wheels[int(moves.argmax())],
-            )
-        )
-        away = np.array([wheel.off_ground for wheel in one.run.wheels])
         off.append(
             figure(
                 "share of time a wheel is off the ground",
-                float(away.max()),
+                away,
                 "at most",
                 limits.off_ground,
                 "",
                 "share",
                 YOURS,
-                where=ready.wheels[int(away.argmax())],
-                why=no_limit("off_ground"),
-                **place,
+                where=gone,
+                why=one.reason or no_limit("off_ground"),
+                lost=lost,
+                **one.place,
             )
         )
     return [worst(one) for one in (kept, off) if one], facts, notes
@@ -333,7 +303,7 @@ def _off_map(ready: Ready, runs: Runs) -> Curves:
             for at in ready.states
         ]
         lines.append(Curve(stretch.name, tuple(None if np.isnan(x) else float(x) for x in np.max(each, axis=0))))
-    return Curves("Share of time a wheel is off the ground", "speed", "m/s", "speed", SPEEDS, "off the ground", "", "share", tuple(lines), note=ready.home.name)  # fmt: skip
+    return Curves("Share of time a wheel is off the ground", "speed", "m/s", "speed", SPEEDS, "off the ground", "", "share", tuple(lines), note="the worst wheel and load state")  # fmt: skip
 
 
 def _pulls(ready: Ready) -> tuple[list[Figure], list[Fact]]:

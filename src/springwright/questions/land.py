@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.figures import POINT, Drive, DriveTable
+from springwright.motion.figures import POINT, DriveTable
 from springwright.questions.answer import (
     PUBLISHED,
     YOURS,
@@ -21,7 +21,6 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
-    lost_on,
     no_limit,
     worst,
 )
@@ -187,15 +186,14 @@ def _landing(ready: Ready) -> list[Curves]:
         duration=FALL_TIME,
         history=0.004,
     )
-    history, wheels = np.asarray(run.history), len(at.rig.wheel_places)
-    time = tuple(history[:, 0].tolist())
+    time = tuple(run.column("time [s]").tolist())
     said = "" if ready.design.limits.drop_height else ", taken: limits.drop_height is not given"
     note = f"{at.name}, level drop of {show(height, 'length')}{said}"
-    travel = tuple(Curve(name, tuple(history[:, 1 + i].tolist())) for i, name in enumerate(ready.wheels))
-    first = 1 + 3 * wheels + 4
-    per = (history.shape[1] - first) // len(ready.points)
+    travel = tuple(
+        Curve(name, tuple(run.column(f"travel [m] {i + 1}").tolist())) for i, name in enumerate(ready.wheels)
+    )
     seats = tuple(
-        Curve(point.name, tuple(history[:, first + per * i + 4].tolist())) for i, point in enumerate(ready.points)
+        Curve(point.name, tuple(run.column(f"{point.name} up below 30 Hz [m/s2]").tolist())) for point in ready.points
     )
     return [
         Curves("Landing: wheel travel", "time", "s", "duration", time, "travel", "m", "length", travel, note=note),
@@ -299,56 +297,19 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
     for i, axle in enumerate(ready.design.axles):
         stops, mounts, dampers = [], [], []
         for one in runs.told:
-            place = {"state": one.at.name, "ground": one.stretch.name}
-            if one.run is None:
-                rated = axle.bump_stop.rating if axle.bump_stop else None
-                stops.append(
-                    lost_on(
-                        figure(
-                            f"bump stop force, {axle.name}",
-                            None,
-                            "at most",
-                            rated,
-                            "N",
-                            "force",
-                            "your rating",
-                            why=one.reason,
-                            **place,
-                        )
-                    )
-                )
-                mounts.append(
-                    lost_on(
-                        figure(
-                            f"spring mount force, {axle.name}",
-                            None,
-                            "at most",
-                            axle.spring.mount_rating,
-                            "N",
-                            "force",
-                            "your rating",
-                            why=one.reason,
-                            **place,
-                        )
-                    )
-                )
-                continue
-            mine = np.flatnonzero(one.at.rig.wheel_axle == i)
-            force = max(
-                (stop.force for stop in one.run.stops if stop.wheel in mine and stop.kind == "bump"), default=0.0
-            )
-            rating = axle.bump_stop.rating if axle.bump_stop else None
+            lost = one.run is None
             stops.append(
                 figure(
                     f"bump stop force, {axle.name}",
-                    force,
+                    _stop_force(one, i),
                     "at most",
-                    rating,
+                    axle.bump_stop.rating if axle.bump_stop else None,
                     "N",
                     "force",
                     "your rating",
-                    why="no rating given: axles.bump_stop.rating",
-                    **place,
+                    why=one.reason or "no rating given: axles.bump_stop.rating",
+                    lost=lost,
+                    **one.place,
                 )
             )
             mounts.append(
@@ -360,11 +321,12 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
                     "N",
                     "force",
                     "your rating",
-                    why="no rating given: axles.spring.mount_rating",
-                    **place,
+                    why=one.reason or "no rating given: axles.spring.mount_rating",
+                    lost=lost,
+                    **one.place,
                 )
             )
-            dampers += _damper_speeds(ready, one.at, i, one.run, place)
+            dampers += _damper_speeds(ready, one, i)
         figures += [worst(each) for each in (stops, mounts) if each]
         if dampers and (axle.damper is None or axle.damper.points is None):
             fastest = worst(dampers)
@@ -384,17 +346,29 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
     return figures, facts  # fmt: skip
 
 
-def _mount_force(told: Told, index: int, axle: Axle) -> float:
-    """Largest force of an axle's springs on the mount of one wheel [N]."""
+def _stop_force(told: Told, index: int) -> float | None:
+    """Largest force of an axle's bump stops [N]; None for a run that was lost."""
+    if told.run is None:
+        return None
+    mine = np.flatnonzero(told.at.rig.wheel_axle == index)
+    return max((stop.force for stop in told.run.stops if stop.wheel in mine and stop.kind == "bump"), default=0.0)
+
+
+def _mount_force(told: Told, index: int, axle: Axle) -> float | None:
+    """Largest force of an axle's springs on the mount of one wheel [N]; None for a run that was lost."""
+    if told.run is None:
+        return None
     return max(float(forces.max(initial=0.0)) for forces in spring_forces(told, index, axle)) * axle.spring.per_wheel
 
 
-def _damper_speeds(ready: Ready, at: InState, axle: int, run: Drive, place: dict[str, str]) -> list[Figure]:
-    """Speeds a damper reaches at its own ends, against the last points of its curve."""
-    mount = ready.design.axles[axle].damper
+def _damper_speeds(ready: Ready, told: Told, axle: int) -> list[Figure]:
+    """Speeds a damper reaches at its own ends, against the last points of its curve; none of a run that was lost."""
+    run, mount = told.run, ready.design.axles[axle].damper
+    if run is None:
+        return []
     ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
     name = ready.design.axles[axle].name
-    mine = dampers_of(at, axle)
+    mine = dampers_of(told.at, axle)
     points = mount.points if mount is not None else None
     found = []
     for word, sign in (("bump", 1), ("rebound", -1)):
@@ -413,7 +387,7 @@ def _damper_speeds(ready: Ready, at: InState, axle: int, run: Drive, place: dict
                     "piston speed",
                     "end of the damper's own curve",
                     why="no curve: axles.damper.points",
-                    **place,
+                    **told.place,
                 )
             )
     return found  # fmt: skip

@@ -21,7 +21,6 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
-    lost_on,
     no_limit,
     worst,
 )
@@ -143,8 +142,8 @@ def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, lis
     if coil is not None and coil.peened and not coil.counts_peening:
         word = "; ".join(filter(None, (word, "peening not counted: its tests were on stronger wire")))
 
-    def unknown(why: str) -> tuple[Figure, list[Fact]]:
-        return figure(measure, None, "at most", limits.miner_sum, "", "ratio", source, why=why), []
+    def unknown(why: str, *, lost: bool = False) -> tuple[Figure, list[Fact]]:
+        return figure(measure, None, "at most", limits.miner_sum, "", "ratio", source, why=why, lost=lost), []
 
     if coil is None:
         return unknown(word)
@@ -157,8 +156,7 @@ def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, lis
         if told is None:
             continue  # left out of a narrowed view
         if told.run is None:
-            missing, _ = unknown(f"{stint.state}, {stint.ground}: {told.reason}")
-            return lost_on(missing), []
+            return unknown(f"{stint.state}, {stint.ground}: {told.reason}", lost=True)
         rate = max(damage(cycles(forces), coil) for forces in spring_forces(told, index, axle)) / told.lasted
         where = stint.state, stint.ground
         total[where] = total.get(where, 0.0) + rate * stint.hours
@@ -199,8 +197,7 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
                 "K",
                 "temperature",
                 YOURS,
-                state=told.at.name,
-                ground=told.stretch.name,
+                **told.place,
                 where=f"mean power {power:.0f} W" + ("; far beyond any damper" if warm > BEYOND else ""),
                 why=no_limit("damper_temperature"),
             )

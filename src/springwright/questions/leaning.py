@@ -116,11 +116,12 @@ def _slides(rig: Rig, most: float) -> Floats:
         return np.full(len(rig.axle_share), np.nan)
     found = np.full(len(rig.axle_share), np.inf)
     for side in (1, -1):
-        found = np.minimum(found, _slide_to(*grip_along(rig, side * most)))
+        across, _, spare = grip_along(rig, side * most)
+        found = np.minimum(found, _slide_to(across, spare))
     return found
 
 
-def _slide_to(across: Floats, _: Floats, spare: Floats) -> Floats:
+def _slide_to(across: Floats, spare: Floats) -> Floats:
     """(a,) where what is spare of each axle's grip passes nothing [m/s2], either way; endless where it does not."""
     across = np.abs(across)
     found = np.full(spare.shape[1], np.inf)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -23,7 +22,6 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
-    lost_on,
     no_limit,
     worst,
 )
@@ -31,7 +29,7 @@ from springwright.questions.ready import Ready, felt_by, footprint, mean_tyre
 from springwright.questions.runs import FEW_SPEEDS, ROUGH, SPEEDS, Runs, Told
 from springwright.terrain.roughness import CLASSES
 from springwright.units import number, show
-from springwright.vehicle.assemble import own_springs
+from springwright.vehicle.assemble import with_rates
 from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
@@ -71,11 +69,11 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
         most, watts = (limits.seat_acceleration, limits.absorbed_power) if seated else (None, None)
         why = no_limit("seat_acceleration") if seated else NO_SEAT
         shakes = [
-            figure(shaken, total(point), "at most", most, "m/s**2", "acceleration", YOURS, where=point.name, why=why, **_place(one))
+            figure(shaken, total(point), "at most", most, "m/s**2", "acceleration", YOURS, where=point.name, why=why, **one.place)
             for one, point in told
         ]  # fmt: skip
         absorbs = [
-            figure(power, point.absorbed, "at most", watts, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=NO_SEAT, **_place(one))
+            figure(power, point.absorbed, "at most", watts, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=NO_SEAT, **one.place)
             for one, point in told
         ]  # fmt: skip
         figures.append(worst([*_lost(lost, shaken, most, "m/s**2", "acceleration"), *shakes]))
@@ -110,7 +108,7 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
 def _lost(lost: Sequence[Told], measure: str, limit: float | None, unit: str, kind: str) -> list[Figure]:
     """A measure on grounds that could not be driven: not known, and not to be hidden behind those that could."""
     return [
-        lost_on(figure(measure, None, "at most", limit, unit, kind, YOURS, why=one.reason, **_place(one)))
+        figure(measure, None, "at most", limit, unit, kind, YOURS, why=one.reason, lost=True, **one.place)
         for one in lost
     ]
 
@@ -180,10 +178,6 @@ def _workings(told: Sequence[tuple[Told, PointRide]]) -> tuple[Working, ...]:
     )
 
 
-def _place(one: Told) -> dict[str, str]:
-    return {"state": one.at.name, "ground": one.stretch.name}
-
-
 def _power_source(ready: Ready) -> str:
     return YOURS if "absorbed_power" in ready.design.limits.model_fields_set else PUBLISHED
 
@@ -195,9 +189,7 @@ def _exposure(ready: Ready, told: Sequence[tuple[Told, PointRide]]) -> list[Figu
     for word, value, dose in (("action", ACTION, ACTION_DOSE), ("limit", LIMIT, LIMIT_DOSE)):
         by_rms, by_dose = [], []
         for one, point in told:
-            if not one.stretch.rough:
-                continue
-            place = {"where": point.name, "why": no_limit("exposure") if ready.design.seats else NO_SEAT, **_place(one)}
+            why = no_limit("exposure") if ready.design.seats else NO_SEAT
             measure = f"hours a day to the exposure {word} value"
             by_rms.append(
                 figure(
@@ -208,7 +200,9 @@ def _exposure(ready: Ready, told: Sequence[tuple[Told, PointRide]]) -> list[Figu
                     "s",
                     "time",
                     f"{value:g} m/s² A(8), 2002/44/EC, for your hours a day",
-                    **place,
+                    where=point.name,
+                    why=why,
+                    **one.place,
                 )
             )
             by_dose.append(
@@ -220,7 +214,9 @@ def _exposure(ready: Ready, told: Sequence[tuple[Told, PointRide]]) -> list[Figu
                     "s",
                     "time",
                     f"{dose:g} m/s^1.75, 2002/44/EC, for your hours a day",
-                    **place,
+                    where=point.name,
+                    why=why,
+                    **one.place,
                 )
             )
         found += [worst(each) for each in (by_rms, by_dose) if each]
@@ -369,18 +365,6 @@ def _pitch(ready: Ready, facts: list[Fact]) -> list[Curves]:
     )]  # fmt: skip
 
 
-def with_rates(rig: Rig, axle: int, factor: float) -> Rig:
-    """The Rig with an axle's springs so many times as stiff about the design position, their force there kept."""
-    mine = own_springs(rig, axle)
-    force, rate = rig.element_force.copy(), rig.element_rate.copy()
-    for e in mine:
-        x = rig.element_start[e] + rig.element_step[e] * np.arange(force.shape[1])
-        still = float(np.interp(0.0, x, force[e]))
-        force[e] = still + factor * (force[e] - still)
-        rate[e] = factor * rate[e]
-    return replace(rig, element_force=force, element_rate=rate)
-
-
 def _pitch_after(ready: Ready, rig: Rig, speed: float) -> float:
     """Root mean square of pitch about rest once the rear axle has left the bump [rad]."""
     from springwright.motion.drive import drive
@@ -390,8 +374,6 @@ def _pitch_after(ready: Ready, rig: Rig, speed: float) -> float:
     ground = felt_by(ready.design, ready.loads, bump(BUMP_HEIGHT, BUMP_LENGTH))
     left = (BEFORE + BUMP_LENGTH + 0.5) / speed  # s until the rear axle, which begins at nought, has left it
     run = drive(rig, ground, speed, duration=min(left + WATCHED, (ground.length - base) / speed), history=0.01)
-    history = np.asarray(run.history)
-    wheels = len(rig.wheel_places)
-    pitch = history[:, 1 + 3 * wheels + 1]
-    after = pitch[history[:, 0] > left] - pitch[0]
+    pitch = run.column("pitch [rad]")
+    after = pitch[run.column("time [s]") > left] - pitch[0]
     return float(np.sqrt(np.mean(after**2)))

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypedDict
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,13 @@ ROUGH = "BCDEFG"  # ISO 8608 classes of the 6 W speeds
 FEW_SPEEDS = tuple(k / 3.6 for k in (10, 20, 35, 55, 80))  # m/s at which they are driven
 
 
+class Place(TypedDict):
+    """Where a figure was seen, as `figure` takes it."""
+
+    state: str
+    ground: str
+
+
 @dataclass(frozen=True, eq=False)
 class Told:
     """One run told whole: which load state, ground and speed [m/s], the run, or the reason that there is none."""
@@ -39,6 +47,11 @@ class Told:
     run: Drive | None
     settle: float = 0.0
     reason: str = ""
+
+    @property
+    def place(self) -> Place:
+        """Its load state and ground, as figures name them."""
+        return Place(state=self.at.name, ground=self.stretch.name)
 
     @property
     def lasted(self) -> float:
@@ -154,11 +167,7 @@ def spring_forces(told: Told, index: int, axle: Axle) -> list[Floats]:
 def dampers_of(at: InState, index: int) -> list[int]:
     """Which dampers of a Rig are an axle's own; dry friction alone, as of leaves, is none."""
     rig = at.rig
-    return [
-        d
-        for d, row in enumerate(rig.damper_rows)
-        if rig.wheel_axle[int(np.argmax(np.abs(row)))] == index and np.any(rig.damper_force[d])
-    ]
+    return [d for d, axle in enumerate(rig.damper_axle) if axle == index and np.any(rig.damper_force[d])]
 
 
 def _spread(ready: Ready, plan: Sequence[tuple[InState, Stretch, float]]) -> Spread:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, friction_of
-from springwright.motion.modes import modes
+from springwright.motion.modes import Mode, modes
 from springwright.questions.answer import (
     YOURS,
     Answer,
@@ -22,8 +22,8 @@ from springwright.questions.answer import (
     no_limit,
     worst,
 )
-from springwright.questions.leaning import PAST, Stood, grip_along, stood_in
-from springwright.questions.ready import Ready
+from springwright.questions.leaning import PAST, Stood, grip_along, rigid_bound, stood_in
+from springwright.questions.ready import InState, Ready
 from springwright.units import show
 
 Floats = NDArray[np.float64]
@@ -215,7 +215,7 @@ def _facts(ready: Ready, one: Stood) -> list[Fact]:
                 note="friction under the loads at rest on level ground",
             )
         )
-    roll = next((mode for mode in modes(one.at.rig, one.at.rest, damped=True) if mode.name == "roll"), None)
+    roll = _roll_mode(one.at)
     if roll is not None:
         facts.append(
             Fact(
@@ -228,6 +228,11 @@ def _facts(ready: Ready, one: Stood) -> list[Fact]:
             )
         )
     return facts  # fmt: skip
+
+
+def _roll_mode(at: InState) -> Mode | None:
+    """The mode that is mostly roll, if there is one."""
+    return next((mode for mode in modes(at.rig, at.rest, damped=True) if mode.name == "roll"), None)
 
 
 def _slip_fact(one: Stood, names: list[str]) -> Fact:
@@ -274,7 +279,7 @@ def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
     time = np.arange(0.0, LONG, 0.02)
     pull = np.vstack([np.zeros_like(time), STEP * np.clip((time - BEGINS) / RISE, 0, 1)])
     for at in ready.states:
-        mode = next((one for one in modes(at.rig, at.rest, damped=True) if one.name == "roll"), None)
+        mode = _roll_mode(at)
         ratio = mode.damping_ratio if mode else None
         dampings.append(
             figure(
@@ -307,9 +312,8 @@ def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
             )
             continue
         run = drive(at.rig, flat(STEP_SPEED * LONG + 20.0), STEP_SPEED, duration=LONG, accelerations=pull, history=0.02)
-        history = np.asarray(run.history)
-        roll = history[:, 1 + 3 * len(at.rig.wheel_places) + 2]
-        over, settled = after_step(history[:, 0] - BEGINS, roll, at.rest.roll, final)
+        watched, roll = run.column("time [s]"), run.column("roll [rad]")
+        over, settled = after_step(watched - BEGINS, roll, at.rest.roll, final)
         said = (
             f"not settled within 5 % in {LONG - BEGINS:.1f} s"
             if settled is None
@@ -337,7 +341,7 @@ def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
         "time",
         "s",
         "duration",
-        tuple(history[:, 0].tolist()),
+        tuple(watched.tolist()),
         "roll",
         "rad",
         "angle",
@@ -359,10 +363,9 @@ def after_step(time: Floats, roll: Floats, before: float, final: float) -> tuple
 def _grip_curves(ready: Ready) -> list[Curves]:
     """Share of its grip each axle uses in a corner, in the design state."""
     at = ready.home
-    tracks = at.rig.axle_track[at.rig.axle_track > 0]
-    if np.any(np.isnan(at.rig.tyre_grip)) or not len(tracks):
+    if np.any(np.isnan(at.rig.tyre_grip)):
         return []
-    across, used, _ = grip_along(at.rig, PAST * float(tracks.mean()) / (2 * at.weight.cg[2]) * GRAVITY)
+    across, used, _ = grip_along(at.rig, PAST * rigid_bound(at.rig, at.weight.cg) * GRAVITY)
     stands = np.isfinite(used).all(axis=1)
     across, used = across[stands], used[stands]
     lines = tuple(

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from springwright.motion.equilibrium import Rest, equilibrium
 from springwright.motion.response import response
 from springwright.questions.answer import PUBLISHED
+from springwright.questions.fit import belly_low
 from springwright.questions.grip import diagonal_height
 from springwright.questions.land import cut
 from springwright.questions.leaning import roll_gradient, side_slope
@@ -24,7 +25,7 @@ from springwright.studies.window import Ask, Trial, Window, windows
 from springwright.terrain.obstacles import half_round
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import assemble, own_springs, with_curve
+from springwright.vehicle.assemble import assemble, own_springs, with_curve, with_damping
 from springwright.vehicle.curves import bump_stop, lengths, pull, spring_curve
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
@@ -101,15 +102,8 @@ class _Moving:
         index = self.trial.index
         load = float(state_loads(self.ready.design, at.weight, self.ready.loads)[index])
         law = kept_level(self.axle, self.trial.law(frequency), load)
-        mine = (
-            rig.wheel_axle[np.argmax(np.abs(rig.damper_rows), axis=1)] == index
-            if len(rig.damper_rows)
-            else np.zeros(0, dtype=bool)
-        )
-        calmed = (
-            rig.damper_force * np.where(mine, frequency / self.aim, 1.0)[:, None]
-        )  # c = 2 zeta sqrt(k m): the ratio is kept
-        return replace(with_curve(rig, own_springs(rig, index), spring_curve(self.axle, law)), damper_force=calmed)
+        sprung = with_curve(rig, own_springs(rig, index), spring_curve(self.axle, law))
+        return with_damping(sprung, index, frequency / self.aim)  # c = 2 zeta sqrt(k m): the ratio is kept
 
 
 def _asks(moving: _Moving) -> list[Ask]:
@@ -234,7 +228,4 @@ def _dropped(moving: _Moving, frequency: float) -> list[tuple[str, float]]:
 def _cleared(moving: _Moving, frequency: float) -> list[tuple[str, float]]:
     """Lowest point of the belly over the ground at rest."""
     belly = moving.ready.design.belly
-    return [
-        (at.name, min(z + rest.rise_at(rig, -behind) for behind, z in belly))
-        for at, rig, rest in moving.rigs(frequency)
-    ]
+    return [(at.name, belly_low(belly, rig, rest)[0]) for at, rig, rest in moving.rigs(frequency)]

@@ -22,7 +22,7 @@ from springwright.questions.runs import Runs
 from springwright.results import Result
 from springwright.sizing.states import at_rest_in
 from springwright.units import show
-from springwright.vehicle.assemble import assemble
+from springwright.vehicle.assemble import assemble, with_damping
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import BAR, Rig
@@ -286,11 +286,7 @@ def _stiffer(index: int, ready: Ready, times: float) -> Ready:
 
 
 def _damped(index: int, ready: Ready, times: float) -> Ready:
-    def more(rig: Rig) -> Rig:
-        mine = rig.wheel_axle[np.argmax(np.abs(rig.damper_rows), axis=1)] == index
-        return replace(rig, damper_force=rig.damper_force * np.where(mine, 1 + times * DAMPING, 1.0)[:, None])
-
-    return _remade(ready, rig=more)
+    return _remade(ready, rig=lambda rig: with_damping(rig, index, 1 + times * DAMPING))
 
 
 def _axle(ready: Ready, index: int, change: Callable[[Axle], Axle]) -> Ready:

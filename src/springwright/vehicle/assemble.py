@@ -247,6 +247,22 @@ def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
     )
 
 
+def with_rates(rig: Rig, axle: int, factor: float) -> Rig:
+    """The Rig with an axle's springs so many times as stiff about the design position, their force there kept."""
+    force, rate = rig.element_force.copy(), rig.element_rate.copy()
+    for e in own_springs(rig, axle):
+        x = rig.element_start[e] + rig.element_step[e] * np.arange(force.shape[1])
+        still = float(np.interp(0.0, x, force[e]))
+        force[e] = still + factor * (force[e] - still)
+        rate[e] = factor * rate[e]
+    return replace(rig, element_force=force, element_rate=rate)
+
+
+def with_damping(rig: Rig, axle: int, factor: float) -> Rig:
+    """The Rig with an axle's dampers so many times as strong."""
+    return replace(rig, damper_force=rig.damper_force * np.where(rig.damper_axle == axle, factor, 1.0)[:, None])
+
+
 def without_stops(rig: Rig) -> Rig:
     """The Rig with its stops taken off: what springs alone would do, even where a stop would hold the wheel."""
     kept = (rig.element_kind != BUMP_STOP) & (rig.element_kind != DROOP_STOP)

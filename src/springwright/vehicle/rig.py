@@ -165,6 +165,11 @@ class Rig:
         return np.concatenate([np.zeros((*step.shape[:-1], 1)), np.cumsum(cells, axis=-1)], axis=-1)
 
     @cached_property
+    def damper_axle(self) -> NDArray[np.intp]:
+        """(d,): which axle each damper belongs to, that of the wheel it moves most with."""
+        return np.asarray(self.wheel_axle[np.argmax(np.abs(self.damper_rows), axis=-1)])
+
+    @cached_property
     def damper_map(self) -> Floats:
         """(d, 4 + w): speed of every damper's wheel end = this map times dq/dt."""
         return self.damper_rows @ self.travel_map
