@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
+
+from springwright.cli.options import JsonOption, StateOption, UnitsOption
+from springwright.cli.proof import prove, report, window
 
 app = typer.Typer(
     add_completion=False,
@@ -60,10 +62,8 @@ def schema(
 def size(
     design: Annotated[Path, typer.Argument(help="The design file.")],
     working: Annotated[bool, typer.Option("--working", help="Show every formula with its numbers and source.")] = False,
-    units: Annotated[Literal["metric", "imperial"], typer.Option(help="Units to show results in.")] = "metric",
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print the complete result as JSON, SI, unit beside each value.")
-    ] = False,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write a sheet: .pdf, .html or .csv.")] = None,
 ) -> None:
     """Weigh, aim, and size the springs of a design."""
@@ -93,13 +93,6 @@ def size(
             from springwright.report.terminal import tell
 
             tell(sheet, Console(width=None if sys.stdout.isatty() else 132), working=working)
-
-
-StateOption = Annotated[str | None, typer.Option("--state", help="Load state; the design state if left out.")]
-UnitsOption = Annotated[Literal["metric", "imperial"], typer.Option(help="Units to show results in.")]
-JsonOption = Annotated[
-    bool, typer.Option("--json", help="Print the complete result as JSON, SI, unit beside each value.")
-]
 
 
 @app.command()
@@ -287,126 +280,8 @@ def part(
             tell_workings(record.workings, Console(width=None if sys.stdout.isatty() else 132))
 
 
-@app.command()
-def window(
-    design: Annotated[Path, typer.Argument(help="The design file.")],
-    units: UnitsOption = "metric",
-    as_json: JsonOption = False,
-    output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="Write .csv, or the windows drawn as .svg or .png.")
-    ] = None,
-) -> None:
-    """Every end of each axle's window: what is too soft, what too stiff, and what binds."""
-    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, written
-    from springwright.report.content import window_figures, window_section
-    from springwright.studies.ends import full_window
-    from springwright.vehicle.file import load
-
-    with shown(units, output, (".csv", ".svg", ".png")) as tell:
-        file = load(design)
-        keep_inputs(output, design, file)
-        say_if_compiling()
-        result = full_window(file)
-        section = window_section(result.windows)
-        written(output, section, lambda: window_figures(result.windows))
-        tell(result, section, as_json)
-
-
-class QuestionName(StrEnum):
-    """The seven questions, as the command line names them."""
-
-    ride = "ride"
-    grip = "grip"
-    stand = "stand"
-    land = "land"
-    fit = "fit"
-    level = "level"
-    last = "last"
-
-
-@app.command()
-def prove(
-    design: Annotated[Path, typer.Argument(help="The design file.")],
-    question: Annotated[
-        list[QuestionName] | None, typer.Option(help="Tell this question in detail; may be given for each.")
-    ] = None,
-    seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
-    working: Annotated[
-        bool, typer.Option("--working", help="Show the formulas of the questions asked, with their numbers and source.")
-    ] = False,
-    units: UnitsOption = "metric",
-    as_json: JsonOption = False,
-    output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="Write .csv: every figure and curve, SI.")
-    ] = None,
-) -> None:
-    """Seven questions: does it ride, grip, stand, land, fit, stay level and last? In every load state, on every ground."""
-    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, told_step, written
-    from springwright.report.proof import answer_section, proof_csv, summary
-    from springwright.studies.prove import prove as prove_design
-    from springwright.vehicle.file import load
-
-    with shown(units, output, (".csv",)) as tell:
-        file = load(design)
-        keep_inputs(output, design, file)
-        say_if_compiling()
-        asked_whole = bool(question) or as_json or output is not None
-        proof = prove_design(file, question or (), seed=seed, progress=told_step, sensitive=asked_whole)
-        told_step("")
-        if not proof.stopped:
-            written(output, proof_csv(proof), None)
-        sections = [summary(proof)]
-        if question and proof.answers:
-            sections = [
-                answer_section(one, [move for move in proof.moves if move.question == one.question])
-                for one in proof.answers
-            ]
-        if proof.stopped and output is not None:
-            typer.echo(f"stopped; {output} is not written", err=True)
-            raise typer.Exit(130)
-        tell(proof, sections[0], as_json)
-        for section in sections[1:] if not as_json else ():
-            tell(proof, section, False)
-        if working and not as_json and output is None:
-            from rich.console import Console
-
-            from springwright.report.terminal import tell_workings
-
-            shown_in = Console(width=None if sys.stdout.isatty() else 132)
-            tell_workings(tuple(work for one in proof.answers for work in one.workings), shown_in)
-    if proof.stopped:
-        typer.echo("stopped", err=True)
-        raise typer.Exit(130)
-
-
-@app.command()
-def report(
-    design: Annotated[Path, typer.Argument(help="The design file.")],
-    output: Annotated[Path, typer.Option("--output", "-o", help="Write the report: .pdf.")],
-    seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
-    units: UnitsOption = "metric",
-) -> None:
-    """The whole case typeset: the vehicle to scale, the seven answers, load states, figures, order sheets, workings, sources, cautions."""
-    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, told_step
-    from springwright.report.dossier import proof_pdf
-    from springwright.studies.ends import full_window
-    from springwright.studies.prove import prove as prove_design
-    from springwright.vehicle.file import load, write_whole
-
-    with shown(units, output, (".pdf",)):
-        file = load(design)
-        keep_inputs(output, design, file)
-        say_if_compiling()
-        proof = prove_design(file, seed=seed, progress=told_step)
-        if proof.stopped:
-            raise KeyboardInterrupt
-        told_step("the full window")
-        found = full_window(file)
-        told_step("typesetting")
-        made = proof_pdf(file, proof, found)
-        told_step("")
-        write_whole(output, made)
-        typer.echo(f"written: {output}")
+for command in (window, prove, report):
+    app.command()(command)
 
 
 def main() -> None:
