@@ -10,7 +10,6 @@ import numpy as np
 
 from springwright.drawing.chart import Row, chart
 from springwright.drawing.svg import Drawing
-from springwright.motion.figures import CHANNELS
 from springwright.report.tables import Section, Table
 from springwright.units import number, plain, scale_of, show, unit_of
 
@@ -171,24 +170,18 @@ def history_csv(result: Drive, names: list[str]) -> str:
 
 def history_figure(result: Drive, names: list[str]) -> Drawing:
     """Travel, tyre loads and acceleration over time."""
-    history = np.asarray(result.history)
-    count = len(names)
 
-    def row(what: str, kind: str, columns: dict[str, int]) -> Row:
-        return Row(
-            f"{what}, {unit_of(kind)}", {name: history[:, column] / scale_of(kind) for name, column in columns.items()}
-        )
+    def row(what: str, kind: str, columns: dict[str, str]) -> Row:
+        drawn = {name: result.column(column) / scale_of(kind) for name, column in columns.items()}
+        return Row(f"{what}, {unit_of(kind)}", drawn)
 
     rows = [
-        row("wheel travel", "length", {name: 1 + i for i, name in enumerate(names)}),
-        row("tyre load", "force", {name: 1 + count + i for i, name in enumerate(names)}),
-        row(
-            "up",
-            "acceleration",
-            {one.name: 1 + 3 * count + 4 + CHANNELS * i + 3 for i, one in enumerate(result.points)},
-        ),
+        row("wheel travel", "length", {name: f"travel [m] {i + 1}" for i, name in enumerate(names)}),
+        row("tyre load", "force", {name: f"tyre load [N] {i + 1}" for i, name in enumerate(names)}),
+        row("up", "acceleration", {one.name: f"{one.name} up [m/s2]" for one in result.points}),
     ]
-    return chart(f"{result.ground} at {show(result.speed, 'speed')}", history[:, 0], "s", rows)
+    time = result.column("time [s]")
+    return chart(f"{result.ground} at {show(result.speed, 'speed')}", time, "s", rows)
 
 
 def modes_figure(result: ModesResult) -> Drawing:
