@@ -1,4 +1,5 @@
 # make demo   size the invented fire-watch truck, print the report, write its order sheet to out/
+# make open   the same truck on the workbench, in the browser
 # make test   run the whole test suite
 # make check  lint, types and the import contract
 # Each sets up what it needs: Python >= 3.11, make and a package registry are enough.
@@ -6,12 +7,17 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test check bench clean
+.PHONY: demo open test check bench clean
 
 demo: .venv/ready
 	@mkdir -p out
 	@$(BIN)/springwright size src/springwright/demos/fire-watch.toml
 	@$(BIN)/springwright size src/springwright/demos/fire-watch.toml -o out/fire-watch.pdf
+
+open: .venv/ready
+	@mkdir -p out
+	@[ -f out/fire-watch.toml ] || $(BIN)/springwright new out/fire-watch.toml --demo fire-watch
+	@cd out && ../$(BIN)/springwright open fire-watch.toml
 
 test: .venv/tests
 	@$(BIN)/pytest -n auto

@@ -142,17 +142,13 @@ def test_spring_is_drawn_to_scale(sheets):
     lines = [
         re.findall(r"-?[\d.]+", mark.get("d"))
         for mark in root.iter(f"{SVG}path")
-        if mark.get("class") == "hair" and mark.get("style") is None
+        if mark.get("class") == "hair"
     ]
     upright = [abs(float(line[3]) - float(line[1])) for line in lines if len(line) == 4 and line[0] == line[2]]
     assert [tall / upright[0] for tall in upright] == pytest.approx(
         [point.length / order.points[0].length for point in order.points], rel=2e-3
     )
-    width = float(
-        re.search(
-            r"stroke-width:([\d.]+)", next(mark.get("style") for mark in root.iter(f"{SVG}path") if mark.get("style"))
-        ).group(1)
-    )
+    width = float(next(mark.get("stroke-width") for mark in root.iter(f"{SVG}path") if mark.get("class") == "wire"))
     assert width / upright[0] == pytest.approx(order.wire / order.points[0].length, rel=5e-3)
     words = [mark.text for mark in root.iter(f"{SVG}text")]
     assert [word for word in ("free", "full droop", "ride", "full bump", "solid") if word in words] == [

@@ -280,6 +280,24 @@ def part(
             tell_workings(record.workings, Console(width=None if sys.stdout.isatty() else 132))
 
 
+@app.command(name="open")
+def open_(
+    design: Annotated[
+        Path | None, typer.Argument(help="The design file; without one, the page begins with an empty desk.")
+    ] = None,
+    port: Annotated[int, typer.Option(min=0, max=65535, help="0 takes a free one.")] = 0,
+    browser: Annotated[bool, typer.Option(help="Open the browser on it.")] = True,
+    host: Annotated[str, typer.Option(help="Address to listen on; any but 127.0.0.1 needs --token.")] = "127.0.0.1",
+    token: Annotated[
+        str | None, typer.Option(help="Start-up token, at least 16 letters; one is made if it is left out.")
+    ] = None,
+) -> None:
+    """Open the workbench: the whole job on one sheet in the browser. Ctrl-C ends it."""
+    from springwright.workbench.serve import serve
+
+    serve(design, host=host, port=port, token=token, browser=browser, say=typer.echo)
+
+
 for command in (window, prove, report):
     app.command()(command)
 

@@ -12,6 +12,7 @@ from springwright.drawing.svg import Drawing
 from springwright.units import plain
 
 WIDTH, LEFT, RIGHT, ROW, GAP, FOOT = 780.0, 60.0, 140.0, 110.0, 32.0, 40.0
+BARE_RIGHT = 20.0  # where no line has a name
 INKS = ("series-1", "series-2", "series-3", "ink", "series-1 dashed", "series-2 dashed")
 
 
@@ -31,6 +32,7 @@ def chart(
     *,
     logarithmic: bool = False,
     from_zero: bool = False,
+    width: float = WIDTH,
 ) -> Drawing:
     """Rows of lines over one axis, thinned to what the eye can tell; a line is broken where it has nan.
 
@@ -38,8 +40,8 @@ def chart(
     """
     if logarithmic:
         x = np.log10(x)
-    sheet = Drawing(WIDTH, len(rows) * (ROW + GAP) + FOOT, title)
-    left, right = LEFT, WIDTH - RIGHT
+    sheet = Drawing(width, len(rows) * (ROW + GAP) + FOOT, title)
+    left, right = LEFT, width - (RIGHT if any(name for row in rows for name in row.lines) else BARE_RIGHT)
     every = max(len(x) // 1500, 1)
     low, high = float(x[0]), float(x[-1]) if x[-1] > x[0] else float(x[0]) + 1.0
     for r, row in enumerate(rows):
@@ -57,20 +59,24 @@ def chart(
             sheet.line(left, zero, right, zero, "dots")
         for value in (least, most):
             sheet.word(left - 6, top + ROW * (1 - (value - least) / span) + 4, plain(value, _places(span)), "soft end")
-        ends: list[float] = []
-        for k, (name, line) in enumerate(row.lines.items()):
-            y = top + ROW * (1 - (line[::every] - least) / span)
-            across = left + (right - left) * (x[::every] - low) / (high - low)
-            there = np.isfinite(y)
-            for piece in np.split(np.arange(len(y)), np.flatnonzero(np.diff(there)) + 1):
-                if there[piece[0]]:
-                    sheet.path(zip(across[piece].tolist(), y[piece].tolist(), strict=True), INKS[k % len(INKS)])
-            at = float(y[there][-1]) + 4 if there.any() else top + ROW
-            while any(abs(at - other) < 13 for other in ends):
-                at = max(other for other in ends if abs(at - other) < 13) - 13
-            ends.append(at)
-            sheet.line(right + 5, at - 4, right + 19, at - 4, INKS[k % len(INKS)])
-            sheet.word(right + 23, at, name)
+        with sheet.row((left, top, right, top + ROW), (low, high, x_title, logarithmic), (least, most)):
+            ends: list[float] = []
+            for k, (name, line) in enumerate(row.lines.items()):
+                y = top + ROW * (1 - (line[::every] - least) / span)
+                across = left + (right - left) * (x[::every] - low) / (high - low)
+                there = np.isfinite(y)
+                for piece in np.split(np.arange(len(y)), np.flatnonzero(np.diff(there)) + 1):
+                    if there[piece[0]]:
+                        sheet.path(
+                            zip(across[piece].tolist(), y[piece].tolist(), strict=True), INKS[k % len(INKS)], line=name
+                        )
+                at = float(y[there][-1]) + 4 if there.any() else top + ROW
+                while any(abs(at - other) < 13 for other in ends):
+                    at = max(other for other in ends if abs(at - other) < 13) - 13
+                ends.append(at)
+                if name:
+                    sheet.line(right + 5, at - 4, right + 19, at - 4, INKS[k % len(INKS)])
+                    sheet.word(right + 23, at, name)
     base = len(rows) * (ROW + GAP)
     step = _nice((high - low) / 6)
     if logarithmic:

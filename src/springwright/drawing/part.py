@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from springwright.drawing.svg import Drawing
@@ -50,6 +52,49 @@ def law_figure(record: PartRecord) -> Drawing | None:
     sheet.word(LEFT, 16, f"force, {unit_of('force')}", "soft")
     sheet.word(WIDTH - RIGHT, TOP + TALL + 36, what, "soft end")
     return sheet
+
+
+class DamperGrid(NamedTuple):
+    """Where a damper's figure puts speed [m/s] and force [N]: forces from `least` at the foot to `most` at `top`, `tall` px above it."""
+
+    slow: float
+    fast: float
+    least: float
+    most: float
+    top: float
+    tall: float
+
+    def at(self, speed: float, force: float) -> tuple[float, float]:
+        """Place of a point on the sheet [px]."""
+        across = LEFT + (WIDTH - LEFT - RIGHT) * (speed - self.slow) / (self.fast - self.slow)
+        return across, self.top + self.tall * (self.most - force) / (self.most - self.least)
+
+
+def damper_figure(record: PartRecord) -> tuple[Drawing, DamperGrid]:
+    """A damper's force against its speed on round axes that stand still while a point is dragged."""
+    x, y = np.array(record.pressed), np.array(record.forces)
+    step = 10.0 ** np.floor(np.log10(max(float(np.abs(y).max()), 1.0)))
+    grid = DamperGrid(
+        float(x.min()), float(x.max()), float(np.floor(min(y.min() * 1.1, 0.0) / step) * step), float(np.ceil(max(y.max() * 1.1, 0.0) / step) * step), TOP, TALL
+    )  # fmt: skip
+    sheet = Drawing(WIDTH, TOP + TALL + FOOT, f"{record.axle}: damper force against speed")
+    sheet.line(*grid.at(grid.slow, 0.0), *grid.at(grid.fast, 0.0), "hair")
+    sheet.line(*grid.at(0.0, grid.least), *grid.at(0.0, grid.most), "hair")
+    sheet.path([grid.at(float(a), float(b)) for a, b in zip(x, y, strict=True)], "series-1")
+    for _, speed, force in record.marks:
+        at, down = grid.at(speed, force)
+        sheet.dot(at, down, 2.5, "f-ink")
+        late = speed > 0
+        sheet.word(
+            at + (6 if late else -6), down + (14 if late else -6), show(force, "force"), "soft" if late else "soft end"
+        )
+    for speed in np.arange(np.ceil(grid.slow / 0.5) * 0.5, grid.fast + 1e-9, 0.5):
+        sheet.word(grid.at(float(speed), 0)[0], TOP + TALL + 18, plain(float(speed), 1), "soft middle")
+    for force in (grid.least, grid.most):
+        sheet.word(LEFT - 8, grid.at(grid.slow, force)[1] + 4, number(force, "force"), "soft end")
+    sheet.word(LEFT, 16, f"force, {unit_of('force')}", "soft")
+    sheet.word(WIDTH - RIGHT, TOP + TALL + 36, "speed m/s, bump positive", "soft end")
+    return sheet, grid
 
 
 def leaf_figure(record: PartRecord) -> Drawing | None:

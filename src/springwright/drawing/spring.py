@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.drawing.svg import Drawing
 from springwright.sizing.order import Order
 from springwright.units import show
 
+Floats = NDArray[np.float64]
 WIDTH, TALLEST, FOOT, HEAD = 700.0, 230.0, 44.0, 26.0
 LINE = 1.25
-STEPS = 14  # points along half a turn
+STEPS = 9  # points along half a turn
 
 
 def spring_figure(order: Order) -> Drawing | None:
@@ -51,20 +53,19 @@ def _coil(sheet: Drawing, order: Order, length: float, middle: float, ground: fl
     turns = order.total_coils or active + 1.5
     height = _heights(turns, active, length * scale, d)
     for near in (False, True):
-        for half in range(int(np.ceil(2 * turns))):
-            if (half % 2 == 0) != near:
-                continue
+        halves = []
+        for half in range(0 if near else 1, int(np.ceil(2 * turns)), 2):
             at = np.linspace(half / 2, min((half + 1) / 2, turns), STEPS)
-            line = [(middle - radius * np.cos(2 * np.pi * t), ground - height(t)) for t in at]
-            sheet.path(line, "ink" if near else "hair", width=d)
-            sheet.path(line, "paper-line", width=max(d - 2 * LINE, 0.3))
+            halves.append(list(zip(middle - radius * np.cos(2 * np.pi * at), ground - height(at), strict=True)))
+        sheet.paths(halves, "wire" if near else "wire-far", width=d)
+        sheet.paths(halves, "paper-line", width=max(d - 2 * LINE, 0.3))
 
 
-def _heights(turns: float, active: float, length: float, wire: float) -> Callable[[float], float]:
+def _heights(turns: float, active: float, length: float, wire: float) -> Callable[[Floats], Floats]:
     """Height of the wire's centre above the seat against turns wound: dead turns lie wire on wire, active ones share the rest."""
     dead = max(turns - active, 0.0) / 2
     lift = wire if dead else 0.0
     room = max(length - wire - 2 * dead * lift, 0.0)
     knots = [0.0, dead, turns - dead, turns]
     levels = [wire / 2, wire / 2 + dead * lift, wire / 2 + dead * lift + room, length - wire / 2]
-    return lambda t: float(np.interp(t, knots, levels))
+    return lambda t: np.interp(t, knots, levels)

@@ -6,7 +6,10 @@ the paper tokens in, for a file or a printed sheet.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from math import hypot
 from xml.sax.saxutils import escape, quoteattr
 
 # Class -> what it looks like on paper. fill classes begin with f.
@@ -17,16 +20,27 @@ PAPER = {
     ".dash": "fill:none;stroke:#59625f;stroke-width:1;stroke-dasharray:5 4",
     ".dots": "fill:none;stroke:#1f262b;stroke-width:.8;stroke-dasharray:2 3",
     ".pencil": "fill:none;stroke:#6b2a63;stroke-width:1.25",
+    ".wire": "fill:none;stroke:#1f262b;stroke-linejoin:round;stroke-linecap:round",
+    ".wire-far": "fill:none;stroke:#59625f;stroke-linejoin:round;stroke-linecap:round",
     ".paper-line": "fill:none;stroke:#fff;stroke-linejoin:round;stroke-linecap:round",
     ".series-1": "fill:none;stroke:#0072b2;stroke-width:1.25;stroke-linejoin:round",
     ".series-2": "fill:none;stroke:#d55e00;stroke-width:1.25;stroke-linejoin:round",
     ".series-3": "fill:none;stroke:#009e73;stroke-width:1.25;stroke-linejoin:round",
+    ".series-4": "fill:none;stroke:#1f262b;stroke-width:1.25;stroke-linejoin:round",
+    ".series-5": "fill:none;stroke:#cc79a7;stroke-width:1.25;stroke-linejoin:round",
+    ".thick": "stroke-width:2;stroke-linecap:round",
     ".dashed": "stroke-dasharray:5 4",
     ".f-ink": "fill:#1f262b",
     ".f-paper": "fill:#fff",
     ".f-shut": "fill:#e8e8e6",
     ".f-pencil": "fill:#6b2a63",
+    ".f-series-1": "fill:#0072b2",
+    ".f-series-2": "fill:#d55e00",
+    ".f-series-3": "fill:#009e73",
+    ".f-series-4": "fill:#1f262b",
+    ".f-series-5": "fill:#cc79a7",
     "text": "font-family:'Charter','Libertinus Serif','Noto Serif',serif;font-size:12px;fill:#1f262b;stroke:none",
+    "text.halo": "paint-order:stroke;stroke:#fff;stroke-width:4px;stroke-linejoin:round",
     "text.soft": "fill:#59625f",
     "text.strong": "font-weight:700",
     "text.mine": "fill:#6b2a63;font-weight:700",
@@ -36,10 +50,10 @@ PAPER = {
 
 
 class Drawing:
-    """Marks on a sheet of a given size [px]; y grows downwards."""
+    """Marks on a sheet of a given size [px] whose upper edge is at `top`; y grows downwards."""
 
-    def __init__(self, width: float, height: float, title: str) -> None:
-        self.width, self.height, self.title = width, height, title
+    def __init__(self, width: float, height: float, title: str, *, top: float = 0.0) -> None:
+        self.width, self.height, self.title, self.top = width, height, title, top
         self._marks: list[str] = []
 
     def line(self, x1: float, y1: float, x2: float, y2: float, ink: str = "ink") -> None:
@@ -47,12 +61,24 @@ class Drawing:
         self._marks.append(f'<path class="{ink}" d="M{x1:.2f} {y1:.2f}L{x2:.2f} {y2:.2f}"/>')
 
     def path(
-        self, points: Iterable[Sequence[float]], ink: str = "ink", *, width: float | None = None, closed: bool = False
+        self,
+        points: Iterable[Sequence[float]],
+        ink: str = "ink",
+        *,
+        width: float | None = None,
+        closed: bool = False,
+        line: str | None = None,
     ) -> None:
-        """A line through points, of its class's width or one of its own."""
+        """A line through points, of its class's width, or for a class without one of its own; `line` names one that can be read off."""
         body = "L".join(f"{x:.2f} {y:.2f}" for x, y in points)
-        own = f' style="stroke-width:{width:.2f}"' if width is not None else ""
-        self._marks.append(f'<path class="{ink}"{own} d="M{body}{"Z" if closed else ""}"/>')
+        own = f' stroke-width="{width:.2f}"' if width is not None else ""
+        read = f" data-line={quoteattr(line)}" if line is not None else ""
+        self._marks.append(f'<path class="{ink}"{own}{read} d="M{body}{"Z" if closed else ""}"/>')
+
+    def paths(self, lines: Iterable[Iterable[Sequence[float]]], ink: str, *, width: float) -> None:
+        """Several lines of one look as one mark."""
+        body = "".join("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points) for points in lines)
+        self._marks.append(f'<path class="{ink}" stroke-width="{width:.2f}" d="{body}"/>')
 
     def box(self, x: float, y: float, width: float, height: float, ink: str) -> None:
         """A rectangle."""
@@ -64,8 +90,41 @@ class Drawing:
         """A round dot."""
         self._marks.append(f'<circle class="{ink}" cx="{x:.2f}" cy="{y:.2f}" r="{radius:.2f}"/>')
 
+    def rounded(self, points: Sequence[Sequence[float]], ink: str, radius: float) -> None:
+        """A closed outline whose corners are eased by up to `radius` [px], never more than a third of a side."""
+        body = ""
+        for (x0, y0), (x, y), (x1, y1) in zip(
+            (points[-1], *points[:-1]), points, (*points[1:], points[0]), strict=True
+        ):
+            before, after = hypot(x0 - x, y0 - y), hypot(x1 - x, y1 - y)
+            a, b = (min(radius / side, 1 / 3) if side else 0.0 for side in (before, after))
+            body += f"{'L' if body else 'M'}{x + a * (x0 - x):.2f} {y + a * (y0 - y):.2f}"
+            body += f"Q{x:.2f} {y:.2f} {x + b * (x1 - x):.2f} {y + b * (y1 - y):.2f}"
+        self._marks.append(f'<path class="{ink}" d="{body}Z"/>')
+
+    @contextmanager
+    def group(self, name: str, ink: str = "", shift: Sequence[float] | None = None) -> Iterator[None]:
+        """What is drawn within belongs to a group of this id; `shift` (a, b, c, d, e, f) moves it: x' = a x + c y + e, y' = b x + d y + f."""
+        kind = f' class="{ink}"' if ink else ""
+        moved = f' transform="matrix({" ".join(f"{one:.6g}" for one in shift)})"' if shift is not None else ""
+        self._marks.append(f"<g id={quoteattr(name)}{kind}{moved}>")
+        yield
+        self._marks.append("</g>")
+
+    @contextmanager
+    def row(
+        self, box: Sequence[float], x: tuple[float, float, str, bool], y: tuple[float, float]
+    ) -> Iterator[None]:
+        """The lines drawn within can be read off: `box` is left, top, right and foot [px], `x` what its sides stand for (with the unit, and whether by powers of ten), `y` foot and top."""
+        low, high, title, logarithmic = x
+        along = json.dumps({"low": low, "high": high, "unit": title, "log": logarithmic})
+        up = json.dumps({"low": y[0], "high": y[1]})
+        self._marks.append(f"<g data-box={quoteattr(json.dumps(list(box)))} data-x={quoteattr(along)} data-y={quoteattr(up)}>")
+        yield
+        self._marks.append("</g>")
+
     def word(self, x: float, y: float, text: str, look: str = "") -> None:
-        """A line of text; `look` is any of soft, strong, mine, and end or middle for where it is held."""
+        """A line of text; `look` is any of soft, strong, mine, halo, and end or middle for where it is held."""
         kind = f' class="{look}"' if look else ""
         self._marks.append(f'<text{kind} x="{x:.2f}" y="{y:.2f}">{escape(text)}</text>')
 
@@ -83,6 +142,6 @@ class Drawing:
         return self._wrap(f"<style>{rules}</style>")
 
     def _wrap(self, style: str) -> str:
-        size = f'viewBox="0 0 {self.width:.1f} {self.height:.1f}" width="{self.width:.1f}" height="{self.height:.1f}"'
+        size = f'viewBox="0 {self.top:g} {self.width:.1f} {self.height:.1f}" width="{self.width:.1f}" height="{self.height:.1f}"'
         head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" aria-label={quoteattr(self.title)}>'
         return f"{head}{style}<title>{escape(self.title)}</title>{''.join(self._marks)}</svg>"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
+
 import numpy as np
 
 from springwright.drawing.svg import Drawing
@@ -83,3 +85,99 @@ def _range(window: Window, asked: list[Requirement]) -> tuple[float, float]:
     edges = [edge for one in asked for band in one.allowed for edge in band if SOFTEST < edge < STIFFEST]
     near = [edge for edge in [*edges, window.target] if 0.4 * window.target < edge < 2.2 * window.target]
     return np.floor((min(near) - 0.12) / 0.1) * 0.1, np.ceil((max(near) + 0.12) / 0.1) * 0.1
+
+
+BAND_WIDTH, BAND_ROW, BAND_TOP = (
+    340.0,
+    26.0,
+    30.0,
+)  # of one axle's bands on the worksheet, whose limits stand beside them
+
+
+def band_range(windows: Sequence[Window]) -> tuple[float, float]:
+    """One range of frequencies for all axles, so that their windows can be held against each other."""
+    aims = [one.target for one in windows]
+    ends = [edge for one in windows for edge in (one.softest, one.stiffest) if edge is not None and SOFTEST < edge < STIFFEST]
+    low = min([0.75 * min(aims), *(0.95 * edge for edge in ends)])
+    high = max([1.3 * max(aims), *(1.08 * edge for edge in ends if edge < 2.5 * max(aims))])
+    return float(np.floor(low / 0.1) * 0.1), float(np.ceil(high / 0.1) * 0.1)
+
+
+def window_bands(
+    window: Window,
+    rows: Sequence[Requirement | None],
+    low: float,
+    high: float,
+    width: float = BAND_WIDTH,
+    *,
+    late: Collection[str] = (),
+) -> Drawing:
+    """One axle's bands without words at the left: a row for each requirement (None where the axle is not asked), its shut side shaded.
+
+    What stays open reads as an opening over the full height; the bar at the foot is the window. `late` names
+    requirements whose ends are for an older state.
+    """
+    foot = BAND_ROW * len(rows)
+    sheet = Drawing(width, foot + 92, f"{window.axle} axle: {window.sentence}", top=-BAND_TOP)
+    ink = "series-1" if window.axle == "front" else "series-2"
+
+    def x(frequency: float) -> float:
+        return width * float(np.clip((frequency - low) / (high - low), 0, 1))
+
+    sheet.word(0, -12, window.axle.capitalize(), "strong")
+    for i, one in enumerate(rows):
+        top = BAND_ROW * i
+        if one is None:
+            continue
+        allowed = [(a, b) for a, b in one.allowed if b > low and a < high]
+        shut = [low, *(edge for a, b in allowed for edge in (max(a, low), min(b, high))), high]
+        for a, b in zip(shut[::2], shut[1::2], strict=True):
+            if b > a:
+                sheet.box(x(a), top + 3, x(b) - x(a), 20, "f-shut")
+        for a, b in allowed:
+            for edge, left in ((a, True), (b, False)):
+                if not low < edge < high:
+                    continue
+                binding = edge in (window.softest, window.stiffest)
+                sheet.line(x(edge), top + 3, x(edge), top + 23, "bold" if binding else "hair")
+                outward = -5 if left else 5
+                side = " end" if left else ""
+                if left and x(edge) < 34:
+                    outward, side = 5, ""
+                elif not left and x(edge) > width - 34:
+                    outward, side = -5, " end"
+                sheet.word(
+                    x(edge) + outward,
+                    top + 17,
+                    plain(edge, 2),
+                    ("strong" if binding and one.name not in late else "soft") + side,
+                )
+        outside = [edge for a, b in one.allowed for edge in (a, b) if SOFTEST < edge < STIFFEST and not low < edge < high]
+        if allowed and outside:
+            left = outside[0] <= low
+            sheet.word(6 if left else width - 6, top + 17, f"{plain(outside[0], 2)}, off the {'left' if left else 'right'}", f"soft{'' if left else ' end'}")
+        if not allowed:
+            beyond = min(
+                (edge for band in one.allowed for edge in band), key=lambda edge: abs(edge - low), default=None
+            )
+            words = (
+                "never"
+                if beyond is None
+                else f"from {plain(beyond, 2)} Hz"
+                if beyond > high
+                else f"up to {plain(beyond, 2)} Hz"
+            )
+            sheet.word(width / 2, top + 17, words, "soft middle")
+    sheet.line(0, foot + 34, width, foot + 34, "ink")
+    if window.softest is not None and window.stiffest is not None:
+        for edge in (window.softest, window.stiffest):
+            if low < edge < high:
+                sheet.line(x(edge), 0, x(edge), foot + 34, "hair")
+        sheet.box(x(window.softest), foot + 12, x(window.stiffest) - x(window.softest), 6, f"f-{ink}")
+    else:
+        sheet.word(width / 2, foot + 19, "shut: nothing is left open", "strong middle")
+    step = 0.1 if high - low < 0.7 else 0.2 if high - low < 1.6 else 0.5
+    for tick in np.arange(np.ceil(low / step - 1e-9) * step, high + 1e-9, step):
+        sheet.line(x(tick), foot + 34, x(tick), foot + 38, "hair")
+        sheet.word(min(max(x(tick), 8.0), width - 8.0), foot + 46 + 4, plain(float(tick), 1), "soft middle")
+    return sheet

@@ -79,7 +79,13 @@ def _weigh(sheet: Sheet) -> Section:
             f"Geometry and targets hold in {sheet.design_state}.",
         )
     ]
-    tables.append(_wheel_loads(sheet))
+    tables += weigh_tables(sheet)
+    return Section("Weigh", "What is it, in every state it runs in?", tuple(says), tuple(tables))
+
+
+def weigh_tables(sheet: Sheet) -> list[Table]:
+    """Wheel loads and inertias, and what is held against ratings."""
+    tables = [_wheel_loads(sheet)]
     if sheet.ratings:
         rated = tuple(
             (
@@ -93,7 +99,7 @@ def _weigh(sheet: Sheet) -> Section:
             for one in sheet.ratings
         )
         tables.append(Table("Held against ratings and limits", ("", "most", "limit", "", "where", ""), rated, "lrrlll"))
-    return Section("Weigh", "What is it, in every state it runs in?", tuple(says), tuple(tables))
+    return tables
 
 
 def _wheel_loads(sheet: Sheet) -> Table:

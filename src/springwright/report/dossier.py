@@ -5,20 +5,20 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from springwright.drawing.vehicle import AxleOutline, Outline, vehicle_drawing
+from springwright.drawing.elevation import elevation_drawing
 from springwright.drawing.window import window_figure
-from springwright.questions.room import tyre_width
 from springwright.report.content import window_section
 from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown, word_of
 from springwright.report.typeset import compiled, content, pictured, worked
+from springwright.studies.elevation import elevation, farthest_state
 from springwright.studies.ends import FullWindow
 from springwright.studies.parts import part, part_names
 from springwright.studies.prove import Proof
 from springwright.studies.rigs import sized
 from springwright.vehicle.file import DesignFile
 
-PLAIN_WIDTH = 0.2  # m of tyre drawn where its width is not known
+PICTURE = 900.0  # px that the vehicle is drawn wide: on the page's width its words are then large enough to read
 METHODS = (
     "ISO 2631-1: weighting of vibration at the seat; 2002/44/EC: exposure action and limit values",
     "ISO 8608: classes of ground, their spectra from several published copies",
@@ -41,7 +41,8 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
     data["orders"] = pictured(
         [*order_pages(sheet), *(part_page(part(file, name)) for name in _beside_springs(file))], pictures
     )
-    pictures["vehicle.svg"] = vehicle_drawing(outline_of(file, proof)).standalone().encode()
+    vehicle = elevation(file, None, farthest_state(file))
+    pictures["vehicle.svg"] = elevation_drawing(vehicle, PICTURE).standalone().encode()
     full = window_section(window.windows)
     for i, one in enumerate(window.windows):
         pictures[f"window{i}.svg"] = window_figure(one).standalone().encode()
@@ -95,22 +96,3 @@ def _answer(index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, A
         "head": HEADS[one.question], "asks": one.asks, "word": word_of(one), "decides": deciding(one), "unknown": f"{unknown(one)} not known" if unknown(one) else "",
         "says": section.says, "tables": asdict(section)["tables"], "pictures": shown, "notes": section.figures,
     }  # fmt: skip
-
-
-def outline_of(file: DesignFile, proof: Proof) -> Outline:
-    """What is drawn of a vehicle: its design file's places, and the centres of gravity of its heaviest and lightest state."""
-    design, sheet = file.design, sized(file)
-    weights = sorted(sheet.states, key=lambda one: one.mass)
-    ends = weights[-1:] if len(weights) == 1 else [weights[0], weights[-1]]
-    return Outline(
-        proof.vehicle,
-        tuple(
-            AxleOutline(axle.name, -axle.behind_front_axle, axle.track or 0.0, axle.tyre.unloaded_radius, tyre_width(axle) or PLAIN_WIDTH, axle.ride_height, axle.frame_width, axle.kind == "beam")
-            for axle in design.axles
-        ),
-        tuple((-x, z) for x, z in design.belly),
-        tuple((one.name, (one.cg[0], one.cg[1], one.cg[2])) for one in ends),
-        tuple((seat.name, seat.xyz) for seat in design.seats),
-        tuple((item.name, item.xyz) for item in design.items),
-        None if design.lamp is None else design.lamp.xyz,
-    )  # fmt: skip

@@ -26,10 +26,6 @@ def as_html(sheet: Sheet) -> str:
         orders=orders,
         sections=sections(sheet),
         windows=[{"svg": Markup(window_figure(window).svg()), "axle": window.axle} for window in sheet.windows],
-        workings=[{"work": work, "svg": Markup(_prefixed(equation(work), i))} for i, work in enumerate(sheet.workings)],
+        workings=[{"work": work, "svg": Markup(equation(work, prefix=f"w{i}"))} for i, work in enumerate(sheet.workings)],
     )
 
-
-def _prefixed(svg: str, number: int) -> str:
-    """Glyph names made this equation's own, so that equations on one page do not share them."""
-    return svg.replace('id="', f'id="w{number}-').replace('href="#', f'href="#w{number}-')

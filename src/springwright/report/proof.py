@@ -99,7 +99,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
     if moves:
         moved = tuple(
             (
-                move.measure, move.input, move.change, _apart(move), move.enough
+                move.measure, move.input, move.change, apart(move), move.enough
             )
             for move in moves
         )  # fmt: skip
@@ -130,7 +130,7 @@ def _governs(one: Figure) -> str:
     return "; ".join(filter(None, (place, one.where)))
 
 
-def _apart(move: Move) -> str:
+def apart(move: Move) -> str:
     """Before and after, with as many digits as tell them apart."""
     texts = (told(move.before, move.kind), told(move.after, move.kind))
     if texts[0] == texts[1] and move.kind != "temperature":
@@ -164,15 +164,15 @@ def _unit(kind: str, unit: str) -> str:
     return unit_of(kind) if kind != "ratio" else pretty(unit)
 
 
-def curve_chart(curves: Curves) -> Drawing:
-    """Curves as a chart."""
+def curve_chart(curves: Curves, **options: float) -> Drawing:
+    """Curves as a chart; `options` go to it."""
     scale = scale_of(curves.y_kind)
     lines = {line.name: np.array([np.nan if y is None else y / scale for y in line.values]) for line in curves.lines}
     x = np.array(curves.x) / scale_of(curves.x_kind)
     title = ", ".join(filter(None, (curves.y_name, _unit(curves.y_kind, curves.y_unit))))
     x_title = ", ".join(filter(None, (curves.x_name, unit_of(curves.x_kind))))
     logarithmic = curves.x_kind == "frequency"
-    return chart(curves.name, x, x_title, [Row(title, lines)], logarithmic=logarithmic, from_zero=True)
+    return chart(curves.name, x, x_title, [Row(title, lines)], logarithmic=logarithmic, from_zero=True, **options)
 
 
 def proof_csv(proof: Proof) -> str:

@@ -46,7 +46,7 @@ def positions_of(axle: Axle) -> tuple[dict[str, Floats], ...]:
         for mount in (axle.spring.acts, None if axle.damper is None else axle.damper.acts):
             if mount is not None and not isinstance(mount, Lever | Twisted) and hasattr(mount, "top"):
                 word = "spring" if mount is axle.spring.acts else "damper"
-                joints |= {f"{word} {end}": at for end, at in _spring_ends(mount, travel).items()}
+                joints |= {f"{word} {end}": at for end, at in spring_ends(mount, travel).items()}
         if axle.drag_link is not None:
             joints |= {
                 "drag link foot": path.at(axle.drag_link.knuckle_end)[0],
@@ -63,7 +63,8 @@ def _following_push(rocker: Rocker) -> Rocker:
     return rocker.model_copy(update={"spring": rocker.push})
 
 
-def _spring_ends(mount: Any, travel: float) -> dict[str, Floats]:
+def spring_ends(mount: Any, travel: float) -> dict[str, Floats]:
+    """Foot and top (3,) [m] of the left spring or damper on pivot points at a wheel travel [m], and its rocker's joints where it has one."""
     x = np.array([travel])
     if isinstance(mount, OnAxleLinks):
         return {"foot": mount.links.carried(mount.on, mount.foot, x, x)[0][0], "top": np.array(mount.top)}

@@ -97,6 +97,18 @@ def _coil_dimensions(order: Order) -> list[Dimension]:
     return [row for row in rows if row.value is not None]
 
 
+def damper_points(file: DesignFile, index: int) -> tuple[tuple[float, float], ...]:
+    """The law of an axle's dampers as points, speed [m/s] and force [N] at the damper, bump positive; none where it has no damper."""
+    from springwright.studies.rigs import sized
+
+    axle, rates = file.design.axles[index], sized(file).rates[index].damping
+    law = damper_law(axle, rates.wheel if rates else None)
+    if law is None:
+        return ()
+    ratio = 1.0 if axle.damper is None else float(axle.damper.acts.lengths(0.0, axle.damper.length or 0.0).ratio)
+    return tuple((float(speed) * ratio, float(force) / ratio) for speed, force in zip(law.speed, law.force, strict=True))
+
+
 def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     rates = sheet.rates[index].damping
     at_wheel = damper_law(axle, rates.wheel if rates else None)

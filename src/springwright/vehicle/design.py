@@ -29,6 +29,7 @@ from springwright.units import (
     Temperature,
 )
 from springwright.vehicle.axle import Axle, Name
+from springwright.vehicle.body import Body
 from springwright.vehicle.joined import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State
 
@@ -36,12 +37,13 @@ FORMAT = 1
 
 
 class About(Record):
-    """Whose vehicle this is."""
+    """Whose vehicle this is, and how its body is drawn."""
 
     name: Name
     note: str = ""
     invented: bool = False
     builder: str = ""
+    body: Body | None = None
 
 
 class Hitch(Record):

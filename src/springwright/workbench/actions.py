@@ -1,0 +1,209 @@
+"""What can be done to a sheet besides writing in a blank: each makes a change of the document from what the page sent."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from springwright.errors import Fault, InputError
+from springwright.units import parse, unit_of
+from springwright.vehicle.edits import Change
+from springwright.vehicle.faults import Location
+from springwright.vehicle.mounted import KINDS as SPRING_KINDS
+from springwright.workbench.document import Document
+from springwright.workbench.sections.damp import points_of
+
+Asked = Mapping[str, Any]
+OWN = ("owned", "coil", "part", *SPRING_KINDS)
+
+
+def put(document: Document, asked: Asked) -> None:
+    """Write a typed text at a place."""
+    at = location(asked["at"])
+    document.write(at, text(asked["value"]), text(asked.get("label", "")), text(asked.get("gesture", "")))
+
+
+def mend(document: Document, asked: Asked) -> None:
+    """Leave what was typed wrongly."""
+    document.wrong.pop(location(asked["at"]), None)
+
+
+def undo(document: Document, _: Asked) -> None:
+    """Take the last edit back."""
+    document.undo()
+
+
+def redo(document: Document, _: Asked) -> None:
+    """Make it again."""
+    document.redo()
+
+
+def save(document: Document, asked: Asked) -> None:
+    """Write the file."""
+    document.save(over=bool(asked.get("over")))
+    document.elsewhere = False
+    document.said = ""
+
+
+def read(document: Document, _: Asked) -> None:
+    """Take what the disk holds; undo goes back to what was here."""
+    disk = document.on_disk()
+    if disk is not None:
+        document.read_in(disk, "what was on disk")
+        document.saved = disk
+    document.elsewhere = False
+
+
+def keep(document: Document, asked: Asked) -> None:
+    """Keep this state as a named revision."""
+    document.said = f"Kept as {document.keep(text(asked['name'])).name}."
+
+
+def take_text(document: Document, asked: Asked) -> None:
+    """Take the whole text of the file as it was edited on the page."""
+    try:
+        document.read_in(text(asked["text"]), "the file's text")
+    except InputError as fault:
+        document.text_said = str(fault)
+        return
+    document.text_said = ""
+
+
+def fold(document: Document, asked: Asked) -> None:
+    """Fold or unfold a section."""
+    document.view = replace(document.view, folded=document.view.folded ^ {text(asked["part"])})
+
+
+def unfold(document: Document, asked: Asked) -> None:
+    """Unfold a section or a question that something leads to."""
+    opened = document.view.open | {text(one) for one in asked.get("open", [])}
+    document.view = replace(document.view, folded=document.view.folded - {text(asked.get("part", ""))}, open=opened)
+
+
+def open_(document: Document, asked: Asked) -> None:
+    """Unfold a working and the like, or fold it."""
+    document.view = replace(document.view, open=document.view.open ^ {text(asked["what"])})
+
+
+def view(document: Document, asked: Asked) -> None:
+    """Choose load state, ground, speed or units for the whole page."""
+    name, value = text(asked["name"]), text(asked["value"])
+    if name == "speed":
+        bare = value.replace(" ", "").replace(".", "", 1).isdigit()
+        speed = parse(f"{value} {unit_of('speed')}" if bare else value, "speed")
+        if not 0 < speed < 100:
+            raise InputError("speed", [Fault("", f'"{value}"', "must be more than 0 and less than 360 km/h")])
+        document.view = replace(document.view, speed=speed)
+    elif name == "system" and value in ("metric", "imperial"):
+        document.view = replace(document.view, system=value)  # type: ignore[arg-type]
+    elif name == "state" and value in [one.name for one in document.file.design.states]:
+        document.view = replace(document.view, state=value)
+    elif name == "ground":
+        document.view = replace(document.view, ground=value)
+
+
+def aboard(document: Document, asked: Asked) -> None:
+    """Put an item aboard in a load state, or take it out."""
+    i, item = int(asked["state"]), text(asked["item"])
+    state = document.file.design.states[i]
+    if item in state.aboard:
+        changes: list[Change] = [(("states", i, "aboard"), [one for one in state.aboard if one != item])]
+        if item in state.fill:
+            changes.append((("states", i, "fill", item), None))
+    else:
+        changes = [(("states", i, "aboard"), [*state.aboard, item])]
+    document.apply(changes, f"{item} {'out of' if item in state.aboard else 'into'} {state.name}")
+
+
+def add(document: Document, asked: Asked) -> None:
+    """Add an item or a load state with values that can be changed at once."""
+    design = document.file.design
+    kind = text(asked["list"])
+    if kind == "items":
+        name = _free("item", [one.name for one in design.items])
+        middle = design.axles[-1].behind_front_axle / 2
+        new: dict[str, Any] = {
+            "name": name,
+            "mass": "50 kg",
+            "behind_front_axle": f"{1e3 * middle:.0f} mm",
+            "above_ground": "1000 mm",
+        }
+    elif kind == "states":
+        name = _free("state", [one.name for one in design.states])
+        new = {"name": name, "aboard": [item.name for item in design.items]}
+    else:
+        raise LookupError(kind)
+    document.apply([((kind, len(getattr(design, kind))), new)], f"{name} added")
+
+
+def remove(document: Document, asked: Asked) -> None:
+    """Take an item or a load state out, and out of whatever names it."""
+    design, kind, i = document.file.design, text(asked["list"]), int(asked["index"])
+    one = getattr(design, kind)[i]
+    changes: list[Change] = []
+    if kind == "items":
+        for s, state in enumerate(design.states):
+            if one.name in state.aboard:
+                changes.append((("states", s, "aboard"), [name for name in state.aboard if name != one.name]))
+            if one.name in state.fill:
+                changes.append((("states", s, "fill", one.name), None))
+    elif kind == "states" and design.design_state == one.name:
+        changes.append((("design_state",), None))
+    document.apply([*changes, ((kind, i), None)], f"{one.name} taken out")
+
+
+def spring(document: Document, asked: Asked) -> None:
+    """Choose a catalogue part or a coil to be made for an axle; with neither, take the axle's own spring out."""
+    i = int(asked["axle"])
+    axle = document.file.design.axles[i]
+    at = ("axles", i, "spring")
+    changes: list[Change] = [((*at, name), None) for name in OWN if getattr(axle.spring, name) is not None]
+    title = f"{axle.name} spring taken out"
+    if "part" in asked:
+        changes.append(((*at, "part"), text(asked["part"])))
+        title = f"{axle.name} spring {text(asked['part'])}"
+    elif "coil" in asked:
+        changes.append(((*at, "coil"), dict(asked["coil"])))
+        title = f"{axle.name} coil of {asked['coil'].get('wire')}"
+    document.apply(changes, title)
+
+
+def damper(document: Document, asked: Asked) -> None:
+    """Write a damper's law as points, or have it follow the target again."""
+    i = int(asked["axle"])
+    name = document.file.design.axles[i].name
+    at: Location = ("axles", i, "damper", "points")
+    if asked["points"]:
+        document.apply([(at, points_of(document.file, i))], f"{name} damper written as points")
+    else:
+        document.apply([(at, None)], f"{name} damper follows its target")
+
+
+def location(value: Any) -> Location:
+    """A place as the page sends it."""
+    if (
+        not isinstance(value, list)
+        or not value
+        or len(value) > 12
+        or not all(isinstance(one, str | int) for one in value)
+    ):
+        raise LookupError("no place")
+    return tuple(value)
+
+
+def text(value: Any) -> str:
+    """A text as the page sends it."""
+    if not isinstance(value, str):
+        raise LookupError("no text")
+    return value
+
+
+def _free(word: str, taken: list[str]) -> str:
+    return next(name for n in range(1, len(taken) + 2) if (name := f"{word} {n}") not in taken)
+
+
+ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
+    "put": put, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "unfold": unfold,
+    "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper,
+}  # fmt: skip

@@ -1,0 +1,265 @@
+"""The workbench's server: pages, the live line of each sheet, and what can be taken away. Routes only."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import json
+import logging
+from collections.abc import AsyncIterator
+from functools import partial
+from pathlib import Path
+from typing import Any
+from urllib.parse import parse_qs
+
+import anyio.to_thread
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Mount, Route, WebSocketRoute
+from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from springwright.errors import SpringwrightError
+from springwright.workbench.actions import ACTIONS
+from springwright.workbench.desk import DEMOS, Desk
+from springwright.workbench.guard import Guard, TooLarge
+from springwright.workbench.open_sheet import OpenSheet, Visitor
+from springwright.workbench.page import environment, frame, ink_css
+from springwright.workbench.take import TAKEN, figure_csv
+
+LOOK_AT_DISK = 1.0  # s
+MOST_MESSAGE = 1024 * 1024  # letters of one message on the live line
+log = logging.getLogger("springwright")
+
+
+def build(desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.1", "localhost")) -> ASGIApp:
+    """The guarded application for a port."""
+    static = Path(__file__).parent / "static"
+    routes = [
+        Route("/", start_page),
+        Route("/open", open_path, methods=["POST"]),
+        Route("/begin", begin, methods=["POST"]),
+        Route("/bring/{name}", bring, methods=["POST"]),
+        Route("/sheet/{name}", sheet_page),
+        Route("/sheet/{name}/take/{what}", take),
+        Route("/sheet/{name}/figure/{figure}.csv", figure),
+        Route("/sheet/{name}/scene/{kind}", scene),
+        WebSocketRoute("/sheet/{name}/live", live),
+        Route("/static/ink.css", ink_sheet),
+        Mount("/static", StaticFiles(directory=static)),
+    ]
+    app = Starlette(
+        routes=routes, lifespan=_lifespan, exception_handlers={TooLarge: _too_large, SpringwrightError: _fault}
+    )
+    app.state.desk = desk
+    hosts = frozenset(f"{name}:{port}" for name in names)
+    return Guard(app, hosts, token, f"springwright-{port}")
+
+
+@contextlib.asynccontextmanager
+async def _lifespan(app: Starlette) -> AsyncIterator[None]:
+    watching = asyncio.create_task(_watch_disk(app.state.desk))
+    for sheet in app.state.desk.sheets.values():
+        sheet.begin_later(0.0)
+    yield
+    watching.cancel()
+    app.state.desk.worker.close()
+
+
+async def _watch_disk(desk: Desk) -> None:
+    """Notice designs that something else has changed on disk."""
+    while True:
+        await asyncio.sleep(LOOK_AT_DISK)
+        for sheet in list(desk.sheets.values()):
+            changed = await anyio.to_thread.run_sync(sheet.document.on_disk) is not None
+            if changed != sheet.document.elsewhere:
+                sheet.document.elsewhere = changed
+                await sheet.show()
+
+
+def _too_large(_: Request, __: Exception) -> Response:
+    return PlainTextResponse("Too large.\n", status_code=413)
+
+
+def _fault(_: Request, fault: Exception) -> Response:
+    return PlainTextResponse(f"{fault}\n", status_code=422)
+
+
+def _start(desk: Desk, said: str = "", status: int = 200) -> Response:
+    html = (
+        environment()
+        .get_template("start.html")
+        .render(
+            folder=desk.folder,
+            said=said,
+            open=[
+                (name, one.document.path.name, one.document.file.design.vehicle.name)
+                for name, one in desk.sheets.items()
+            ],
+            left=desk.left(),
+            recent=desk.recent(),
+            here=desk.designs_here(),
+            demos=DEMOS,
+        )
+    )
+    return HTMLResponse(html, status_code=status)
+
+
+async def start_page(request: Request) -> Response:
+    """The empty desk: what is open, what was left, what is recent, how to begin."""
+    return _start(request.app.state.desk)
+
+
+async def open_path(request: Request) -> Response:
+    """Open a design that was opened before, left by a crash, or lies in the folder."""
+    desk: Desk = request.app.state.desk
+    path = Path((await _form(request)).get("path", ""))
+    if not await anyio.to_thread.run_sync(desk.may_open, path):
+        return _start(desk, "Only designs of this folder and those opened before can be opened from here.", 403)
+    return await _opened(desk, partial(desk.open, path))
+
+
+async def begin(request: Request) -> Response:
+    """Begin a design from a demo or the blank."""
+    desk: Desk = request.app.state.desk
+    form = await _form(request)
+    return await _opened(desk, partial(desk.begin, form.get("demo", ""), form.get("name", "")))
+
+
+async def bring(request: Request) -> Response:
+    """Take in a file brought to the page."""
+    desk: Desk = request.app.state.desk
+    try:
+        text = (await request.body()).decode("utf-8")
+        await desk.worker.check(text, desk.folder)
+        sheet = await anyio.to_thread.run_sync(desk.bring, request.path_params["name"], text)
+    except UnicodeDecodeError:
+        return PlainTextResponse("This is not plain text in UTF-8; a design file is.\n", status_code=422)
+    sheet.begin_later(0.0)
+    return JSONResponse({"to": f"/sheet/{sheet.name}"})
+
+
+async def _opened(desk: Desk, make: partial[OpenSheet]) -> Response:
+    try:
+        sheet = await anyio.to_thread.run_sync(make)
+    except SpringwrightError as fault:
+        return _start(desk, str(fault), 422)
+    if not sheet.shown.answers:
+        sheet.begin_later(0.0)
+    return RedirectResponse(f"/sheet/{sheet.name}", status_code=303)
+
+
+async def _form(request: Request) -> dict[str, str]:
+    body = (await request.body()).decode("utf-8", "replace")
+    return {name: values[0] for name, values in parse_qs(body, keep_blank_values=True, max_num_fields=20).items()}
+
+
+async def sheet_page(request: Request) -> Response:
+    """A sheet, whole."""
+    sheet = _sheet(request)
+    if sheet is None:
+        return RedirectResponse("/", status_code=303)
+    return HTMLResponse(await anyio.to_thread.run_sync(frame, sheet.name, sheet.document, sheet.shown))
+
+
+async def live(socket: WebSocket) -> None:
+    """The live line: edits come in, changed parts of the page go out."""
+    sheet: OpenSheet | None = socket.app.state.desk.sheets.get(socket.path_params["name"])
+    await socket.accept()
+    if sheet is None:
+        await socket.close(4404)
+        return
+    visitor = Visitor(socket.send_json)
+    sheet.visitors.append(visitor)
+    try:
+        await sheet.show()
+        while True:
+            message = await socket.receive_text()
+            if len(message) <= MOST_MESSAGE:
+                await _heard(socket.app.state.desk, sheet, message)
+    except (WebSocketDisconnect, RuntimeError):  # gone in the midst of a receive or a send
+        pass
+    finally:
+        if visitor in sheet.visitors:
+            sheet.visitors.remove(visitor)
+
+
+async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
+    try:
+        asked: Any = json.loads(message)
+        do = asked["do"]
+    except (ValueError, KeyError, TypeError):
+        return
+    sheet.shown.beside["desk"] = [
+        (name, one.document.path.name) for name, one in desk.sheets.items() if one is not sheet
+    ]
+    try:
+        if do in ACTIONS:
+            gesture = asked.get("gesture", "")
+            await sheet.act(
+                lambda document: ACTIONS[do](document, asked),
+                gesture=gesture if isinstance(gesture, str) else "",
+                reply=asked.get("n"),
+            )
+        elif do == "stop":
+            sheet.stop()
+            await sheet.show()
+        elif do == "work":
+            sheet.begin_later(0.0)
+        elif do == "beside":
+            await sheet.hold_against(desk, asked)
+        elif do == "round":
+            await sheet.round(asked)
+    except (LookupError, TypeError, ValueError) as error:
+        log.debug("a message that cannot be: %s", error)
+        sheet.document.said = "That could not be done: the sheet has changed meanwhile. Try it again."
+        await sheet.show()
+
+
+async def take(request: Request) -> Response:
+    """Something to take away: report, order sheets, tables, the file."""
+    sheet, what = _sheet(request), request.path_params["what"]
+    if sheet is None or what not in TAKEN:
+        return PlainTextResponse("There is no such thing to take.\n", status_code=404)
+    kind, make = TAKEN[what]
+    try:
+        body = await make(sheet)
+    except SpringwrightError as fault:
+        return PlainTextResponse(f"{fault}\n", status_code=422)
+    name = f"{sheet.document.path.stem}-{what}" if what != "design.toml" else sheet.document.path.name
+    ascii_name = "".join(c if (c.isalnum() and c.isascii()) or c in "-_." else "-" for c in name)
+    return Response(body, media_type=kind, headers={"content-disposition": f'attachment; filename="{ascii_name}"'})
+
+
+async def figure(request: Request) -> Response:
+    """The numbers of one figure as CSV."""
+    sheet = _sheet(request)
+    text = (
+        None
+        if sheet is None
+        else await anyio.to_thread.run_sync(figure_csv, sheet.document, sheet.shown, request.path_params["figure"])
+    )
+    if text is None:
+        return PlainTextResponse("There is no such figure.\n", status_code=404)
+    return Response(text, media_type="text/csv", headers={"content-disposition": 'attachment; filename="figure.csv"'})
+
+
+async def scene(request: Request) -> Response:
+    """The scene of a view in the round."""
+    sheet = _sheet(request)
+    ready = None if sheet is None else sheet.scenes.get(request.path_params["kind"])
+    if ready is None:
+        return PlainTextResponse("There is no such view.\n", status_code=404)
+    return Response(ready, media_type="application/json")
+
+
+async def ink_sheet(_: Request) -> Response:
+    """The drawings' ink by the page's tokens."""
+    return Response(ink_css(), media_type="text/css")
+
+
+def _sheet(request: Request) -> OpenSheet | None:
+    found: OpenSheet | None = request.app.state.desk.sheets.get(request.path_params["name"])
+    return found

@@ -1,0 +1,292 @@
+"""One design open on the desk: the last good state, every state before and after it, what is wrong in a blank, and the file on disk."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from springwright.errors import Fault, InputError, SpringwrightError
+from springwright.studies.rigs import sized
+from springwright.units import System
+from springwright.vehicle.edits import Change, changed
+from springwright.vehicle.faults import Location, dotted
+from springwright.vehicle.file import DesignFile, load, read_file, read_text, write_whole
+from springwright.workbench.form import Wrong
+from springwright.workbench.places import place, step_of, typed
+
+BESIDE = ("catalogue", "profile", "test_sheet", "points", "grades")  # keys that name a file
+
+
+@dataclass(frozen=True)
+class Step:
+    """A state of the file, and the edit that led to it; one gesture, such as a drag, is one edit."""
+
+    text: str
+    title: str = ""
+    gesture: str = ""
+
+
+@dataclass(frozen=True)
+class View:
+    """What the whole page is shown for."""
+
+    state: str = ""
+    ground: str = ""
+    speed: float = 0.0
+    system: System = "metric"
+    folded: frozenset[str] = frozenset()
+    open: frozenset[str] = frozenset()  # workings and the like that are unfolded
+    beside: str = ""  # what it is compared with: the path of a revision or of another design
+
+
+@dataclass
+class Document:
+    """A design on the desk. `file` is always good: it can be read and sized."""
+
+    file: DesignFile
+    saved: str
+    view: View = field(default_factory=View)
+    past: list[Step] = field(default_factory=list)
+    future: list[Step] = field(default_factory=list)
+    wrong: dict[Location, Wrong] = field(default_factory=dict)
+    title: str = ""
+    gesture: str = ""
+    said: str = ""
+    text_said: str = ""
+    edited_in: str = ""  # section of the last edit
+    elsewhere: bool = False  # the file on disk was changed by something else
+
+    @classmethod
+    def opened(cls, path: Path) -> Document:
+        """Read a design from disk.
+
+        Raises
+        ------
+        SpringwrightError
+            It cannot be read or sized.
+
+        """
+        file = load(path)
+        stays_beside(file.text, path)
+        sized(file)
+        document = cls(file, file.text)
+        return replace_view(document)
+
+    @property
+    def path(self) -> Path:
+        """Where it lives."""
+        return self.file.path
+
+    @property
+    def dirty(self) -> bool:
+        """Whether it holds what the disk does not."""
+        return self.file.text != self.saved
+
+    def write(self, at: Location, text: str, label: str = "", gesture: str = "") -> bool:
+        """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
+        label = label or self._dotted(at)
+        try:
+            value = typed(place(self.file.design, at), text)
+            title = f"{label}, {text.strip() or 'taken out'}"
+            self.apply([(at, value)], title, gesture)
+        except SpringwrightError as fault:
+            self.wrong[at] = Wrong(text, _message(fault, self._dotted(at)), label)
+            return False
+        except LookupError:
+            self.said = f"There is no such place in {self.path.name}."
+            return False
+        self.wrong.pop(at, None)
+        return True
+
+    def _dotted(self, at: Location) -> str:
+        import tomllib
+
+        return dotted(at, tomllib.loads(self.file.text))
+
+    def apply(self, changes: Sequence[Change], title: str, gesture: str = "") -> None:
+        """Make changes and remember the state before; edits of one gesture are one step.
+
+        Raises
+        ------
+        SpringwrightError
+            The changed design cannot be; nothing was changed.
+
+        """
+        self.become(changed(self.file, changes), title, gesture)
+        self.edited_in = step_of(changes[-1][0])
+
+    def become(self, file: DesignFile, title: str, gesture: str = "") -> None:
+        """Take a new state of the file, if it is good."""
+        if file.text == self.file.text:
+            return
+        stays_beside(file.text, file.path)
+        sized(file)
+        if not (gesture and gesture == self.gesture):
+            self.past.append(Step(self.file.text, self.title, self.gesture))
+        self.future.clear()
+        self.file, self.title, self.gesture = file, title, gesture
+        self.view = replace_view(self).view
+
+    def read_in(self, text: str, title: str) -> None:
+        """Take the whole text of a file as the next state."""
+        self.become(DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent)), title)
+        self.wrong.clear()
+
+    def undo(self) -> None:
+        """Go back one edit."""
+        self._go(self.past, self.future)
+
+    def redo(self) -> None:
+        """Go forward one edit."""
+        self._go(self.future, self.past)
+
+    def _go(self, source: list[Step], target: list[Step]) -> None:
+        if not source:
+            return
+        step = source.pop()
+        target.append(Step(self.file.text, self.title, self.gesture))
+        self.file = DesignFile(self.path, step.text, read_text(step.text, self.path.name, self.path.parent))
+        self.title, self.gesture = step.title, step.gesture
+        self.wrong.clear()
+        self.view = replace_view(self).view
+
+    @property
+    def undoes(self) -> str:
+        """The edit that undo would take back."""
+        return self.title if self.past else ""
+
+    @property
+    def redoes(self) -> str:
+        """The edit that redo would make again."""
+        return self.future[-1].title if self.future else ""
+
+    def on_disk(self) -> str | None:
+        """What the file holds now, where somebody else has changed it; None where it is as it was left."""
+        try:
+            text = read_file(self.path)
+        except InputError:
+            return None
+        return text if text != self.saved else None
+
+    def save(self, *, over: bool = False) -> None:
+        """Write the file whole or not at all; one that was changed elsewhere is not written over unless `over`."""
+        if not over and self.on_disk() is not None:
+            raise InputError(
+                self.path.name, [Fault("", "", "was changed elsewhere; read it in, or say that yours is to be kept")]
+            )
+        write_whole(self.path, self.file.text)
+        self.saved = self.file.text
+
+    def keep(self, name: str) -> Path:
+        """Keep this state as a named revision: a design file of its own beside this one."""
+        path = self.path.with_name(f"{self.path.stem}.{slug(name)}{self.path.suffix}")
+        if path.exists():
+            raise InputError(path.name, [Fault("", "", "is there already; give this revision another name")])
+        write_whole(path, self.file.text)
+        return path
+
+    def revisions(self) -> list[Path]:
+        """Named revisions beside the file."""
+        return sorted(self.path.parent.glob(f"{_quoted(self.path.stem)}.*{self.path.suffix}"))
+
+    def to_recover(self) -> str:
+        """All that would be lost in a crash, as JSON."""
+        return json.dumps(
+            {
+                "path": str(self.path),
+                "text": self.file.text,
+                "saved": self.saved,
+                "title": self.title,
+                "past": [asdict(one) for one in self.past],
+                "future": [asdict(one) for one in self.future],
+                "wrong": [[list(at), asdict(one)] for at, one in self.wrong.items()],
+            },
+            ensure_ascii=False,
+        )
+
+    @classmethod
+    def recovered(cls, kept: str) -> Document:
+        """The document of `to_recover`."""
+        data = json.loads(kept)
+        path = Path(data["path"])
+        file = DesignFile(path, data["text"], read_text(data["text"], path.name, path.parent))
+        sized(file)
+        document = cls(
+            file,
+            data["saved"],
+            past=[Step(**one) for one in data["past"]],
+            future=[Step(**one) for one in data["future"]],
+            wrong={tuple(at): Wrong(**one) for at, one in data["wrong"]},
+            title=data["title"],
+        )
+        return replace_view(document)
+
+
+def replace_view(document: Document) -> Document:
+    """The document with a view whose load state and ground are there."""
+    design, view = document.file.design, document.view
+    states, grounds = [one.name for one in design.states], [one.name for one in design.grounds]
+    usual = design.reference.ground or (grounds[0] if grounds else "class D")
+    state = view.state if view.state in states else sized(document.file).design_state
+    ground = view.ground if view.ground and (view.ground in grounds or not grounds) else usual
+    document.view = replace(view, state=state, ground=ground, speed=view.speed or design.reference.speed or 40 / 3.6)
+    return document
+
+
+def stays_beside(text: str, path: Path) -> None:
+    """Refuse a design that names a file outside its own folder: nothing is read that was not opened.
+
+    Raises
+    ------
+    InputError
+        It names such a file.
+
+    """
+    import tomllib
+
+    folder = path.parent.resolve()
+
+    def look(value: Any, key: str, where: Location) -> None:
+        if isinstance(value, dict):
+            for name, one in value.items():
+                look(one, name, (*where, name))
+        elif isinstance(value, list):
+            for i, one in enumerate(value):
+                look(one, key, (*where, i))
+        elif isinstance(value, str) and key in BESIDE and not (folder / value).resolve().is_relative_to(folder):
+            raise InputError(
+                path.name,
+                [
+                    Fault(
+                        dotted(where, data),
+                        f'"{value}"',
+                        "lies outside the design's folder; put the file beside the design",
+                    )
+                ],
+            )
+
+    data = tomllib.loads(text)
+    look(data, "", ())
+
+
+def slug(name: str) -> str:
+    """A name as it may stand in a file's name."""
+    made = re.sub(r"[^\w-]+", "-", name.strip().lower()).strip("-")[:40]
+    if not made:
+        raise InputError("revision", [Fault("", f'"{name}"', "give it a name of letters or figures")])
+    return made
+
+
+def _quoted(stem: str) -> str:
+    return re.sub(r"([\[\]*?])", r"[\1]", stem)
+
+
+def _message(fault: SpringwrightError, here: str) -> str:
+    """The command line's words; the place is left out where the message hangs from it already."""
+    if not isinstance(fault, InputError):
+        return f"{fault}."
+    return " ".join(f"{one.message if one.path == here else one}." for one in fault.faults)

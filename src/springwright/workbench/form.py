@@ -1,0 +1,135 @@
+"""The blanks of the worksheet: each a native input tied to its label and to a place in the design file."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from springwright.units import unit_of
+from springwright.vehicle.faults import Location
+from springwright.vehicle.file import DesignFile
+from springwright.workbench.places import Place, place, shown
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """A blank that holds what the design cannot take: the text typed, and what to do in the command line's words."""
+
+    text: str
+    message: str
+    label: str
+
+
+@dataclass
+class Form:
+    """Makes the blanks of one rendering; `drawn` are those it has made, in reading order."""
+
+    file: DesignFile
+    wrong: Mapping[Location, Wrong]
+    drawn: list[Location] = field(default_factory=list)
+
+    @cached_property
+    def data(self) -> dict[str, Any]:
+        """The file as it is written."""
+        return tomllib.loads(self.file.text)
+
+    def place(self, *at: str | int) -> Place:
+        """What stands at a place."""
+        return place(self.file.design, at)
+
+    def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "") -> Markup:
+        """An input for one value: text, choice or tick; `unit` writes the unit after a quantity."""
+        here, wrong = self.place(*at), self.wrong.get(at)
+        self.drawn.append(at)
+        if here.sort == "choice":
+            return self._choice(at, here, label, wrong)
+        suffix = unit_of(here.kind) if here.sort == "quantity" and unit else ""
+        own = shown(here, exact=self._as_shown(at, suffix or unit_of(here.kind) if here.kind else ""))
+        value = wrong.text if wrong else f"{own} {suffix}".strip() if own else ""
+        ident = ident_of(at)
+        bad = Markup(' aria-invalid="true" aria-describedby="{}-note"').format(ident) if wrong else Markup("")
+        empty = hint or ("not given" if here.optional else "")
+        return Markup(
+            '<input class="q" id="{}" data-at="{}" value="{}" size="{}" placeholder="{}" aria-label="{}" title="{}" autocomplete="off" spellcheck="false"{}>'
+        ).format(ident, json.dumps(at), value, max(len(value or empty), 2), empty, label, self._as_written(at), bad)
+
+    def _choice(self, at: Location, here: Place, label: str, wrong: Wrong | None) -> Markup:
+        chosen = wrong.text if wrong else here.value or ""
+        options = ["", *here.choices] if here.optional else [*here.choices]
+        made = Markup("").join(
+            Markup('<option value="{}"{}>{}</option>').format(
+                one, Markup(" selected") if one == chosen else Markup(""), one or "not given"
+            )
+            for one in options
+        )
+        return Markup('<select class="q" id="{}" data-at="{}" aria-label="{}">{}</select>').format(
+            ident_of(at), json.dumps(at), label, made
+        )
+
+    def _written(self, at: Location) -> Any:
+        """What the file says at a place; None where it says nothing."""
+        here: Any = self.data
+        try:
+            for step in at:
+                here = here[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+        return here
+
+    def _as_shown(self, at: Location, unit: str) -> bool:
+        """Whether the file has the value in the unit it is shown in."""
+        written = self._written(at)
+        if written is None:
+            return False
+        return not isinstance(written, str) or not unit or written.replace("**2", "²").replace("*", "·").endswith(unit)
+
+    def _as_written(self, at: Location) -> str:
+        """What the file says, told on hover."""
+        written = self._written(at)
+        return (
+            f"in the file: {written}"
+            if isinstance(written, str)
+            else ""
+            if written is None
+            else f"in the file: {json.dumps(written)}"
+        )
+
+    def notes(self) -> Markup:
+        """Messages that hang from the blanks drawn so far; each goes once."""
+        made = []
+        for at in dict.fromkeys(self.drawn):
+            if at not in self.wrong:
+                continue
+            wrong, here = self.wrong[at], self.place(*at)
+            unit = unit_of(here.kind) if here.sort == "quantity" else ""
+            still = f"{shown(here)} {unit}".strip()
+            made.append(
+                Markup(
+                    '<div class="note" id="{}-note" role="alert"><p><b>{}.</b> {}</p><p>{} <button type="button" data-do="{}">{}</button></p></div>'
+                ).format(
+                    ident_of(at),
+                    wrong.label,
+                    wrong.message,
+                    f"The sheet still uses {still}." if still else "The sheet goes on without it.",
+                    json.dumps({"do": "mend", "at": at}),
+                    f"Put {still} back" if still else "Leave it empty",
+                )
+            )
+        self.drawn.clear()
+        return Markup("").join(made)
+
+
+def ident_of(at: Location) -> str:
+    """A name for a blank, the same in every rendering."""
+    return "f-" + "-".join("".join(c if c.isalnum() else f"_{ord(c):x}" for c in str(step)) for step in at)
+
+
+def button(text: str, **action: Any) -> Markup:
+    """Something to press; what it does goes to the sheet's server as it stands."""
+    return Markup('<button type="button" class="lk" data-do="{}">{}</button>').format(json.dumps(action), escape(text))

@@ -1,0 +1,146 @@
+"""Who may speak to the workbench: this machine's own browser with the start-up token, and nobody through it.
+
+A page elsewhere could send requests here (foreign Origin), be served under a name that points here
+(foreign Host), or show us in a frame; another user of the machine could connect. Each is refused before
+anything is read. What is answered carries a policy under which no script but ours can run.
+"""
+
+from __future__ import annotations
+
+import hmac
+from dataclasses import dataclass
+from http.cookies import CookieError, SimpleCookie
+from urllib.parse import parse_qs
+
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+MOST_BODY = 2 * 1024 * 1024  # bytes
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
+    "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+)
+HEADERS = (
+    (b"content-security-policy", POLICY.encode()),
+    (b"x-frame-options", b"DENY"),
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"same-origin"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"permissions-policy", b"camera=(), microphone=(), geolocation=()"),
+    (b"cache-control", b"no-store"),
+)
+
+
+@dataclass(frozen=True)
+class Guard:
+    """An ASGI wrapper: `hosts` are the names with port that this server answers to, `token` what a visitor must have."""
+
+    app: ASGIApp
+    hosts: frozenset[str]
+    token: str
+    cookie: str
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass on what may pass."""
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        head = _first(scope["headers"])
+        fault = self._refused(scope, head)
+        if fault is not None:
+            await _refuse(scope, send, *fault)
+            return
+        if scope["type"] == "http" and self._brings_token(scope):
+            await self._let_in(scope, send)
+            return
+        await self.app(scope, _Capped(receive) if scope["type"] == "http" else receive, _with_headers(send))
+
+    def _refused(self, scope: Scope, head: dict[bytes, bytes]) -> tuple[int, str] | None:
+        names = [value for name, value in scope["headers"] if name == b"host"]
+        if len(names) != 1 or names[0].decode("latin-1").lower() not in self.hosts:
+            return 421, "This address is not served here."
+        origin = head.get(b"origin")
+        if origin is not None or scope["type"] == "websocket":
+            own = {f"http://{host}" for host in self.hosts}
+            if origin is None or origin.decode("latin-1").lower() not in own:
+                return 403, "Requests from other pages are refused."
+        if head.get(b"sec-fetch-site", b"none") not in (b"none", b"same-origin"):
+            return 403, "Requests from other pages are refused."
+        if not (self._has_cookie(head) or self._brings_token(scope)):
+            return 403, "Open the address that springwright printed when it started: it carries the token."
+        length = head.get(b"content-length", b"0")
+        if not length.isdigit() or int(length) > MOST_BODY:
+            return 413, f"Too large: at most {MOST_BODY // 2**20} MB."
+        return None
+
+    def _has_cookie(self, head: dict[bytes, bytes]) -> bool:
+        try:
+            held = SimpleCookie(head.get(b"cookie", b"").decode("latin-1")).get(self.cookie)
+        except CookieError:
+            return False
+        return held is not None and hmac.compare_digest(held.value.encode(), self.token.encode())
+
+    def _brings_token(self, scope: Scope) -> bool:
+        if scope["type"] != "http" or scope["method"] != "GET":
+            return False
+        brought = parse_qs(scope["query_string"].decode("latin-1")).get("token", [""])[0]
+        return hmac.compare_digest(brought.encode(), self.token.encode())
+
+    async def _let_in(self, scope: Scope, send: Send) -> None:
+        """Change the token of the address into a cookie, so that it stands in no address from then on."""
+        keep = f"{self.cookie}={self.token}; HttpOnly; SameSite=Strict; Path=/"
+        headers = [(b"location", scope["path"].encode()), (b"set-cookie", keep.encode()), *HEADERS]
+        await send({"type": "http.response.start", "status": 303, "headers": headers})
+        await send({"type": "http.response.body", "body": b""})
+
+
+class _Capped:
+    """Stops reading a body of unknown length when it has grown too large."""
+
+    def __init__(self, receive: Receive) -> None:
+        self._receive, self._had = receive, 0
+
+    async def __call__(self) -> Message:
+        message = await self._receive()
+        self._had += len(message.get("body", b""))
+        if self._had > MOST_BODY:
+            raise TooLarge
+        return message
+
+
+class TooLarge(Exception):
+    """A body larger than is taken."""
+
+
+def _first(headers: list[tuple[bytes, bytes]]) -> dict[bytes, bytes]:
+    return dict(reversed(headers))
+
+
+def _with_headers(send: Send) -> Send:
+    async def guarded(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            own = {name for name, _ in HEADERS}
+            kept = [(name, value) for name, value in message.get("headers", []) if name.lower() not in own]
+            message = {**message, "headers": [*kept, *HEADERS]}
+        await send(message)
+
+    return guarded
+
+
+async def _refuse(scope: Scope, send: Send, status: int, word: str) -> None:
+    body = f"{word}\n".encode()
+    headers = [
+        (b"content-type", b"text/plain; charset=utf-8"),
+        (b"content-length", str(len(body)).encode()),
+        (b"connection", b"close"),
+        *HEADERS,
+    ]
+    if scope["type"] == "websocket":
+        if "websocket.http.response" not in scope.get("extensions", {}):
+            await send({"type": "websocket.close", "code": 1008})
+            return
+        await send({"type": "websocket.http.response.start", "status": status, "headers": headers})
+        await send({"type": "websocket.http.response.body", "body": body})
+        return
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})

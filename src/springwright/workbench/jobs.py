@@ -1,0 +1,104 @@
+"""What the slow process can do: each takes a design and a way to tell of its progress, and gives the result."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from springwright.studies.rigs import sized
+from springwright.units import System, displayed_in
+from springwright.vehicle.file import DesignFile
+
+Say = Callable[[str, Any], None]
+
+
+def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str, ...]:
+    """Ask the questions one by one, each answer told as soon as it is there; gives the notes."""
+    from springwright.errors import UnsolvedError
+    from springwright.questions.runs import Runs
+    from springwright.studies.prove import QUESTIONS, make_ready
+
+    ready = make_ready(file)
+    runs = Runs(ready, partial(say, "progress"))
+    for name in questions:
+        say("progress", name)
+        try:
+            say("part", (name, QUESTIONS[name](ready, runs)))
+        except UnsolvedError as error:
+            say("part", (name, str(error)))
+    return ready.notes
+
+
+def moving(file: DesignFile, say: Say) -> Any:
+    """What moves each figure that is not met."""
+    from springwright.studies.prove import prove
+
+    return prove(file, progress=partial(say, "progress")).moves
+
+
+def window(file: DesignFile, say: Say) -> Any:
+    """Every end of every axle's window."""
+    from springwright.studies.ends import full_window
+
+    say("progress", "window")
+    return full_window(file)
+
+
+def report(file: DesignFile, say: Say, system: System) -> bytes:
+    """The whole case typeset."""
+    from springwright.report.dossier import proof_pdf
+    from springwright.studies.ends import full_window
+    from springwright.studies.prove import prove
+
+    with displayed_in(system):
+        proof = prove(file, progress=partial(say, "progress"))
+        say("progress", "window")
+        return proof_pdf(file, proof, full_window(file))
+
+
+def orders(file: DesignFile, say: Say, system: System) -> bytes:
+    """The sizing and its order sheets, typeset."""
+    from springwright.report.typeset import as_pdf
+
+    say("progress", "order sheets")
+    with displayed_in(system):
+        return as_pdf(sized(file))
+
+
+def page(file: DesignFile, say: Say, system: System) -> bytes:
+    """The sizing as one page of HTML."""
+    from springwright.report.page import as_html
+
+    say("progress", "page")
+    with displayed_in(system):
+        return as_html(sized(file)).encode()
+
+
+def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed: float, system: System) -> str:
+    """A view in the round: what happened, as lines to be drawn and frames to be played."""
+    import json
+
+    from springwright.drawing.round import scene as drawn
+    from springwright.studies.playback import articulation, landing, playback
+
+    say("progress", kind)
+    limits, reference = file.design.limits, file.design.reference
+    with displayed_in(system):
+        if kind == "drive":
+            found = playback(file, ground, speed, state=state)
+        elif kind == "diagonal":
+            found = articulation(file, state=state)
+        elif kind == "landing":
+            found = landing(file, limits.drop_height or 0.1, state=state)
+        else:
+            height = reference.obstacle_height or 0.1
+            found = playback(
+                file, f"half-round {1e3 * height:.0f} mm", limits.obstacle_speed or speed, state=state, seconds=6.0
+            )
+        return json.dumps(drawn(found, file.design), separators=(",", ":"))
+
+
+JOBS: dict[str, Callable[..., Any]] = {
+    "answers": answers, "moving": moving, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
+}  # fmt: skip

@@ -1,0 +1,273 @@
+"""A design on the desk with its results and those who look at it: edits in, changed parts of the page out."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import anyio.to_thread
+
+from springwright.errors import SpringwrightError
+from springwright.questions.answer import Answer
+from springwright.studies.ends import FullWindow
+from springwright.studies.prove import QUESTIONS
+from springwright.vehicle.file import DesignFile, read_file, read_text
+from springwright.workbench.document import Document, stays_beside
+from springwright.workbench.page import Shown, render
+from springwright.workbench.sections.beside import Beside
+from springwright.workbench.work import Job, Worker
+
+IDLE = 0.2  # s without an edit before slow work is begun
+NAMES = tuple(QUESTIONS)
+
+
+@dataclass(eq=False)
+class Visitor:
+    """One browser page: what it was last sent, and how to send it more."""
+
+    send: Callable[[dict[str, Any]], Any]
+    sent: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(eq=False)
+class OpenSheet:
+    """Everything about one open design. `version` counts its states; results say which one they are for."""
+
+    name: str
+    document: Document
+    worker: Worker
+    slot: int
+    keep: Callable[[Document], None]  # puts a recovery copy away
+    shown: Shown = field(default_factory=Shown)
+    scenes: dict[str, str] = field(default_factory=dict)  # views in the round, as JSON, by kind
+    visitors: list[Visitor] = field(default_factory=list)
+    version: int = 0
+    _scenes_made: int = 0
+    _later: asyncio.TimerHandle | None = None
+    _lock: asyncio.Lock = field(default_factory=asyncio.Lock)
+
+    async def act(self, change: Callable[[Document], Any], *, gesture: str = "", reply: Any = None) -> None:
+        """Do something to the document, show what came of it, and begin the slow work anew if its text has changed.
+
+        `reply` is sent back with what is shown, so that the page knows which of its messages was answered.
+        """
+        async with self._lock:
+            begun = time.perf_counter()
+            before = self.document.file.text
+            await anyio.to_thread.run_sync(self._do, change)
+            if self.document.file.text != before:
+                self._moved(gesture)
+            self.keep(self.document)
+            await self._show(begun, reply)
+
+    def _do(self, change: Callable[[Document], Any]) -> None:
+        self.document.said = ""
+        try:
+            change(self.document)
+        except SpringwrightError as fault:
+            self.document.said = str(fault)
+
+    def _moved(self, gesture: str) -> None:
+        """The text has changed: what was worked out is for another state now."""
+        self.version += 1
+        shown = self.shown
+        if not gesture or gesture != shown.gesture:
+            shown.before = dict(shown.settled)
+            shown.gesture = gesture
+        shown.stale = frozenset(NAMES) | {"window", "moves"}
+        shown.fault = ""
+        self.worker.drop(self.slot)
+        self.begin_later()
+        for kind, ready in list(shown.beside.items()):
+            if kind.startswith("round ") and ready is not None:
+                shown.beside[kind] = {**ready, "late": True}
+
+    def begin_later(self, after: float = IDLE) -> None:
+        """Begin the slow work when no edit has come for a while."""
+        if self._later is not None:
+            self._later.cancel()
+        self._later = asyncio.get_running_loop().call_later(after, self._begin)
+
+    def _begin(self) -> None:
+        self.shown.busy = "working out"
+        self._ask("answers", {"questions": NAMES}, self._answered)
+
+    def stop(self) -> None:
+        """Leave the slow work."""
+        self.worker.drop(self.slot)
+        if self._later is not None:
+            self._later.cancel()
+        self.shown.busy = ""
+
+    def _ask(self, what: str, asked: dict[str, Any], told: Callable[[str, Any], None]) -> None:
+        loop, version = asyncio.get_running_loop(), self.version
+        job = Job(what, str(self.document.path), self.document.file.text, asked, self.slot)
+
+        def tell(kind: str, value: Any) -> None:
+            if version == self.version:
+                loop.call_soon_threadsafe(hear, kind, value)
+
+        def hear(kind: str, value: Any) -> None:
+            if version != self.version:
+                return
+            if kind == "progress":
+                self.shown.busy = f"working out {value}".strip()
+            elif kind == "fault":
+                self.shown.busy, self.shown.fault = "", value
+            else:
+                told(kind, value)
+            self._task = asyncio.ensure_future(self.show())
+
+        self.worker.ask(job, tell)
+
+    def _answered(self, kind: str, value: Any) -> None:
+        shown = self.shown
+        if kind == "part":
+            name, answer = value
+            shown.stale -= {name}
+            if isinstance(answer, Answer):
+                shown.answers[name] = answer
+                shown.lost.pop(name, None)
+            else:
+                shown.answers.pop(name, None)
+                shown.lost[name] = answer
+            return
+        shown.notes = value
+        shown.settled = dict(shown.answers)
+        self._ask("window", {}, self._windowed)
+
+    def _windowed(self, kind: str, value: Any) -> None:
+        if kind == "done":
+            assert isinstance(value, FullWindow)
+            self.shown.window = value
+            self.shown.stale -= {"window"}
+            self._ask("moving", {}, self._moves)
+
+    def _moves(self, kind: str, value: Any) -> None:
+        if kind == "done":
+            self.shown.moves, self.shown.busy = value, ""
+            self.shown.stale -= {"moves"}
+
+    async def show(self) -> None:
+        """Send every visitor what has changed."""
+        async with self._lock:
+            await self._show(time.perf_counter())
+
+    async def _show(self, begun: float, reply: Any = None) -> None:
+        parts = await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
+        for visitor in list(self.visitors):
+            changed = {name: html for name, html in parts.items() if visitor.sent.get(name) != html}
+            visitor.sent.update(changed)
+            message = {
+                "parts": changed,
+                "server": round(1e3 * (time.perf_counter() - begun), 2),
+                "version": self.version,
+                "n": reply,
+            }
+            try:
+                await visitor.send(message)
+            except Exception as error:  # the page has gone; the sheet goes on
+                logging.getLogger("springwright").debug("a page has gone: %r", error)
+                self.visitors.remove(visitor)
+
+    async def asked(self, what: str, asked: dict[str, Any], text: str | None = None) -> Any:
+        """Have the slow process make something for this state, and wait for it.
+
+        Raises
+        ------
+        SpringwrightError
+            It could not be made.
+
+        """
+        loop = asyncio.get_running_loop()
+        found: asyncio.Future[Any] = loop.create_future()
+
+        def tell(kind: str, value: Any) -> None:
+            if kind in ("done", "fault"):
+                loop.call_soon_threadsafe(_settle, found, kind, value)
+
+        job = Job(
+            what, str(self.document.path), self.document.file.text if text is None else text, asked, self.slot + 1
+        )
+        self.worker.ask(job, tell)
+        return await found
+
+    async def round(self, asked: dict[str, Any]) -> None:
+        """Unfold a view in the round and have it worked out, or fold it."""
+        kind, view = str(asked["kind"]), self.document.view
+        key, name = f"round-{kind}", f"round {kind}"
+        if key in view.open and not asked.get("again"):
+            self.document.view = replace(view, open=view.open - {key})
+            await self.show()
+            return
+        self.document.view = replace(view, open=view.open | {key})
+        self.shown.beside[name] = None
+        await self.show()
+        version = self.version
+        wanted = {"kind": kind, "state": view.state, "ground": view.ground, "speed": view.speed, "system": view.system}
+        try:
+            self.scenes[kind] = await self.asked("scene", wanted)
+            self._scenes_made += 1
+            ready = {
+                "url": f"/sheet/{self.name}/scene/{kind}?of={self._scenes_made}",
+                "fault": "",
+                "late": version != self.version,
+            }
+        except SpringwrightError as fault:
+            ready = {"url": "", "fault": str(fault), "late": False}
+        self.shown.beside[name] = ready
+        await self.show()
+
+    async def hold_against(self, desk: Any, asked: dict[str, Any]) -> None:
+        """Hold this design against another state or design: read it, and have its questions asked."""
+        other = await anyio.to_thread.run_sync(self._other, desk, asked)
+        self.shown.beside["other"] = other
+        self.document.view = replace(self.document.view, open=self.document.view.open | {"compare"})
+        await self.show()
+        if other is None or other.answers:
+            return
+        loop = asyncio.get_running_loop()
+
+        def tell(kind: str, value: Any) -> None:
+            if kind == "part" and isinstance(value[1], Answer):
+                loop.call_soon_threadsafe(hear, *value)
+
+        def hear(name: str, answer: Answer) -> None:
+            other.answers[name] = answer
+            self._task = asyncio.ensure_future(self.show())
+
+        self.worker.ask(
+            Job("answers", str(other.file.path), other.file.text, {"questions": NAMES}, self.slot + 1), tell
+        )
+
+    def _other(self, desk: Any, asked: dict[str, Any]) -> Beside | None:
+        document = self.document
+        if "sheet" in asked:
+            one = desk.sheets[asked["sheet"]]
+            return Beside(one.document.path.name, one.document.file, {} if one.shown.stale else dict(one.shown.answers))
+        path = asked.get("path", "")
+        if path == "disk":
+            name, text = f"{document.path.name} as it is saved", read_file(document.path)
+        elif path == "before" and document.past:
+            name, text = "the state before the last edit", document.past[-1].text
+        else:
+            found = next((one for one in document.revisions() if one.name == path), None)
+            if found is None:
+                return None
+            name, text = found.name, read_file(found)
+        file = DesignFile(document.path, text, read_text(text, name, document.path.parent))
+        stays_beside(text, document.path)
+        return Beside(name, file, {})
+
+
+def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:
+    if found.done():
+        return
+    if kind == "done":
+        found.set_result(value)
+    else:
+        found.set_exception(SpringwrightError(value))

@@ -1,0 +1,235 @@
+"""Renders the worksheet: every section by its own template, as named parts that a page can change one by one."""
+
+from __future__ import annotations
+
+import json
+import zlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache, cached_property, lru_cache, partial
+from typing import Any
+
+import jinja2
+from markupsafe import Markup
+
+from springwright.drawing.svg import PAPER, Drawing
+from springwright.formula import Working
+from springwright.questions.answer import Answer
+from springwright.report.equations import equation
+from springwright.report.tables import Table, capital
+from springwright.studies.ends import FullWindow
+from springwright.studies.rigs import sized
+from springwright.studies.sensitivity import Move
+from springwright.studies.sheet import Sheet
+from springwright.units import displayed_in, number, plain, pretty, show, unit_of
+from springwright.vehicle.design import Design
+from springwright.workbench.document import Document, View
+from springwright.workbench.form import Form, button, ident_of
+from springwright.workbench.glossary import TERMS
+from springwright.workbench.kept import kept
+
+
+@dataclass
+class Shown:
+    """What was worked out for the page besides the sizing; `stale` names what is for an older state."""
+
+    answers: dict[str, Answer] = field(default_factory=dict)
+    lost: dict[str, str] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    window: FullWindow | None = None
+    moves: tuple[Move, ...] = ()
+    stale: frozenset[str] = frozenset()
+    busy: str = ""
+    fault: str = ""
+    settled: dict[str, Answer] = field(default_factory=dict)
+    before: dict[str, Answer] = field(default_factory=dict)
+    gesture: str = ""
+    beside: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass
+class Page:
+    """One rendering: all that a section may look at."""
+
+    name: str
+    document: Document
+    shown: Shown
+    figures: dict[str, Drawing] = field(default_factory=dict)
+
+    @property
+    def design(self) -> Design:
+        """The design as the builder wrote it."""
+        return self.document.file.design
+
+    @property
+    def view(self) -> View:
+        """Load state, ground, speed and units chosen."""
+        return self.document.view
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """The sizing."""
+        return sized(self.document.file)
+
+    @cached_property
+    def form(self) -> Form:
+        """Makes the blanks."""
+        return Form(self.document.file, self.document.wrong)
+
+    def folded(self, section: str) -> bool:
+        """Whether a section is folded to its sentence."""
+        return section in self.view.folded
+
+    def open(self, what: str) -> bool:
+        """Whether a working or the like is unfolded."""
+        return what in self.view.open
+
+
+def render(name: str, document: Document, shown: Shown) -> dict[str, str]:
+    """Every part of the page as HTML, by the id of its element."""
+    from springwright.workbench.sections import SECTIONS
+
+    with displayed_in(document.view.system):
+        page = Page(name, document, shown)
+        return {
+            part: kept(name, f"part {part}", _made_from(page, part), partial(_rendered, page, part, told))
+            for part, told in SECTIONS.items()
+        }
+
+
+def _rendered(page: Page, part: str, told: Callable[[Page], Mapping[str, Any]]) -> str:
+    return _template(part).render(page=page, **told(page))
+
+
+def _made_from(page: Page, part: str) -> tuple[Any, ...]:
+    """All that a part is made from, so that it is made anew only when one of it has changed."""
+    document, shown = page.document, page.shown
+    answers = tuple(map(id, shown.answers.values()))
+    own: tuple[Any, ...] = ()
+    if part == "watch":
+        own = (answers, tuple(shown.lost.items()), shown.stale, shown.busy, shown.fault)
+    elif part == "head":
+        own = (document.dirty, document.undoes, document.redoes, document.said, document.elsewhere)
+    elif part == "prove":
+        own = (
+            answers,
+            shown.stale,
+            id(shown.moves),
+            tuple((key, id(one)) for key, one in shown.beside.items()),
+            shown.notes,
+            bool(shown.busy),
+        )
+    elif part == "aim":
+        own = (id(shown.window), "window" in shown.stale)
+    elif part == "beside":
+        other = shown.beside.get("other")
+        own = (
+            answers,
+            id(other),
+            len(other.answers) if other else 0,
+            document.said,
+            len(document.past),
+            tuple(shown.beside.get("desk", ())),
+        )
+    elif part == "text":
+        own = (document.text_said,)
+    if document.edited_in == part:
+        own = (*own, answers, shown.stale, document.title)
+    return (document.file, document.view, tuple(document.wrong.items()), own)
+
+
+def frame(name: str, document: Document, shown: Shown) -> str:
+    """The whole page with every part in it."""
+    parts = render(name, document, shown)
+    return (
+        environment()
+        .get_template("sheet.html")
+        .render(name=name, title=document.file.design.vehicle.name, parts={k: Markup(v) for k, v in parts.items()})
+    )
+
+
+@cache
+def environment() -> jinja2.Environment:
+    """Templates that escape everything typed."""
+    made = jinja2.Environment(
+        loader=jinja2.PackageLoader("springwright.workbench"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals |= {
+        "number": number, "show": show, "unit_of": unit_of, "plain": plain, "pretty": pretty, "button": button, "ident_of": ident_of,
+        "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells,
+    }  # fmt: skip
+    return made
+
+
+@cache
+def _template(part: str) -> jinja2.Template:
+    return environment().get_template(f"{part}.html")
+
+
+def ink(drawing: Drawing | None) -> Markup:
+    """A drawing for the page, in the page's own ink."""
+    return Markup(drawing.svg()) if drawing is not None else Markup("")
+
+
+BEADS = {"met": "met", "close": "close", "not met": "not", "not known": "unk"}
+
+
+def bead(word: str) -> Markup:
+    """A verdict: its mark and its word."""
+    mark = BEADS[word.removesuffix(" so far")]
+    return Markup('<span class="v {}"><svg aria-hidden="true"><use href="#{}"/></svg>{}</span>').format(
+        mark, mark, word
+    )
+
+
+def set_equation(work: Working) -> Markup:
+    """A worked formula as an equation in the page's ink."""
+    return Markup(_set(work))
+
+
+@lru_cache(maxsize=64)
+def _set(work: Working) -> str:
+    return equation(work, 15.0, f"e{zlib.crc32(repr(work).encode()):x}").replace('fill="black"', 'fill="currentColor"')
+
+
+def told_change(page: Page, section: str) -> dict[str, Any] | None:
+    """What the last edit changed in the answers, told in the section where the edit was made; None elsewhere."""
+    from springwright.workbench.sections.head import changed_rows
+
+    if not page.document.past or page.document.edited_in != section or not page.shown.before:
+        return None
+    rows, rest = changed_rows(page)
+    return {"title": page.document.title, "rows": rows, "rest": rest}
+
+
+def term(word: str, key: str = "") -> Markup:
+    """A word of the trade with its meaning on hover or focus."""
+    return Markup('<dfn tabindex="0" title="{}">{}</dfn>').format(TERMS[key or word], word)
+
+
+def cells(table: Table) -> list[list[tuple[str, str]]]:
+    """Each row's cells with the side they are set to."""
+    sides = {"l": "l", "r": ""}
+    return [[(sides[side], cell) for side, cell in zip(table.align, row, strict=True)] for row in table.rows]
+
+
+_TOKENS = {
+    "#1f262b": "var(--ink)", "#59625f": "var(--soft)", "#6b2a63": "var(--pencil)", "#fff": "var(--paper)", "#e8e8e6": "var(--shut)",
+    "#0072b2": "var(--front)", "#d55e00": "var(--rear)", "#009e73": "var(--third)", "#cc79a7": "var(--fifth)",
+}  # fmt: skip
+
+
+def ink_css() -> str:
+    """The drawings' ink as the page's colours: the same rules as on paper, by token."""
+    rules = []
+    for name, look in PAPER.items():
+        for colour, token in _TOKENS.items():
+            look = look.replace(colour, token)
+        if name == "text":
+            look = "font:12px var(--plain);fill:var(--ink);stroke:none"
+        rules.append(f"svg {name}{{{look}}}")
+    return "\n".join(rules)

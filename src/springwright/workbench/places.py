@@ -1,0 +1,213 @@
+"""What may be written at a place of the design: its kind of quantity, its choices, and how a typed text goes into the file."""
+
+from __future__ import annotations
+
+import re
+import types
+import typing
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from pydantic import BaseModel
+
+from springwright.units import KINDS, Kind, display_system, plain, scale_of, show_temperature, unit_of
+from springwright.vehicle.design import Design
+from springwright.vehicle.faults import Location
+
+Sort = Literal["quantity", "choice", "flag", "whole", "text", "temperature", "other"]
+DIGITS = 6  # significant, of a value shown in a blank
+
+
+@dataclass(frozen=True)
+class Place:
+    """A value of the design and what may stand there. `kind` names a quantity; `choices` are all there are."""
+
+    value: Any
+    sort: Sort
+    kind: str = ""
+    choices: tuple[str, ...] = ()
+    optional: bool = False
+    model: type[BaseModel] | None = None
+
+
+def place(design: Design, location: Location) -> Place:
+    """The place at a location; one that holds nothing yet is told by the models it would be read by.
+
+    Raises
+    ------
+    LookupError
+        The design has no such place.
+
+    """
+    value: Any = design
+    annotation: Any = Design
+    metadata: list[Any] = []
+    for step in location:
+        model = type(value) if isinstance(value, BaseModel) else _model(annotation) if value is None else None
+        if model is not None and isinstance(step, str):
+            if step not in model.model_fields:
+                raise LookupError(f"no field {step}")
+            info = model.model_fields[step]
+            annotation, metadata = info.annotation, list(info.metadata)
+            value = None if value is None else getattr(value, step)
+        elif isinstance(value, dict) and isinstance(step, str):
+            annotation, metadata = _inside(annotation, dict) | None, []
+            value = value.get(step)
+        elif isinstance(value, tuple) and isinstance(step, int):
+            annotation, metadata = _entry(annotation, step), []
+            value = value[step] if step < len(value) else None
+        else:
+            raise LookupError(f"no place {step}")
+    return _told(value, annotation, metadata)
+
+
+def _told(value: Any, annotation: Any, metadata: list[Any]) -> Place:
+    optional = type(None) in _parts(annotation)
+    kind = _kind(annotation, metadata)
+    if kind is not None:
+        name = "share" if kind.name == "ratio" and kind.most == 1.0 else kind.name
+        return Place(value, "quantity", name, optional=optional)
+    if any(
+        getattr(getattr(one, "func", None), "__name__", "") == "_temperature" for one in _marks(annotation, metadata)
+    ):
+        return Place(value, "temperature", optional=optional)
+    choices = tuple(
+        str(one) for part in _parts(annotation) if typing.get_origin(part) is Literal for one in typing.get_args(part)
+    )
+    if choices and not any(isinstance(one, int) for part in _parts(annotation) for one in typing.get_args(part)):
+        return Place(value, "choice", choices=choices, optional=optional)
+    bare = [part for part in _parts(annotation) if part is not type(None)]
+    if bool in bare:
+        return Place(value, "flag", optional=optional)
+    if int in bare or choices:
+        return Place(value, "whole", choices=choices, optional=optional)
+    if str in bare:
+        return Place(value, "text", optional=optional)
+    return Place(value, "other", optional=optional, model=_model(annotation))
+
+
+def _parts(annotation: Any) -> list[Any]:
+    """The alternatives of a union, each without its annotations."""
+    origin = typing.get_origin(annotation)
+    if origin is typing.Annotated:
+        return _parts(typing.get_args(annotation)[0])
+    if origin in (typing.Union, types.UnionType):
+        return [one for part in typing.get_args(annotation) for one in _parts(part)]
+    return [annotation]
+
+
+def _marks(annotation: Any, metadata: list[Any]) -> list[Any]:
+    found = list(metadata)
+    if typing.get_origin(annotation) is typing.Annotated:
+        found += annotation.__metadata__
+        found += _marks(typing.get_args(annotation)[0], [])
+    elif typing.get_origin(annotation) in (typing.Union, types.UnionType):
+        for part in typing.get_args(annotation):
+            found += _marks(part, [])
+    return found
+
+
+def _kind(annotation: Any, metadata: list[Any]) -> Kind | None:
+    return next((one for one in _marks(annotation, metadata) if isinstance(one, Kind)), None)
+
+
+def _model(annotation: Any) -> type[BaseModel] | None:
+    return next((one for one in _parts(annotation) if isinstance(one, type) and issubclass(one, BaseModel)), None)
+
+
+def _inside(annotation: Any, wanted: type) -> Any:
+    for part in _parts(annotation):
+        if typing.get_origin(part) is wanted:
+            return typing.get_args(part)[-1]
+    return Any
+
+
+def _entry(annotation: Any, index: int) -> Any:
+    for part in _parts(annotation):
+        if typing.get_origin(part) is tuple:
+            inner = typing.get_args(part)
+            return inner[0] if len(inner) == 2 and inner[1] is ... else inner[min(index, len(inner) - 1)]
+    return Any
+
+
+def shown(here: Place, *, exact: bool = True) -> str:
+    """The figure in the display system without its unit; empty where there is none.
+
+    `exact` gives as many digits as it has; else, for a value that was written in another unit or in none, as many as
+    its kind is usually told with.
+    """
+    if here.value is None:
+        return ""
+    if here.sort == "temperature":
+        return show_temperature(here.value)
+    if here.sort == "flag":
+        return "yes" if here.value else "no"
+    if here.sort != "quantity":
+        return str(here.value)
+    info = KINDS[here.kind]
+    usual = info.metric_decimals if display_system() == "metric" else info.imperial_decimals
+    value = here.value / scale_of(here.kind)
+    text = f"{value:.{DIGITS}g}" if exact else f"{float(f'{value:.{usual}f}'):.{DIGITS}g}"
+    if "e" in text:
+        return text
+    own = len(text.partition(".")[2])
+    return plain(float(text), max(own, usual) if here.kind == "frequency" else own)
+
+
+_BARE_NUMBER = re.compile(r"^[-+−]?[\d\s.\u202f\u00a0]+(?:[eE][-+]?\d+)?$")
+
+
+def typed(here: Place, text: str) -> Any:
+    """What goes into the file for a typed text: a bare number takes the unit shown; nothing typed takes an optional entry out."""
+    text = text.strip()
+    if not text and here.optional:
+        return None
+    if here.sort == "quantity":
+        if not _BARE_NUMBER.match(text):
+            return text.replace("−", "-")
+        number = re.sub(r"[\s\u202f\u00a0]", "", text).replace("−", "-")
+        unit = unit_of(here.kind)
+        if here.kind == "share":
+            return f"{number} %"
+        if not unit:
+            try:
+                return float(number)
+            except ValueError:
+                return text
+        return f"{number} {_WRITTEN.get(unit, unit)}"
+    if here.sort == "flag":
+        return {"yes": True, "true": True, "no": False, "false": False}.get(text.lower(), text)
+    if here.sort == "whole":
+        try:
+            return int(text)
+        except ValueError:
+            return text
+    if here.sort == "temperature" and _BARE_NUMBER.match(text):
+        return f"{text.replace('−', '-')} {'degC' if display_system() == 'metric' else 'degF'}"
+    return text
+
+
+_WRITTEN = {"kg·m²": "kg*m**2", "lb·ft²": "lb*ft**2", "m/s²": "m/s**2", "ft/s²": "ft/s**2"}  # as a file's author would
+
+
+_STEP_OF = {"kerb": "weigh", "items": "weigh", "states": "weigh", "inertia": "weigh", "design_state": "weigh", "limits": "prove", "grounds": "prove", "mission": "prove", "reference": "aim", "catalogue": "spring"}  # fmt: skip
+_AXLE_STEP = {
+    "target": "aim",
+    "damper": "damp",
+    "bump_stop": "spring",
+    "droop_stop": "spring",
+    "bar": "spring",
+    "spring": "spring",
+}
+WINDOW_LIMITS = ("load_factor", "height_change", "attitude_change", "roll_gradient", "diagonal_height", "side_slope", "drop_height", "belly_clearance", "seat_acceleration", "shock", "coil_loaded_at_droop")  # fmt: skip
+
+
+def step_of(at: Location) -> str:
+    """The step of the job in which a place of the design is edited."""
+    if at[0] == "axles" and len(at) > 2:
+        if at[2] == "spring" and len(at) > 3 and at[3] in ("acts", "seat_distance"):
+            return "place"
+        return _AXLE_STEP.get(str(at[2]), "place")
+    if at[0] == "limits" and at[-1] in WINDOW_LIMITS:
+        return "aim"
+    return _STEP_OF.get(str(at[0]), "text")

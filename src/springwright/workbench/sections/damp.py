@@ -1,0 +1,109 @@
+"""Damp: force against speed with points to drag, and damping by mode and load state."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from markupsafe import Markup
+
+from springwright.drawing.part import DamperGrid, damper_figure
+from springwright.report.tables import Table
+from springwright.studies.parts import damper_points, part, part_names
+from springwright.studies.rigs import natural_modes
+from springwright.units import number, plain
+from springwright.workbench.kept import kept
+from springwright.workbench.sections.records import told
+
+if TYPE_CHECKING:
+    from springwright.workbench.page import Page
+
+
+def damp(page: Page) -> Mapping[str, Any]:
+    """What the template of Damp shows, an entry to an axle."""
+    names = part_names(page.document.file)
+    axles = []
+    for i, axle in enumerate(page.design.axles):
+        there = f"{axle.name} damper" in names
+        axles.append(
+            {"index": i, "name": axle.name, "there": there, "figure": _curve(page, i) if there else None, "given": axle.damper is not None and axle.damper.points is not None and axle.damper.test_sheet is None,
+             "sheet": axle.damper.test_sheet if axle.damper else None, "damping": page.sheet.rates[i].damping,
+             "record": told(page, ("axles", i, "damper"), f"{axle.name} damper", but=("acts", "points", "zones")), "points": list(axle.damper.points) if axle.damper and axle.damper.points else []}
+        )  # fmt: skip
+    return {"axles": axles, "modes": _modes(page)}
+
+
+def _curve(page: Page, index: int) -> Markup:
+    """The damper's law, each of its points a handle where they are written in the file."""
+    axle = page.design.axles[index]
+    record = part(page.document.file, f"{axle.name} damper")
+    drawing, grid = damper_figure(record)
+    handles = ""
+    if axle.damper is not None and axle.damper.points is not None and axle.damper.test_sheet is None:
+        for k, (speed, force) in enumerate(axle.damper.points):
+            handles += _handle(index, k, speed, force, grid)
+    return Markup(drawing.svg().replace("</svg>", f"{handles}</svg>"))
+
+
+def _handle(index: int, k: int, speed: float, force: float, grid: DamperGrid) -> Markup:
+    x, y = grid.at(speed, force)
+    slide = {
+        "at": ["axles", index, "damper", "points", k, 1], "vertical": True, "low": grid.least, "high": grid.most, "top": grid.top, "tall": grid.tall, "unit": "N", "step": 10.0,
+        "label": f"damper force at {speed:g} m/s",
+    }  # fmt: skip
+    return Markup(
+        '<g class="handle" id="d-{}-{}" tabindex="0" role="slider" aria-label="force at {} m/s, N" aria-valuenow="{}" aria-valuemin="{}" aria-valuemax="{}" data-slide="{}"><circle cx="{}" cy="{}" r="12" fill="transparent"/><circle class="f-pencil" cx="{}" cy="{}" r="4.5"/></g>'
+    ).format(
+        index,
+        k,
+        f"{speed:g}",
+        f"{force:.0f}",
+        f"{grid.least:.0f}",
+        f"{grid.most:.0f}",
+        json.dumps(slide),
+        f"{x:.1f}",
+        f"{y:.1f}",
+        f"{x:.1f}",
+        f"{y:.1f}",
+    )
+
+
+def _modes(page: Page) -> Table:
+    """Frequency and damping ratio of every mode in each load state, damped."""
+    each = kept(
+        page.name,
+        "modes",
+        page.document.file.text,
+        lambda: [natural_modes(page.document.file, state.name) for state in page.design.states],
+    )
+    names = list(dict.fromkeys(mode.name for result in each for mode in result.modes))
+    rows = []
+    for result in each:
+        by = {mode.name: mode for mode in result.modes}
+        rows.append((result.state, *(_mode(by.get(name)) for name in names)))
+    now = next((i for i, result in enumerate(each) if result.state == page.view.state), None)
+    return Table(
+        "Damping ratio and frequency of every motion",
+        ("", *names),
+        tuple(rows),
+        "l" + "r" * len(names),
+        now,
+        "Share of critical, and Hz, about rest: damper slopes next to rest, bump and rebound in the mean.",
+    )
+
+
+def _mode(mode: Any) -> str:
+    if mode is None:
+        return "–"
+    ratio = "–" if mode.damping_ratio is None else plain(mode.damping_ratio, 2)
+    return f"{ratio} at {number(mode.frequency, 'frequency')}"
+
+
+def points_of(page_file: Any, index: int) -> list[list[str]]:
+    """A damper's law as points for the file: speed and force with their units."""
+    return [
+        [f"{float(speed):.4g} m/s", f"{float(np.round(force)):.6g} N"]
+        for speed, force in damper_points(page_file, index)
+    ]

@@ -1,0 +1,156 @@
+"""The head of the sheet: what it is shown for, the seven questions, the steps of the job."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from springwright.questions.answer import Answer, Figure
+from springwright.report.proof import told, word_of
+from springwright.studies.prove import PROOF_CAUTIONS, QUESTIONS
+from springwright.units import number, unit_of
+from springwright.workbench.places import step_of
+
+if TYPE_CHECKING:
+    from springwright.workbench.page import Page
+
+VERBS = {"ride": "Rides", "grip": "Grips", "stand": "Stands", "land": "Lands", "fit": "Fits", "level": "Level", "last": "Lasts"}  # fmt: skip
+STEPS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order", "measure")
+CLASSES = tuple(f"class {letter}" for letter in "BCDEF")
+LONGEST = 30  # letters of an edit's name on a button
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One cell of the strip."""
+
+    name: str
+    verb: str
+    word: str
+    governs: str
+    whole: str
+    state: str
+    late: bool
+
+
+def head(page: Page) -> Mapping[str, Any]:
+    """The sentence of pickers."""
+    design = page.design
+    return {
+        "states": [one.name for one in design.states],
+        "grounds": [one.name for one in design.grounds] or list(CLASSES),
+        "elsewhere": page.document.elsewhere,
+        "short": lambda text: text if len(text) <= LONGEST else text[: LONGEST - 1] + "…",
+    }
+
+
+def watch(page: Page) -> Mapping[str, Any]:
+    """The strip and the tape."""
+    wrong: dict[str, int] = {}
+    for at in page.document.wrong:
+        step = step_of(at)
+        wrong[step] = wrong.get(step, 0) + 1
+    stale = len(page.shown.stale & set(QUESTIONS))
+    return {
+        "asks": [asked(page, name) for name in QUESTIONS],
+        "steps": [(step, step.capitalize(), wrong.get(step, 0)) for step in STEPS],
+        "stale_words": f"{stale} of the seven answers are for an older state" if stale else "the rest was left",
+    }
+
+
+def foot(_: Page) -> Mapping[str, Any]:
+    """The cautions."""
+    return {"cautions": PROOF_CAUTIONS}
+
+
+def asked(page: Page, name: str) -> Asked:
+    """A question as the strip has it."""
+    answer, late = page.shown.answers.get(name), name in page.shown.stale
+    if answer is None:
+        why = page.shown.lost.get(name) or ("working out" if page.shown.busy else "not worked out")
+        return Asked(name, VERBS[name], "not known", why, why, "", late)
+    one = answer.deciding
+    if one is None:
+        missing = next((figure.why for figure in answer.figures if figure.why), "")
+        return Asked(name, VERBS[name], "not known", missing, missing, "", late)
+    return Asked(
+        name,
+        VERBS[name],
+        word_of(answer),
+        brief(one),
+        brief(one, whole=True),
+        one.state if one.state != "every state" else "",
+        late,
+    )
+
+
+# The beginning of a measure's name -> the same in a word or two, for the narrow strip.
+SHORT = (
+    ("weighted acceleration", "seat"), ("hours a day", "hours a day"), ("absorbed power", "absorbed"), ("diagonal height", "diagonal"), ("ramp travel", "ramp index"),
+    ("share of static", "load kept"), ("share of time", "off ground"), ("traction kept", "traction"), ("steepest slope it can", "climbs"), ("roll gradient", "roll"),
+    ("first wheel", "lifts at"), ("tips over", "tips at"), ("side slope", "side slope"), ("steepest climb", "climb"), ("steepest descent", "descent"), ("dive", "dive"),
+    ("squat", "squat"), ("damping ratio in roll", "roll damping"), ("roll overshoot", "overshoot"), ("drop height", "drop"), ("speed over", "half-round"), ("bump stop", "stop"),
+    ("spring mount", "mount"), ("bump travel", "bump left"), ("droop travel", "droop left"), ("from full bump", "coil bind"), ("spring force at", "at droop"),
+    ("damper travel", "damper left"), ("room", "tyre room"), ("shaft", "shaft"), ("brake hose", "hose"), ("steer from", "steers"), ("drop link", "drop link"), ("belly", "belly"),
+    ("axle clearance", "under axle"), ("stroke used", "stroke"), ("height change", "height"), ("frequency change", "frequency"), ("attitude", "attitude"), ("headlamp", "lamp aim"),
+    ("shear stress", "shear"), ("Miner", "Miner sum"), ("damper temperature", "damper"), ("gauge pressure", "pressure"),
+)  # fmt: skip
+
+
+def short(measure: str) -> str:
+    """A measure in a word or two."""
+    return next(
+        (words for begin, words in SHORT if measure.startswith(begin)), "bar stress" if " bar, " in measure else measure
+    )
+
+
+def brief(one: Figure, *, whole: bool = False) -> str:
+    """A figure against its limit in a few words: what is measured, the figure, and what it may or must be."""
+    name = one.measure if whole else short(one.measure)
+    if one.kind == "temperature" or one.value is None:
+        return f"{name} {told(one.value, one.kind)}" if one.value is not None else f"{name}: {one.why or one.word}"
+    places = 2 if one.kind == "ratio" else None
+    value, limit = number(one.value, one.kind, places), number(one.limit, one.kind, places)
+    if one.sense == "at most":
+        return f"{name} {value} of {limit} {unit_of(one.kind)}".rstrip()
+    return f"{name} {value}, needs {limit} {unit_of(one.kind)}".rstrip()
+
+
+def changed_rows(page: Page) -> tuple[list[dict[str, str]], str]:
+    """What the last edit did to each question's deciding figure; and the rest in a sentence."""
+    rows, still, words = [], [], []
+    for name in QUESTIONS:
+        if name in page.shown.stale:
+            continue
+        was, now = page.shown.before.get(name), page.shown.answers.get(name)
+        if was is None or now is None:
+            continue
+        if was.word != now.word:
+            words.append(f"{VERBS[name]}? was {was.word}, is {now.word}.")
+        row = _moved(name, was, now)
+        if row is None:
+            still.append(f"{VERBS[name]}?")
+        else:
+            rows.append(row)
+    rest = f"{', '.join(still[:-1])}{' and ' if len(still) > 1 else ''}{still[-1]} did not move. " if still else ""
+    return rows, rest + (" ".join(words) or "No word changed.")
+
+
+def _moved(name: str, was: Answer, now: Answer) -> dict[str, str] | None:
+    """The figure that decides now, as it was before and as it is; None where it reads the same."""
+    one = now.deciding
+    if one is None or one.value is None:
+        return None
+    before = next((old for old in was.figures if old.measure == one.measure), None)
+    if before is None or before.value is None:
+        return None
+    places = 2 if one.kind == "ratio" else None
+    texts = number(before.value, one.kind, places), number(one.value, one.kind, places)
+    if one.kind == "temperature" or texts[0] == texts[1]:
+        return None
+    change = number(one.value - before.value, one.kind, places)
+    return {
+        "name": f"{VERBS[name]}?", "unit": unit_of(one.kind), "was": texts[0], "now": texts[1],
+        "change": change if change.startswith("−") else f"+{change}",
+    }  # fmt: skip

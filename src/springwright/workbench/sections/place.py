@@ -1,0 +1,83 @@
+"""Place: how each wheel is held, its points and mounts as blanks, drawn from three sides, and what moves along the travel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from springwright.drawing.chart import Row, chart
+from springwright.drawing.svg import Drawing
+from springwright.errors import SpringwrightError
+from springwright.report.geometry import geometry_figure, geometry_section
+from springwright.report.tables import Section, capital
+from springwright.studies.geometry import geometry
+from springwright.units import number, scale_of, show, unit_of
+from springwright.vehicle.axle import LINKS
+from springwright.vehicle.file import DesignFile
+from springwright.vehicle.geometry import Geometry
+from springwright.workbench.kept import kept
+from springwright.workbench.sections.records import Group, told
+
+if TYPE_CHECKING:
+    from springwright.workbench.page import Page
+
+AXLE_FIELDS = (
+    "behind_front_axle",
+    "track",
+    "roll_centre_height",
+    "ride_height",
+    "frame_width",
+    "clearance",
+    "steering_lock",
+)
+# Title, field of a position, kind, decimals: what is drawn along the travel where it is known.
+ALONG = (("motion ratio", "motion_ratio", "ratio"), ("camber", "camber", "angle"), ("roll centre above ground", "roll_centre", "length"), ("toe-in", "toe", "angle"))  # fmt: skip
+
+
+def place(page: Page) -> Mapping[str, Any]:
+    """What the template of Place shows, an entry to an axle."""
+    return {"axles": [_axle(page, i) for i in range(len(page.design.axles))], "fields": AXLE_FIELDS}
+
+
+def _axle(page: Page, index: int) -> dict[str, Any]:
+    axle, file = page.design.axles[index], page.document.file
+    held: list[Group] = []
+    for name in (*LINKS, "drag_link", "shaft"):
+        held += told(page, ("axles", index, name), name.replace("_", " "))
+    mounts = told(page, ("axles", index, "spring", "acts"), f"{axle.name} spring acts")
+    if axle.damper is not None:
+        mounts += told(page, ("axles", index, "damper", "acts"), f"{axle.name} damper acts")
+    # how a wheel is held does not hang on targets or loads: worked out anew only when the axle itself is changed
+    same = (axle.model_copy(update={"target": None}), page.view.system)
+    section, charts, links, fault = kept(page.name, f"place {index}", same, lambda: _looked_at(file, index))
+    rate = page.sheet.rates[index]
+    return {
+        "name": axle.name, "index": index, "kind": axle.kind, "held": held, "mounts": mounts, "section": section, "charts": charts, "links": links,
+        "fault": fault, "ratio": number(rate.motion_ratio, "ratio"), "centre": "–" if axle.roll_centre_height is None else show(axle.roll_centre_height, "length"),
+    }  # fmt: skip
+
+
+def _looked_at(file: DesignFile, index: int) -> tuple[Section | None, Drawing | None, Drawing | None, str]:
+    name = file.design.axles[index].name
+    try:
+        result = geometry(file, name)
+        links = geometry_figure(file, name) if file.design.axles[index].links is not None else None
+    except SpringwrightError as fault:
+        return None, None, None, str(fault)
+    return geometry_section(result), along(result), links, ""
+
+
+def along(result: Geometry) -> Drawing:
+    """What changes along the travel, a row each."""
+    x = np.array([one.travel for one in result.positions]) / scale_of("length")
+    rows = []
+    for title, field, kind in ALONG:
+        values = [getattr(one, field) for one in result.positions]
+        if any(value is not None for value in values):
+            line = np.array([np.nan if value is None else value / scale_of(kind) for value in values])
+            rows.append(Row(f"{title}, {unit_of(kind)}".rstrip(", "), {"": line}))
+    return chart(
+        f"{capital(result.axle)} axle along its travel", x, f"wheel travel, {unit_of('length')}, bump positive", rows
+    )

@@ -1,0 +1,109 @@
+"""Prove: the seven answers in full, the map of grounds and speeds, and the views in the round."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from springwright.drawing.ground_map import ground_map
+from springwright.drawing.svg import Drawing
+from springwright.questions.answer import Answer, Curves, Figure
+from springwright.report.proof import apart, curve_chart, told, word_of
+from springwright.report.tables import Table
+from springwright.studies.prove import QUESTIONS
+from springwright.units import number, unit_of
+from springwright.workbench.kept import kept
+from springwright.workbench.limits import limit_place
+from springwright.workbench.sections.head import asked
+
+if TYPE_CHECKING:
+    from springwright.workbench.page import Page
+
+HALF = 508.0  # px: two charts beside each other
+MAPS = ("Weighted acceleration by ground and speed", "Share of time a wheel is off the ground")
+ROUNDS = (
+    ("drive", "Driven over the ground and at the speed chosen"),
+    ("diagonal", "Diagonal ditch, deeper until a wheel lifts"),
+    ("obstacle", "Over the reference obstacle"),
+    ("landing", "Landing from the drop asked"),
+)
+
+
+def prove(page: Page) -> Mapping[str, Any]:
+    """What the template of Prove shows, an entry to a question."""
+    return {"answers": [_answer(page, name) for name in QUESTIONS], "rounds": _rounds(page), "notes": page.shown.notes}
+
+
+def _answer(page: Page, name: str) -> dict[str, Any]:
+    answer, strip = page.shown.answers.get(name), asked(page, name)
+    late, known = name in page.shown.stale, page.open(f"q-{name}")
+    if answer is None or not known:
+        return {
+            "name": name,
+            "verb": strip.verb,
+            "word": strip.word,
+            "says": strip.whole,
+            "late": late,
+            "state": strip.state,
+            "open": known,
+            "answer": None,
+        }
+    figures = [_row(page, one) for one in answer.figures]
+    facts = tuple(
+        (one.measure, told(one.value, one.kind), " on ".join(filter(None, (one.state, one.ground))), one.note)
+        for one in answer.facts
+    )
+    drawn = kept(
+        page.name,
+        f"curves {name}",
+        (id(answer), page.view.system, page.view.ground, page.view.speed),
+        lambda: _drawn(page, answer),
+    )
+    return {
+        "name": name, "verb": strip.verb, "word": word_of(answer), "asks": answer.asks, "says": strip.whole, "late": late, "state": strip.state, "open": True, "answer": answer,
+        "figures": figures, "facts": Table("Beside them", ("", "figure", "load state, ground", ""), facts, "lrll"), "drawn": drawn,
+        "moves": [(one.measure, one.input, one.change, apart(one), one.enough) for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
+        "works": [(f"q-{name}-{k}", work) for k, work in enumerate(answer.workings)],
+    }  # fmt: skip
+
+
+def _row(page: Page, one: Figure) -> dict[str, Any]:
+    """A figure of an answer, with the place where its limit is written."""
+    at = limit_place(page.design, one.measure)
+    place = "; ".join(filter(None, (" on ".join(filter(None, (one.state, one.ground))), one.where)))
+    endless = one.value is None and one.word in ("met", "not met")
+    return {
+        "measure": one.measure, "value": "never" if endless else told(one.value, one.kind), "sense": one.sense, "limit": told(one.limit, one.kind) if one.limit is not None else "",
+        "place": at, "word": one.word, "where": place, "source": one.source or one.why, "margin": told(one.margin, one.kind) if one.kind != "temperature" else "",
+    }  # fmt: skip
+
+
+def _drawn(page: Page, answer: Answer) -> list[tuple[str, str, Drawing, str]]:
+    """The pictures of an answer: maps as maps, curves as curves; name, title, drawing, note."""
+    found = []
+    for k, curves in enumerate(answer.curves):
+        drawing = _map(page, answer, curves) if curves.name in MAPS else curve_chart(curves, width=HALF)
+        found.append((f"{answer.question}-{k}", curves.name, drawing, curves.note))
+    return found
+
+
+def _map(page: Page, answer: Answer, curves: Curves) -> Drawing:
+    begin = "weighted acceleration" if curves.name == MAPS[0] else "share of time"
+    limit = next((one.limit for one in answer.figures if one.measure.startswith(begin) and one.limit is not None), None)
+    grounds = [line.name for line in curves.lines]
+    cells = [[number(y, curves.y_kind) if y is not None else "" for y in line.values] for line in curves.lines]
+    beyond = [[limit is not None and (y is None or y > limit) for y in line.values] for line in curves.lines]
+    row = next((r for r, name in enumerate(grounds) if name.startswith(page.view.ground)), None)
+    column = min(range(len(curves.x)), key=lambda c: abs(curves.x[c] - page.view.speed))
+    chosen = None if row is None else (row, column)
+    words = (f"{curves.y_name}, {unit_of(curves.y_kind)}", unit_of(curves.x_kind))
+    return ground_map(curves.name, grounds, [number(x, curves.x_kind) for x in curves.x], cells, beyond, words, chosen)
+
+
+def _rounds(page: Page) -> list[dict[str, Any]]:
+    """The views in the round that can be played; each is worked out when it is asked for."""
+    found = []
+    for kind, title in ROUNDS:
+        ready = page.shown.beside.get(f"round {kind}")
+        found.append({"kind": kind, "title": title, "open": page.open(f"round-{kind}"), "ready": ready})
+    return found

@@ -1,0 +1,134 @@
+"""Spring: the chain from target to a spring that can be bought, the coil at its lengths, designs and catalogue side by side, stops and bars."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from springwright.drawing.spring import spring_figure
+from springwright.drawing.svg import Drawing
+from springwright.formula import Working
+from springwright.parts.coil_check import CoilCheck
+from springwright.report.parts import judged_table, loads_table, part_figure, part_order, part_section
+from springwright.report.springs import candidate_row, failures
+from springwright.sizing.choose import Candidate
+from springwright.sizing.springs import AxleSprings
+from springwright.studies.parts import part, part_names
+from springwright.units import KINDS, number, plain, show, text_in, unit_of
+from springwright.vehicle.mounted import KINDS as SPRING_KINDS
+from springwright.workbench.kept import kept
+from springwright.workbench.sections.records import told
+
+if TYPE_CHECKING:
+    from springwright.workbench.page import Page
+
+OWN = ("owned", "coil", "part", *SPRING_KINDS)
+
+
+def spring(page: Page) -> Mapping[str, Any]:
+    """What the template of Spring shows, an entry to an axle."""
+    return {
+        "axles": [_axle(page, i, one) for i, one in enumerate(page.sheet.springs)],
+        "others": _others(page),
+        "design_head": design_head(),
+    }
+
+
+def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
+    axle, rate = page.design.axles[index], page.sheet.rates[index]
+    shown = one.candidates if page.open(f"all-{index}") else shown_of(one, axle.spring.part)
+    own = next((name for name in OWN if getattr(axle.spring, name) is not None), None)
+    works = [work for work in page.sheet.workings if work.subject.startswith(axle.name)]
+    return {
+        "index": index, "name": axle.name, "own": own, "rate": rate, "one": one, "label": one.fitted.label,
+        "mass": show(rate.sprung_mass, "mass", 1), "wheel_rate": number(rate.wheel_rate, "rate"), "ratio": number(rate.motion_ratio, "ratio"),
+        "spring_rate": number(rate.spring_rate, "rate"), "bought": number(one.fitted.rate, "rate"), "gives": number(one.fitted.frequency, "frequency", 3),
+        "works": [(f"w-{index}-{k}", work) for k, work in enumerate(works)],
+        "wheel_work": _work(works, index, "wheel rate"), "spring_work": _work(works, index, "spring rate"), "gives_work": _work(works, index, "ride frequency"),
+        "figure": _figure(page, index, one),
+        "fails": [*failures(one.order), *(part_order(one.record)["failures"] if one.record else [])],
+        "tables": [loads_table(one.record), judged_table(one.record)] if one.record else [],
+        "candidates": [(candidate_row(each), each.spring.part, not each.reasons) for each in shown],
+        "hidden": len(one.candidates) - len(shown_of(one, axle.spring.part)), "all": len(one.candidates),
+        "designs": [_design(index, coil) for coil in (one.designs.found if one.designs else ())],
+        "none_because": one.designs.none_because if one.designs and not one.designs.found else "",
+        "record": told(page, ("axles", index, "spring", own), f"{axle.name} {own.replace('_', ' ')}") if own and own != "part" else [],
+        "room": told(page, ("axles", index, "spring"), f"{axle.name} spring, its room and tolerances", but=("acts", "seat_distance", *OWN)),
+    }  # fmt: skip
+
+
+def _figure(page: Page, index: int, one: AxleSprings) -> Drawing | None:
+    """The coil at its lengths, or the part that takes its place."""
+    if one.order is not None:
+        return kept(page.name, f"coil {index}", (one.order, page.view.system), partial(spring_figure, one.order))
+    return part_figure(one.record) if one.record is not None else None
+
+
+def shown_of(one: AxleSprings, chosen: str | None) -> list[Candidate]:
+    """Those of a catalogue that are looked at first: the best, the first few left out with their reasons, and the one chosen."""
+    good, rest = (
+        [each for each in one.candidates if not each.reasons],
+        [each for each in one.candidates if each.reasons],
+    )
+    return [*good[:6], *rest[:4], *(each for each in (*good[6:], *rest[4:]) if each.spring.part == chosen)]
+
+
+def _work(works: list[Working], index: int, title: str) -> str:
+    """The key of the working that gives a figure; empty where there is none to show."""
+    return next((f"w-{index}-{k}" for k, work in enumerate(works) if work.title.startswith(title)), "")
+
+
+def _design(index: int, coil: CoilCheck) -> dict[str, Any]:
+    """A coil that could be made, and the changes that would take it."""
+    coil_table = {
+        "grade": coil.grade, "ends": coil.ends, "active_coils": round(coil.active_coils, 4),
+        **{name: text_in(round(value, 7), "length", KINDS["length"].metric) for name, value in (("wire", coil.wire), ("mean", coil.mean_diameter), ("free_length", coil.free_length))},
+    }  # fmt: skip
+    return {
+        "cells": (number(coil.wire, "length", 1), number(coil.mean_diameter, "length", 1), plain(coil.active_coils, 2), number(coil.free_length, "length", 1), number(coil.solid_length, "length"),
+                  number(coil.rate, "rate"), number(coil.positions[-1].stress, "stress"), plain(coil.fatigue_factor, 2), number(coil.mass, "mass", 1)),
+        "take": {"do": "spring", "axle": index, "coil": coil_table},
+    }  # fmt: skip
+
+
+def _others(page: Page) -> list[dict[str, Any]]:
+    """Stops and bars: what they are, their law, and their blanks."""
+    found = []
+    names = [name for name in part_names(page.document.file) if name.endswith(("bump stop", "droop stop", " bar"))]
+    for name in names:
+        index = next(i for i, one in enumerate(page.design.axles) if name.startswith(one.name))
+        kind = name.removeprefix(page.design.axles[index].name).strip()
+        at = ("axles", index, kind.replace(" ", "_"))
+        same = (
+            page.design.axles[index].model_copy(update={"target": None}),
+            page.sheet.rates[index].sprung_load,
+            page.view.system,
+        )
+        record, drawing = kept(page.name, name, same, partial(_drawn, page, name))
+        found.append(
+            {
+                "name": name,
+                "section": record,
+                "figure": drawing,
+                "record": told(page, at, name),
+                "there": getattr(page.design.axles[index], at[-1]) is not None,
+                "ident": f"part-{index}-{at[-1]}",
+            }
+        )
+    return found  # fmt: skip
+
+
+def _drawn(page: Page, name: str) -> tuple[Any, Any]:
+    record = part(page.document.file, name)
+    return part_section(record), part_figure(record)
+
+
+HEADS = ("wire", "mean", "active", "free", "solid", "rate", "solid stress", "endless strokes", "mass")
+
+
+def design_head() -> tuple[str, ...]:
+    """Head of the table of coils to be made."""
+    length = unit_of("length")
+    units = (length, length, "", length, length, unit_of("rate"), unit_of("stress"), "", unit_of("mass"))
+    return tuple(f"{name} {unit}".strip() for name, unit in zip(HEADS, units, strict=True))

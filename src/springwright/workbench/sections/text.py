@@ -1,0 +1,23 @@
+"""The file as it stands, and the vehicle drawn to scale."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from springwright.drawing.elevation import elevation_drawing
+from springwright.studies.elevation import elevation, farthest_state
+
+if TYPE_CHECKING:
+    from springwright.workbench.page import Page
+
+
+def text(page: Page) -> Mapping[str, Any]:
+    """The text of the file."""
+    return {"lines": page.document.file.text.count("\n"), "said": page.document.text_said}
+
+
+def truck(page: Page) -> Mapping[str, Any]:
+    """Side and end view in the load state chosen, the state whose mass differs most ghosted."""
+    file, state = page.document.file, page.view.state
+    return {"drawing": elevation_drawing(elevation(file, state, farthest_state(file, state)))}

@@ -1,0 +1,157 @@
+// The live line of a sheet: what is done on the page goes to the server, what it changes comes back as parts.
+
+import { morph } from "./morph.js";
+import { blanks } from "./blanks.js";
+import { slides } from "./slides.js";
+import { charts } from "./charts.js";
+import { mountRound } from "./round.js";
+
+const sheet = document.body.dataset.sheet;
+let socket = null;
+let number = 0;
+let waiting = null; // the message being answered
+let next = null; // the latest of a gesture that came meanwhile
+const marks = (window.springwright = { updates: [], errors: [] });
+const words = new Map();
+
+function connect() {
+  socket = new WebSocket(`ws://${location.host}/sheet/${sheet}/live`);
+  socket.addEventListener("message", (event) => take(JSON.parse(event.data)));
+  socket.addEventListener("close", () => {
+    waiting = next = null;
+    document.body.dataset.line = "down";
+    setTimeout(connect, 1000);
+  });
+  socket.addEventListener("open", () => { document.body.dataset.line = "up"; });
+}
+
+// One message at a time: of a drag only the newest position waits its turn.
+export function send(message) {
+  message.n = ++number;
+  message.blank?.setAttribute("data-pending", number);
+  message.sent = performance.now();
+  if (socket.readyState !== WebSocket.OPEN) {
+    speak("The line to the workbench is down. What you typed is still here; it will be sent when the workbench answers.");
+    return;
+  }
+  if (waiting && message.gesture && waiting.gesture === message.gesture) {
+    next = message;
+    return;
+  }
+  waiting = message;
+  const { sent, blank, ...rest } = message;
+  socket.send(JSON.stringify(rest));
+}
+
+function take(message) {
+  const begun = performance.now();
+  for (const blank of document.querySelectorAll("[data-pending]")) if (message.n >= Number(blank.dataset.pending)) delete blank.dataset.pending;
+  for (const [name, html] of Object.entries(message.parts)) {
+    const part = document.getElementById(name);
+    if (part) morph(part, html);
+  }
+  if (Object.keys(message.parts).length) grown();
+  const drawn = performance.now();
+  if (message.n && waiting && message.n === waiting.n) {
+    const { sent } = waiting;
+    const entry = { sent, server: message.server, arrived: begun, drawn };
+    marks.updates.push(entry);
+    requestAnimationFrame(() => requestAnimationFrame(() => { entry.painted = performance.now(); }));
+    waiting = null;
+    if (next) {
+      const queued = next;
+      next = null;
+      send(queued);
+    }
+  }
+  document.body.dataset.version = message.version;
+}
+
+// What new elements need, and a word to those who hear the page when a verdict has changed.
+function grown() {
+  for (const figure of document.querySelectorAll("figure.round:not([data-mounted])")) {
+    figure.dataset.mounted = "";
+    mountRound(figure);
+  }
+  const changed = [];
+  for (const link of document.querySelectorAll(".asks li:not(.late) a")) {
+    const word = link.querySelector(".v")?.textContent.trim();
+    const name = link.querySelector(".q1").textContent;
+    if (words.has(name) && words.get(name) !== word) changed.push(`${name} ${word}`);
+    words.set(name, word);
+  }
+  if (changed.length) speak(changed.join(", "));
+}
+
+export function speak(text) {
+  document.getElementById("spoken").textContent = text;
+}
+
+document.addEventListener("click", (event) => {
+  const pressed = event.target.closest("[data-do]");
+  if (pressed && !pressed.disabled) send(JSON.parse(pressed.dataset.do));
+  else if (event.target.closest("[data-print]")) window.print();
+  else if (event.target.closest("[data-text]")) {
+    const text = document.getElementById("file-text");
+    delete text.dataset.dirty;
+    send({ do: "text", text: text.value });
+  }
+  const led = event.target.closest("[data-unfold]");
+  if (led) send({ do: "unfold", part: "prove", open: [`q-${led.dataset.unfold}`] });
+});
+
+document.addEventListener("change", (event) => {
+  const { target } = event;
+  if (target.dataset.tick) send(JSON.parse(target.dataset.tick));
+  else if (target.dataset.view) send({ do: "view", name: target.dataset.view, value: target.value });
+});
+
+document.addEventListener("input", (event) => {
+  if (event.target.id === "file-text") event.target.dataset.dirty = "1";
+});
+
+document.addEventListener("submit", (event) => {
+  const form = event.target.closest("[data-keep-as]");
+  if (!form) return;
+  event.preventDefault();
+  send({ do: "keep", name: form.elements.revision.value });
+});
+
+document.addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+  const key = event.key.toLowerCase();
+  const typing = event.target.dataset?.dirty || event.target.tagName === "TEXTAREA";
+  const does = key === "s" ? "save" : typing ? null : key === "z" ? (event.shiftKey ? "redo" : "undo") : key === "y" ? "redo" : null;
+  if (!does) return;
+  event.preventDefault();
+  if (does === "save" && event.target.dataset?.dirty) event.target.blur();
+  send({ do: does });
+});
+
+// The step that is being read is marked on the tape.
+function read() {
+  let here = "weigh";
+  for (const step of document.querySelectorAll(".tape [data-step]")) {
+    const section = document.getElementById(step.dataset.step);
+    if (section && section.getBoundingClientRect().top < 200) here = step.dataset.step;
+  }
+  for (const step of document.querySelectorAll(".tape [data-step]")) {
+    const is = step.dataset.step === here;
+    step.classList.toggle("here", is);
+    const link = step.querySelector("a");
+    if (is) link.setAttribute("aria-current", "step"); else link.removeAttribute("aria-current");
+  }
+}
+let due = false;
+document.addEventListener("scroll", () => {
+  if (due) return;
+  due = true;
+  requestAnimationFrame(() => { due = false; read(); });
+}, { passive: true });
+
+blanks(send);
+slides(send);
+charts();
+grown();
+read();
+connect();

@@ -1,0 +1,109 @@
+"""What can be taken away from a sheet: documents as bytes, figures as tables of numbers."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Awaitable, Callable
+from typing import TYPE_CHECKING
+
+import anyio.to_thread
+
+from springwright.questions.answer import Curves
+from springwright.studies.geometry import geometry
+from springwright.studies.parts import part
+from springwright.studies.prove import Proof
+from springwright.studies.rigs import sized
+from springwright.units import displayed_in
+from springwright.workbench.document import Document
+from springwright.workbench.page import Shown
+
+if TYPE_CHECKING:
+    from springwright.workbench.open_sheet import OpenSheet
+
+
+async def _report(sheet: OpenSheet) -> bytes:
+    found: bytes = await sheet.asked("report", {"system": sheet.document.view.system})
+    return found
+
+
+async def _orders(sheet: OpenSheet) -> bytes:
+    found: bytes = await sheet.asked("orders", {"system": sheet.document.view.system})
+    return found
+
+
+async def _page(sheet: OpenSheet) -> bytes:
+    found: bytes = await sheet.asked("page", {"system": sheet.document.view.system})
+    return found
+
+
+async def _sizing(sheet: OpenSheet) -> bytes:
+    return await anyio.to_thread.run_sync(_sizing_csv, sheet.document)
+
+
+def _sizing_csv(document: Document) -> bytes:
+    from springwright.report.rows import as_csv
+
+    with displayed_in(document.view.system):
+        return as_csv(sized(document.file)).encode()
+
+
+async def _answers(sheet: OpenSheet) -> bytes:
+    from springwright.report.proof import proof_csv
+
+    design = sized(sheet.document.file)
+    fresh = tuple(one for name, one in sheet.shown.answers.items() if name not in sheet.shown.stale)
+    proof = Proof(design.vehicle, sheet.document.path.name, design.invented, design.design_state, design.ratings, fresh)
+    return proof_csv(proof).encode()
+
+
+async def _design(sheet: OpenSheet) -> bytes:
+    return sheet.document.file.text.encode()
+
+
+# Name -> media type and what makes it.
+TAKEN: dict[str, tuple[str, Callable[[OpenSheet], Awaitable[bytes]]]] = {
+    "report.pdf": ("application/pdf", _report),
+    "orders.pdf": ("application/pdf", _orders),
+    "sheet.html": ("text/html", _page),
+    "sizing.csv": ("text/csv", _sizing),
+    "answers.csv": ("text/csv", _answers),
+    "design.toml": ("application/toml", _design),
+}
+
+
+def figure_csv(document: Document, shown: Shown, name: str) -> str | None:
+    """The numbers behind a figure of the page in SI, or None where there is no such figure."""
+    kind, _, number = name.rpartition("-")
+    if not number.isdigit():
+        return None
+    index = int(number)
+    if kind in shown.answers:
+        curves = shown.answers[kind].curves
+        return _curves(curves[index]) if index < len(curves) else None
+    if index >= len(document.file.design.axles):
+        return None
+    axle = document.file.design.axles[index].name
+    if kind == "damper":
+        record = part(document.file, f"{axle} damper")
+        return _rows(["speed [m/s]", "force [N]"], zip(record.pressed, record.forces, strict=True))
+    if kind == "along":
+        places = geometry(document.file, axle).positions
+        return _rows(
+            ["travel [m]", "motion ratio", "camber [rad]", "roll centre [m]"],
+            [(one.travel, one.motion_ratio, one.camber, one.roll_centre) for one in places],
+        )
+    return None
+
+
+def _curves(curves: Curves) -> str:
+    head = [f"{curves.x_name} [{curves.x_unit}]", *(f"{line.name} [{curves.y_unit}]" for line in curves.lines)]
+    return _rows(head, [(x, *(line.values[i] for line in curves.lines)) for i, x in enumerate(curves.x)])
+
+
+def _rows(head: list[str], rows: object) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(["" if cell is None else f"{cell:.7g}" for cell in row] for row in rows)  # type: ignore[attr-defined]
+    return out.getvalue()

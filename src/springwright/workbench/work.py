@@ -1,0 +1,180 @@
+"""Slow work away from the page: one process of its own that answers questions, draws windows, drives and typesets.
+
+Every job is for one state of one design. A newer state makes the older jobs moot: they are dropped from the queue,
+and the one being worked on stops at its next word of progress. An answer is told with the state it is for, so that
+two edits in flight can never show a stale one.
+"""
+
+from __future__ import annotations
+
+import itertools
+import multiprocessing
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import anyio.to_thread
+
+from springwright.errors import Fault, InputError, SpringwrightError
+
+SLOTS = 64
+LONGEST_READ = 10.0  # s
+
+
+@dataclass(frozen=True)
+class Job:
+    """Something to work out: `what` names it in `JOBS`, `text` and `path` are the design, `asked` its arguments.
+
+    Jobs of one `slot` are dropped together.
+    """
+
+    what: str
+    path: str
+    text: str
+    asked: dict[str, Any] = field(default_factory=dict)
+    slot: int = 0
+
+
+class Dropped(BaseException):
+    """The job is not wanted any more; no fault, so that nothing on the way takes it for one."""
+
+
+Told = Callable[
+    [str, Any], None
+]  # "progress" with a word, "part" with a piece, "done" with the whole, "fault" with a message
+
+
+class Worker:
+    """The process and its queue. `tell` is called from a thread of the worker's own."""
+
+    def __init__(self) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._pipe, other = context.Pipe()
+        self._least = context.Array("q", SLOTS)  # for each slot: jobs numbered below it are not wanted
+        self._tells: dict[int, Told] = {}
+        self._numbers = itertools.count(1)
+        self._lock = threading.Lock()
+        self._process = context.Process(target=_work, args=(other, self._least), daemon=True)
+        self._process.start()
+        other.close()
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def ask(self, job: Job, tell: Told) -> int:
+        """Queue a job; gives its number."""
+        with self._lock:
+            number = next(self._numbers)
+            self._tells[number] = tell
+            self._pipe.send((number, job))
+        return number
+
+    def drop(self, slot: int) -> None:
+        """Have every job asked so far in a slot stop."""
+        with self._lock:
+            self._least[slot % SLOTS] = next(self._numbers)
+
+    async def check(self, text: str, folder: Path) -> None:
+        """Read a text that came from outside as a design, in a process that is ended if it takes too long.
+
+        Raises
+        ------
+        SpringwrightError
+            It is no design, or reading it takes longer than a design can.
+
+        """
+        await anyio.to_thread.run_sync(_check_apart, text, folder)
+
+    def close(self) -> None:
+        """End the process."""
+        self._process.kill()
+
+    def _listen(self) -> None:
+        while True:
+            try:
+                number, what, value = self._pipe.recv()
+            except (EOFError, OSError):
+                return
+            tell = self._tells.pop(number, None) if what in ("done", "fault", "dropped") else self._tells.get(number)
+            if tell is not None and what != "dropped":
+                tell(what, value)
+
+
+def _check_apart(text: str, folder: Path) -> None:
+    context = multiprocessing.get_context("spawn")
+    mine, other = context.Pipe()
+    process = context.Process(target=_check, args=(other, text, folder), daemon=True)
+    process.start()
+    other.close()
+    try:
+        if not mine.poll(LONGEST_READ):
+            raise InputError(
+                "this file", [Fault("", "", f"takes more than {LONGEST_READ:.0f} s to read; that is no design file")]
+            )
+        fault = mine.recv()
+    except EOFError:
+        fault = "this file cannot be read"
+    finally:
+        process.kill()
+    if fault:
+        raise SpringwrightError(fault)
+
+
+def _check(pipe: Any, text: str, folder: Path) -> None:
+    import tomlkit
+
+    from springwright.vehicle.file import read_text
+    from springwright.workbench.document import stays_beside
+
+    try:
+        tomlkit.parse(text)
+        stays_beside(text, folder / "this file")
+        read_text(text, "this file", folder)
+    except SpringwrightError as fault:
+        pipe.send(str(fault))
+    except (ValueError, RecursionError) as fault:
+        pipe.send(f"this file: is no design file: {fault}")
+    else:
+        pipe.send("")
+
+
+def _work(pipe: Any, least: Any) -> None:
+    import signal
+    from functools import lru_cache
+
+    from springwright.vehicle.file import DesignFile, read_text
+    from springwright.workbench.jobs import JOBS
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this process
+
+    @lru_cache(maxsize=4)
+    def known(path: str, text: str) -> DesignFile:
+        where = Path(path)
+        return DesignFile(where, text, read_text(text, where.name, where.parent))
+
+    while True:
+        try:
+            number, job = pipe.recv()
+        except (EOFError, OSError):
+            return
+
+        def say(what: str, value: Any, number: int = number, slot: int = job.slot % SLOTS) -> None:
+            if number < least[slot]:
+                raise Dropped
+            pipe.send((number, what, value))
+
+        try:
+            say("progress", "")
+            say("done", JOBS[job.what](known(job.path, job.text), say, **job.asked))
+        except Dropped:
+            pipe.send((number, "dropped", None))
+        except SpringwrightError as fault:
+            pipe.send((number, "fault", str(fault)))
+        except Exception as error:  # a fault of ours: told, and the worker lives on
+            pipe.send(
+                (
+                    number,
+                    "fault",
+                    f"this could not be worked out, by a fault of the program: {type(error).__name__}: {error}",
+                )
+            )
