@@ -28,10 +28,11 @@ check: .venv/tests
 	@$(BIN)/mypy --no-error-summary
 	@out=$$($(BIN)/lint-imports 2>&1) || { echo "$$out"; exit 1; }
 
-bench: .venv/ready
+bench: .venv/tests
 	@$(BIN)/python benchmarks/sizing.py
 	@$(BIN)/python benchmarks/drive.py
 	@$(BIN)/python -m benchmarks.prove
+	@$(BIN)/python -m benchmarks.workbench
 
 .venv/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; name one with: make PYTHON=python3.12"; exit 1; }

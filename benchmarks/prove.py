@@ -6,11 +6,8 @@ Cold is a new process with the compiled solver cached. A bare interpreter start 
 from __future__ import annotations
 
 import sys
-import time
-from collections.abc import Callable
 
-import numpy as np
-
+from benchmarks.beside import kernel, shortest
 from benchmarks.sizing import BIN, DEMOS, best
 from springwright.questions.fit import fit
 from springwright.questions.grip import _pulls, _twisted
@@ -25,16 +22,6 @@ from springwright.vehicle.file import load
 DEMO = "survey-buggy"  # three load states
 
 
-def shortest(call: Callable[[], object], repeats: int = 7) -> float:
-    """Shortest wall time of a call [s]."""
-    times = []
-    for _ in range(repeats):
-        begin = time.perf_counter()
-        call()
-        times.append(time.perf_counter() - begin)
-    return min(times)
-
-
 def standing(ready: Ready) -> None:
     """Everything of the seven questions that needs no run in time."""
     for at in ready.states:
@@ -44,12 +31,6 @@ def standing(ready: Ready) -> None:
     _pulls(ready)
     fit(ready)
     level(ready)
-
-
-def kernel() -> None:
-    """Fixed work to compare machines by."""
-    one = np.random.default_rng(1).random((400, 400))
-    np.linalg.svd(one)
 
 
 def main() -> None:

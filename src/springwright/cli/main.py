@@ -224,7 +224,7 @@ def geometry(
     as_json: JsonOption = False,
     output: Annotated[
         Path | None,
-        typer.Option("--output", "-o", help="Write .csv, .pdf; .svg or .png of links given by pivot points."),
+        typer.Option("--output", "-o", help="Write .csv, .pdf, or the links and springs drawn as .svg or .png."),
     ] = None,
 ) -> None:
     """How a wheel is held along its travel: spring, damper, motion ratio; on links camber, toe, centres, steer and locks too."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import re
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -191,10 +190,9 @@ def told_step(step: str) -> None:
 
 def say_if_compiling() -> None:
     """A word on standard error when the solver has not been compiled on this machine yet."""
-    import springwright.motion as motion
+    from springwright.motion.compiled import compiled
 
-    folder = Path(os.environ.get("NUMBA_CACHE_DIR") or Path(motion.__path__[0]) / "__pycache__")
-    if not any(folder.rglob("kernel.run-*.nbi")):
+    if not compiled():
         typer.echo("compiling the solver, once on this machine: half a minute at most", err=True)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from math import cos, hypot, pi, sin
 
 import numpy as np
@@ -44,23 +43,24 @@ class Labels:
         self.sheet, self.frame = sheet, frame
         self._words: list[Box] = []
         self._ink = np.zeros((int(sheet.height / CELL) + 2, int(sheet.width / CELL) + 2))
-        self._sums = np.zeros_like(self._ink)  # of ink above and to the left, so that a box costs four look-ups
+        self._sums: list[list[float]] | None = None  # of ink above and to the left, so that a box costs four look-ups
 
     def avoid(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A box of ink that words should rather not cover."""
         top, bottom, left, right = self._cells((min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)))
         self._ink[top : bottom + 1, left : right + 1] = 1.0
-        self._sums = self._ink.cumsum(0).cumsum(1)
+        self._sums = None
 
     def avoid_line(self, points: Sequence[tuple[float, float]]) -> None:
         """A line of ink through points, likewise."""
         spots = np.array(points)
-        for begin, end in pairwise(spots):
-            steps = np.linspace(begin, end, int(hypot(*(end - begin)) / CELL) + 2)
-            rows = np.clip((steps[:, 1] / CELL).astype(int), 0, self._ink.shape[0] - 1)
-            columns = np.clip((steps[:, 0] / CELL).astype(int), 0, self._ink.shape[1] - 1)
-            self._ink[rows, columns] = 1.0
-        self._sums = self._ink.cumsum(0).cumsum(1)
+        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(spots, axis=0).T))])
+        at = np.linspace(0.0, along[-1], int(along[-1] / CELL * 1.5) + 2)
+        rows, columns = (
+            np.clip(np.interp(at, along, spots[:, k]) / CELL, 0, self._ink.shape[1 - k] - 1).astype(int) for k in (1, 0)
+        )
+        self._ink[rows, columns] = 1.0
+        self._sums = None
 
     def put(self, x: float, y: float, text: str, look: str = "") -> None:
         """A word at its own place, kept free from here on; `y` is its middle."""
@@ -120,31 +120,31 @@ class Labels:
         """How many cells of ink a box covers."""
         top, bottom, left, right = self._cells(box)
         sums = self._sums
-        above = sums[top - 1, right] if top else 0.0
-        before = sums[bottom, left - 1] if left else 0.0
-        both = sums[top - 1, left - 1] if top and left else 0.0
-        return float(sums[bottom, right] - above - before + both)
+        if sums is None:
+            sums = self._sums = self._ink.cumsum(0).cumsum(1).tolist()
+        above = sums[top - 1][right] if top else 0.0
+        before = sums[bottom][left - 1] if left else 0.0
+        both = sums[top - 1][left - 1] if top and left else 0.0
+        return sums[bottom][right] - above - before + both
 
     def _free(self, box: Box) -> bool:
-        left, top, right, bottom = self.frame
-        inside = box[0] >= left and box[1] >= top and box[2] <= right and box[3] <= bottom
-        return inside and not any(_common(box, one) for one in self._words)
+        """Whether a box lies within the frame and touches no word; a word needs 2 px of air at its ends."""
+        left, top, right, bottom = box
+        frame = self.frame
+        if left < frame[0] or top < frame[1] or right > frame[2] or bottom > frame[3]:
+            return False
+        return not any(w[0] < right + 2 and w[2] > left - 2 and w[1] < bottom and w[3] > top for w in self._words)
 
     def _crossed(self, begin: tuple[float, float], box: Box) -> int:
         """How many words a line from a place to a word would cross."""
         (x, y), end_x, end_y = begin, min(max(begin[0], box[0]), box[2]), min(max(begin[1], box[1]), box[3])
-        steps = [(x + (end_x - x) * i / 12, y + (end_y - y) * i / 12) for i in range(1, 12)]
-        return sum(any(one[0] < px < one[2] and one[1] < py < one[3] for px, py in steps) for one in self._words)
+        left, right, top, bottom = min(x, end_x), max(x, end_x), min(y, end_y), max(y, end_y)
+        near = [w for w in self._words if w[0] < right and w[2] > left and w[1] < bottom and w[3] > top]
+        steps = [(x + (end_x - x) * i / 12, y + (end_y - y) * i / 12) for i in range(1, 12)] if near else []
+        return sum(any(one[0] < px < one[2] and one[1] < py < one[3] for px, py in steps) for one in near)
 
 
 def _box(x: float, y: float, text: str, look: str) -> Box:
     wide = width_of(text, look)
     left = x - wide if "end" in look.split() else x - wide / 2 if "middle" in look.split() else x
     return (left, y - HALF, left + wide, y + HALF)
-
-
-def _common(one: Box, other: Box) -> float:
-    """Area two boxes share [px2]; a word needs 2 px of air at its ends."""
-    wide = min(one[2], other[2]) - max(one[0], other[0]) + 2
-    tall = min(one[3], other[3]) - max(one[1], other[1])
-    return wide * tall if wide > 0 and tall > 0 else 0.0

@@ -72,8 +72,9 @@ def links_drawing(
             for begin, end in pairs:
                 sheet.path([view(joints[begin]), view(joints[end])], "ink" if i == 0 else "dots")
             for part, ink in PARTS:
-                if f"{part} foot" in joints and i == 0:
-                    sheet.path([view(joints[f"{part} foot"]), view(joints[f"{part} top"])], ink)
+                for side in ("", " right"):
+                    if f"{part} foot{side}" in joints and i == 0:
+                        sheet.path([view(joints[f"{part} foot{side}"]), view(joints[f"{part} top{side}"])], ink)
                 if f"{part} rod" in joints:
                     rocker = ("rod", "rocker", "pivot", "foot")
                     sheet.path([view(joints[f"{part} {end}"]) for end in rocker], "ink" if i == 0 else "dots")

@@ -9,7 +9,9 @@ from springwright.errors import FieldFault, within
 from springwright.report.tables import Section, Table, judged_sentence
 from springwright.studies.geometry import axle_index
 from springwright.studies.outline import positions_of
-from springwright.units import number, plain, unit_of
+from springwright.studies.plain_joints import plain_joints
+from springwright.studies.rigs import sized
+from springwright.units import GRAVITY, number, plain, unit_of
 
 if TYPE_CHECKING:
     from springwright.drawing.svg import Drawing
@@ -52,25 +54,28 @@ def geometry_section(result: Geometry) -> Section:
 
 
 def geometry_figure(file: DesignFile, axle: str) -> Drawing:
-    """The links of an axle, at rest and at both ends of the travel.
+    """The links of an axle, at rest and at both ends of the travel; without pivot points, its lever and spring by the mount's dimensions.
 
     Raises
     ------
     InputError
-        The axle has no pivot points to draw.
+        No such axle, or the links do not reach over the travel.
 
     """
     index = axle_index(file, axle)
     one = file.design.axles[index]
-    try:
-        with within("axles", index):
-            positions = positions_of(one)
-    except FieldFault as fault:
-        raise file.fault(fault) from None
-    assert one.links is not None
+    if one.links is None:
+        pairs, positions = plain_joints(one, GRAVITY * sized(file).design_loads[index])
+    else:
+        pairs = tuple(one.links.sketch())
+        try:
+            with within("axles", index):
+                positions = positions_of(one)
+        except FieldFault as fault:
+            raise file.fault(fault) from None
     return links_drawing(
         f"{file.design.vehicle.name}, {axle} axle",
-        one.links.sketch(),
+        pairs,
         positions,
         one.tyre.unloaded_radius,
         beam=one.kind == "beam",

@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from springwright.errors import Fault, InputError
+from springwright.sizing.beginnings import beginning
+from springwright.studies.rigs import sized
 from springwright.units import parse, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
@@ -154,7 +156,7 @@ def remove(document: Document, asked: Asked) -> None:
 
 
 def spring(document: Document, asked: Asked) -> None:
-    """Choose a catalogue part or a coil to be made for an axle; with neither, take the axle's own spring out."""
+    """Choose a catalogue part, a coil to be made, or another kind to begin with for an axle; with none, take the axle's own spring out."""
     i = int(asked["axle"])
     axle = document.file.design.axles[i]
     at = ("axles", i, "spring")
@@ -163,6 +165,12 @@ def spring(document: Document, asked: Asked) -> None:
     if "part" in asked:
         changes.append(((*at, "part"), text(asked["part"])))
         title = f"{axle.name} spring {text(asked['part'])}"
+    elif "kind" in asked:
+        kind = text(asked["kind"])
+        changes += [
+            ((*at, name), value) for name, value in beginning(axle, sized(document.file).rates[i], kind).items()
+        ]
+        title = f"{axle.name} {kind.replace('_', ' ')}"
     elif "coil" in asked:
         changes.append(((*at, "coil"), dict(asked["coil"])))
         title = f"{axle.name} coil of {asked['coil'].get('wire')}"

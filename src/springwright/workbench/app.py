@@ -6,7 +6,7 @@ import asyncio
 import contextlib
 import json
 import logging
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ from starlette.types import ASGIApp
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from springwright.errors import SpringwrightError
+from springwright.motion.compiled import compiled
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.desk import DEMOS, Desk
 from springwright.workbench.guard import Guard, TooLarge
@@ -30,6 +31,7 @@ from springwright.workbench.page import environment, frame, ink_css
 from springwright.workbench.take import TAKEN, figure_csv
 
 LOOK_AT_DISK = 1.0  # s
+START = 0.5  # s after which the slow work of the first sheet begins, so that its page comes first
 MOST_MESSAGE = 1024 * 1024  # letters of one message on the live line
 log = logging.getLogger("springwright")
 
@@ -39,6 +41,7 @@ def build(desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.
     static = Path(__file__).parent / "static"
     routes = [
         Route("/", start_page),
+        Route("/ready", ready_page),
         Route("/open", open_path, methods=["POST"]),
         Route("/begin", begin, methods=["POST"]),
         Route("/bring/{name}", bring, methods=["POST"]),
@@ -61,8 +64,10 @@ def build(desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.
 @contextlib.asynccontextmanager
 async def _lifespan(app: Starlette) -> AsyncIterator[None]:
     watching = asyncio.create_task(_watch_disk(app.state.desk))
+    if app.state.desk.opening is not None:
+        open_when_compiled(app.state.desk, app.state.desk.opening)
     for sheet in app.state.desk.sheets.values():
-        sheet.begin_later(0.0)
+        sheet.begin_later(START)
     yield
     watching.cancel()
     app.state.desk.worker.close()
@@ -112,20 +117,41 @@ async def start_page(request: Request) -> Response:
     return _start(request.app.state.desk)
 
 
+async def ready_page(request: Request) -> Response:
+    """A word while the kernels are compiled, and then the design that waited for them."""
+    desk: Desk = request.app.state.desk
+    if desk.opening is not None:
+        return HTMLResponse(environment().get_template("preparing.html").render(name=desk.opening.name))
+    if desk.fault or not desk.sheets:
+        return _start(desk, desk.fault, 422 if desk.fault else 200)
+    return RedirectResponse(f"/sheet/{list(desk.sheets)[-1]}", status_code=303)
+
+
 async def open_path(request: Request) -> Response:
     """Open a design that was opened before, left by a crash, or lies in the folder."""
     desk: Desk = request.app.state.desk
     path = Path((await _form(request)).get("path", ""))
     if not await anyio.to_thread.run_sync(desk.may_open, path):
         return _start(desk, "Only designs of this folder and those opened before can be opened from here.", 403)
-    return await _opened(desk, partial(desk.open, path))
+    return await _opened(desk, partial(desk.open, path) if compiled() else lambda: path)
 
 
 async def begin(request: Request) -> Response:
     """Begin a design from a demo or the blank."""
     desk: Desk = request.app.state.desk
     form = await _form(request)
-    return await _opened(desk, partial(desk.begin, form.get("demo", ""), form.get("name", "")))
+    place = partial(desk.begin, form.get("demo", ""), form.get("name", ""))
+    return await _opened(desk, (lambda: desk.open(place())) if compiled() else place)
+
+
+def open_when_compiled(desk: Desk, path: Path) -> None:
+    """Open a design once the kernels are compiled, and begin its slow work then."""
+    loop = asyncio.get_running_loop()
+
+    def opened(sheet: OpenSheet) -> None:
+        loop.call_soon_threadsafe(sheet.begin_later, 0.0)
+
+    desk.prepare(path, opened)
 
 
 async def bring(request: Request) -> Response:
@@ -141,11 +167,14 @@ async def bring(request: Request) -> Response:
     return JSONResponse({"to": f"/sheet/{sheet.name}"})
 
 
-async def _opened(desk: Desk, make: partial[OpenSheet]) -> Response:
+async def _opened(desk: Desk, make: Callable[[], OpenSheet | Path]) -> Response:
     try:
         sheet = await anyio.to_thread.run_sync(make)
     except SpringwrightError as fault:
         return _start(desk, str(fault), 422)
+    if isinstance(sheet, Path):
+        open_when_compiled(desk, sheet)
+        return RedirectResponse("/ready", status_code=303)
     if not sheet.shown.answers:
         sheet.begin_later(0.0)
     return RedirectResponse(f"/sheet/{sheet.name}", status_code=303)
@@ -212,6 +241,8 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
             await sheet.hold_against(desk, asked)
         elif do == "round":
             await sheet.round(asked)
+        elif do == "alone":
+            await sheet.each_alone()
     except (LookupError, TypeError, ValueError) as error:
         log.debug("a message that cannot be: %s", error)
         sheet.document.said = "That could not be done: the sheet has changed meanwhile. Try it again."

@@ -5,19 +5,22 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import threading
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
-from springwright.vehicle.file import write_whole
+from springwright.vehicle.file import read_file, write_whole
 from springwright.vehicle.starter import start
-from springwright.workbench.document import Document
+from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.open_sheet import OpenSheet
-from springwright.workbench.work import Worker
+from springwright.workbench.work import Job, Worker
 
 RECENT = 8
 DEMOS = ("fire-watch", "fire-watch-leaves", "fire-watch-links", "survey-buggy", "bog-carrier")
 MOST_LINES = 20_000
+LONGEST_NAME = 100  # bytes; what is written beside a file has a longer name
 
 
 def home() -> Path:
@@ -25,7 +28,7 @@ def home() -> Path:
     import typer
 
     folder = Path(os.environ.get("SPRINGWRIGHT_HOME") or typer.get_app_dir("springwright"))
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # copies of designs that may lie where nobody else can read
     return folder
 
 
@@ -37,6 +40,9 @@ class Desk:
     worker: Worker
     home: Path = field(default_factory=home)
     sheets: dict[str, OpenSheet] = field(default_factory=dict)
+    opening: Path | None = None  # a design that waits for the kernels to be compiled
+    fault: str = ""  # why the last one could not be opened
+    _opening: threading.Lock = field(default_factory=threading.Lock)
 
     def open(self, path: Path) -> OpenSheet:
         """Put a design on the desk, as a crash left it if one did.
@@ -48,36 +54,59 @@ class Desk:
 
         """
         path = path.resolve()
-        for sheet in self.sheets.values():
-            if sheet.document.path == path:
-                return sheet
-        kept = self._copy_of(path)
-        document = (_recovered(kept) if kept.exists() else None) or Document.opened(path)
-        self._remember(path)
-        name = str(len(self.sheets) + 1)
-        sheet = OpenSheet(name, document, self.worker, 2 * len(self.sheets), self.put_away)
-        self.sheets[name] = sheet
-        return sheet
+        with self._opening:  # one at a time, or two would be given one name
+            for sheet in self.sheets.values():
+                if sheet.document.path == path:
+                    return sheet
+            kept = self._copy_of(path)
+            document = (_recovered(kept) if kept.exists() else None) or _opened(path)
+            self._remember(path)
+            name = str(len(self.sheets) + 1)
+            sheet = OpenSheet(name, document, self.worker, 2 * len(self.sheets), self.put_away)
+            self.sheets[name] = sheet
+            return sheet
 
-    def begin(self, demo: str, name: str) -> OpenSheet:
-        """Begin from a demo, or the commented blank where none is named, in a new file of the folder."""
+    def prepare(self, path: Path, opened: Callable[[OpenSheet], None]) -> None:
+        """Have the kernels compiled in the slow process, and then open a design; `opened` is told from a thread of its own."""
+        self.opening, self.fault = path, ""
+
+        def tell(kind: str, _: object) -> None:
+            if kind in ("progress", "part"):
+                return
+            try:
+                opened(self.open(path))
+            except SpringwrightError as fault:
+                self.fault = str(fault)
+            self.opening = None
+
+        try:
+            self.worker.ask(Job("warm", str(path), read_file(path)), tell)
+        except SpringwrightError as fault:
+            self.fault, self.opening = str(fault), None
+
+    def begin(self, demo: str, name: str) -> Path:
+        """A new file of the folder, from a demo or from the commented blank where none is named."""
         if demo not in ("", *DEMOS):
             raise InputError(name, [Fault("", f'"{demo}"', f"no such demo; there are {', '.join(DEMOS)}")])
         path = self._new_path(name)
         start(path, demo or None)
-        return self.open(path)
+        return path
 
     def bring(self, name: str, text: str) -> OpenSheet:
         """Put a file that was brought to the page into the folder and open it."""
         if text.count("\n") > MOST_LINES:
             raise InputError(name, [Fault("", "", f"has more than {MOST_LINES} lines; that is no design file")])
         path = self._new_path(name)
-        if path.exists():
-            raise InputError(path.name, [Fault("", "", "is there already; rename the file you bring")])
-        write_whole(path, text)
+        try:  # what is there, even a link that leads nowhere, is never written over
+            path.touch(exist_ok=False)
+        except FileExistsError:
+            raise InputError(path.name, [Fault("", "", "is there already; rename the file you bring")]) from None
+        except OSError as error:
+            raise InputError(path.name, [Fault("", "", f"cannot be written: {error.strerror}")]) from None
         try:
+            write_whole(path, text)
             return self.open(path)
-        except SpringwrightError:
+        except Exception:
             path.unlink()
             raise
 
@@ -89,11 +118,13 @@ class Desk:
             not clean
             or Path(clean).name != clean
             or clean.startswith(".")
-            or any(ord(c) < 32 for c in clean)
+            or not clean.isprintable()  # nor anything that turns the direction of reading
             or "\\" in clean
+            or len(clean.encode()) > LONGEST_NAME
         ):
             raise InputError(
-                repr(name), [Fault("", "", "a plain file name is wanted, such as truck.toml, without folders")]
+                ascii(name[:LONGEST_NAME]),
+                [Fault("", "", "a plain, short file name is wanted, such as truck.toml, without folders")],
             )
         return self.folder / clean
 
@@ -118,7 +149,11 @@ class Desk:
     def may_open(self, path: Path) -> bool:
         """Whether the page may name this file: it was opened before or left by a crash, or lies in the folder."""
         known = {one.resolve() for one in (*self.recent(), *self.left())}
-        return path.resolve() in known or path.resolve().parent == self.folder.resolve()
+        try:
+            path = path.resolve()
+        except (OSError, ValueError, RuntimeError):  # no name of a file, or links in a ring
+            return False
+        return path in known or path.parent == self.folder.resolve()
 
     def designs_here(self) -> list[Path]:
         """Design files in the folder."""
@@ -141,6 +176,11 @@ class Desk:
         write_whole(self.home / "recent.json", json.dumps(latest))
 
 
+def _opened(path: Path) -> Document:
+    stays_beside(read_file(path), path)  # before anything it names is read
+    return Document.opened(path)
+
+
 def _recovered(kept: Path) -> Document | None:
     try:
         document = Document.recovered(kept.read_text(encoding="utf-8"))
@@ -151,6 +191,8 @@ def _recovered(kept: Path) -> Document | None:
 
 
 def _looks_like_one(path: Path) -> bool:
+    if not path.is_file():  # a pipe would be waited for
+        return False
     try:
         with path.open(encoding="utf-8") as file:
             return "[vehicle]" in file.read(20_000)

@@ -12,7 +12,7 @@ from typing import Any
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.studies.rigs import sized
 from springwright.units import System
-from springwright.vehicle.edits import Change, changed
+from springwright.vehicle.edits import Change, changed, parsed
 from springwright.vehicle.faults import Location, dotted
 from springwright.vehicle.file import DesignFile, load, read_file, read_text, write_whole
 from springwright.workbench.form import Wrong
@@ -103,9 +103,7 @@ class Document:
         return True
 
     def _dotted(self, at: Location) -> str:
-        import tomllib
-
-        return dotted(at, tomllib.loads(self.file.text))
+        return dotted(at, parsed(self.file.text))
 
     def apply(self, changes: Sequence[Change], title: str, gesture: str = "") -> None:
         """Make changes and remember the state before; edits of one gesture are one step.
@@ -240,15 +238,22 @@ def replace_view(document: Document) -> Document:
 def stays_beside(text: str, path: Path) -> None:
     """Refuse a design that names a file outside its own folder: nothing is read that was not opened.
 
+    What is no TOML names nothing; reading it says what is wrong with it.
+
     Raises
     ------
     InputError
         It names such a file.
 
     """
-    import tomllib
-
     folder = path.parent.resolve()
+    names_file = (*BESIDE, "obstacle")  # a ground that ends in .csv is read as a profile, whichever way it is given
+
+    def inside(value: str) -> bool:
+        try:
+            return (folder / value).resolve().is_relative_to(folder)
+        except (OSError, ValueError, RuntimeError):  # no name of a file, or links in a ring
+            return False
 
     def look(value: Any, key: str, where: Location) -> None:
         if isinstance(value, dict):
@@ -257,7 +262,7 @@ def stays_beside(text: str, path: Path) -> None:
         elif isinstance(value, list):
             for i, one in enumerate(value):
                 look(one, key, (*where, i))
-        elif isinstance(value, str) and key in BESIDE and not (folder / value).resolve().is_relative_to(folder):
+        elif isinstance(value, str) and key in names_file and not inside(value):
             raise InputError(
                 path.name,
                 [
@@ -269,7 +274,10 @@ def stays_beside(text: str, path: Path) -> None:
                 ],
             )
 
-    data = tomllib.loads(text)
+    try:
+        data = parsed(text)
+    except (ValueError, RecursionError, OverflowError):
+        return
     look(data, "", ())
 
 

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from markupsafe import Markup, escape
 
 from springwright.units import unit_of
+from springwright.vehicle.edits import parsed
 from springwright.vehicle.faults import Location
 from springwright.vehicle.file import DesignFile
 from springwright.workbench.places import Place, place, shown
@@ -37,14 +37,14 @@ class Form:
     @cached_property
     def data(self) -> dict[str, Any]:
         """The file as it is written."""
-        return tomllib.loads(self.file.text)
+        return parsed(self.file.text)
 
     def place(self, *at: str | int) -> Place:
         """What stands at a place."""
         return place(self.file.design, at)
 
-    def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "") -> Markup:
-        """An input for one value: text, choice or tick; `unit` writes the unit after a quantity."""
+    def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "", again: str = "") -> Markup:
+        """An input for one value: text, choice or tick; `unit` writes the unit after a quantity, `again` sets a second blank of one place apart."""
         here, wrong = self.place(*at), self.wrong.get(at)
         self.drawn.append(at)
         if here.sort == "choice":
@@ -52,24 +52,22 @@ class Form:
         suffix = unit_of(here.kind) if here.sort == "quantity" and unit else ""
         own = shown(here, exact=self._as_shown(at, suffix or unit_of(here.kind) if here.kind else ""))
         value = wrong.text if wrong else f"{own} {suffix}".strip() if own else ""
-        ident = ident_of(at)
-        bad = Markup(' aria-invalid="true" aria-describedby="{}-note"').format(ident) if wrong else Markup("")
-        empty = hint or ("not given" if here.optional else "")
+        ident, empty = ident_of(at) + again, hint or ("not given" if here.optional else "")
+        bad = f' aria-invalid="true" aria-describedby="{ident}-note"' if wrong else ""
         return Markup(
-            '<input class="q" id="{}" data-at="{}" value="{}" size="{}" placeholder="{}" aria-label="{}" title="{}" autocomplete="off" spellcheck="false"{}>'
-        ).format(ident, json.dumps(at), value, max(len(value or empty), 2), empty, label, self._as_written(at), bad)
+            f'<input class="q" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._as_written(at))}" autocomplete="off" spellcheck="false"{bad}>'
+        )
 
     def _choice(self, at: Location, here: Place, label: str, wrong: Wrong | None) -> Markup:
         chosen = wrong.text if wrong else here.value or ""
-        options = ["", *here.choices] if here.optional else [*here.choices]
-        made = Markup("").join(
-            Markup('<option value="{}"{}>{}</option>').format(
-                one, Markup(" selected") if one == chosen else Markup(""), one or "not given"
-            )
+        options = ["", *here.choices] if here.optional else here.choices
+        made = "".join(
+            f'<option value="{escape(one)}"{" selected" if one == chosen else ""}>{escape(one or "not given")}</option>'
             for one in options
         )
-        return Markup('<select class="q" id="{}" data-at="{}" aria-label="{}">{}</select>').format(
-            ident_of(at), json.dumps(at), label, made
+        return Markup(
+            f'<select class="q" id="{ident_of(at)}" data-at="{escape(json.dumps(at))}" aria-label="{escape(label)}">{made}</select>'
         )
 
     def _written(self, at: Location) -> Any:
@@ -125,6 +123,7 @@ class Form:
         return Markup("").join(made)
 
 
+@lru_cache(maxsize=4096)
 def ident_of(at: Location) -> str:
     """A name for a blank, the same in every rendering."""
     return "f-" + "-".join("".join(c if c.isalnum() else f"_{ord(c):x}" for c in str(step)) for step in at)

@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import hmac
 from dataclasses import dataclass
-from http.cookies import CookieError, SimpleCookie
-from urllib.parse import parse_qs
+from urllib.parse import parse_qs, quote
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -59,11 +58,10 @@ class Guard:
         names = [value for name, value in scope["headers"] if name == b"host"]
         if len(names) != 1 or names[0].decode("latin-1").lower() not in self.hosts:
             return 421, "This address is not served here."
-        origin = head.get(b"origin")
-        if origin is not None or scope["type"] == "websocket":
-            own = {f"http://{host}" for host in self.hosts}
-            if origin is None or origin.decode("latin-1").lower() not in own:
-                return 403, "Requests from other pages are refused."
+        origins = [value.decode("latin-1").lower() for name, value in scope["headers"] if name == b"origin"]
+        own = {f"http://{host}" for host in self.hosts}
+        if not own.issuperset(origins) or (scope["type"] == "websocket" and not origins):
+            return 403, "Requests from other pages are refused."
         if head.get(b"sec-fetch-site", b"none") not in (b"none", b"same-origin"):
             return 403, "Requests from other pages are refused."
         if not (self._has_cookie(head) or self._brings_token(scope)):
@@ -74,11 +72,12 @@ class Guard:
         return None
 
     def _has_cookie(self, head: dict[bytes, bytes]) -> bool:
-        try:
-            held = SimpleCookie(head.get(b"cookie", b"").decode("latin-1")).get(self.cookie)
-        except CookieError:
-            return False
-        return held is not None and hmac.compare_digest(held.value.encode(), self.token.encode())
+        """Whether one of the cookies is ours; others of 127.0.0.1 may be written as their servers like, and may bear our name."""
+        for one in head.get(b"cookie", b"").split(b";"):
+            name, _, value = one.strip().partition(b"=")
+            if name == self.cookie.encode() and hmac.compare_digest(value, self.token.encode()):
+                return True
+        return False
 
     def _brings_token(self, scope: Scope) -> bool:
         if scope["type"] != "http" or scope["method"] != "GET":
@@ -89,7 +88,13 @@ class Guard:
     async def _let_in(self, scope: Scope, send: Send) -> None:
         """Change the token of the address into a cookie, so that it stands in no address from then on."""
         keep = f"{self.cookie}={self.token}; HttpOnly; SameSite=Strict; Path=/"
-        headers = [(b"location", scope["path"].encode()), (b"set-cookie", keep.encode()), *HEADERS]
+        path = "/" + quote(scope["path"].lstrip("/\\"))  # of this server: two slashes would lead to another
+        headers = [
+            (b"location", path.encode()),
+            (b"set-cookie", keep.encode()),
+            (b"content-length", b"0"),
+            *HEADERS,
+        ]
         await send({"type": "http.response.start", "status": 303, "headers": headers})
         await send({"type": "http.response.body", "body": b""})
 

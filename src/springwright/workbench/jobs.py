@@ -13,6 +13,15 @@ from springwright.vehicle.file import DesignFile
 Say = Callable[[str, Any], None]
 
 
+def warm(file: DesignFile, say: Say) -> None:
+    """Have the kernels compiled, once on a machine, by using them."""
+    from springwright.studies.drives import drive_design
+
+    say("progress", "preparing")
+    sized(file)
+    drive_design(file, "half-round 100 mm", 5.0)
+
+
 def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str, ...]:
     """Ask the questions one by one, each answer told as soon as it is there; gives the notes."""
     from springwright.errors import UnsolvedError
@@ -30,6 +39,26 @@ def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str
     return ready.notes
 
 
+def alone(file: DesignFile, say: Say) -> None:
+    """Ask the questions in every load state alone, and on every ground alone; each set is told as soon as it is there."""
+    from springwright.errors import UnsolvedError
+    from springwright.questions.runs import Runs
+    from springwright.studies.prove import QUESTIONS, make_ready
+
+    ready = make_ready(file)
+    views = [("state", one.name, ready.narrowed([one.name], [])) for one in ready.states]
+    views += [("ground", one.name, ready.narrowed([], [one.name])) for one in ready.stretches]
+    for kind, name, view in views:
+        runs, found = Runs(view, partial(say, "progress")), {}
+        for question, ask in QUESTIONS.items():
+            say("progress", f"{name}, {question}")
+            try:
+                found[question] = ask(view, runs, brief=True)
+            except UnsolvedError:
+                continue
+        say("part", ((kind, name), found))
+
+
 def moving(file: DesignFile, say: Say) -> Any:
     """What moves each figure that is not met."""
     from springwright.studies.prove import prove
@@ -41,8 +70,7 @@ def window(file: DesignFile, say: Say) -> Any:
     """Every end of every axle's window."""
     from springwright.studies.ends import full_window
 
-    say("progress", "window")
-    return full_window(file)
+    return full_window(file, progress=partial(say, "progress"))
 
 
 def report(file: DesignFile, say: Say, system: System) -> bytes:
@@ -100,5 +128,5 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
 
 
 JOBS: dict[str, Callable[..., Any]] = {
-    "answers": answers, "moving": moving, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
+    "warm": warm, "answers": answers, "alone": alone, "moving": moving, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
 }  # fmt: skip

@@ -79,7 +79,7 @@ class OpenSheet:
             shown.before = dict(shown.settled)
             shown.gesture = gesture
         shown.stale = frozenset(NAMES) | {"window", "moves"}
-        shown.fault = ""
+        shown.fault, shown.alone = "", {}
         self.worker.drop(self.slot)
         self.begin_later()
         for kind, ready in list(shown.beside.items()):
@@ -99,6 +99,7 @@ class OpenSheet:
     def stop(self) -> None:
         """Leave the slow work."""
         self.worker.drop(self.slot)
+        self.worker.drop(self.slot + 1)
         if self._later is not None:
             self._later.cancel()
         self.shown.busy = ""
@@ -108,7 +109,7 @@ class OpenSheet:
         job = Job(what, str(self.document.path), self.document.file.text, asked, self.slot)
 
         def tell(kind: str, value: Any) -> None:
-            if version == self.version:
+            if version == self.version and kind != "dropped":
                 loop.call_soon_threadsafe(hear, kind, value)
 
         def hear(kind: str, value: Any) -> None:
@@ -187,14 +188,47 @@ class OpenSheet:
         found: asyncio.Future[Any] = loop.create_future()
 
         def tell(kind: str, value: Any) -> None:
-            if kind in ("done", "fault"):
+            if kind == "progress":
+                loop.call_soon_threadsafe(self._say, f"{what}, {value}" if value else what)
+            elif kind != "part":
                 loop.call_soon_threadsafe(_settle, found, kind, value)
 
         job = Job(
             what, str(self.document.path), self.document.file.text if text is None else text, asked, self.slot + 1
         )
         self.worker.ask(job, tell)
-        return await found
+        try:
+            return await found
+        finally:
+            self._say("")
+
+    def _say(self, word: str) -> None:
+        """A word on what is being worked out, for all who look."""
+        self.shown.busy = f"working out {word}" if word else ""
+        self._task = asyncio.ensure_future(self.show())
+
+    async def each_alone(self) -> None:
+        """Have the questions asked in every load state on its own and on every ground on its own."""
+        self.shown.alone = {}
+        version, loop = self.version, asyncio.get_running_loop()
+        done = asyncio.Event()
+
+        def tell(kind: str, value: Any) -> None:
+            loop.call_soon_threadsafe(hear, kind, value)
+
+        def hear(kind: str, value: Any) -> None:
+            if kind == "progress":
+                self._say(f"each alone, {value}" if value else "each alone")
+            elif kind == "part" and version == self.version:
+                name, answers = value
+                self.shown.alone = {**self.shown.alone, name: answers}
+                self._task = asyncio.ensure_future(self.show())
+            elif kind != "part":
+                done.set()
+
+        self.worker.ask(Job("alone", str(self.document.path), self.document.file.text, {}, self.slot + 1), tell)
+        await done.wait()
+        self._say("")
 
     async def round(self, asked: dict[str, Any]) -> None:
         """Unfold a view in the round and have it worked out, or fold it."""
@@ -270,4 +304,4 @@ def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:
     if kind == "done":
         found.set_result(value)
     else:
-        found.set_exception(SpringwrightError(value))
+        found.set_exception(SpringwrightError(value or "stopped"))

@@ -45,6 +45,9 @@ class Shown:
     before: dict[str, Answer] = field(default_factory=dict)
     gesture: str = ""
     beside: dict[str, Any] = field(default_factory=dict)
+    alone: dict[tuple[str, str], dict[str, Answer]] = field(
+        default_factory=dict
+    )  # by kind and name of a load state or ground
 
 
 @dataclass
@@ -118,6 +121,7 @@ def _made_from(page: Page, part: str) -> tuple[Any, ...]:
             tuple((key, id(one)) for key, one in shown.beside.items()),
             shown.notes,
             bool(shown.busy),
+            len(shown.alone),
         )
     elif part == "aim":
         own = (id(shown.window), "window" in shown.stale)

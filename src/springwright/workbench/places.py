@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import types
 import typing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from pydantic import BaseModel
@@ -48,10 +48,10 @@ def place(design: Design, location: Location) -> Place:
             if step not in model.model_fields:
                 raise LookupError(f"no field {step}")
             info = model.model_fields[step]
-            annotation, metadata = info.annotation, list(info.metadata)
+            annotation, metadata = info.annotation, info.metadata
             value = None if value is None else getattr(value, step)
         elif isinstance(value, dict) and isinstance(step, str):
-            annotation, metadata = _inside(annotation, dict) | None, []
+            annotation, metadata = _optional_inside(annotation), []
             value = value.get(step)
         elif isinstance(value, tuple) and isinstance(step, int):
             annotation, metadata = _entry(annotation, step), []
@@ -62,28 +62,43 @@ def place(design: Design, location: Location) -> Place:
 
 
 def _told(value: Any, annotation: Any, metadata: list[Any]) -> Place:
+    key = (id(annotation), id(metadata) if metadata else 0)
+    shape = _SHAPES.get(key)
+    if shape is None:
+        shape = _SHAPES[key] = _shape(annotation, metadata)
+        _HELD.append((annotation, metadata))
+    return replace(shape, value=value) if value is not None else shape
+
+
+# Models' annotations live as long as the program; what they say is worked out once. `_HELD` keeps their ids theirs.
+_SHAPES: dict[tuple[int, int], Place] = {}
+_HELD: list[tuple[Any, list[Any]]] = []
+
+
+def _shape(annotation: Any, metadata: list[Any]) -> Place:
+    """What may stand at a place of an annotation."""
     optional = type(None) in _parts(annotation)
     kind = _kind(annotation, metadata)
     if kind is not None:
         name = "share" if kind.name == "ratio" and kind.most == 1.0 else kind.name
-        return Place(value, "quantity", name, optional=optional)
+        return Place(None, "quantity", name, optional=optional)
     if any(
         getattr(getattr(one, "func", None), "__name__", "") == "_temperature" for one in _marks(annotation, metadata)
     ):
-        return Place(value, "temperature", optional=optional)
-    choices = tuple(
-        str(one) for part in _parts(annotation) if typing.get_origin(part) is Literal for one in typing.get_args(part)
-    )
-    if choices and not any(isinstance(one, int) for part in _parts(annotation) for one in typing.get_args(part)):
-        return Place(value, "choice", choices=choices, optional=optional)
+        return Place(None, "temperature", optional=optional)
+    literal = [
+        one for part in _parts(annotation) if typing.get_origin(part) is Literal for one in typing.get_args(part)
+    ]
+    if literal and not any(isinstance(one, int) for one in literal):
+        return Place(None, "choice", choices=tuple(map(str, literal)), optional=optional)
     bare = [part for part in _parts(annotation) if part is not type(None)]
     if bool in bare:
-        return Place(value, "flag", optional=optional)
-    if int in bare or choices:
-        return Place(value, "whole", choices=choices, optional=optional)
+        return Place(None, "flag", optional=optional)
+    if int in bare or literal:
+        return Place(None, "whole", choices=tuple(map(str, literal)), optional=optional)
     if str in bare:
-        return Place(value, "text", optional=optional)
-    return Place(value, "other", optional=optional, model=_model(annotation))
+        return Place(None, "text", optional=optional)
+    return Place(None, "other", optional=optional, model=_model(annotation))
 
 
 def _parts(annotation: Any) -> list[Any]:
@@ -120,6 +135,16 @@ def _inside(annotation: Any, wanted: type) -> Any:
         if typing.get_origin(part) is wanted:
             return typing.get_args(part)[-1]
     return Any
+
+
+_OPTIONAL: dict[int, Any] = {}
+
+
+def _optional_inside(annotation: Any) -> Any:
+    """Values of a dictionary, any of which may be left out; one object for each annotation."""
+    if id(annotation) not in _OPTIONAL:
+        _OPTIONAL[id(annotation)] = _inside(annotation, dict) | None
+    return _OPTIONAL[id(annotation)]
 
 
 def _entry(annotation: Any, index: int) -> Any:

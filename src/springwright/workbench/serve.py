@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+import logging
+import os
 import secrets
 import socket
 import threading
@@ -28,6 +31,8 @@ def serve(
     """
     import uvicorn
 
+    from springwright.motion.compiled import compiled
+    from springwright.vehicle.file import load
     from springwright.workbench.app import build
     from springwright.workbench.desk import Desk
     from springwright.workbench.work import Worker
@@ -45,15 +50,23 @@ def serve(
     port = line.getsockname()[1]
     desk = Desk(Path.cwd(), Worker())
     try:
-        path = f"/sheet/{desk.open(design).name}" if design is not None else "/"
+        path = "/"
+        if design is not None and compiled():
+            path = f"/sheet/{desk.open(design).name}"
+        elif design is not None:
+            load(design)  # what is wrong with it is said at once
+            desk.opening, path = design.resolve(), "/ready"
         secret = token or secrets.token_urlsafe(24)
-        names = LOCAL if host in LOCAL else (host, *LOCAL)
+        names = LOCAL if host in LOCAL else (f"[{host}]" if ":" in host else host, *LOCAL)
         address = f"http://{names[0]}:{port}{path}?token={secret}"
         say(f"The workbench is open at {address}")
-        say("Ctrl-C ends it. The first start on a machine prepares for a few seconds before answers come.")
+        say("Ctrl-C ends it.")
         config = uvicorn.Config(
             build(desk, port, secret, names), log_level="warning", lifespan="on", ws="websockets-sansio", ws_max_size=2**20, server_header=False, proxy_headers=False, timeout_graceful_shutdown=1,
         )  # fmt: skip
+        logging.getLogger("uvicorn.error").addFilter(_no_fault_of_ours)
+        gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage
+        gc.set_threshold(50_000, 20, 20)
         if browser:
             threading.Timer(0.3, webbrowser.open, [address]).start()
         uvicorn.Server(config).run(sockets=[line])
@@ -61,9 +74,15 @@ def serve(
         desk.worker.close()
 
 
+def _no_fault_of_ours(record: logging.LogRecord) -> bool:
+    """Not of a live line that was refused: a page left open since an earlier start asks again every second."""
+    return "without completing handshake" not in record.getMessage()
+
+
 def _bound(host: str, port: int) -> socket.socket:
     line = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET)
-    line.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    if os.name == "posix":  # elsewhere it would let another program listen on the same port
+        line.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         line.bind((host, port))
         line.listen(128)  # who comes while the server starts waits instead of being refused

@@ -19,6 +19,7 @@ import anyio.to_thread
 
 from springwright.errors import Fault, InputError, SpringwrightError
 
+_CONTEXT = multiprocessing.get_context("spawn")  # a fork would share the server's threads and sockets
 SLOTS = 64
 LONGEST_READ = 10.0  # s
 
@@ -41,33 +42,35 @@ class Dropped(BaseException):
     """The job is not wanted any more; no fault, so that nothing on the way takes it for one."""
 
 
-Told = Callable[
-    [str, Any], None
-]  # "progress" with a word, "part" with a piece, "done" with the whole, "fault" with a message
+# Told of a job: "progress" with a word, "part" with a piece, then "done" with the whole, "fault" with a message or "dropped".
+Told = Callable[[str, Any], None]
 
 
 class Worker:
     """The process and its queue. `tell` is called from a thread of the worker's own."""
 
     def __init__(self) -> None:
-        context = multiprocessing.get_context("spawn")
-        self._pipe, other = context.Pipe()
-        self._least = context.Array("q", SLOTS)  # for each slot: jobs numbered below it are not wanted
+        self._least = _CONTEXT.Array("q", SLOTS)  # for each slot: jobs numbered below it are not wanted
         self._tells: dict[int, Told] = {}
         self._numbers = itertools.count(1)
         self._lock = threading.Lock()
-        self._process = context.Process(target=_work, args=(other, self._least), daemon=True)
+        self._process: Any = None  # begun with the first job, so that the page comes first
+
+    def _start(self) -> None:
+        self._pipe, other = _CONTEXT.Pipe()
+        self._process = _CONTEXT.Process(target=_work, args=(other, self._least), daemon=True)
         self._process.start()
         other.close()
-        threading.Thread(target=self._listen, daemon=True).start()
+        threading.Thread(target=self._listen, args=(self._pipe,), daemon=True).start()
 
-    def ask(self, job: Job, tell: Told) -> int:
-        """Queue a job; gives its number."""
+    def ask(self, job: Job, tell: Told) -> None:
+        """Queue a job."""
         with self._lock:
+            if self._process is None or not self._process.is_alive():
+                self._start()
             number = next(self._numbers)
             self._tells[number] = tell
             self._pipe.send((number, job))
-        return number
 
     def drop(self, slot: int) -> None:
         """Have every job asked so far in a slot stop."""
@@ -87,23 +90,26 @@ class Worker:
 
     def close(self) -> None:
         """End the process."""
-        self._process.kill()
+        if self._process is not None:
+            self._process.kill()
 
-    def _listen(self) -> None:
+    def _listen(self, pipe: Any) -> None:
         while True:
             try:
-                number, what, value = self._pipe.recv()
+                number, what, value = pipe.recv()
             except (EOFError, OSError):
-                return
-            tell = self._tells.pop(number, None) if what in ("done", "fault", "dropped") else self._tells.get(number)
-            if tell is not None and what != "dropped":
+                break
+            tell = self._tells.get(number) if what in ("progress", "part") else self._tells.pop(number, None)
+            if tell is not None:
                 tell(what, value)
+        left, self._tells = self._tells, {}  # the process has ended: nobody waits for ever
+        for tell in left.values():
+            tell("fault", "the process that works this out has ended; ask again")
 
 
 def _check_apart(text: str, folder: Path) -> None:
-    context = multiprocessing.get_context("spawn")
-    mine, other = context.Pipe()
-    process = context.Process(target=_check, args=(other, text, folder), daemon=True)
+    mine, other = _CONTEXT.Pipe()
+    process = _CONTEXT.Process(target=_check, args=(other, text, folder), daemon=True)
     process.start()
     other.close()
     try:

@@ -12,6 +12,7 @@ from springwright.report.tables import Table
 from springwright.studies.prove import QUESTIONS
 from springwright.studies.rigs import sized
 from springwright.units import number, unit_of
+from springwright.vehicle.edits import parsed
 from springwright.vehicle.faults import dotted
 from springwright.vehicle.file import DesignFile
 from springwright.workbench.sections.head import VERBS
@@ -86,11 +87,9 @@ def _springs(page: Page, other: Beside) -> Table:
 
 def _inputs(page: Page, other: Beside) -> tuple[Table, int]:
     """Every input that differs, as each file has it."""
-    import tomllib
-
-    mine, theirs = (_flat(tomllib.loads(text)) for text in (page.document.file.text, other.file.text))
+    mine, theirs = (_flat(parsed(text)) for text in (page.document.file.text, other.file.text))
     keys = [key for key in dict.fromkeys((*mine, *theirs)) if mine.get(key) != theirs.get(key)]
-    data = tomllib.loads(page.document.file.text)
+    data = parsed(page.document.file.text)
     rows = tuple((dotted(key, data), _plain(mine.get(key)), _plain(theirs.get(key))) for key in keys[:MOST])
     return Table("Inputs that differ", ("", "here", "there"), rows, "lll"), len(keys) - len(rows)
 

@@ -63,7 +63,7 @@ def _looked_at(file: DesignFile, index: int) -> tuple[Section | None, Drawing | 
     name = file.design.axles[index].name
     try:
         result = geometry(file, name)
-        links = geometry_figure(file, name) if file.design.axles[index].links is not None else None
+        links = geometry_figure(file, name)
     except SpringwrightError as fault:
         return None, None, None, str(fault)
     return geometry_section(result), along(result), links, ""

@@ -14,7 +14,7 @@ from springwright.studies.prove import QUESTIONS
 from springwright.units import number, unit_of
 from springwright.workbench.kept import kept
 from springwright.workbench.limits import limit_place
-from springwright.workbench.sections.head import asked
+from springwright.workbench.sections.head import VERBS, asked, brief
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -31,7 +31,13 @@ ROUNDS = (
 
 def prove(page: Page) -> Mapping[str, Any]:
     """What the template of Prove shows, an entry to a question."""
-    return {"answers": [_answer(page, name) for name in QUESTIONS], "rounds": _rounds(page), "notes": page.shown.notes}
+    return {
+        "answers": [_answer(page, name) for name in QUESTIONS],
+        "rounds": _rounds(page),
+        "notes": page.shown.notes,
+        "alone": _alone(page),
+        "verbs": VERBS,
+    }
 
 
 def _answer(page: Page, name: str) -> dict[str, Any]:
@@ -98,6 +104,25 @@ def _map(page: Page, answer: Answer, curves: Curves) -> Drawing:
     chosen = None if row is None else (row, column)
     words = (f"{curves.y_name}, {unit_of(curves.y_kind)}", unit_of(curves.x_kind))
     return ground_map(curves.name, grounds, [number(x, curves.x_kind) for x in curves.x], cells, beyond, words, chosen)
+
+
+def _alone(page: Page) -> list[dict[str, Any]]:
+    """The answers in each load state and on each ground alone, a row each."""
+    rows = []
+    for (kind, name), answers in page.shown.alone.items():
+        cells = []
+        for question in QUESTIONS:
+            answer = answers.get(question)
+            one = answer.deciding if answer else None
+            cells.append(
+                {
+                    "word": word_of(answer) if answer else "not known",
+                    "says": brief(one) if one else "",
+                    "whole": brief(one, whole=True) if one else "",
+                }
+            )
+        rows.append({"kind": kind, "name": name, "cells": cells, "now": name in (page.view.state, page.view.ground)})
+    return rows
 
 
 def _rounds(page: Page) -> list[dict[str, Any]]:

@@ -12,6 +12,7 @@ from springwright.formula import Working
 from springwright.parts.coil_check import CoilCheck
 from springwright.report.parts import judged_table, loads_table, part_figure, part_order, part_section
 from springwright.report.springs import candidate_row, failures
+from springwright.sizing.beginnings import kinds_for
 from springwright.sizing.choose import Candidate
 from springwright.sizing.springs import AxleSprings
 from springwright.studies.parts import part, part_names
@@ -23,6 +24,12 @@ from springwright.workbench.sections.records import told
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
 
+KIND_WORDS = {
+    "leaf": "a leaf spring",
+    "air": "an air spring",
+    "strut": "a hydropneumatic strut",
+    "torsion_bar": "a torsion bar",
+}
 OWN = ("owned", "coil", "part", *SPRING_KINDS)
 
 
@@ -45,7 +52,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
         "mass": show(rate.sprung_mass, "mass", 1), "wheel_rate": number(rate.wheel_rate, "rate"), "ratio": number(rate.motion_ratio, "ratio"),
         "spring_rate": number(rate.spring_rate, "rate"), "bought": number(one.fitted.rate, "rate"), "gives": number(one.fitted.frequency, "frequency", 3),
         "works": [(f"w-{index}-{k}", work) for k, work in enumerate(works)],
-        "wheel_work": _work(works, index, "wheel rate"), "spring_work": _work(works, index, "spring rate"), "gives_work": _work(works, index, "ride frequency"),
+        "wheel_work": _work(works, index, "wheel or ride rate"), "spring_work": _work(works, index, "spring rate"), "gives_work": _work(works, index, "ride frequency"),
         "figure": _figure(page, index, one),
         "fails": [*failures(one.order), *(part_order(one.record)["failures"] if one.record else [])],
         "tables": [loads_table(one.record), judged_table(one.record)] if one.record else [],
@@ -53,6 +60,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
         "hidden": len(one.candidates) - len(shown_of(one, axle.spring.part)), "all": len(one.candidates),
         "designs": [_design(index, coil) for coil in (one.designs.found if one.designs else ())],
         "none_because": one.designs.none_because if one.designs and not one.designs.found else "",
+        "kinds": [(kind, KIND_WORDS[kind]) for kind in kinds_for(axle) if kind != own],
         "record": told(page, ("axles", index, "spring", own), f"{axle.name} {own.replace('_', ' ')}") if own and own != "part" else [],
         "room": told(page, ("axles", index, "spring"), f"{axle.name} spring, its room and tolerances", but=("acts", "seat_distance", *OWN)),
     }  # fmt: skip

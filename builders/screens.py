@@ -1,0 +1,63 @@
+"""Takes the pictures of the workbench for README and docs from the real page. Run from the project's root: python -m builders.screens
+
+Needs the test extra and Chromium. The demo is invented.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+
+from tests.served import served
+
+DOCS = Path("docs/workbench")
+CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "order")
+
+
+def main() -> None:
+    DOCS.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder, served(Path(folder)) as where, sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        for scheme in ("light", "dark"):
+            page = browser.new_page(viewport={"width": 1280, "height": 720}, color_scheme=scheme)
+            page.goto(where.address)
+            settled(page)
+            page.screenshot(path=DOCS / f"first-{scheme}.png")
+            if scheme == "light":
+                sections(page)
+            page.close()
+        browser.close()
+
+
+def sections(page: Page) -> None:
+    page.get_by_role("link", name="Rides?").click()
+    page.get_by_role("button", name="Diagonal ditch").click()
+    until(page, "document.querySelector('#view-diagonal')?.round?.state().ready")
+    page.evaluate("document.querySelector('#view-diagonal').round.seek(1e9)")
+    time.sleep(0.5)
+    page.set_viewport_size({"width": 1280, "height": page.evaluate("document.documentElement.scrollHeight")})
+    page.evaluate("scrollTo(0, 0)")
+    for name in SECTIONS:
+        page.locator(f"#{name}").screenshot(path=DOCS / f"{name}.png")
+
+
+def settled(page: Page) -> None:
+    until(page, "document.querySelector('.busy')?.textContent.trim().startsWith('All seven')", 120)
+
+
+def until(page: Page, condition: str, limit: float = 60) -> None:
+    end = time.monotonic() + limit
+    while not page.evaluate(condition):
+        if time.monotonic() > end:
+            raise TimeoutError(condition)
+        time.sleep(0.05)
+
+
+if __name__ == "__main__":
+    main()
