@@ -139,11 +139,7 @@ def test_spring_is_drawn_to_scale(sheets):
     """The dimension lines stand as the lengths do, and every wire has the wire's width on the same scale."""
     order = sheets["fire-watch"].springs[0].order
     root = ET.fromstring(spring_figure(order).standalone())
-    lines = [
-        re.findall(r"-?[\d.]+", mark.get("d"))
-        for mark in root.iter(f"{SVG}path")
-        if mark.get("class") == "hair"
-    ]
+    lines = [re.findall(r"-?[\d.]+", mark.get("d")) for mark in root.iter(f"{SVG}path") if mark.get("class") == "hair"]
     upright = [abs(float(line[3]) - float(line[1])) for line in lines if len(line) == 4 and line[0] == line[2]]
     assert [tall / upright[0] for tall in upright] == pytest.approx(
         [point.length / order.points[0].length for point in order.points], rel=2e-3

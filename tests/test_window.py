@@ -1,11 +1,24 @@
 """The window's ends against closed forms, and what it says when it is shut."""
 
+from importlib.resources import files
+
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
+from springwright.errors import UnsolvedError
+from springwright.motion.equilibrium import equilibrium
 from springwright.sizing.frequency import softest_for_factor, stiffest_for_droop
+from springwright.sizing.rates import laws_of_state, state_loads
+from springwright.studies.ends import full_window
+from springwright.studies.scan import SOFTEST, STIFFEST, Ask, Told, scan
 from springwright.studies.sheet import size
+from springwright.studies.trial import Trial
 from springwright.units import GRAVITY
+from springwright.vehicle.assemble import assemble, own_springs, with_curve, without_stops
+from springwright.vehicle.curves import spring_curve
+from springwright.vehicle.file import load
+from springwright.vehicle.rig import stack
 from tests.build import axle, design_file, vehicle
 
 STIFF_TYRE = {"tyre": {"rate": "1e6 N/mm", "unloaded_radius": "0.4 m"}}
@@ -88,3 +101,117 @@ def test_a_slack_coil_may_be_allowed():
     assert window.stiffest == 5.0
     assert window.bound_above == ""
     assert "nothing asked so far binds the stiff end" in window.sentence
+
+
+FIRE_WATCH = files("springwright") / "demos" / "fire-watch.toml"
+BOG_CARRIER = files("springwright") / "demos" / "bog-carrier.toml"
+
+
+def trial_of(file, index):
+    """A trial of one axle, and its Rigs one by one, the other axles on the springs of the sheet."""
+    design, sheet = file.design, size(file)
+    loads = np.array(sheet.design_loads)
+    laws = tuple(one.law for one in sheet.springs)
+    carried = np.array([state_loads(design, weight, loads) for weight in sheet.states])
+    rigs = [
+        without_stops(assemble(design, weight, laws_of_state(design, laws, each), loads))
+        for weight, each in zip(sheet.states, carried, strict=True)
+    ]
+    return Trial(design.axles[index], index, sheet.states, stack(rigs), carried[:, index], float(loads[index])), rigs
+
+
+def one_by_one(trial, rigs, frequency):
+    """The same rests from the slow solver, a Rig and a frequency at a time; None where a load state has none."""
+    found = []
+    for rig, law in zip(rigs, trial.laws(frequency), strict=True):
+        try:
+            changed = with_curve(rig, own_springs(rig, trial.index), spring_curve(trial.axle, law))
+            found.append(equilibrium(changed))
+        except UnsolvedError:
+            return None
+    return found
+
+
+@pytest.mark.parametrize(("demo", "index"), [(FIRE_WATCH, 0), (FIRE_WATCH, 1), (BOG_CARRIER, 0), (BOG_CARRIER, 2)])
+def test_rests_side_by_side_are_those_one_by_one(demo, index):
+    """Coils and levelled air, and frequencies too soft to stand on."""
+    trial, rigs = trial_of(load(demo), index)
+    frequencies = np.geomspace(SOFTEST, STIFFEST, 9)
+    many = trial.rests(frequencies)
+    for i, frequency in enumerate(frequencies.tolist()):
+        alone = one_by_one(trial, rigs, frequency)
+        if alone is None:
+            assert np.isnan(many.q[i]).all()
+            continue
+        assert many.q[i] == pytest.approx(np.array([rest.q for rest in alone]), abs=1e-9)
+        assert many.travel[i] == pytest.approx(np.array([rest.travel for rest in alone]), abs=1e-9)
+        assert many.wheel_loads[i] == pytest.approx(np.array([rest.wheel_loads for rest in alone]), rel=1e-7)
+
+
+def test_ends_are_those_of_a_plain_search():
+    """Height and attitude of the fire-watch truck, each end closed in on by single rests and a textbook root finder."""
+    file = load(FIRE_WATCH)
+    limits, checked = file.design.limits, 0
+    for index, window in enumerate(size(file).windows):
+        trial, rigs = trial_of(file, index)
+        x = -trial.axle.behind_front_axle
+
+        def height(frequency, trial=trial, rigs=rigs, x=x):
+            rests = zip(rigs, one_by_one(trial, rigs, frequency), strict=True)
+            return limits.height_change - np.ptp([rest.rise_at(rig, x) for rig, rest in rests])
+
+        def attitude(frequency, trial=trial, rigs=rigs):
+            return limits.attitude_change - np.ptp([rest.pitch for rest in one_by_one(trial, rigs, frequency)])
+
+        # the window holds the other axle at its ideal spring, this twin at the fitted one: so compare through the same trial
+        asks = [
+            Ask("height", limits.height_change, "m", "length", "at most", trial.height_change, "", after=trial.rests),
+            Ask("attitude", limits.attitude_change, "rad", "angle", "at most", trial.attitude_change, ""),
+        ]
+        for one, twin in zip(scan(asks, window.target, lambda _: None), (height, attitude), strict=True):
+            for edge in {edge for band in one.allowed for edge in band} - {SOFTEST, STIFFEST}:
+                assert edge == pytest.approx(brentq(twin, 0.97 * edge, 1.03 * edge, xtol=1e-12), abs=1e-7)
+                checked += 1
+    assert checked >= 3
+
+
+def made(figure, sense="at least", limit=0.0):
+    """A requirement on a figure of the frequency alone."""
+    return Ask("made", limit, "", "ratio", sense, lambda f: Told(figure(f), [""] * len(f)), "")
+
+
+@pytest.mark.parametrize(
+    ("figure", "ends"),
+    [
+        (lambda f: np.abs(f - 1.3) - 0.2, [1.1, 1.5]),  # a kink between two ends
+        (lambda f: np.where(f < 2, 1e-3, 1e3) * (f - 2), [2.0]),  # a kink at the end itself
+        (lambda f: np.cbrt(f - 0.7), [0.7]),  # endlessly steep there
+        (lambda f: (f - 3.0) ** 3, [3.0]),  # and endlessly flat
+        (lambda f: np.where(f < 1, np.nan, 4 - f), [4.0]),  # no rest below 1 Hz
+    ],
+)
+def test_a_scan_finds_ends_that_are_not_smooth(figure, ends):
+    (found,) = scan([made(figure)], 1.2, lambda _: None)
+    edges = sorted({edge for band in found.allowed for edge in band} - {SOFTEST, STIFFEST})
+    assert edges[-len(ends) :] == pytest.approx(ends, abs=1e-6)
+
+
+def test_what_has_no_limit_is_not_worked_out():
+    def dear(_):
+        raise AssertionError
+
+    (found,) = scan([made(dear, limit=None)], 1.2, lambda _: None)
+    assert found.limit is None
+    assert found.allowed == ()
+
+
+def test_a_full_window_can_be_stopped():
+    class Stop(Exception):
+        pass
+
+    def say(word):
+        if "shock" in word:
+            raise Stop
+
+    with pytest.raises(Stop):
+        full_window(load(FIRE_WATCH), say)

@@ -112,14 +112,14 @@ class Drawing:
         self._marks.append("</g>")
 
     @contextmanager
-    def row(
-        self, box: Sequence[float], x: tuple[float, float, str, bool], y: tuple[float, float]
-    ) -> Iterator[None]:
+    def row(self, box: Sequence[float], x: tuple[float, float, str, bool], y: tuple[float, float]) -> Iterator[None]:
         """The lines drawn within can be read off: `box` is left, top, right and foot [px], `x` what its sides stand for (with the unit, and whether by powers of ten), `y` foot and top."""
         low, high, title, logarithmic = x
         along = json.dumps({"low": low, "high": high, "unit": title, "log": logarithmic})
         up = json.dumps({"low": y[0], "high": y[1]})
-        self._marks.append(f"<g data-box={quoteattr(json.dumps(list(box)))} data-x={quoteattr(along)} data-y={quoteattr(up)}>")
+        self._marks.append(
+            f"<g data-box={quoteattr(json.dumps(list(box)))} data-x={quoteattr(along)} data-y={quoteattr(up)}>"
+        )
         yield
         self._marks.append("</g>")
 

@@ -97,7 +97,12 @@ BAND_WIDTH, BAND_ROW, BAND_TOP = (
 def band_range(windows: Sequence[Window]) -> tuple[float, float]:
     """One range of frequencies for all axles, so that their windows can be held against each other."""
     aims = [one.target for one in windows]
-    ends = [edge for one in windows for edge in (one.softest, one.stiffest) if edge is not None and SOFTEST < edge < STIFFEST]
+    ends = [
+        edge
+        for one in windows
+        for edge in (one.softest, one.stiffest)
+        if edge is not None and SOFTEST < edge < STIFFEST
+    ]
     low = min([0.75 * min(aims), *(0.95 * edge for edge in ends)])
     high = max([1.3 * max(aims), *(1.08 * edge for edge in ends if edge < 2.5 * max(aims))])
     return float(np.floor(low / 0.1) * 0.1), float(np.ceil(high / 0.1) * 0.1)
@@ -152,10 +157,17 @@ def window_bands(
                     plain(edge, 2),
                     ("strong" if binding and one.name not in late else "soft") + side,
                 )
-        outside = [edge for a, b in one.allowed for edge in (a, b) if SOFTEST < edge < STIFFEST and not low < edge < high]
+        outside = [
+            edge for a, b in one.allowed for edge in (a, b) if SOFTEST < edge < STIFFEST and not low < edge < high
+        ]
         if allowed and outside:
             left = outside[0] <= low
-            sheet.word(6 if left else width - 6, top + 17, f"{plain(outside[0], 2)}, off the {'left' if left else 'right'}", f"soft{'' if left else ' end'}")
+            sheet.word(
+                6 if left else width - 6,
+                top + 17,
+                f"{plain(outside[0], 2)}, off the {'left' if left else 'right'}",
+                f"soft{'' if left else ' end'}",
+            )
         if not allowed:
             beyond = min(
                 (edge for band in one.allowed for edge in band), key=lambda edge: abs(edge - low), default=None

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
 from springwright.motion.forces import GRAVITY, LEVEL, Case, applied, at_rest, forces, gravity_by_lean, tyre_forces
-from springwright.vehicle.rig import BODY, Rig, row
+from springwright.vehicle.rig import BODY, Rig, row, stack
 
 Floats = NDArray[np.float64]
 # Newton steps, shortest share of a step, force left over per weight, shares in continuation
@@ -100,11 +101,24 @@ class Rests:
     reasons: tuple[str, ...]
 
 
+class Drawn(NamedTuple):
+    """Curves at even knots (see `vehicle.rig.Rig`) for some elements, alike for all of them, and which of the curves each run takes."""
+
+    elements: NDArray[np.intp]
+    which: NDArray[np.intp]
+    start: Floats
+    step: Floats
+    force: Floats
+    rate: Floats
+
+
 def equilibria(
     rig: Rig,
     grounds: Floats | float = 0.0,
     cases: Case | Sequence[Case] = LEVEL,
     *,
+    of: NDArray[np.intp] | None = None,
+    drawn: Drawn | None = None,
     guess: Floats | None = None,
     again: bool = True,
 ) -> Rests:
@@ -114,6 +128,10 @@ def equilibria(
     ----------
     rig : Rig
         One Rig for every run, or a batch (see `vehicle.rig.stack`) with one for each.
+    of : array of shape (runs,), optional
+        Which Rig of the batch each run takes, where that is not its own in turn.
+    drawn : Drawn, optional
+        Curves of some elements in place of those the Rigs have; goes with `of`, and without `again`.
     grounds : float, array of shape (wheels,) or (runs, wheels)
         Height of the ground under each wheel [m].
     cases : Case or sequence of Case
@@ -124,27 +142,31 @@ def equilibria(
         Try a run that finds none once more with the load put on in steps; a search for the end of standing does without.
 
     """
-    from springwright.motion.layout import laid_out
+    from springwright.motion.layout import drawn_anew
     from springwright.motion.newton import settle
 
     many = rig.tyre_rate.ndim > 1
     given = [cases] if isinstance(cases, Case) else list(cases)
     wheels = rig.tyre_rate.shape[-1]
     heights = np.atleast_2d(np.asarray(grounds, dtype=float))
-    runs = max(len(rig.tyre_rate) if many else 1, len(given), len(heights))
+    width = len(rig.tyre_rate) if many else 1
+    runs = max(width if of is None else len(of), len(given), len(heights))
+    if of is None:
+        of = np.arange(runs) if many else np.zeros(runs, dtype=np.intp)
     ground = np.ascontiguousarray(np.broadcast_to(heights, (runs, wheels)))
-    law = laid_out(rig)[1]
-    of = np.arange(runs) if many else np.zeros(runs, dtype=np.int64)
-    width = runs if many else 1
+    law = _laid_out(rig)
     load, lean = _loads(law, width, of, given)
-    close = np.broadcast_to(CLOSE * GRAVITY * np.asarray(rig.mass), runs)
+    close = np.broadcast_to(CLOSE * GRAVITY * np.asarray(rig.mass), width)[of]
     q, left = np.zeros((runs, BODY + wheels)), np.zeros(runs)
     if guess is not None:
         q += guess
     level = np.zeros((runs, 1)) if rig.hitch_place.shape[-1] else ground.mean(axis=1, keepdims=True)
     up = np.concatenate([level, np.zeros((runs, BODY - 1)), np.repeat(level, wheels, axis=1)], axis=1)
     q -= up if guess is not None else 0.0
-    settle(width, law, of, ground - level, load, lean, np.ascontiguousarray(close), q, left)
+    if drawn is None:
+        settle(width, law, of, ground - level, load, lean, close, q, left)
+    else:
+        settle(runs, drawn_anew(law, of, drawn), np.arange(runs), ground - level, load, lean, close, q, left)
     q += up
     reasons = [""] * runs
     for run in np.flatnonzero(np.isnan(left)):
@@ -154,17 +176,50 @@ def equilibria(
             continue
         case = given[run] if len(given) > 1 else given[0]
         try:
-            found = equilibrium(row(rig, int(run)) if many else rig, ground[run], case)
+            found = equilibrium(row(rig, int(of[run])) if many else rig, ground[run], case)
         except UnsolvedError as error:
             reasons[run] = str(error)
             q[run] = np.nan
         else:
             q[run], left[run] = found.q, found.residual
-    spring = rig.tyre_force - rig.tyre_rate * (q[:, BODY:] - ground)
+    spring = tyre_springs(rig, of, q, ground)
     return Rests(q, np.where(spring < 0, 0.0, spring), left, tuple(reasons))
 
 
-def _loads(law: Any, width: int, of: NDArray[np.int64], cases: list[Case]) -> tuple[Floats, Floats]:
+def tyre_springs(rig: Rig, of: NDArray[np.intp], q: Floats, ground: Floats) -> Floats:
+    """(runs, w): what every tyre's spring pushes with [N], counted on below nothing where a wheel hangs; `of` as in `equilibria`."""
+    force, rate = (np.atleast_2d(one)[of] for one in (rig.tyre_force, rig.tyre_rate))
+    return np.asarray(force - rate * (q[:, BODY:] - ground))
+
+
+@lru_cache(maxsize=8)
+def _laid_out(rig: Rig) -> Any:
+    """A Rig or a batch as the kernel reads it: a search asks the same one round after round."""
+    from springwright.motion.layout import laid_out
+
+    return laid_out(rig)[1]
+
+
+def side_by_side(rigs: Sequence[Rig], names: Sequence[str]) -> list[Rest]:
+    """Rigs of one make each at rest on level ground, as `equilibrium` finds them one by one.
+
+    Raises
+    ------
+    UnsolvedError
+        With the name of the first that finds none, and why.
+
+    """
+    found = equilibria(stack(rigs))
+    for name, reason in zip(names, found.reasons, strict=True):
+        if reason:
+            raise UnsolvedError(f'load state "{name}": {reason}')
+    return [
+        Rest(q, rig.travel_map @ q, loads, rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q), float(left))
+        for rig, q, loads, left in zip(rigs, found.q, found.wheel_loads, found.residual, strict=True)
+    ]
+
+
+def _loads(law: Any, width: int, of: NDArray[np.intp], cases: list[Case]) -> tuple[Floats, Floats]:
     """(runs, 4 + w) load and (runs, 4) lean of every run: as `applied` and `gravity_by_lean`, which both are sums of three directions."""
     x, y, z = np.array([case.specific for case in cases])[:, :, None].transpose(1, 0, 2)
     level, push, brake, pull, lean = (

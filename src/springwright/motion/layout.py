@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,9 @@ from springwright.motion.figures import CHANNELS, Point
 from springwright.motion.forces import LEVEL, Case, applied, body_masses, gravity_by_lean
 from springwright.motion.weighting import SECTIONS, analogue, digital
 from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, stack
+
+if TYPE_CHECKING:
+    from springwright.motion.equilibrium import Drawn
 
 Floats = NDArray[np.float64]
 FILTERS = ("Wk", "Wd", "30 Hz", "absorbed")
@@ -41,7 +44,7 @@ def law_of(rig: Rig) -> Any:
     damper_at, damper_share = _ends(rig.damper_rows, ends)
     twisting = np.isfinite(rig.twist_rate)
     free = np.array([True, True, rig.roll_free, rig.roll_free and bool(np.all(twisting))])
-    cells, bottom, end = _cells(rig)
+    cells, bottom, end = _cells(rig.element_force, rig.element_rate, rig.element_step)
     first, knee, change = _hinges(rig)
     zone_first, zone, zone_change = _zones(rig)
     stops = rig.element_kind >= BUMP_STOP
@@ -58,9 +61,9 @@ def law_of(rig: Rig) -> Any:
         share=lanes(share),
         start=lanes(rig.element_start),
         scale=lanes(1 / rig.element_step),
-        cells=lanes(cells),
-        bottom=lanes(bottom),
-        end=lanes(end),
+        cells=cells.ravel(),
+        bottom=bottom.ravel(),
+        end=end.ravel(),
         always=int((~stops).sum()),
         reach=lanes(_reach(rig)),
         damper_at=damper_at,
@@ -86,6 +89,23 @@ def law_of(rig: Rig) -> Any:
         brake=lanes(level - applied(rig, Case(along=-1.0))),
         pull=lanes(applied(rig, Case(along=1.0)) - level),
     )
+
+
+def drawn_anew(law: Any, of: NDArray[np.intp], drawn: Drawn) -> Any:
+    """A law with a lane for each of many runs: `of` says which of its lanes each takes, and some elements get curves of their own."""
+    width = len(law.twist_rate)
+    shared = ("mate", "at", "damper_at", "always")
+    lane = {
+        name: np.take(one.reshape(-1, width), of, axis=1) for name, one in law._asdict().items() if name not in shared
+    }
+    count = len(lane["start"])
+    found = _cells(drawn.force[:, None], drawn.rate[:, None], drawn.step[:, None])
+    for name, each in zip(("cells", "bottom", "end"), found, strict=True):
+        lane[name].reshape(count, -1, len(of))[drawn.elements] = np.take(
+            each.reshape(-1, each.shape[-1]), drawn.which, axis=1
+        )
+    lane["start"][drawn.elements], lane["scale"][drawn.elements] = drawn.start[drawn.which], 1 / drawn.step[drawn.which]
+    return law._replace(**{name: one.ravel() for name, one in lane.items()})
 
 
 def lanes(rows: Any) -> Floats:
@@ -158,12 +178,17 @@ def _mates(mass: Floats, inverse: Floats, ends: int) -> tuple[NDArray[np.uintp],
     return columns.ravel(), made[0], made[1]
 
 
-def _cells(rig: Rig) -> tuple[Floats, Floats, Floats]:
-    """Curves by the cell: (runs, e, c, 4) cubics of the way through, (runs, e, c) energy before, (runs, e, 2) force per cell beyond."""
-    force, rate, step = rig.element_force, rig.element_rate, rig.element_step[..., None]
-    f0, f1, k0, k1 = force[..., :-1], force[..., 1:], rate[..., :-1] * step, rate[..., 1:] * step
-    cells = np.stack([f0, k0, 3 * (f1 - f0) - 2 * k0 - k1, k0 + k1 - 2 * (f1 - f0)], axis=-1)
-    return cells, rig.element_energy[..., :-1], rate[..., [0, -1]] * step
+def _cells(force: Floats, rate: Floats, step: Floats) -> tuple[Floats, Floats, Floats]:
+    """Curves (runs, e, k) by the cell, lane last: (e, c, 4) cubics of the way through, (e, c) energy before, (e, 2) force per cell beyond."""
+    h = step.T[:, None]
+    f, k = np.ascontiguousarray(force.transpose(1, 2, 0)), rate.transpose(1, 2, 0) * h
+    f0, rise, k0, k1 = f[:, :-1], np.diff(f, axis=1), k[:, :-1], k[:, 1:]
+    cells = np.empty((*f0.shape[:2], 4, f0.shape[2]))
+    cells[:, :, 0], cells[:, :, 1] = f0, k0
+    cells[:, :, 2], cells[:, :, 3] = 3 * rise - 2 * k0 - k1, k0 + k1 - 2 * rise
+    bottom = np.zeros_like(f0)
+    np.cumsum((h * (f0 + rise / 2 + (k0 - k1) / 12))[:, :-1], axis=1, out=bottom[:, 1:])
+    return cells, bottom, k[:, [0, -1]]
 
 
 def _hinges(rig: Rig) -> tuple[Floats, Floats, Floats]:

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Annotated, Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
@@ -23,6 +23,7 @@ from springwright.parts.record import AGREE, Dimension, Tolerance
 from springwright.results import Judged
 from springwright.units import Length, PositiveArea, Volume, show, show_temperature
 
+Floats = NDArray[np.float64]
 AREA_TOLERANCE = 0.03  # share of the mean area that the maker's area may be off his own volume's slope
 
 
@@ -33,18 +34,26 @@ class Bellows:
     points: tuple[tuple[float, float, float], ...]
 
     @cached_property
-    def _volume(self) -> Any:
-        from scipy.interpolate import CubicHermiteSpline  # only for air springs: it costs start-up time
-
+    def _cubics(self) -> tuple[Floats, Floats]:
+        """Knots and (4, pieces) coefficients of the volume between them, whose slope at each knot is the area there taken off."""
         x, area, volume = np.array(self.points).T
-        return CubicHermiteSpline(x, volume, -area)
+        h, rise = np.diff(x), np.diff(volume) / np.diff(x)
+        before, after = -area[:-1], -area[1:]
+        return x, np.array(
+            [volume[:-1], before, (3 * rise - 2 * before - after) / h, (before + after - 2 * rise) / h**2]
+        )
 
     def at(self, pressed: Any) -> tuple[Any, Any, Any]:
         """Volume [m3], effective area [m2] and its slope [m], the area held beyond the ends."""
+        knots, cubics = self._cubics
         x = np.asarray(pressed, dtype=float)
-        inside = np.clip(x, self.points[0][0], self.points[-1][0])
-        area = -self._volume(inside, 1)
-        return self._volume(inside) - area * (x - inside), area, np.where(x == inside, -self._volume(inside, 2), 0.0)
+        inside = np.minimum(np.maximum(x, knots[0]), knots[-1])
+        piece = np.searchsorted(knots[1:-1], inside, side="right")
+        t = inside - knots[piece]
+        v0, v1, v2, v3 = cubics[:, piece]
+        area = -(v1 + t * (2 * v2 + 3 * t * v3))
+        volume = v0 + t * (v1 + t * (v2 + t * v3)) - area * (x - inside)
+        return volume, area, np.where(x == inside, -2 * v2 - 6 * t * v3, 0.0)
 
 
 def even(area: float, area_slope: float, volume: float, low: float, high: float) -> Bellows:
@@ -72,11 +81,15 @@ class Air(Law):
         """See `Law`."""
         n = self.exponent if self.quick else self.slow_exponent
         volume, area, area_slope = self.shape.at(pressed)
-        start = float(self.shape.at(self.at_place)[0]) + self.tank
-        left = np.maximum(volume + self.tank, 1e-3 * start)
-        pressure = gas.pressure_at(self.gauge + gas.ATMOSPHERE, start, left, n)
+        left = np.maximum(volume + self.tank, 1e-3 * self._start)
+        pressure = gas.pressure_at(self.gauge + gas.ATMOSPHERE, self._start, left, n)
         over = pressure - gas.ATMOSPHERE
         return Pull(over * area, gas.rate(n, pressure, area, left, over, area_slope))
+
+    @cached_property
+    def _start(self) -> float:
+        """Volume at `at_place`, with the tank [m3]."""
+        return float(self.shape.at(self.at_place)[0]) + self.tank
 
     def pressure(self, pressed: float) -> float:
         """Gauge pressure at a place [Pa]."""

@@ -78,6 +78,7 @@ class Wire:
         return "hot coiled: 900 MPa at 10 mm to 700 MPa at 60 mm, from memory, low confidence"
 
 
+@lru_cache
 def read_table(name: str) -> tuple[dict[str, str], list[dict[str, str]]]:
     """Head (`# key: value` lines) and rows of one of our data files."""
     return table_of((files("springwright.parts") / "data" / name).read_text(encoding="utf-8"))

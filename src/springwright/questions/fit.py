@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest, equilibria
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
-from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists
+from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists_in
 from springwright.questions.ready import InState, Ready
 from springwright.questions.room import drop_link, hose, tyre_room
 from springwright.results import Judged
@@ -73,13 +73,16 @@ def _travel(ready: Ready, index: int, axle: Axle) -> list[Figure]:
 def _bent(ready: Ready) -> list[_Bent]:
     if not has_diagonal(ready.design):
         return []
-    found = []
-    for at in ready.states:
-        way = diagonal(at.rig)
-        heights = [HIGHEST if one.lift is None else one.lift for one in twists(at.rig)]
-        rests = equilibria(at.rig, np.array([heights[0] * way, -heights[1] * way]))
-        found.append(_Bent(at, rests.q @ at.rig.travel_map.T, min(heights)))
-    return found
+    heights = np.array([[HIGHEST if one.lift is None else one.lift for one in both] for both in twists_in(ready)])
+    ways = np.array([[diagonal(at.rig), -diagonal(at.rig)] for at in ready.states])
+    of = np.repeat(np.arange(len(ready.states)), 2)
+    rests = equilibria(ready.batch, (heights[:, :, None] * ways).reshape(len(of), -1), of=of)
+    return [
+        _Bent(at, q @ at.rig.travel_map.T, float(least))
+        for at, q, least in zip(
+            ready.states, rests.q.reshape(len(ready.states), 2, -1), heights.min(axis=1), strict=True
+        )
+    ]
 
 
 def _articulation(bent: list[_Bent], index: int, axle: Axle) -> list[Fact]:

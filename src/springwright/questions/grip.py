@@ -31,7 +31,7 @@ from springwright.questions.runs import SPEEDS, Runs
 from springwright.questions.traction import gradeability, traction
 from springwright.units import show
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import Rig, row
 
 Floats = NDArray[np.float64]
 ASKS = "Does it keep its wheels on the ground, and can it pull?"
@@ -90,13 +90,29 @@ def diagonal(rig: Rig) -> Floats:
 def twists(rig: Rig) -> tuple[Reach, Reach]:
     """A diagonal ditch both ways: the height at which a wheel lifts [m]."""
     way = diagonal(rig)
-    one, other = reaches(rig, [Way(HIGHEST, way), Way(HIGHEST, -way)])
+    one, other = reaches(rig, [Way(HIGHEST, way), Way(HIGHEST, -way)], tips=False)
     return one, other
+
+
+@lru_cache(maxsize=8)
+def twists_in(ready: Ready) -> tuple[tuple[Reach, Reach], ...]:
+    """The same in every load state, side by side."""
+    ways = [Way(HIGHEST, side * diagonal(at.rig), of=k) for k, at in enumerate(ready.states) for side in (1, -1)]
+    found = reaches(ready.batch, ways, tips=False)
+    return tuple(zip(found[::2], found[1::2], strict=True))
 
 
 def diagonal_height(rig: Rig) -> float:
     """The diagonal height at which the first wheel lifts, the lesser of both ways [m]."""
     return min(_amount(one) for one in twists(rig))
+
+
+def diagonal_heights(rigs: Rig) -> Floats:
+    """(runs,) the same of every Rig of a batch [m]."""
+    ways = [
+        Way(HIGHEST, side * diagonal(row(rigs, of)), of=of) for of in range(len(rigs.tyre_rate)) for side in (1, -1)
+    ]
+    return np.asarray(np.reshape([_amount(one) for one in reaches(rigs, ways, tips=False)], (-1, 2)).min(axis=1))
 
 
 def has_diagonal(design: Design) -> bool:
@@ -125,10 +141,13 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
         )
     heights, indices, found = [], [], {}
     wheelbase = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
-    for at in ready.states:
+    ramps = [
+        Way(HIGHEST, one_up(at.rig, front=front), of=k) for k, at in enumerate(ready.states) for front in (True, False)
+    ]
+    ramped = reaches(ready.batch, ramps, tips=False)
+    for k, (at, (ditch, other)) in enumerate(zip(ready.states, twists_in(ready), strict=True)):
         rig = at.rig
-        ditch, other = twists(rig)
-        ramp, back = reaches(rig, [Way(HIGHEST, one_up(rig, front=True)), Way(HIGHEST, one_up(rig, front=False))])
+        ramp, back = ramped[2 * k : 2 * k + 2]
         found[at.name] = least = min((ditch, other), key=_amount)
         heights.append(
             figure(
@@ -201,7 +220,7 @@ def _workings(ready: Ready) -> tuple[Working, ...]:
     rig = ready.home.rig
     if not has_diagonal(ready.design):
         return ()
-    (ramp,) = reaches(rig, [Way(HIGHEST, one_up(rig, front=True))])
+    (ramp,) = reaches(rig, [Way(HIGHEST, one_up(rig, front=True))], tips=False)
     if ramp.lift is None:
         return ()
     wheelbase = float(np.ptp(rig.wheel_places[:, 0]))

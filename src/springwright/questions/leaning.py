@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.equilibrium import Rests, equilibria
+from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, friction_of
 from springwright.questions.reach import Reach, Way, reaches
-from springwright.questions.ready import InState
-from springwright.vehicle.rig import Rig
+from springwright.questions.ready import InState, Ready
+from springwright.vehicle.rig import Rig, stack
 
 Floats = NDArray[np.float64]
 GENTLE = 0.2 * GRAVITY  # lateral, to either side: roll gradient and load transfer are read between
@@ -25,8 +25,17 @@ CORNERS = 33  # of the grip curves
 
 
 @dataclass(frozen=True, eq=False)
+class Cornered:
+    """Lateral accelerations (n,) [m/s2]; at each the share of its grip that an axle uses, and what is spare [N], (n, a)."""
+
+    across: Floats
+    used: Floats
+    spare: Floats
+
+
+@dataclass(frozen=True, eq=False)
 class Stood:
-    """One load state: where its wheels lift and it tips, and what it does in gentle corners and stops."""
+    """One load state: where its wheels lift and it tips, what it does in gentle corners and stops, and its grip in turns either way."""
 
     at: InState
     ways: dict[str, Reach]
@@ -35,55 +44,92 @@ class Stood:
     transfer: Floats
     brake_pitch: float
     pull_pitch: float
-    slides: Floats
+    turns: tuple[Cornered, ...]
+
+    @property
+    def slides(self) -> Floats:
+        """(a,) lateral acceleration at which each axle's tyres can hold no more, counted on the wheel loads there [m/s2]; nan where not known."""
+        if not self.turns:
+            return np.full(len(self.at.rig.axle_share), np.nan)
+        return np.asarray(np.min([_slide_to(turn.across, turn.spare) for turn in self.turns], axis=0))
 
 
-def stood_in(at: InState) -> Stood:
-    """A load state leaned every way there is."""
-    rig, weight = at.rig, at.weight
-    bound = rigid_bound(rig, weight.cg)
+def stood(ready: Ready) -> list[Stood]:
+    """Every load state leaned every way there is, side by side."""
+    count = len(ready.states)
+    bounds = [rigid_bound(at.rig, at.weight.cg) for at in ready.states]
+    ways = [_ways(bound, k) for k, bound in enumerate(bounds)]
+    reached = iter(reaches(ready.batch, [way for each in ways for way in each.values()]))
+    cases = [*GENTLE_CORNERS, Case(along=-BRAKING), Case(along=PULLING)]
+    rests = equilibria(ready.batch, 0.0, cases * count, of=np.repeat(np.arange(count), len(cases)))
+    turned = grip_along(ready, [PAST * bound * GRAVITY for bound in bounds])
+    found = []
+    for k, at in enumerate(ready.states):
+        mine = slice(k * len(cases), (k + 1) * len(cases))
+        q, loads = rests.q[mine], rests.wheel_loads[mine]
+        left = np.sign(at.rig.wheel_places[:, 1])
+        across = np.array([np.bincount(at.rig.wheel_axle, -left * one) / 2 for one in loads[:2]])
+        pitch = q[:, 1] - at.rest.q[1]
+        found.append(
+            Stood(
+                at, dict(zip(ways[k], reached, strict=False)), bounds[k],
+                gradient=gradient_of(q),
+                transfer=np.asarray((across[0] - across[1]) / (2 * GENTLE)),
+                brake_pitch=float(pitch[2] / BRAKING), pull_pitch=float(-pitch[3] / PULLING),
+                turns=turned[k],
+            )
+        )  # fmt: skip
+    return found
+
+
+def _ways(bound: float, of: int) -> dict[str, Way]:
+    """Every way there is to lean a vehicle with a rigid bound [g], the Rig `of` a batch."""
     ways: dict[str, Way] = {}
     if bound:
         corner, lean = PAST * bound * GRAVITY, min(PAST * math.atan(bound), STEEPEST)
         ways |= {
-            "turning left": Way(corner, case=lambda a: Case(across=a)),
-            "turning right": Way(corner, case=lambda a: Case(across=-a)),
-            "right side down": Way(lean, case=lambda a: Case.slope(lean=a)),
-            "left side down": Way(lean, case=lambda a: Case.slope(lean=-a)),
+            "turning left": Way(corner, case=lambda a: Case(across=a), of=of),
+            "turning right": Way(corner, case=lambda a: Case(across=-a), of=of),
+            "right side down": Way(lean, case=lambda a: Case.slope(lean=a), of=of),
+            "left side down": Way(lean, case=lambda a: Case.slope(lean=-a), of=of),
         }
-    ways |= {
-        "climbing": Way(STEEPEST, case=lambda a: Case.slope(climb=a)),
-        "descending": Way(STEEPEST, case=lambda a: Case.slope(climb=-a)),
+    return ways | {
+        "climbing": Way(STEEPEST, case=lambda a: Case.slope(climb=a), of=of),
+        "descending": Way(STEEPEST, case=lambda a: Case.slope(climb=-a), of=of),
     }
-    found = dict(zip(ways, reaches(rig, list(ways.values())), strict=True))
-    cases = [*GENTLE_CORNERS, Case(along=-BRAKING), Case(along=PULLING)]
-    rests = equilibria(rig, 0.0, cases)
-    pitch = rests.q[:, 1] - at.rest.q[1]
-    left = np.sign(rig.wheel_places[:, 1])
-    across = np.array([np.bincount(rig.wheel_axle, -left * loads) / 2 for loads in rests.wheel_loads[:2]])
-    return Stood(
-        at, found, bound,
-        gradient=gradient_of(rests),
-        transfer=np.asarray((across[0] - across[1]) / (2 * GENTLE)),
-        brake_pitch=float(pitch[2] / BRAKING), pull_pitch=float(-pitch[3] / PULLING),
-        slides=_slides(rig, PAST * bound * GRAVITY),
-    )  # fmt: skip
 
 
-def gradient_of(rests: Rests) -> float:
+def gradient_of(q: Floats) -> float:
     """Roll per lateral acceleration [rad s2/m] between gentle corners to either side, the first two of some positions of rest."""
-    return float(abs(rests.q[0, 2] - rests.q[1, 2]) / (2 * GENTLE))
+    return float(abs(q[0, 2] - q[1, 2]) / (2 * GENTLE))
 
 
 def roll_gradient(rig: Rig) -> float:
     """Roll per lateral acceleration of a Rig [rad s2/m]."""
-    return gradient_of(equilibria(rig, 0.0, GENTLE_CORNERS))
+    return gradient_of(equilibria(rig, 0.0, GENTLE_CORNERS).q)
+
+
+def roll_gradients(rigs: Rig) -> Floats:
+    """(runs,) the same of every Rig of a batch."""
+    count = len(rigs.tyre_rate)
+    rests = equilibria(rigs, 0.0, GENTLE_CORNERS * count, of=np.repeat(np.arange(count), 2))
+    return np.array([gradient_of(q) for q in rests.q.reshape(count, 2, -1)])
 
 
 def side_slope(rig: Rig) -> float:
     """The side slope at which the first wheel lifts, the lesser of both directions [rad]."""
-    ways = [Way(STEEPEST, case=lambda a: Case.slope(lean=a)), Way(STEEPEST, case=lambda a: Case.slope(lean=-a))]
-    return min(STEEPEST if one.lift is None else one.lift for one in reaches(rig, ways))
+    return float(side_slopes(stack([rig]))[0])
+
+
+def side_slopes(rigs: Rig) -> Floats:
+    """(runs,) the same of every Rig of a batch."""
+    ways = [
+        Way(STEEPEST, case=lambda a, side=side: Case.slope(lean=side * a), of=of)  # type: ignore[misc]
+        for of in range(len(rigs.tyre_rate))
+        for side in (1, -1)
+    ]
+    lifts = [STEEPEST if one.lift is None else one.lift for one in reaches(rigs, ways, tips=False)]
+    return np.asarray(np.reshape(lifts, (-1, 2)).min(axis=1))
 
 
 def rigid_bound(rig: Rig, cg: Sequence[float]) -> float:
@@ -110,17 +156,6 @@ def rigid_bound(rig: Rig, cg: Sequence[float]) -> float:
     return float(min(edges)) / z
 
 
-def _slides(rig: Rig, most: float) -> Floats:
-    """(a,) lateral acceleration at which each axle's tyres can hold no more, counted on the wheel loads there [m/s2]; nan where not known."""
-    if not most or np.any(np.isnan(rig.tyre_grip)):
-        return np.full(len(rig.axle_share), np.nan)
-    found = np.full(len(rig.axle_share), np.inf)
-    for side in (1, -1):
-        across, _, spare = grip_along(rig, side * most)
-        found = np.minimum(found, _slide_to(across, spare))
-    return found
-
-
 def _slide_to(across: Floats, spare: Floats) -> Floats:
     """(a,) where what is spare of each axle's grip passes nothing [m/s2], either way; endless where it does not."""
     across = np.abs(across)
@@ -133,14 +168,25 @@ def _slide_to(across: Floats, spare: Floats) -> Floats:
     return found
 
 
-def grip_along(rig: Rig, most: float) -> tuple[Floats, Floats, Floats]:
-    """Lateral accelerations [m/s2]; at each the share of its grip that an axle uses, and what is spare [N], (n, a)."""
-    across = np.linspace(0.0, most, CORNERS)
-    rests = equilibria(rig, 0.0, [Case(across=float(a)) for a in across], again=False)
-    grip = friction_of(rig, rests.wheel_loads) * rests.wheel_loads
-    there = np.array([np.bincount(rig.wheel_axle, row) for row in grip])
-    needed = rig.mass * np.abs(across)[:, None] * rig.axle_share
-    lost = np.isnan(rests.q[:, 0])
-    used, spare = needed / np.maximum(there, 1e-9), there - needed
-    used[lost], spare[lost] = np.nan, np.nan
-    return across, used, spare
+def grip_along(ready: Ready, most: Sequence[float]) -> list[tuple[Cornered, ...]]:
+    """Turns to the left and to the right in every load state, up to a lateral acceleration in each; none where a tyre's friction is not known."""
+    count = len(ready.states)
+    across = np.array([side * one * np.linspace(0.0, 1.0, CORNERS) for one in most for side in (1, -1)])
+    if not np.any(across) or np.any(np.isnan(ready.batch.tyre_grip)):
+        return [()] * count
+    of = np.repeat(np.arange(count), 2 * CORNERS)
+    rests = equilibria(ready.batch, 0.0, [Case(across=a) for a in across.ravel().tolist()], of=of, again=False)
+    found = []
+    for k, at in enumerate(ready.states):
+        turns = []
+        for side in range(2):
+            mine = slice((2 * k + side) * CORNERS, (2 * k + side + 1) * CORNERS)
+            loads, lost = rests.wheel_loads[mine], np.isnan(rests.q[mine, 0])
+            grip = friction_of(at.rig, loads) * loads
+            there = np.array([np.bincount(at.rig.wheel_axle, row) for row in grip])
+            needed = at.rig.mass * np.abs(across[2 * k + side])[:, None] * at.rig.axle_share
+            used, spare = needed / np.maximum(there, 1e-9), there - needed
+            used[lost], spare[lost] = np.nan, np.nan
+            turns.append(Cornered(across[2 * k + side], used, spare))
+        found.append(tuple(turns))
+    return found

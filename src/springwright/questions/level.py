@@ -7,8 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import UnsolvedError
-from springwright.motion.equilibrium import equilibrium
+from springwright.motion.equilibrium import equilibria
 from springwright.parts.law import Law, Splined, Straight, Together
 from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, answer, figure, no_limit, worst
 from springwright.questions.ready import InState, Ready
@@ -18,7 +17,8 @@ from springwright.sizing.states import wheel_rates
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs, with_curve
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import lengths, spring_curve
+from springwright.vehicle.curves import lengths, spring_curves
+from springwright.vehicle.rig import BODY, row
 
 Floats = NDArray[np.float64]
 ASKS = "Does it stay level, and ride alike, as the load changes?"
@@ -141,7 +141,7 @@ def _would_change(ready: Ready) -> list[Fact]:
         "a progressive spring whose rate grows with its load": lambda _: growing,
         "levelling that keeps the spring": levelled,
     }
-    return [fact for word, choose in options.items() for fact in _tried(ready, i, word, choose, spread[i])]  # fmt: skip
+    return _tried(ready, i, options, spread[i])
 
 
 def _helper(law: Law, touches: float) -> Law:
@@ -161,20 +161,23 @@ def _pressed(at: InState, axle: Axle, index: int) -> float:
     return axle.spring.rest_length - float(lengths(axle, travel).length)
 
 
-def _tried(ready: Ready, axle: int, word: str, choose: Callable[[InState], Law], was: float) -> list[Fact]:
-    one = ready.design.axles[axle]
-    x = -one.behind_front_axle
-    rises, rides = [], []
-    for at in ready.states:
-        rig = with_curve(at.rig, own_springs(at.rig, axle), spring_curve(one, choose(at)))
-        try:
-            rest = equilibrium(rig)
-        except UnsolvedError:
-            return []
-        rises.append(rest.rise_at(rig, x))
-        mine = rig.wheel_axle == axle
-        mass = float(rest.wheel_loads[mine].mean()) / GRAVITY - one.unsprung_mass / one.wheels
-        rides.append(float(ride.frequency_of_rate(float(wheel_rates(rig, rest)[axle]), mass)))
-    change = max(rises) - min(rises)
-    note = f"in place of {show(was, 'length')}; rides at {show(min(rides), 'frequency')} to {show(max(rides), 'frequency')}"
-    return [Fact(f"height change at {one.name} with {word}", change, "m", "length", note=note)]
+def _tried(ready: Ready, axle: int, options: dict[str, Callable[[InState], Law]], was: float) -> list[Fact]:
+    """Every option in every load state, side by side; nothing is told of one that finds no rest in some state."""
+    one, states = ready.design.axles[axle], len(ready.states)
+    laws = [choose(at) for choose in options.values() for at in ready.states]
+    batch = row(ready.batch, np.tile(np.arange(states), len(options)))
+    rigs = with_curve(batch, own_springs(batch, axle), spring_curves(one, laws))
+    rests = equilibria(rigs)
+    rises = np.sum(rigs.rise_row(-one.behind_front_axle, 0.0) * rests.q[:, :BODY], axis=1)
+    masses = rests.wheel_loads[:, rigs.wheel_axle == axle].mean(axis=1) / GRAVITY - one.unsprung_mass / one.wheels
+    found = []
+    for word, begin in zip(options, range(0, len(laws), states), strict=True):
+        mine = range(begin, begin + states)
+        if any(rests.reasons[k] for k in mine):
+            continue
+        rates = [float(wheel_rates(rig, rig.travel_map @ rests.q[k])[axle]) for k in mine for rig in [row(rigs, k)]]
+        rides = [float(ride.frequency_of_rate(rate, masses[k])) for rate, k in zip(rates, mine, strict=True)]
+        note = f"in place of {show(was, 'length')}; rides at {show(min(rides), 'frequency')} to {show(max(rides), 'frequency')}"
+        change = float(np.ptp(rises[begin : begin + states]))
+        found.append(Fact(f"height change at {one.name} with {word}", change, "m", "length", note=note))
+    return found

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.equilibrium import Rests, equilibria
+from springwright.motion.equilibrium import Rests, equilibria, tyre_springs
 from springwright.motion.forces import LEVEL, Case
-from springwright.vehicle.rig import BODY, Rig
+from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 GRID = 12  # steps of the first look
@@ -24,11 +24,15 @@ PARTS, ROUNDS = 4, 6  # each round of closing in on tipping cuts the stretch int
 
 @dataclass(frozen=True, eq=False)
 class Way:
-    """A thing that grows from nothing to `most`: ground under the wheels per amount (w,), and the acceleration and gravity there."""
+    """A thing that grows from nothing to `most`: ground under the wheels per amount (w,), and the acceleration and gravity there.
+
+    `of` says which Rig of a batch it is done to.
+    """
 
     most: float
     ground: Floats | float = 0.0
     case: Callable[[float], Case] = lambda _: LEVEL
+    of: int = 0
 
 
 @dataclass(frozen=True)
@@ -56,12 +60,12 @@ class _Span:
     loads: Floats
 
 
-def reaches(rig: Rig, ways: Sequence[Way]) -> list[Reach]:
-    """For each way, the amount of the first lift and of tipping.
+def reaches(rig: Rig, ways: Sequence[Way], *, tips: bool = True) -> list[Reach]:
+    """For each way, the amount of the first lift and of tipping, of a Rig or of Rigs side by side (see `vehicle.rig.stack`).
 
     A first look over even steps, each lost one tried again from the rest before it, finds between which two a wheel's load first
     falls below nothing and between which two rest is last found; false position (Illinois) closes in on the lift, ever smaller
-    parts on the tip.
+    parts on the tip, which is not looked for where it is not asked for.
     """
     amounts = np.array([way.most for way in ways])[:, None] * np.linspace(0.0, 1.0, GRID + 1)
     q, loads = _first_look(rig, ways, amounts)
@@ -75,7 +79,7 @@ def reaches(rig: Rig, ways: Sequence[Way]) -> list[Reach]:
             found[i] = Reach(0.0, int(np.argmin(np.nan_to_num(loads[i, 0], nan=np.inf))), None)
         elif len(off):
             lifting.append((i, int(off[0])))
-        if len(lost):
+        if len(lost) and tips:
             tipping.append((i, int(lost[0])))
 
     def span(where: list[tuple[int, int]]) -> _Span:
@@ -131,7 +135,7 @@ def _first_look(rig: Rig, ways: Sequence[Way], amounts: Floats) -> tuple[Floats,
 
 def _closing_in(rig: Rig, span: _Span) -> tuple[Floats, NDArray[np.intp]]:
     """Where the least wheel load passes nought, and which wheel it is; where rest is lost before it does, the last rest there is."""
-    mean = float(rig.tyre_force.mean())
+    mean = np.atleast_2d(rig.tyre_force).mean(axis=1)[_of(span.ways)]
     a, b, fa = span.a.copy(), span.b.copy(), span.fa.copy()
     fb = np.maximum(span.fb, -mean)  # how far a lifted wheel hangs says nothing of where it lifted
     held, which = span.loads.copy(), np.argmin(span.loads, axis=1)
@@ -147,7 +151,7 @@ def _closing_in(rig: Rig, span: _Span) -> tuple[Floats, NDArray[np.intp]]:
         ways = [span.ways[i] for i in going]
         rests = _rest(rig, ways, at, span.q[going])
         now = _loads(rig, ways, rests.q, at)
-        f = np.maximum(now.min(axis=1), -mean)
+        f = np.maximum(now.min(axis=1), -mean[going])
         over = ~(f > 0)
         stands = ~over
         span.q[going[stands]], held[going[stands]] = rests.q[stands], now[stands]
@@ -166,35 +170,44 @@ def _closing_in(rig: Rig, span: _Span) -> tuple[Floats, NDArray[np.intp]]:
 
 
 def _cutting(rig: Rig, span: _Span) -> Floats:
-    """The largest amount at which rest is found, each round going on from the last rest before."""
+    """The largest amount at which rest is found, each round going on from the last rest before.
+
+    A way that is lost at one part is not asked for the next: what does not stand is the dearest to look at.
+    """
     a, b = span.a.copy(), span.b.copy()
-    shares = np.arange(1, PARTS) / PARTS
-    every = np.arange(len(a))
-    each = [way for way in span.ways for _ in shares]
     for _ in range(ROUNDS):
-        at = a[:, None] + (b - a)[:, None] * shares
-        rests = _rest(rig, each, at.ravel(), np.repeat(span.q, len(shares), axis=0)).q.reshape(*at.shape, -1)
-        stands = np.isfinite(rests[:, :, 0])
-        first_lost = np.where(stands.all(axis=1), len(shares), np.argmin(stands, axis=1))
-        ends = np.column_stack([a, at, b])
-        a, b = ends[every, first_lost], ends[every, first_lost + 1]
-        moved = first_lost > 0
-        span.q[moved] = rests[every[moved], first_lost[moved] - 1]
+        start, part, guess = a.copy(), b - a, span.q.copy()
+        going = np.arange(len(a))
+        for share in np.arange(1, PARTS) / PARTS:
+            at = start[going] + part[going] * share
+            rests = _rest(rig, [span.ways[i] for i in going], at, guess[going]).q
+            stands = np.isfinite(rests[:, 0])
+            b[going[~stands]] = at[~stands]
+            going = going[stands]
+            a[going], span.q[going] = at[stands], rests[stands]
+            if not len(going):
+                break
     return np.asarray((a + b) / 2)
 
 
 def _rest(rig: Rig, ways: Sequence[Way], amounts: Floats, guess: Floats | None) -> Rests:
     grounds = _grounds(rig, ways, amounts)
-    cases = [way.case(float(at)) for way, at in zip(ways, amounts, strict=True)]
-    return equilibria(rig, grounds, cases, guess=guess, again=False)
+    cases = [way.case(at) for way, at in zip(ways, amounts.tolist(), strict=True)]
+    return equilibria(rig, grounds, cases, of=_of(ways), guess=guess, again=False)
+
+
+def _of(ways: Sequence[Way]) -> NDArray[np.intp]:
+    return np.array([way.of for way in ways])
 
 
 def _grounds(rig: Rig, ways: Sequence[Way], amounts: Floats) -> Floats:
-    wheels = len(rig.wheel_places)
-    each = np.array([way.ground if isinstance(way.ground, np.ndarray) else np.full(wheels, way.ground) for way in ways])
-    return np.asarray(amounts[:, None] * each)
+    wheels = rig.tyre_rate.shape[-1]
+    grounds = np.zeros((len(ways), wheels))
+    for i, way in enumerate(ways):
+        grounds[i] = way.ground
+    return np.asarray(amounts[:, None] * grounds)
 
 
 def _loads(rig: Rig, ways: Sequence[Way], q: Floats, amounts: Floats) -> Floats:
     """(runs, w): load under each wheel, counted on below nothing where it hangs; nan where there is no rest."""
-    return np.asarray(rig.tyre_force - rig.tyre_rate * (q[:, BODY:] - _grounds(rig, ways, amounts)))
+    return tyre_springs(rig, _of(ways), q, _grounds(rig, ways, amounts))

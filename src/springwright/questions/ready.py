@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +23,7 @@ from springwright.units import GRAVITY
 from springwright.vehicle.design import Design
 from springwright.vehicle.geometry import Geometry
 from springwright.vehicle.joined import wheel_names
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import Rig, stack
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
@@ -105,6 +105,11 @@ class Ready:
             Point("over the front axle", (0.0, 0.0, 1.0)),
         )
 
+    @cached_property
+    def batch(self) -> Rig:
+        """The Rigs of the load states side by side."""
+        return stack([at.rig for at in self.states])
+
     @property
     def home(self) -> InState:
         """The design state, or where it was left out of a narrowed view, the first."""
@@ -138,7 +143,8 @@ def stretches_of(
     rough = {ground.name: ground.obstacle is None for ground in design.grounds}
     for i, (name, text) in enumerate(grounds.items()):
         try:
-            made = felt_by(design, loads, ground_named(text, apart(design), LENGTH, seed, folder))
+            felt = _felt_file if text.lower().endswith(".csv") else _felt  # what stands in a file may change
+            made = felt(text, apart(design), seed, folder, mean_tyre(design, loads))
         except InputError as error:
             if not design.grounds:
                 raise
@@ -160,6 +166,15 @@ def stretches_of(
         recorded = [note for note in made.notes if "gap" in note or "spike" in note]
         notes += tuple(f"{name}: {note}" for note in recorded)
     return tuple(found), notes
+
+
+def _felt_file(text: str, between: float, seed: int, folder: Path, tyre: tuple[float, float]) -> Ground:
+    """The ground a text names as a tyre of a radius feels it, squashed by so much."""
+    radius, squash = tyre
+    return ground_named(text, between, LENGTH, seed, folder).felt(radius - squash, footprint(radius, squash))
+
+
+_felt = lru_cache(maxsize=16)(_felt_file)
 
 
 def felt_by(design: Design, loads: Floats, ground: Ground) -> Ground:

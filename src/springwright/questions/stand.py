@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,8 @@ from springwright.questions.answer import (
     no_limit,
     worst,
 )
-from springwright.questions.leaning import PAST, Stood, grip_along, rigid_bound, stood_in
+from springwright.questions.leaning import Stood
+from springwright.questions.leaning import stood as stood_in_every_state
 from springwright.questions.ready import InState, Ready
 from springwright.units import show
 
@@ -43,7 +45,7 @@ SAID_SLIP = "give tyre.friction on every axle"
 def stand(ready: Ready) -> Answer:
     """Answer the question."""
     limits = ready.design.limits
-    stood = [stood_in(at) for at in ready.states]
+    stood = stood_in_every_state(ready)
     figures: list[Figure] = []
 
     def judge(
@@ -134,7 +136,7 @@ def stand(ready: Ready) -> Answer:
     if ready.home.rig.roll_free:
         stepped, rolled = _stepped(ready)
         figures += stepped
-        curves += [*_grip_curves(ready), *rolled]
+        curves += [*_grip_curves(ready, next(one for one in stood if one.at is ready.home)), *rolled]
     facts = [fact for one in stood for fact in _facts(ready, one)] + _anti(ready)
     if any(at.weight.free_surface_roll for at in ready.states):
         notes.append("part-full tanks move their liquid as a free surface; sloshing is not modelled")
@@ -230,6 +232,7 @@ def _facts(ready: Ready, one: Stood) -> list[Fact]:
     return facts  # fmt: skip
 
 
+@lru_cache(maxsize=16)
 def _roll_mode(at: InState) -> Mode | None:
     """The mode that is mostly roll, if there is one."""
     return next((mode for mode in modes(at.rig, at.rest, damped=True) if mode.name == "roll"), None)
@@ -278,7 +281,8 @@ def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
     limits, lines, overshoots, dampings = ready.design.limits, [], [], []
     time = np.arange(0.0, LONG, 0.02)
     pull = np.vstack([np.zeros_like(time), STEP * np.clip((time - BEGINS) / RISE, 0, 1)])
-    for at in ready.states:
+    finals = equilibria(ready.batch, 0.0, Case(across=STEP)).q[:, 2]
+    for at, final in zip(ready.states, finals.tolist(), strict=True):
         mode = _roll_mode(at)
         ratio = mode.damping_ratio if mode else None
         dampings.append(
@@ -294,7 +298,6 @@ def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
                 why=no_limit("roll_damping") if mode else "no mode of its own is mostly roll",
             )
         )
-        final = float(equilibria(at.rig, 0.0, Case(across=STEP)).q[0, 2])
         measure = "roll overshoot after a lateral step"
         if not np.isfinite(final):
             overshoots.append(
@@ -360,20 +363,19 @@ def after_step(time: Floats, roll: Floats, before: float, final: float) -> tuple
     return float(max(moved.max() - 1.0, 0.0)), float(time[late[-1] + 1]) if len(late) else 0.0
 
 
-def _grip_curves(ready: Ready) -> list[Curves]:
+def _grip_curves(ready: Ready, home: Stood) -> list[Curves]:
     """Share of its grip each axle uses in a corner, in the design state."""
-    at = ready.home
-    if np.any(np.isnan(at.rig.tyre_grip)):
+    if not home.turns:
         return []
-    across, used, _ = grip_along(at.rig, PAST * rigid_bound(at.rig, at.weight.cg) * GRAVITY)
-    stands = np.isfinite(used).all(axis=1)
-    across, used = across[stands], used[stands]
+    left = home.turns[0]
+    stands = np.isfinite(left.used).all(axis=1)
+    across, used = left.across[stands], left.used[stands]
     lines = tuple(
         Curve(axle.name, tuple(column.tolist())) for axle, column in zip(ready.design.axles, used.T, strict=True)
     )
     return [
         Curves(
             "Share of its grip each axle uses in a corner", "lateral", "m/s**2", "lateral", tuple(across.tolist()), "share of grip used", "", "ratio", lines,
-            note=f"{at.name}; at 1 it slides; the axle that gets there first decides",
+            note=f"{home.at.name}; at 1 it slides; the axle that gets there first decides",
         )
     ]  # fmt: skip

@@ -26,6 +26,7 @@ def as_html(sheet: Sheet) -> str:
         orders=orders,
         sections=sections(sheet),
         windows=[{"svg": Markup(window_figure(window).svg()), "axle": window.axle} for window in sheet.windows],
-        workings=[{"work": work, "svg": Markup(equation(work, prefix=f"w{i}"))} for i, work in enumerate(sheet.workings)],
+        workings=[
+            {"work": work, "svg": Markup(equation(work, prefix=f"w{i}"))} for i, work in enumerate(sheet.workings)
+        ],
     )
-

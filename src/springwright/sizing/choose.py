@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ from springwright.parts.catalogue import CatalogueSpring
 from springwright.parts.coil import least_gaps, working_gaps
 from springwright.parts.law import Law, SpringNeed, Straight
 from springwright.results import Result, si
-from springwright.sizing.rates import at_rest, frequency_of
+from springwright.sizing.rates import AtRest, at_rest, frequencies_of
 from springwright.units import show
 from springwright.vehicle.axle import Axle
 
@@ -64,7 +65,8 @@ def rank(
         The axle's window; frequencies outside it are left out.
 
     """
-    judged = [_judge(axle, axle_load, need, wanted, spring, band) for spring in springs]
+    still, rides = at_rest(axle), frequencies_of(axle, axle_load)
+    judged = [_judge(axle, still, rides, need, wanted, spring, band) for spring in springs]
     good = sorted(
         (one for one in judged if not one.reasons),
         key=lambda one: (_merit(axle, one), one.axle_price or 0.0, one.spring.part),
@@ -94,23 +96,29 @@ def _tolerances(axle: Axle) -> tuple[float, float]:
 
 
 def _judge(
-    axle: Axle, axle_load: float, need: SpringNeed, aim: float, spring: CatalogueSpring, band: Band | None
+    axle: Axle,
+    still: AtRest,
+    rides: Callable[[Law], float],
+    need: SpringNeed,
+    aim: float,
+    spring: CatalogueSpring,
+    band: Band | None,
 ) -> Candidate:
     frequency_tolerance, height_tolerance = _tolerances(axle)
-    _, ratio, slope = at_rest(axle)
+    _, ratio, slope = still
     sits_short = need.ride_length - (spring.free_length - need.ride_force / spring.rate)
     spacer = min(max(round(sits_short / SPACER_STEP) * SPACER_STEP, 0.0), axle.spring.largest_spacer)
     rate = spring.rate * ratio**2 + need.ride_force * slope  # at the wheel, the geometric term with it
     height_error = -(sits_short - spacer) * spring.rate * ratio / rate if rate > 0 else 0.0
-    law = fitted_law(axle, spring.free_length, spring.rate, spacer)
+    force = spring.rate * (spring.free_length + spacer - need.ride_length)
     reasons: list[str] = []
     frequency = None
-    if law.force <= 0:
+    if force <= 0:
         reasons.append(f"too short: slack at ride height even with {show(spacer, 'length')} of spacer")
     elif rate <= 0:
         reasons.append("gives no wheel rate here: the change of motion ratio takes more than it brings")
     else:
-        frequency = frequency_of(axle, axle_load, Straight(spring.rate, need.ride_force))
+        frequency = rides(Straight(spring.rate, need.ride_force))
     off = None if frequency is None else frequency / aim - 1
     if frequency is not None and off is not None:
         if abs(off) > frequency_tolerance:
@@ -159,7 +167,7 @@ def _judge(
         if lacking
     ]
     return Candidate(
-        spring, None, frequency, off, spacer, height_error, law.force, bump_force, clearance, pressed, price, tuple(reasons),
+        spring, None, frequency, off, spacer, height_error, force, bump_force, clearance, pressed, price, tuple(reasons),
         f"not known: {', '.join(unknown)}" if unknown else "",
     )  # fmt: skip
 

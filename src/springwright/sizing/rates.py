@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -125,18 +125,33 @@ def wheel_rate_for(axle: Axle, axle_load: float, frequency: float) -> float:
 
 
 def law_for(axle: Axle, axle_load: float, wheel_rate: float) -> Law:
-    """The ideal spring: it carries the design load at zero travel and gives the wheel rate."""
+    """The ideal spring: it carries the design load at zero travel and gives the wheel rate.
+
+    Raises
+    ------
+    FieldFault
+        The change of motion ratio alone gives more.
+
+    """
+    return laws_for(axle, axle_load)(wheel_rate)
+
+
+def laws_for(axle: Axle, axle_load: float) -> Callable[[float], Law]:
+    """The ideal spring as a function of the wheel rate [N/m], see `law_for`: its mount is worked out once."""
     _, ratio, slope = at_rest(axle)
-    force = spring_load(axle, axle_load)
-    by_springs = wheel_rate - axle.beside.heave
-    rate = float(through.spring_rate(by_springs / axle.spring.per_wheel, force, slope, ratio))
-    if rate <= 0:
-        raise FieldFault(
-            ("spring", "acts"),
-            "the change of motion ratio alone gives more wheel rate than the target asks; lean the spring less or aim higher",
-        )
-    made = axle.spring.made
-    return Straight(rate, force) if made is None else made.ideal(rate, force)
+    force, beside, made = spring_load(axle, axle_load), axle.beside.heave, axle.spring.made
+
+    def law(wheel_rate: float) -> Law:
+        by_springs = wheel_rate - beside
+        rate = float(through.spring_rate(by_springs / axle.spring.per_wheel, force, slope, ratio))
+        if rate <= 0:
+            raise FieldFault(
+                ("spring", "acts"),
+                "the change of motion ratio alone gives more wheel rate than the target asks; lean the spring less or aim higher",
+            )
+        return Straight(rate, force) if made is None else made.ideal(rate, force)
+
+    return law
 
 
 def kept_level(axle: Axle, law: Law, axle_load: float) -> Law:
@@ -163,23 +178,45 @@ def laws_of_state(design: Design, laws: Sequence[Law], loads: Floats) -> tuple[L
 
 
 def frequency_of(axle: Axle, axle_load: float, law: Law) -> float:
-    """Ride frequency on springs alone and sprung mass [Hz] that a spring gives in the design position."""
+    """Ride frequency on springs alone and sprung mass [Hz] that a spring gives in the design position.
+
+    Raises
+    ------
+    FieldFault
+        It gives no wheel rate there.
+
+    """
+    return frequencies_of(axle, axle_load)(law)
+
+
+def frequencies_of(axle: Axle, axle_load: float) -> Callable[[Law], float]:
+    """The same as a function of the spring: its mount is worked out once."""
     _, ratio, slope = at_rest(axle)
-    rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope)) + axle.beside.heave
-    if rate <= 0:
-        raise FieldFault(
-            ("spring",),
-            "this spring gives no wheel rate here: the change of motion ratio takes more than the spring brings",
-        )
-    return float(ride.frequency_of_rate(rate, sprung_mass(axle, axle_load)))
+    mass, beside = sprung_mass(axle, axle_load), axle.beside.heave
+
+    def frequency(law: Law) -> float:
+        rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope)) + beside
+        if rate <= 0:
+            raise FieldFault(
+                ("spring",),
+                "this spring gives no wheel rate here: the change of motion ratio takes more than the spring brings",
+            )
+        return float(ride.frequency_of_rate(rate, mass))
+
+    return frequency
 
 
 def wheel_force(axle: Axle, law: Law, travel: float) -> float:
     """Force of one side's springs at the wheel [N] at a bump travel [m], along the true linkage."""
+    return wheel_forces(axle, [law], travel)[0]
+
+
+def wheel_forces(axle: Axle, laws: Sequence[Law], travel: float) -> list[float]:
+    """The same for each of many laws."""
     length, ratio, _ = lengths(axle, travel)
-    force = float(law.at(axle.spring.rest_length - float(length)).force)
-    force = force if law.pulls else max(force, 0.0)
-    return axle.spring.per_wheel * force * float(ratio)
+    pressed, share = axle.spring.rest_length - float(length), axle.spring.per_wheel * float(ratio)
+    forces = [(float(law.at(pressed).force), law.pulls) for law in laws]
+    return [share * (force if pulls else max(force, 0.0)) for force, pulls in forces]
 
 
 def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> AxleRates:
@@ -300,8 +337,9 @@ def _sideways(
         return None, None, None, None
     roll, one = wheel_rate, wheel_rate
     beside = axle.beside
-    if axle.spring_base is not None:
-        shape = {"heave": wheel_rate - beside.heave, "base": axle.spring_base, "track": axle.track}
+    base = axle.spring_base
+    if base is not None:
+        shape = {"heave": wheel_rate - beside.heave, "base": base, "track": axle.track}
         roll_work, one_work = (
             through.beam_roll_rate.work(axle.name, **shape),
             through.beam_one_wheel_rate.work(axle.name, **shape),

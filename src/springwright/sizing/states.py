@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
-from springwright.motion.equilibrium import Rest, equilibrium
+from springwright.motion.equilibrium import Rest, equilibrium, side_by_side
 from springwright.motion.forces import element_forces
 from springwright.motion.modes import Mode, modes
 from springwright.parts.law import Law
@@ -91,13 +91,34 @@ def at_rest_in(
     rates: Sequence[AxleRates],
 ) -> StateRest:
     """Everything about one load state at rest."""
-    laws = laws_in(design, weight, springs, design_loads)
-    rig = assemble(design, weight, laws, design_loads)
-    rest = settle(rig, weight.name)
-    axles = tuple(_axle(design.axles[i], i, rig, rest, laws[i], rates[i]) for i in range(len(design.axles)))
+    return at_rest_in_each(design, [weight], springs, design_loads, rates)[0]
+
+
+def at_rest_in_each(
+    design: Design,
+    weights: Sequence[StateWeight],
+    springs: tuple[Law, ...],
+    design_loads: Floats,
+    rates: Sequence[AxleRates],
+) -> tuple[StateRest, ...]:
+    """Everything about every load state at rest, found side by side."""
+    laws = [laws_in(design, weight, springs, design_loads) for weight in weights]
+    rigs = [assemble(design, weight, each, design_loads) for weight, each in zip(weights, laws, strict=True)]
+    rests = side_by_side(rigs, [weight.name for weight in weights])
+    each = zip(weights, rigs, rests, laws, strict=True)
+    return tuple(_told(design, weight.name, rig, rest, mine, rates) for weight, rig, rest, mine in each)
+
+
+def _told(
+    design: Design, name: str, rig: Rig, rest: Rest, laws: tuple[Law, ...], rates: Sequence[AxleRates]
+) -> StateRest:
+    at_wheels = wheel_rates(rig, rest.travel)
+    axles = tuple(
+        _axle(axle, i, rig, rest, laws[i], rates[i], float(at_wheels[i])) for i, axle in enumerate(design.axles)
+    )
     hitch = float(rest.hitch_loads[0]) / GRAVITY if len(rest.hitch_loads) else None
     return StateRest(
-        weight.name,
+        name,
         float(rest.q[1]),
         float(rest.q[2]),
         hitch,
@@ -106,9 +127,9 @@ def at_rest_in(
     )
 
 
-def wheel_rates(rig: Rig, rest: Rest) -> Floats:
-    """Heave wheel rate of each wheel's axle at rest [N/m]: both wheels moved alike, bars idle."""
-    _, rate, _ = element_forces(rig, rig.element_rows @ rest.travel)
+def wheel_rates(rig: Rig, travel: Floats) -> Floats:
+    """Heave wheel rate of each axle with its wheels at a travel (w,) [N/m]: both wheels moved alike, bars idle."""
+    _, rate, _ = element_forces(rig, rig.element_rows @ travel)
     per_axle = []
     for axle in range(int(rig.wheel_axle.max()) + 1):
         together = (rig.wheel_axle == axle).astype(float)
@@ -117,11 +138,10 @@ def wheel_rates(rig: Rig, rest: Rest) -> Floats:
     return np.array(per_axle)
 
 
-def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates) -> AxleRest:
+def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates, rate: float) -> AxleRest:
     mine = np.flatnonzero(rig.wheel_axle == i)
     loads = rest.wheel_loads[mine] / GRAVITY
     mass = float(loads.sum() - axle.unsprung_mass) / axle.wheels
-    rate = float(wheel_rates(rig, rest)[i])
     x = -axle.behind_front_axle
     half = (axle.frame_width or axle.spring_base or axle.track or 0.0) / 2
     rises = [rest.rise_at(rig, x, side * half) for side in ((1, -1) if axle.wheels == 2 else (0,))]

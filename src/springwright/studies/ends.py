@@ -3,33 +3,34 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.equilibrium import Rest, equilibrium
+from springwright.motion.equilibrium import Rest, Rests, equilibria
 from springwright.motion.response import response
 from springwright.questions.answer import PUBLISHED
-from springwright.questions.fit import belly_low
-from springwright.questions.grip import diagonal_height
+from springwright.questions.grip import diagonal_heights
 from springwright.questions.land import cut
-from springwright.questions.leaning import roll_gradient, side_slope
-from springwright.questions.ready import InState, Ready, footprint, mean_tyre
+from springwright.questions.leaning import roll_gradients, side_slopes
+from springwright.questions.ready import Ready, footprint, mean_tyre
 from springwright.results import Result
-from springwright.sizing.rates import kept_level, sprung_mass, state_loads
+from springwright.sizing.rates import sprung_mass, state_loads
 from springwright.studies.prove import make_ready
 from springwright.studies.rigs import sized
-from springwright.studies.window import Ask, Trial, Window, windows
+from springwright.studies.window import Ask, Told, Trial, Window, windows
 from springwright.terrain.obstacles import half_round
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import assemble, own_springs, with_curve, with_damping
-from springwright.vehicle.curves import bump_stop, lengths, pull, spring_curve
+from springwright.vehicle.curves import Curve, bump_stop, lengths, pull
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import BODY, Rig, row, stack
 
 if TYPE_CHECKING:
     from springwright.terrain.ground import Ground
@@ -39,6 +40,7 @@ FREQUENCIES = 96  # of a spectrum
 POINTS = 14  # frequencies looked at for each end before closing in: they cost more than the static ones
 CLOSE = 1e-4  # Hz to which they are closed in on
 STEPS = 401  # of an energy
+LANES = 32  # runs driven between two words
 
 
 @dataclass(frozen=True)
@@ -49,8 +51,14 @@ class FullWindow(Result):
     windows: tuple[Window, ...]
 
 
-def full_window(file: DesignFile) -> FullWindow:
+def full_window(file: DesignFile, progress: Callable[[str], None] | None = None) -> FullWindow:
     """The window of every axle with all its ends, the other axles as sized.
+
+    Parameters
+    ----------
+    file : DesignFile
+    progress : callable, optional
+        Told what is being done, several times a second; what it raises ends the work.
 
     Raises
     ------
@@ -58,52 +66,106 @@ def full_window(file: DesignFile) -> FullWindow:
         A fault in the design.
 
     """
+    say = progress or (lambda _: None)
+    say("sizing and standing")
     ready = make_ready(file)
     sheet, design = sized(file), file.design
     aims = [rate.frequency_on_springs for rate in sheet.rates]
     laws = tuple(one.law for one in sheet.springs)
-    found = windows(
-        design, sheet.states, laws, ready.loads, aims, lambda trial: _asks(_Moving(ready, trial, aims[trial.index]))
-    )
-    return FullWindow(design.vehicle.name, found)
+
+    def more(trial: Trial) -> list[Ask]:
+        return _asks(_Moving(ready, trial, aims[trial.index], say))
+
+    return FullWindow(design.vehicle.name, windows(design, sheet.states, laws, ready.loads, aims, more, progress))
+
+
+@dataclass(frozen=True, eq=False)
+class _Many:
+    """Rigs side by side, load states within frequencies, where they rest, and which of the frequencies asked for have them all at rest."""
+
+    rigs: Rig
+    rests: Rests
+    stands: NDArray[np.bool_]
+    frequencies: Floats
+
+    def __len__(self) -> int:
+        return len(self.rests.q)
+
+    def rig(self, i: int) -> Rig:
+        """One of them."""
+        return row(self.rigs, i)
+
+    def rest(self, i: int, rig: Rig) -> Rest:
+        """Where it rests."""
+        q = self.rests.q[i]
+        hitch = rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q)
+        return Rest(q, rig.travel_map @ q, self.rests.wheel_loads[i], hitch, float(self.rests.residual[i]))
 
 
 class _Moving:
-    """One axle at a trial frequency with stops, dampers at their ratio and bars: a Rig at rest for each load state, each made once."""
+    """One axle at trial frequencies with stops, dampers at their ratio and bars: a Rig at rest for each load state."""
 
-    def __init__(self, ready: Ready, trial: Trial, aim: float) -> None:
+    def __init__(self, ready: Ready, trial: Trial, aim: float, say: Callable[[str], None]) -> None:
         self.ready, self.trial, self.aim = ready, trial, aim
         self.axle = ready.design.axles[trial.index]
-        self.obstacle: Ground | None = None
-        self._bare: list[Rig] = []
-        self._known: dict[float, list[tuple[InState, Rig, Rest]]] = {}
+        self._say = say
+        self._known: dict[tuple[bytes, bool], _Many] = {}
 
-    def rigs(self, frequency: float) -> list[tuple[InState, Rig, Rest]]:
-        """The Rig of every load state with this axle's springs and dampers at a frequency, and where it rests."""
-        if frequency not in self._known:
-            found = []
-            for at in self.ready.states:
-                rig = self._changed(at.rig, at, frequency)
-                found.append((at, rig, equilibrium(rig)))
-            self._known[frequency] = found
-        return self._known[frequency]
+    def say(self, word: str) -> None:
+        """What is being done for this axle."""
+        self._say(f"{self.axle.name}: {word}")
 
-    def without_bars(self, frequency: float) -> list[tuple[InState, Rig]]:
-        """The same with no anti-roll bars at all."""
-        if not self._bare:
-            axles = tuple(axle.model_copy(update={"bar": None}) for axle in self.ready.design.axles)
-            bare = self.ready.design.model_copy(update={"axles": axles})
-            self._bare = [
-                assemble(bare, at.weight, at.laws, self.ready.loads, self.ready.damping) for at in self.ready.states
-            ]
-        return [(at, self._changed(rig, at, frequency)) for at, rig in zip(self.ready.states, self._bare, strict=True)]
+    @cached_property
+    def obstacle(self) -> Ground:
+        """The reference obstacle, a half-round."""
+        height = self.ready.design.reference.obstacle_height
+        assert height is not None
+        return cut(self.ready, half_round(height))
 
-    def _changed(self, rig: Rig, at: InState, frequency: float) -> Rig:
-        index = self.trial.index
-        load = float(state_loads(self.ready.design, at.weight, self.ready.loads)[index])
-        law = kept_level(self.axle, self.trial.law(frequency), load)
-        sprung = with_curve(rig, own_springs(rig, index), spring_curve(self.axle, law))
-        return with_damping(sprung, index, frequency / self.aim)  # c = 2 zeta sqrt(k m): the ratio is kept
+    @cached_property
+    def bare(self) -> Rig:
+        """The load states with no anti-roll bars at all."""
+        axles = tuple(axle.model_copy(update={"bar": None}) for axle in self.ready.design.axles)
+        design = self.ready.design.model_copy(update={"axles": axles})
+        return stack([assemble(design, at.weight, at.laws, self.ready.loads, self.ready.damping) for at in self.ready.states])  # fmt: skip
+
+    def many(self, frequencies: Floats, *, bars: bool = True) -> _Many:
+        """The Rigs of every load state with this axle's springs and dampers at some frequencies: those at which they all stand."""
+        key = frequencies.tobytes(), bars
+        if key not in self._known:
+            self._known[key] = self._made(frequencies, self.ready.batch if bars else self.bare)
+        return self._known[key]
+
+    def _made(self, frequencies: Floats, base: Rig) -> _Many:
+        trial, states = self.trial, len(self.ready.states)
+        stands = np.array([bool(trial.laws(f)) for f in frequencies.tolist()])
+        kept = frequencies[stands]
+        if not len(kept):
+            return _Many(base, Rests(np.zeros((0, 0)), np.zeros((0, 0)), np.zeros(0), ()), stands, kept)
+        which, curves = trial.springs(kept.tolist())
+        batch = row(base, np.tile(np.arange(states), len(kept)))
+        sprung = with_curve(batch, own_springs(batch, trial.index), Curve(*(part[which] for part in curves)))
+        rigs = with_damping(
+            sprung, trial.index, np.repeat(kept / self.aim, states)
+        )  # c = 2 zeta sqrt(k m): the ratio is kept
+        rests = equilibria(rigs)
+        fine = np.isfinite(rests.q[:, 0]).reshape(-1, states).all(axis=1)
+        if not fine.all():
+            stands[np.flatnonzero(stands)[~fine]] = False
+            at = np.flatnonzero(np.repeat(fine, states))
+            rigs = row(rigs, at)
+            rests = Rests(rests.q[at], rests.wheel_loads[at], rests.residual[at], tuple(rests.reasons[i] for i in at))
+        return _Many(rigs, rests, stands, frequencies[stands])
+
+    def told(self, frequencies: Floats, figures: Callable[[_Many], Floats], *, most: bool, bars: bool = True) -> Told:
+        """The figure that governs at each frequency, of `figures` (runs,) for many Rigs; nan where they do not all stand."""
+        many, names = self.many(frequencies, bars=bars), [at.name for at in self.ready.states]
+        values, worst = np.full(len(frequencies), np.nan), np.zeros(len(frequencies), dtype=int)
+        if len(many):
+            each = figures(many).reshape(-1, len(names))
+            governs = (np.argmax if most else np.argmin)(each, axis=1)
+            values[many.stands], worst[many.stands] = np.take_along_axis(each, governs[:, None], axis=1)[:, 0], governs
+        return Told(values, [names[i] for i in worst])
 
 
 def _asks(moving: _Moving) -> list[Ask]:
@@ -118,47 +180,41 @@ def _asks(moving: _Moving) -> list[Ask]:
     barred = any(axle.bar is not None for axle in design.axles)
     asks = [
         Ask(
-            "weighted acceleration at the seat", smooth, "m/s**2", "acceleration", "at most", lambda f: _worst(_shaken(moving, f, letter), most=True),
+            "weighted acceleration at the seat", smooth, "m/s**2", "acceleration", "at most", lambda f: moving.told(f, lambda many: _shaken(moving, many, letter), most=True),
             f"the seat shakes by more than {show(smooth, 'acceleration')}", "give limits.seat_acceleration, reference.speed and a reference.ground of an ISO class",
         ),
         Ask(
-            "shock over the reference obstacle", met, "m/s**2", "acceleration", "at most", lambda f: _worst(_shocked(moving, f), most=True),
+            "shock over the reference obstacle", met, "m/s**2", "acceleration", "at most", lambda f: moving.told(f, lambda many: _shocked(moving, many), most=True),
             f"the seat is hit by more than {show(met, 'acceleration')}", "give reference.obstacle_height and limits.obstacle_speed", PUBLISHED if "shock" not in limits.model_fields_set else "your limit",
         ),
         Ask(
-            "diagonal height before a wheel lifts", limits.diagonal_height if rolls else None, "m", "length", "at least", lambda f: _worst([(at.name, diagonal_height(rig)) for at, rig, _ in moving.rigs(f)], most=False),
+            "diagonal height before a wheel lifts", limits.diagonal_height if rolls else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: diagonal_heights(many.rigs), most=False),
             f"a wheel lifts before {show(limits.diagonal_height, 'length')} of diagonal height", "give limits.diagonal_height",
         ),
         Ask(
-            "roll gradient with the bars" if barred else "roll gradient", gradient, "rad*s**2/m", "lean", "at most", lambda f: _worst([(at.name, roll_gradient(rig)) for at, rig, _ in moving.rigs(f)], most=True),
+            "roll gradient with the bars" if barred else "roll gradient", gradient, "rad*s**2/m", "lean", "at most", lambda f: moving.told(f, lambda many: roll_gradients(many.rigs), most=True),
             f"it leans by more than {show(gradient, 'lean')}", "give limits.roll_gradient",
         ),
         Ask(
-            "side slope before a wheel lifts", slope, "rad", "angle", "at least", lambda f: _worst([(at.name, side_slope(rig)) for at, rig, _ in moving.rigs(f)], most=False),
+            "side slope before a wheel lifts", slope, "rad", "angle", "at least", lambda f: moving.told(f, lambda many: side_slopes(many.rigs), most=False),
             f"a wheel lifts on less than {show(slope, 'angle')} of side slope", "give limits.side_slope",
         ),
         Ask(
-            "drop taken by spring and stop alone", limits.drop_height, "m", "length", "at least", lambda f: _worst(_dropped(moving, f), most=False),
+            "drop taken by spring and stop alone", limits.drop_height, "m", "length", "at least", lambda f: moving.told(f, lambda many: _dropped(moving, many), most=False),
             f"without damper and tyre the stop is pressed solid by a drop of {show(limits.drop_height, 'length')}", "give limits.drop_height",
         ),
         Ask(
-            "belly clearance at rest", limits.belly_clearance if design.belly else None, "m", "length", "at least", lambda f: _worst(_cleared(moving, f), most=False),
+            "belly clearance at rest", limits.belly_clearance if design.belly else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: _cleared(moving, many), most=False),
             f"the belly stands lower than {show(limits.belly_clearance, 'length')}", "give belly and limits.belly_clearance",
         ),
     ]  # fmt: skip
     if barred and rolls:
         without = Ask(
-            "roll gradient without bars", gradient, "rad*s**2/m", "lean", "at most", lambda f: _worst([(at.name, roll_gradient(rig)) for at, rig in moving.without_bars(f)], most=True),
+            "roll gradient without bars", gradient, "rad*s**2/m", "lean", "at most", lambda f: moving.told(f, lambda many: roll_gradients(many.rigs), most=True, bars=False),
             f"without bars it leans by more than {show(gradient, 'lean')}", "give limits.roll_gradient", beside=True,
         )  # fmt: skip
         asks.insert(4, without)
     return [replace(ask, points=POINTS, close=CLOSE) for ask in asks]
-
-
-def _worst(each: list[tuple[str, float]], *, most: bool) -> tuple[float, str]:
-    """The value that governs and its load state."""
-    name, value = (max if most else min)(each, key=lambda one: one[1])
-    return value, name
 
 
 def _class_of(design: Design) -> str:
@@ -166,54 +222,51 @@ def _class_of(design: Design) -> str:
     return next((ground.iso_class or "" for ground in design.grounds if ground.name == design.reference.ground), "")
 
 
-def _shaken(moving: _Moving, frequency: float, letter: str) -> list[tuple[str, float]]:
+def _shaken(moving: _Moving, many: _Many, letter: str) -> Floats:
     """Weighted acceleration of all three axes at the worst seat, linear about rest."""
     ready, speed = moving.ready, moving.ready.design.reference.speed
     assert speed is not None
-    found = []
-    for at, rig, rest in moving.rigs(frequency):
+    felt = footprint(*mean_tyre(ready.design, ready.loads))
+    found = np.zeros(len(many))
+    for i in range(len(many)):
+        moving.say("ride")
+        rig = many.rig(i)
         told = response(
-            rig,
-            rest,
-            CLASSES[letter],
-            speed,
-            points=ready.points,
-            footprint=footprint(*mean_tyre(ready.design, ready.loads)),
-            count=FREQUENCIES,
+            rig, many.rest(i, rig), CLASSES[letter], speed, points=ready.points, footprint=felt, count=FREQUENCIES
         )
-        found.append((at.name, max(math.hypot(one.up, one.along, one.across) for one in told.points)))
+        found[i] = max(math.hypot(one.up, one.along, one.across) for one in told.points)
     return found
 
 
-def _shocked(moving: _Moving, frequency: float) -> list[tuple[str, float]]:
-    """Largest acceleration below 30 Hz at the worst seat over the reference obstacle, a half-round, in time."""
-    from springwright.motion.drive import drive
+def _shocked(moving: _Moving, many: _Many) -> Floats:
+    """Largest acceleration below 30 Hz at the worst seat over the reference obstacle, a half-round, in time; nan where a run is lost."""
+    from springwright.motion.drive import drive_many
+    from springwright.motion.figures import POINT
 
-    ready, design = moving.ready, moving.ready.design
-    speed, height = design.limits.obstacle_speed, design.reference.obstacle_height
+    ready, obstacle, speed = moving.ready, moving.obstacle, moving.ready.design.limits.obstacle_speed
     assert speed is not None
-    assert height is not None
-    if moving.obstacle is None:
-        moving.obstacle = cut(ready, half_round(height))
-    lasts = min(float(moving.obstacle.length) / speed, 3.0 + 4.0 / speed)
-    found = []
-    for at, rig, _ in moving.rigs(frequency):
-        run = drive(rig, moving.obstacle, speed, points=ready.points, duration=lasts, turning_points=0)
-        found.append((at.name, max(point.shock for point in run.points)))
+    lasts = min(float(obstacle.length) / speed, 3.0 + 4.0 / speed)
+    found = np.full(len(many), np.nan)
+    for begin in range(0, len(many), LANES):
+        moving.say("shock")
+        rigs = [many.rig(i) for i in range(begin, min(begin + LANES, len(many)))]
+        table = drive_many(rigs, obstacle, speed, points=ready.points, duration=lasts)
+        found[begin : begin + LANES] = table.points[:, :, POINT.index("shock")].max(axis=1)
     return found
 
 
-def _dropped(moving: _Moving, frequency: float) -> list[tuple[str, float]]:
+def _dropped(moving: _Moving, many: _Many) -> Floats:
     """Height from which a level drop presses the stop just to its full compression: the energy of spring and stop, no damper and no tyre."""
-    axle, trial, found = moving.axle, moving.trial, []
-    for at, _, rest in moving.rigs(frequency):
-        load = float(state_loads(moving.ready.design, at.weight, moving.ready.loads)[trial.index])
-        law = kept_level(axle, trial.law(frequency), load)
-        mine = at.rig.wheel_axle == trial.index
-        still = float(rest.travel[mine].mean())
-        mass = sprung_mass(axle, load)
-        stop = bump_stop(axle, GRAVITY * sprung_mass(axle, float(moving.ready.loads[trial.index])))
-        end = axle.travel.bump + max(stop.reach, axle.travel.stop_compression)
+    axle, trial, ready = moving.axle, moving.trial, moving.ready
+    loads = [float(state_loads(ready.design, at.weight, ready.loads)[trial.index]) for at in ready.states]
+    laws = [law for f in many.frequencies.tolist() for law in trial.laws(f)]
+    mine = many.rigs.wheel_axle == trial.index
+    stop = bump_stop(axle, GRAVITY * sprung_mass(axle, float(ready.loads[trial.index])))
+    end = axle.travel.bump + max(stop.reach, axle.travel.stop_compression)
+    travel = np.einsum("rij,rj->ri", many.rigs.travel_map, many.rests.q)
+    found = np.zeros(len(many))
+    for i, law in enumerate(laws):
+        still, mass = float(travel[i, mine].mean()), sprung_mass(axle, loads[i % len(loads)])
         x = np.linspace(still, end, STEPS)
         spring = (
             pull(axle, axle, law, x).force * lengths(axle, x).ratio * axle.spring.per_wheel
@@ -221,11 +274,12 @@ def _dropped(moving: _Moving, frequency: float) -> list[tuple[str, float]]:
             + axle.beside.heave * x
         )
         taken = float(np.trapezoid(spring, x)) + stop.energy_to(end - axle.travel.bump)
-        found.append((at.name, taken / (GRAVITY * mass) - (end - still)))
-    return found  # fmt: skip
+        found[i] = taken / (GRAVITY * mass) - (end - still)
+    return found
 
 
-def _cleared(moving: _Moving, frequency: float) -> list[tuple[str, float]]:
+def _cleared(moving: _Moving, many: _Many) -> Floats:
     """Lowest point of the belly over the ground at rest."""
-    belly = moving.ready.design.belly
-    return [(at.name, belly_low(belly, rig, rest)[0]) for at, rig, rest in moving.rigs(frequency)]
+    behind, above = np.array(moving.ready.design.belly).T
+    rows = np.stack([many.rigs.rise_row(-x, 0.0) for x in behind], axis=1)
+    return np.asarray((above + np.einsum("rpb,rb->rp", rows, many.rests.q[:, :BODY])).min(axis=1))

@@ -106,7 +106,9 @@ def damper_points(file: DesignFile, index: int) -> tuple[tuple[float, float], ..
     if law is None:
         return ()
     ratio = 1.0 if axle.damper is None else float(axle.damper.acts.lengths(0.0, axle.damper.length or 0.0).ratio)
-    return tuple((float(speed) * ratio, float(force) / ratio) for speed, force in zip(law.speed, law.force, strict=True))
+    return tuple(
+        (float(speed) * ratio, float(force) / ratio) for speed, force in zip(law.speed, law.force, strict=True)
+    )
 
 
 def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:

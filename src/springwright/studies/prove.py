@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from springwright.errors import FieldFault, UnsolvedError
-from springwright.motion.equilibrium import equilibrium
+from springwright.motion.equilibrium import side_by_side
 from springwright.questions.answer import Answer
 from springwright.questions.fit import fit
 from springwright.questions.grip import grip
@@ -77,12 +77,14 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
     loads = np.array(sheet.design_loads)
     damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
     springs = tuple(one.law for one in sheet.springs)
-    states = []
     try:
-        for weight, told in zip(sheet.states, sheet.rests, strict=True):
-            laws = laws_in(design, weight, springs, loads)
-            rig = assemble(design, weight, laws, loads, damping)
-            states.append(InState(weight.name, weight, laws, rig, equilibrium(rig), partial(_same, told)))
+        laws = [laws_in(design, weight, springs, loads) for weight in sheet.states]
+        rigs = [assemble(design, weight, each, loads, damping) for weight, each in zip(sheet.states, laws, strict=True)]
+        rests = side_by_side(rigs, [weight.name for weight in sheet.states])
+        states = [
+            InState(weight.name, weight, mine, rig, rest, partial(_same, told))
+            for weight, told, mine, rig, rest in zip(sheet.states, sheet.rests, laws, rigs, rests, strict=True)
+        ]
         geometries = tuple(
             geometry_of(design, i, InPlace(one.law, one.need, one.part)) for i, one in enumerate(sheet.springs)
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +20,7 @@ from springwright.sizing.bar import bar_stress
 from springwright.sizing.choose import Band
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
 from springwright.sizing.springs import AxleSprings, law_there, springs_for
-from springwright.sizing.states import StateRest, at_rest_in, laws_in, ratings
+from springwright.sizing.states import StateRest, at_rest_in_each, laws_in, ratings
 from springwright.studies.window import Window, windows
 from springwright.units import plain, show
 from springwright.vehicle.centres import roll_centre
@@ -120,7 +121,7 @@ def _size(file: DesignFile) -> Sheet:
             )
     fitted = tuple(one.law for one in springs)
     springs = _in_every_state(design, weights, springs, loads)
-    rests = tuple(at_rest_in(design, weight, fitted, loads, rates) for weight in weights)
+    rests = at_rest_in_each(design, weights, fitted, loads, rates)
     workings = (
         *kerb.workings,
         *(work for rate in rates for work in rate.workings),
@@ -182,7 +183,10 @@ def _catalogue(file: DesignFile) -> tuple[CatalogueSpring, ...]:
         raise FieldFault(
             ("catalogue",), "there is no such file beside the design; check the name, or take the line out"
         )
-    return read_catalogue(read_file(path), path.name)
+    return _read_once(read_file(path), path.name)
+
+
+_read_once = lru_cache(maxsize=4)(read_catalogue)
 
 
 def _rates(

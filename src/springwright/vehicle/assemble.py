@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -27,6 +28,7 @@ from springwright.vehicle.curves import (
 )
 from springwright.vehicle.design import Design
 from springwright.vehicle.joined import beam_shares, wheel_names
+from springwright.vehicle.known import known
 from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads, unsprung_height
 
@@ -62,35 +64,13 @@ def assemble(
     for i, axle in enumerate(design.axles):
         at = np.flatnonzero(axle_of == i)
         masses[np.ix_(at, at)] = _unsprung(axle)
-        sprung = GRAVITY * (float(design_loads[i]) - axle.unsprung_mass) / axle.wheels
-        sides = [axle.on_side(1), axle.on_side(-1)][: axle.wheels]
-        friction = axle.friction + springs[i].friction * axle.spring.per_wheel * float(lengths(axle, 0.0).ratio)
-        for side, row in enumerate(_rows_at(axle, axle.spring_base)):
-            spread = _spread(row, at, len(wheels))
-            curve = spring_curve(sides[side], springs[i], axle)
-            elements.append((_carried(design, i, side, axle_of, spread), SPRING, curve))
-        for side, row in enumerate(_rows_at(axle, axle.damper_base)):
-            spread = _spread(row, at, len(wheels))
-            law = damper_law(sides[side], damping[i] if damping else None)
-            if law is not None or friction:
-                dampers.append((spread, law or DamperLaw(np.array([-1.0, 1.0]), np.zeros(2), LEVEL_ZONE), friction))
-            if axle.damper is not None and axle.damper.gas is not None:
-                elements.append((spread, BAR, gas_curve(sides[side])))
-        heave, roll = axle.bush_rates
-        elements += [
-            (_spread([1.0], np.array([wheel]), len(wheels)), BAR, straight(sides[side].bush_rates[0]))
-            for side, wheel in enumerate(at)
-            if heave
+        own = _elements_of(known(axle), springs[i], float(design_loads[i]), damping[i] if damping else None)
+        springing = [
+            (_carried(design, i, side, axle_of, _spread(row, at, len(wheels))), SPRING, curve)
+            for side, (row, curve) in enumerate(own.springs)
         ]
-        if roll != heave:
-            elements.append((_spread([1.0, -1.0], at, len(wheels)), BAR, straight((roll - heave) / 2)))
-        for wheel in at:
-            own = _spread([1.0], np.array([wheel]), len(wheels))
-            elements.append((own, BUMP_STOP, stop_curve(bump_stop(axle, sprung), axle.travel.bump)))
-            elements.append((own, DROOP_STOP, mirrored_curve(stop_curve(droop_stop(axle, sprung), axle.travel.droop))))
-        if axle.bar is not None:
-            r = axle.bar.motion_ratio
-            elements.append((_spread([r, -r], at, len(wheels)), BAR, straight(axle.bar.end_rate / 2)))
+        elements += springing + [(_spread(row, at, len(wheels)), kind, curve) for row, kind, curve in own.others]
+        dampers += [(_spread(row, at, len(wheels)), law, friction) for row, law, friction in own.dampers]
     names = wheel_names(design.axles)
     for link in design.cross_links:
         joined = np.array([link.shares.get(name, 0.0) for name in names])
@@ -146,6 +126,47 @@ def assemble(
         twist_rate=design.frame_twist or np.inf,
         roll_free=bool(np.ptp(places[:, 1])),
     )
+
+
+class Elements(NamedTuple):
+    """What acts on the wheels of one axle, with rows over its own wheels: springs, bars and stops by kind, dampers with dry friction [N]."""
+
+    springs: list[tuple[list[float], Curve]]
+    others: list[tuple[list[float], int, Curve]]
+    dampers: list[tuple[list[float], DamperLaw, float]]
+
+
+@lru_cache(maxsize=64)  # the load states of a design differ in little of this
+def _elements_of(axle: Axle, law: Law, load: float, damping: float | None) -> Elements:
+    """The springs, stops, bars and dampers of an axle under its design load [kg]."""
+    alone = [list(row) for row in np.eye(axle.wheels)]
+    sides = [axle.on_side(1), axle.on_side(-1)][: axle.wheels]
+    sprung = GRAVITY * (load - axle.unsprung_mass) / axle.wheels
+    friction = axle.friction + law.friction * axle.spring.per_wheel * float(lengths(axle, 0.0).ratio)
+    made = Elements([], [], [])
+    at_springs, at_dampers = _rows(axle)
+    for side, row in zip(sides, at_springs, strict=True):
+        made.springs.append((row, spring_curve(side, law, axle)))
+    for side, row in zip(sides, at_dampers, strict=True):
+        damper = damper_law(side, damping)
+        if damper is not None or friction:
+            still = DamperLaw(np.array([-1.0, 1.0]), np.zeros(2), LEVEL_ZONE)
+            made.dampers.append((row, damper or still, friction))
+        if axle.damper is not None and axle.damper.gas is not None:
+            made.others.append((row, BAR, gas_curve(side)))
+    heave, roll = axle.bush_rates
+    if heave:
+        made.others.extend((row, BAR, straight(side.bush_rates[0])) for side, row in zip(sides, alone, strict=True))
+    if roll != heave:
+        made.others.append(([1.0, -1.0], BAR, straight((roll - heave) / 2)))
+    bump = stop_curve(bump_stop(axle, sprung), axle.travel.bump)
+    droop = mirrored_curve(stop_curve(droop_stop(axle, sprung), axle.travel.droop))
+    for row in alone:
+        made.others.extend([(row, BUMP_STOP, bump), (row, DROOP_STOP, droop)])
+    if axle.bar is not None:
+        r = axle.bar.motion_ratio
+        made.others.append(([r, -r], BAR, straight(axle.bar.end_rate / 2)))
+    return made
 
 
 FRICTION_SPEED = 0.02  # m/s, see Rig.friction_speed
@@ -231,19 +252,24 @@ def _split(design: Design, given: dict[str, float], share: Floats, takes_part: l
 
 
 def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
-    """The Rig with the curve of some elements changed."""
+    """The Rig with the curve of some elements changed; of a batch, with a curve for each of its Rigs."""
 
     def put(old: Floats, new: Any) -> Floats:
         changed = old.copy()
-        changed[elements] = new
+        changed[..., elements] = np.asarray(new)[..., None]
+        return changed
+
+    def drawn(old: Floats, new: Floats) -> Floats:
+        changed = old.copy()
+        changed[..., elements, :] = new[..., None, :]
         return changed
 
     return replace(
         rig,
         element_start=put(rig.element_start, curve.start),
         element_step=put(rig.element_step, curve.step),
-        element_force=put(rig.element_force, curve.force),
-        element_rate=put(rig.element_rate, curve.rate),
+        element_force=drawn(rig.element_force, curve.force),
+        element_rate=drawn(rig.element_rate, curve.rate),
     )
 
 
@@ -258,9 +284,10 @@ def with_rates(rig: Rig, axle: int, factor: float) -> Rig:
     return replace(rig, element_force=force, element_rate=rate)
 
 
-def with_damping(rig: Rig, axle: int, factor: float) -> Rig:
-    """The Rig with an axle's dampers so many times as strong."""
-    return replace(rig, damper_force=rig.damper_force * np.where(rig.damper_axle == axle, factor, 1.0)[:, None])
+def with_damping(rig: Rig, axle: int, factor: float | Floats) -> Rig:
+    """The Rig with an axle's dampers so many times as strong; of a batch, with a factor for each of its Rigs."""
+    strength = np.where(rig.damper_axle == axle, np.asarray(factor)[..., None], 1.0)
+    return replace(rig, damper_force=rig.damper_force * strength[..., None])
 
 
 def without_stops(rig: Rig) -> Rig:
@@ -275,6 +302,12 @@ def own_springs(rig: Rig, axle: int) -> NDArray[np.intp]:
     """The elements that are an axle's own springs: they stand in the order of the axles, one for each wheel."""
     before = int((rig.wheel_axle < axle).sum())
     return np.flatnonzero(rig.element_kind == SPRING)[before : before + int((rig.wheel_axle == axle).sum())]
+
+
+@lru_cache(maxsize=64)
+def _rows(axle: Axle) -> tuple[list[list[float]], list[list[float]]]:
+    """Travel at each spring and at each damper per wheel travel."""
+    return _rows_at(axle, axle.spring_base), _rows_at(axle, axle.damper_base)
 
 
 def _rows_at(axle: Axle, base: float | None) -> list[list[float]]:
@@ -295,7 +328,7 @@ def _carried(design: Design, axle: int, side: int, axle_of: NDArray[np.int64], o
                 (
                     share
                     * _spread(
-                        _rows_at(design.axles[i], design.axles[i].spring_base)[side],
+                        _rows(known(design.axles[i]))[0][side],
                         np.flatnonzero(axle_of == i),
                         len(own),
                     )

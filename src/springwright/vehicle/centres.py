@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from springwright.linkage.mounts import OnBeam
 from springwright.parts.law import Law
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
+from springwright.vehicle.known import known
 from springwright.vehicle.weigh import unsprung_height
 
 
@@ -18,7 +20,7 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
     """Roll centre height of an axle [m], and whether it is only an estimate (wheel centre for a beam, ground for the rest)."""
     if axle.roll_centre_height is not None:
         return axle.roll_centre_height, False
-    each = [held for side in (1, -1) if (held := axle.on_side(side).held(0.0)) is not None]
+    each = [held for side in (1, -1) if (held := _still(known(axle.on_side(side)))) is not None]
     if each:
         return sum(float(held.roll_centre[0]) for held in each) / len(each), False
     leaf, acts = axle.spring.leaf, axle.spring.acts
@@ -30,7 +32,7 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
 def side_slope(axle: Axle, which: str, cg: float, law: Law) -> float:
     """Slope of an axle's side-view line: as given, else as its links or leaf springs move it, else level."""
     given: float | None = getattr(axle, which)
-    held = axle.held(0.0)
+    held = _still(known(axle))
     if held is None and law.leads is not None:
         held = led(axle, law.leads)
     if given is not None or held is None:
@@ -41,6 +43,12 @@ def side_slope(axle: Axle, which: str, cg: float, law: Law) -> float:
     slope = held.brake_slope if on == "axle" else held.drive_slope
     # the line leans towards the CG: ahead of it, the way ahead of the wheel as it rises, behind it the way back
     return float(slope[0]) * (1 if -axle.behind_front_axle > cg else -1)
+
+
+@lru_cache(maxsize=64)  # asked for in every load state
+def _still(axle: Axle) -> Held | None:
+    """The wheel in the design position as its pivot points say."""
+    return axle.held(0.0)
 
 
 def led(axle: Axle, leads: tuple[float, float]) -> Held:

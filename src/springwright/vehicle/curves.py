@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,10 +21,10 @@ MARGIN = 0.25  # how far past full bump and full droop the curves are worked out
 
 
 class Curve(NamedTuple):
-    """A force against travel at evenly spaced knots."""
+    """A force against travel at evenly spaced knots; of many curves, arrays with a row for each."""
 
-    start: float
-    step: float
+    start: Any
+    step: Any
     force: Floats
     rate: Floats
 
@@ -33,23 +34,47 @@ def spring_curve(axle: Axle, law: Law, left: Axle | None = None) -> Curve:
 
     `law` is told of the left side's spring; where `axle` is the right side with points of its own, `left` is that side.
     """
+    start, step, force, rate = spring_curves(axle, [law], left)
+    return Curve(float(start[0]), float(step[0]), force[0], rate[0])
+
+
+def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> Curve:
+    """The curve of each of many laws in one place, see `spring_curve`: the mount is worked out once for all that begin alike."""
     left = left or axle
     travel = axle.travel
     high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
-    low = -(1 + MARGIN) * travel.droop
-    while (
-        not law.pulls and low > -10 * travel.droop and float(pull(axle, left, law, low).force) > 0
-    ):  # so that beyond the last knot a slack coil stays slack and never pulls
-        low *= 1.2
-    x = np.linspace(low, high, KNOTS)
-    reached = x[np.isfinite(lengths(axle, x).length)]
-    x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
-    _, ratio, slope = lengths(axle, x)
-    force, tangent = pull(axle, left, law, x)
-    pressed = law.pulls | (force > 0)
-    force = np.where(pressed, force, 0.0)
-    rate = np.where(pressed, tangent * ratio**2 + force * slope, 0.0)
-    return Curve(float(x[0]), float(x[1] - x[0]), axle.spring.per_wheel * force * ratio, axle.spring.per_wheel * rate)
+    lows = [-(1 + MARGIN) * travel.droop]
+    while lows[-1] > -10 * travel.droop:
+        lows.append(1.2 * lows[-1])
+    # a curve begins where a coil is slack, so that beyond the first knot it stays slack and never pulls
+    places, _ = _pressed(axle, left, lengths(axle, np.array(lows)).length)
+    begins = np.array([0 if law.pulls else _first_slack(law, places) for law in laws])
+    start, step = np.empty(len(laws)), np.empty(len(laws))
+    force, rate = np.empty((len(laws), KNOTS)), np.empty((len(laws), KNOTS))
+    for begin in np.unique(begins):
+        rows = np.flatnonzero(begins == begin)
+        mine = [laws[i] for i in rows.tolist()]
+        x = np.linspace(lows[begin], high, KNOTS)
+        length, ratio, slope = lengths(axle, x)
+        if not np.isfinite(length).all():
+            reached = x[np.isfinite(length)]
+            x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
+            length, ratio, slope = lengths(axle, x)
+        places, arms = _pressed(axle, left, length)
+        each = [law.at(places) for law in mine]
+        pushed, tangent = np.array([one.force for one in each]) * arms, np.array([one.rate for one in each]) * arms**2
+        held = np.array([law.pulls for law in mine])[:, None] | (pushed > 0)
+        pushed = np.where(held, pushed, 0.0)
+        start[rows], step[rows] = x[0], x[1] - x[0]
+        force[rows] = axle.spring.per_wheel * pushed * ratio
+        rate[rows] = axle.spring.per_wheel * np.where(held, tangent * ratio**2 + pushed * slope, 0.0)
+    return Curve(start, step, force, rate)
+
+
+def _first_slack(law: Law, places: Floats) -> int:
+    """The first of some places, ever further let out, at which a law does not push; the last if it always does."""
+    slack = np.flatnonzero(~(law.at(places).force > 0))
+    return int(slack[0]) if len(slack) else len(places) - 1
 
 
 def pull(axle: Axle, left: Axle, law: Law, travel: Any) -> Pull:
@@ -57,11 +82,16 @@ def pull(axle: Axle, left: Axle, law: Law, travel: Any) -> Pull:
 
     The same spring stands on both sides: a coil at its own length, a torsion bar by its torque on its own arm.
     """
-    length = lengths(axle, travel).length
+    places, arms = _pressed(axle, left, lengths(axle, travel).length)
+    force, rate = law.at(places)
+    return Pull(force * arms, rate * arms**2)
+
+
+def _pressed(axle: Axle, left: Axle, length: Floats) -> tuple[Floats, float]:
+    """How far the spring of one side is pressed at a length, told as the left side's, and the left's lever arm over its own."""
     mine, told = axle.spring.acts, left.spring.acts
     arms = told.lever_arm / mine.lever_arm if isinstance(mine, Twisted) and isinstance(told, Twisted) else 1.0
-    force, rate = law.at(arms * (left.spring.rest_length - length))
-    return Pull(force * arms, rate * arms**2)
+    return arms * (left.spring.rest_length - length), arms
 
 
 def gas_curve(axle: Axle) -> Curve:
@@ -81,7 +111,9 @@ def gas_curve(axle: Axle) -> Curve:
 
 def lengths(axle: Axle, travel: Any) -> Lengths:
     """Spring length [m], motion ratio and its slope against wheel travel [m]; `check_travel` says whether they can be."""
-    return axle.spring.acts.lengths(travel, axle.spring.rest_length)
+    return axle.spring.acts.lengths(
+        travel, axle.spring.seat_distance or 0.0
+    )  # where points say how long, it is not looked at
 
 
 def check_travel(axle: Axle) -> None:

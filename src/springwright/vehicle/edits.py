@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 from springwright.errors import Fault, InputError
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, read_text
+from springwright.vehicle.file import DesignFile, document_of, keep_document, read_text
 
 Change = tuple[Location, Any]
 
@@ -28,26 +30,18 @@ def changed(file: DesignFile, changes: Sequence[Change]) -> DesignFile:
         The changed design is not valid, or there is no such place; `file` stays as it is.
 
     """
-    import tomlkit
-
-    document = tomlkit.parse(file.text)
+    document = document_of(file.text)
     for location, value in changes:
         _put(document, location, value, file.path.name)
     text = document.as_string()
+    keep_document(text, document)
     return DesignFile(file.path, text, read_text(text, file.path.name, file.path.parent))
 
 
-def value_at(file: DesignFile, location: Location) -> Any:
-    """What stands in the file at a place; None where nothing does."""
-    import tomllib
-
-    here: Any = tomllib.loads(file.text)
-    for step in location:
-        try:
-            here = here[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return here
+@lru_cache(maxsize=8)
+def parsed(text: str) -> dict[str, Any]:
+    """What a file's text says, as plain data that is not to be changed."""
+    return tomllib.loads(text)
 
 
 def _put(document: Any, location: Location, value: Any, name: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import pickle
 import tempfile
 import tomllib
 from collections.abc import Callable
@@ -45,22 +46,13 @@ class DesignFile:
             The changed design is not valid; this one stays as it is.
 
         """
-        document = _document(self.text)
-        table: Any = document
-        for step in location[:-1]:
-            try:
-                table = table[step]
-            except (KeyError, IndexError):
-                raise InputError(
-                    self.path.name, [Fault(dotted(location, document), "", "there is no such place in the file")]
-                ) from None
-        table[location[-1]] = value
-        text = document.as_string()
-        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
+        from springwright.vehicle.edits import changed
+
+        return changed(self, [(location, value)])
 
     def with_design(self, design: Design) -> DesignFile:
         """The file holding `design`: only what differs is rewritten, each value in the unit it had."""
-        document = _document(self.text)
+        document = document_of(self.text)
         _merge(document, self.design.model_dump(mode="json"), design.model_dump(mode="json"))
         text = document.as_string()
         return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
@@ -88,7 +80,8 @@ def load(path: str | Path) -> DesignFile:
     """
     path = Path(path)
     text = read_file(path)
-    return DesignFile(path, _migrated(text, path.name), read_text(text, path.name, path.parent))
+    text = _migrated(text, path.name)
+    return DesignFile(path, text, read_text(text, path.name, path.parent))
 
 
 def read_file(path: Path) -> str:
@@ -110,7 +103,7 @@ def read_file(path: Path) -> str:
 
 def read_text(text: str, name: str, folder: Path | None = None) -> Design:
     """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for."""
-    data = _toml(_migrated(text, name), name)
+    data = _lifted(text, name)[1]
     _bring_grades(data, name, folder)
     _read_test_sheets(data, name, folder)
     _read_tyre_sheets(data, name, folder)
@@ -229,6 +222,11 @@ def _toml(text: str, name: str) -> dict[str, Any]:
 
 def _migrated(text: str, name: str) -> str:
     """The text lifted to the format this program writes."""
+    return _lifted(text, name)[0]
+
+
+def _lifted(text: str, name: str) -> tuple[str, dict[str, Any]]:
+    """The same, and what it says."""
     data = _toml(text, name)
     version = data.get("format", FORMAT)
     if not isinstance(version, int) or isinstance(version, bool) or (version < FORMAT and version not in MIGRATIONS):
@@ -238,19 +236,38 @@ def _migrated(text: str, name: str) -> str:
             name, [Fault("format", str(version), f"this Springwright reads formats up to {FORMAT}; use a newer one")]
         )
     if version == FORMAT:
-        return text
-    document = _document(text)
+        return text, data
+    document = document_of(text)
     while version < FORMAT:
         MIGRATIONS[version](document)
         version += 1
         document["format"] = version
-    return document.as_string()
+    text = document.as_string()
+    return text, _toml(text, name)
 
 
-def _document(text: str) -> TOMLDocument:
+# Documents by their text, not to be changed; pickled when first asked for again: to copy one so takes a fifth of reading it.
+_KEPT: dict[str, TOMLDocument | bytes] = {}
+MOST_KEPT = 16
+
+
+def document_of(text: str) -> TOMLDocument:
+    """The text as a document of its own, to be changed at will."""
     import tomlkit  # only editing needs it; reading goes through the faster tomllib
 
-    return tomlkit.parse(text)
+    kept = _KEPT.get(text)
+    if not isinstance(kept, bytes):
+        kept = pickle.dumps(kept or tomlkit.parse(text), pickle.HIGHEST_PROTOCOL)
+        keep_document(text, kept)
+    document: TOMLDocument = pickle.loads(kept)
+    return document
+
+
+def keep_document(text: str, document: TOMLDocument | bytes) -> None:
+    """Remember a document; the oldest is forgotten."""
+    _KEPT[text] = document
+    while len(_KEPT) > MOST_KEPT:
+        _KEPT.pop(next(iter(_KEPT)), None)
 
 
 def _merge(table: Any, old: dict[str, Any], new: dict[str, Any]) -> None:

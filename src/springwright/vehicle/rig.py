@@ -213,8 +213,8 @@ def stack(rigs: Sequence[Rig]) -> Rig:
     return Rig(**arrays)
 
 
-def row(batch: Rig, at: int) -> Rig:
-    """One Rig of a batch."""
+def row(batch: Rig, at: int | NDArray[np.intp]) -> Rig:
+    """One Rig of a batch; with many places, the batch of those."""
     arrays: dict[str, Any] = {
         field.name: value if field.name in MADE else value[at]
         for field in fields(Rig)

@@ -94,9 +94,7 @@ class Desk:
 
     def bring(self, name: str, text: str) -> OpenSheet:
         """Put a file that was brought to the page into the folder and open it."""
-        if text.count("\n") > MOST_LINES:
-            raise InputError(name, [Fault("", "", f"has more than {MOST_LINES} lines; that is no design file")])
-        path = self._new_path(name)
+        path = self.takes(name, text)
         try:  # what is there, even a link that leads nowhere, is never written over
             path.touch(exist_ok=False)
         except FileExistsError:
@@ -109,6 +107,15 @@ class Desk:
         except Exception:
             path.unlink()
             raise
+
+    def takes(self, name: str, text: str) -> Path:
+        """Where a file that is brought would be put; refused before it is read where its name or its length will not do."""
+        if text.count("\n") > MOST_LINES:
+            raise InputError(ascii(name), [Fault("", "", f"has more than {MOST_LINES} lines; that is no design file")])
+        path = self._new_path(name)
+        if os.path.lexists(path):
+            raise InputError(path.name, [Fault("", "", "is there already; rename the file you bring")])
+        return path
 
     def _new_path(self, name: str) -> Path:
         clean = name.strip()

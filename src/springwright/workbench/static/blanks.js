@@ -1,6 +1,6 @@
 // Blanks: Enter commits and stays, Esc puts back what was there, arrows step the last shown digit, a sideways drag steps it too.
 
-let gestures = 0;
+let gestures = Date.now(); // a page that is loaded anew names no gesture that was
 
 export function blanks(send) {
   const kept = new WeakMap(); // what a blank held when it was entered

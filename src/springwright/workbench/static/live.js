@@ -73,6 +73,7 @@ function grown() {
     figure.dataset.mounted = "";
     mountRound(figure);
   }
+  scrollers();
   const changed = [];
   for (const link of document.querySelectorAll(".asks li:not(.late) a")) {
     const word = link.querySelector(".v")?.textContent.trim();
@@ -82,6 +83,16 @@ function grown() {
   }
   if (changed.length) speak(changed.join(", "));
 }
+
+// What scrolls sideways and has nothing in it to move to can be moved to itself, so that arrows scroll it.
+function scrollers() {
+  for (const one of document.querySelectorAll(".over, .main, .wide, .truck, .bands")) {
+    const scrolls = one.scrollWidth > one.clientWidth && !one.querySelector("a, button, input, select, summary, [tabindex]");
+    if (scrolls) one.tabIndex = 0; else one.removeAttribute("tabindex");
+  }
+}
+addEventListener("resize", scrollers);
+document.addEventListener("toggle", scrollers, true);
 
 export function speak(text) {
   document.getElementById("spoken").textContent = text;

@@ -1,6 +1,6 @@
 // Handles of a drawing: plumb lines and points are sliders, moved by a drag or, when focused, by the arrow keys.
 
-let gestures = 0;
+let gestures = Date.now(); // a page that is loaded anew names no gesture that was
 
 export function slides(send) {
   const told = (slide, value, gesture) => send({ do: "put", at: slide.at, value: `${round(value, slide.step)} ${slide.unit}`, label: slide.label, gesture });

@@ -1,0 +1,132 @@
+"""One axle on springs of many trial frequencies: where it rests in every load state, and the static figures read from that."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from springwright.errors import FieldFault
+from springwright.motion.equilibrium import Drawn, equilibria
+from springwright.parts.law import Law
+from springwright.sizing import frequency as ride
+from springwright.sizing.rates import laws_for, spring_load, sprung_mass, wheel_forces
+from springwright.studies.scan import Told
+from springwright.units import GRAVITY
+from springwright.vehicle.assemble import own_springs
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import Curve, lengths, spring_curves
+from springwright.vehicle.rig import BODY, Rig
+from springwright.vehicle.weigh import StateWeight
+
+Floats = NDArray[np.float64]
+
+
+class Settled(NamedTuple):
+    """Rest at n frequencies in s load states: q (n, s, 4 + w), travel and wheel loads (n, s, w); nan where one of the states has none."""
+
+    q: Floats
+    travel: Floats
+    wheel_loads: Floats
+
+
+class Trial:
+    """One axle at trial frequencies: rests in every load state, each worked out once."""
+
+    def __init__(
+        self, axle: Axle, index: int, weights: Sequence[StateWeight], rigs: Rig, loads: Floats, load: float
+    ) -> None:
+        """`rigs` is a batch of the load states without stops, `loads` what the axle carries in each and `load` by design [kg]."""
+        self.axle, self.index, self.weights = axle, index, weights
+        self._mass, self._ideal = sprung_mass(axle, load), laws_for(axle, load)
+        self._carried = [spring_load(axle, one) for one in loads.tolist()]
+        self._rigs = rigs
+        self._elements = own_springs(rigs, index)
+        s, w = rigs.tyre_rate.shape
+        self._lost = Settled(*(np.full((s, n), np.nan) for n in (BODY + w, w, w)))
+        self._laws: dict[float, list[Law]] = {}
+        self._known: dict[float, Settled] = {}
+
+    def law(self, frequency: float) -> Law:
+        """The ideal spring at a frequency.
+
+        Raises
+        ------
+        FieldFault
+            No spring gives it.
+
+        """
+        return self._ideal(float(ride.rate_for_frequency(frequency, self._mass)))
+
+    def laws(self, frequency: float) -> list[Law]:
+        """That spring in every load state, at its height where it is levelled; none where no spring gives the frequency."""
+        if frequency not in self._laws:
+            try:
+                law = self.law(frequency)
+                self._laws[frequency] = [law.carrying(force) for force in self._carried]
+            except FieldFault:
+                self._laws[frequency] = []
+        return self._laws[frequency]
+
+    def springs(self, frequencies: Sequence[float]) -> tuple[NDArray[np.intp], Curve]:
+        """The curves of this axle's springs, and which of them it has at every frequency in each load state, states within frequencies."""
+        laws = [law for f in frequencies for law in self.laws(f)]
+        different = {id(law): law for law in laws}
+        place = {key: i for i, key in enumerate(different)}
+        return np.array([place[id(law)] for law in laws]), spring_curves(self.axle, list(different.values()))
+
+    def rests(self, frequencies: Floats) -> Settled:
+        """Rest at every frequency in each load state."""
+        new = [f for f in frequencies.tolist() if f not in self._known]
+        self._known |= dict.fromkeys(new, self._lost)
+        new = [f for f in new if self.laws(f)]
+        if new:
+            states = np.tile(np.arange(len(self.weights)), len(new))
+            which, curves = self.springs(new)
+            drawn = Drawn(self._elements, which, *curves)
+            rests = equilibria(self._rigs, of=states, drawn=drawn, again=False)
+            shape = (len(new), len(self.weights), -1)
+            q, loads = rests.q.reshape(shape), rests.wheel_loads.reshape(shape)
+            travel = np.einsum("sij,nsj->nsi", self._rigs.travel_map, q)
+            for i in np.flatnonzero(np.isfinite(q).all(axis=(1, 2))):
+                self._known[new[i]] = Settled(q[i], travel[i], loads[i])
+        known = [self._known[f] for f in frequencies.tolist()]
+        return Settled(*(np.array(part) for part in zip(*known, strict=True)))
+
+    def factor(self, frequencies: Floats) -> Told:
+        """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel."""
+        rests, axle = self.rests(frequencies), self.axle
+        still = (rests.travel @ self._rigs.element_rows[0, self._elements].T).mean(axis=2)
+        pressed = axle.spring.rest_length - lengths(axle, still).length
+        mine = self._rigs.wheel_axle == self.index
+        carried = rests.wheel_loads[:, :, mine].mean(axis=2) - GRAVITY * axle.unsprung_mass / axle.wheels
+        at_stop, stands = np.full(still.shape, np.nan), np.isfinite(still).all(axis=1)
+        laws = [law for f in frequencies[stands].tolist() for law in self.laws(f)]
+        quick = [law.about(at) for law, at in zip(laws, pressed[stands].ravel().tolist(), strict=True)]
+        at_stop[stands] = np.reshape(wheel_forces(axle, quick, axle.travel.bump), (-1, still.shape[1]))
+        factors = at_stop / carried
+        worst = np.argmin(factors, axis=1)
+        return Told(np.min(factors, axis=1), [self.weights[at].name for at in worst])
+
+    def height_change(self, frequencies: Floats) -> Told:
+        """Largest difference in height over this axle between two load states [m]."""
+        rise = self._rigs.rise_row(-self.axle.behind_front_axle, 0.0)
+        return self._spread(np.einsum("sb,nsb->ns", rise, self.rests(frequencies).q[:, :, :BODY]))
+
+    def attitude_change(self, frequencies: Floats) -> Told:
+        """Largest difference in pitch between two load states [rad]."""
+        return self._spread(self.rests(frequencies).q[:, :, 1])
+
+    def droop_force(self, frequencies: Floats) -> Told:
+        """Force left in the coil at full droop [N], counted on past zero."""
+        longest = float(lengths(self.axle, -self.axle.travel.droop).length)
+        at = self.axle.spring.rest_length - longest
+        left = [float(self.law(f).at(at).force) if self.laws(f) else np.nan for f in frequencies.tolist()]
+        return Told(np.array(left), ["every state"] * len(left))
+
+    def _spread(self, values: Floats) -> Told:
+        low, high = np.argmin(values, axis=1), np.argmax(values, axis=1)
+        names = [f"{self.weights[b].name} to {self.weights[a].name}" for a, b in zip(low, high, strict=True)]
+        return Told(np.ptp(values, axis=1), names)
