@@ -137,14 +137,14 @@ def window_bands(
         allowed = [(a, b) for a, b in one.allowed if b > low and a < high]
         shut = [low, *(edge for a, b in allowed for edge in (max(a, low), min(b, high))), high]
         for a, b in zip(shut[::2], shut[1::2], strict=True):
-            if b > a:
+            if b > a and not one.beside:
                 sheet.box(x(a), top + 3, x(b) - x(a), 20, "f-shut")
         for a, b in allowed:
             for edge, left in ((a, True), (b, False)):
                 if not low < edge < high:
                     continue
-                binding = edge in (window.softest, window.stiffest)
-                sheet.line(x(edge), top + 3, x(edge), top + 23, "bold" if binding else "hair")
+                binding = edge in (window.softest, window.stiffest) and not one.beside
+                sheet.line(x(edge), top + 3, x(edge), top + 23, "bold" if binding else "dots" if one.beside else "hair")
                 outward = -5 if left else 5
                 side = " end" if left else ""
                 if left and x(edge) < 34:

@@ -36,6 +36,7 @@ class Requirement(Result):
     monotone: bool = True
     note: str = ""
     source: str = ""
+    beside: bool = False  # told for comparison: it binds nothing
 
 
 @dataclass(frozen=True)
@@ -129,7 +130,18 @@ class _Look:
         said = not monotone and len(bounds) > 3
         note = "the figure does not only rise or only fall with frequency; every crossing was found" if said else ""
         return Requirement(
-            ask.name, ask.limit, ask.unit, ask.kind, ask.sense, allowed, value, where, monotone, note, ask.source
+            ask.name,
+            ask.limit,
+            ask.unit,
+            ask.kind,
+            ask.sense,
+            allowed,
+            value,
+            where,
+            monotone,
+            note,
+            ask.source,
+            ask.beside,
         )
 
     def _signs(self) -> NDArray[np.intp]:

@@ -34,7 +34,15 @@ def aim(page: Page) -> Mapping[str, Any]:
     asks = []
     for name in names:
         one = next(r for window in windows for r in window.requirements if r.name == name and _drawn(r))
-        asks.append({"name": name, "sense": one.sense, "place": limit_place(page.design, name), "source": one.source})
+        asks.append(
+            {
+                "name": name,
+                "sense": one.sense,
+                "place": limit_place(page.design, name),
+                "source": one.source,
+                "beside": one.beside,
+            }
+        )
     missing = list(
         dict.fromkeys(
             (one.name, one.note) for window in windows for one in window.requirements if one.limit is None and one.note
