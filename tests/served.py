@@ -81,6 +81,8 @@ def served(
         except subprocess.TimeoutExpired:
             process.kill()
             process.wait()
+        if process.stdout:
+            process.stdout.close()
 
 
 def _answers(port: int) -> None:

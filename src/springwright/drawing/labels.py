@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import cos, hypot, pi, sin
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.drawing.svg import Drawing
 
@@ -15,6 +16,11 @@ LETTER, STRONG, HALF = 7.0, 7.6, 7.0  # px: width of a letter, of a bold one, ha
 REACHES = (8, 13, 19, 26, 34, 44, 56, 70, 86, 104, 126, 152, 184, 222, 268, 324, 392, 474)  # px from what is named
 WAYS = 16
 CELL = 4.0  # px, of the grid that ink is marked on
+DIRECTIONS = tuple(
+    (ahead, sin(2 * pi * k / WAYS), "" if ahead > 0.35 else "end" if ahead < -0.35 else "middle")
+    for k in range(WAYS)
+    for ahead in [cos(2 * pi * k / WAYS)]
+)  # ahead, down, and by which end a word on that side is held
 # cost of lying the wrong way, of a line across a word, of a cell of ink covered
 TURN, CROSSING, COVER = 34.0, 70.0, 4.0
 
@@ -43,7 +49,7 @@ class Labels:
         self.sheet, self.frame = sheet, frame
         self._words: list[Box] = []
         self._ink = np.zeros((int(sheet.height / CELL) + 2, int(sheet.width / CELL) + 2))
-        self._sums: list[list[float]] | None = None  # of ink above and to the left, so that a box costs four look-ups
+        self._sums: NDArray[np.float64] | None = None  # of ink above and to the left, so that a box costs four look-ups
 
     def avoid(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A box of ink that words should rather not cover."""
@@ -81,17 +87,19 @@ class Labels:
         `clear` px round the place are the mark's own.
         """
         best: tuple[float, float, float, str, Box] | None = None
+        wide, far = width_of(text, look), hypot(*toward)
         for reach in REACHES:
             if best is not None and best[0] <= reach:
                 break
-            for k in range(WAYS):
-                ahead, down = cos(2 * pi * k / WAYS), sin(2 * pi * k / WAYS)
-                held = "" if ahead > 0.35 else "end" if ahead < -0.35 else "middle"
+            for ahead, down, held in DIRECTIONS:
+                turn = TURN * (1 - (ahead * toward[0] + down * toward[1]) / far)
+                if best is not None and reach + turn >= best[0]:
+                    continue
                 at, middle = x + (reach + clear) * ahead, y + (reach + clear) * down
-                box = _box(at, middle, text, f"{look} {held}")
+                left = at - wide if held == "end" else at - wide / 2 if held else at
+                box = (left, middle - HALF, left + wide, middle + HALF)
                 if not self._free(box):
                     continue
-                turn = TURN * (1 - (ahead * toward[0] + down * toward[1]) / hypot(*toward))
                 cost = reach + turn + COVER * self._covered(box)
                 if reach > REACHES[2]:
                     cost += CROSSING * self._crossed((x, y), box)
@@ -111,21 +119,22 @@ class Labels:
 
     def _cells(self, box: Box) -> tuple[int, int, int, int]:
         """First and last row and column of the grid that a box touches, on the sheet."""
-        rows, columns = self._ink.shape
-        top, bottom = (min(max(int(one / CELL), 0), rows - 1) for one in (box[1], box[3]))
-        left, right = (min(max(int(one / CELL), 0), columns - 1) for one in (box[0], box[2]))
-        return top, bottom, left, right
+        rows, columns = self._ink.shape[0] - 1, self._ink.shape[1] - 1
+        return (
+            min(max(int(box[1] / CELL), 0), rows), min(max(int(box[3] / CELL), 0), rows),
+            min(max(int(box[0] / CELL), 0), columns), min(max(int(box[2] / CELL), 0), columns),
+        )  # fmt: skip
 
     def _covered(self, box: Box) -> float:
         """How many cells of ink a box covers."""
         top, bottom, left, right = self._cells(box)
         sums = self._sums
         if sums is None:
-            sums = self._sums = self._ink.cumsum(0).cumsum(1).tolist()
-        above = sums[top - 1][right] if top else 0.0
-        before = sums[bottom][left - 1] if left else 0.0
-        both = sums[top - 1][left - 1] if top and left else 0.0
-        return sums[bottom][right] - above - before + both
+            sums = self._sums = self._ink.cumsum(0).cumsum(1)
+        above = sums[top - 1, right] if top else 0.0
+        before = sums[bottom, left - 1] if left else 0.0
+        both = sums[top - 1, left - 1] if top and left else 0.0
+        return float(sums[bottom, right] - above - before + both)
 
     def _free(self, box: Box) -> bool:
         """Whether a box lies within the frame and touches no word; a word needs 2 px of air at its ends."""

@@ -163,7 +163,7 @@ def _reach(e: Elevation, scale: float) -> tuple[float, float, float]:
 def _widest(e: Elevation, width: float) -> float:
     """The scale at which both views fill the width, by halving [px/m]."""
     low, high = 0.0, 2000.0
-    for _ in range(60):
+    for _ in range(30):
         scale = (low + high) / 2
         ahead, behind, half = _reach(e, scale)
         low, high = (scale, high) if ahead + behind + GAP + 2 * half <= width else (low, scale)

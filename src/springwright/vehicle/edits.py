@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Sequence
-from functools import lru_cache
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from springwright.errors import Fault, InputError
@@ -14,7 +12,7 @@ from springwright.vehicle.file import DesignFile, document_of, keep_document, re
 Change = tuple[Location, Any]
 
 
-def changed(file: DesignFile, changes: Sequence[Change]) -> DesignFile:
+def changed(file: DesignFile, changes: Sequence[Change], check: Callable[[str], None] | None = None) -> DesignFile:
     """The file with every change made, checked as a whole; comments and all that is not named stay as they are.
 
     Parameters
@@ -23,6 +21,8 @@ def changed(file: DesignFile, changes: Sequence[Change]) -> DesignFile:
     changes : sequence of (location, value)
         A value as TOML has it: text in the builder's units, number, flag, list or table. None takes the entry out;
         the number one past the end of a list adds to it. Tables that are missing on the way are made.
+    check : callable, optional
+        Told the new text before any file that it names is read; refuses it by raising.
 
     Raises
     ------
@@ -35,13 +35,9 @@ def changed(file: DesignFile, changes: Sequence[Change]) -> DesignFile:
         _put(document, location, value, file.path.name)
     text = document.as_string()
     keep_document(text, document)
+    if check is not None:
+        check(text)
     return DesignFile(file.path, text, read_text(text, file.path.name, file.path.parent))
-
-
-@lru_cache(maxsize=8)
-def parsed(text: str) -> dict[str, Any]:
-    """What a file's text says, as plain data that is not to be changed."""
-    return tomllib.loads(text)
 
 
 def _put(document: Any, location: Location, value: Any, name: str) -> None:

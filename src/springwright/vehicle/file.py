@@ -9,8 +9,9 @@ import tempfile
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from pydantic import ValidationError
 
@@ -59,7 +60,7 @@ class DesignFile:
 
     def fault(self, fault: FieldFault) -> InputError:
         """A fault found while calculating, said as one of this file's."""
-        data = tomllib.loads(self.text)
+        data = parsed(self.text)
         return InputError(self.path.name, [Fault(dotted(fault.path, data), written(data, fault.path), fault.message)])
 
     def save(self, path: Path | None = None) -> DesignFile:
@@ -209,7 +210,7 @@ def _umask() -> int:
 
 def _toml(text: str, name: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
+        return cast("dict[str, Any]", pickle.loads(_pickled(text)))  # a copy: files it names are read into it
     except (RecursionError, OverflowError):
         raise InputError(
             name, [Fault("", "", "is not a design file: it is nested too deep or holds a number too large")]
@@ -218,6 +219,11 @@ def _toml(text: str, name: str) -> dict[str, Any]:
         raise InputError(
             name, [Fault("", "", f"is not valid TOML: {error}. Mend that line; texts and quantities stand in quotes")]
         ) from None
+
+
+@lru_cache(maxsize=16)
+def _pickled(text: str) -> bytes:
+    return pickle.dumps(parsed(text), pickle.HIGHEST_PROTOCOL)
 
 
 def _migrated(text: str, name: str) -> str:
@@ -246,28 +252,30 @@ def _lifted(text: str, name: str) -> tuple[str, dict[str, Any]]:
     return text, _toml(text, name)
 
 
-# Documents by their text, not to be changed; pickled when first asked for again: to copy one so takes a fifth of reading it.
-_KEPT: dict[str, TOMLDocument | bytes] = {}
+# Documents by their text: reading one anew costs more than all else that an edit does.
+_KEPT: dict[str, TOMLDocument] = {}
 MOST_KEPT = 16
 
 
 def document_of(text: str) -> TOMLDocument:
-    """The text as a document of its own, to be changed at will."""
+    """The text as a document to be changed at will: it is given away, and stands for its text no more."""
     import tomlkit  # only editing needs it; reading goes through the faster tomllib
 
-    kept = _KEPT.get(text)
-    if not isinstance(kept, bytes):
-        kept = pickle.dumps(kept or tomlkit.parse(text), pickle.HIGHEST_PROTOCOL)
-        keep_document(text, kept)
-    document: TOMLDocument = pickle.loads(kept)
-    return document
+    kept = _KEPT.pop(text, None)
+    return tomlkit.parse(text) if kept is None else kept
 
 
-def keep_document(text: str, document: TOMLDocument | bytes) -> None:
-    """Remember a document; the oldest is forgotten."""
+def keep_document(text: str, document: TOMLDocument) -> None:
+    """Remember a document that will be changed no more by whoever has it; the oldest is forgotten."""
     _KEPT[text] = document
     while len(_KEPT) > MOST_KEPT:
         _KEPT.pop(next(iter(_KEPT)), None)
+
+
+@lru_cache(maxsize=16)
+def parsed(text: str) -> dict[str, Any]:
+    """What a text in TOML says, as plain data that is not to be changed."""
+    return tomllib.loads(text)
 
 
 def _merge(table: Any, old: dict[str, Any], new: dict[str, Any]) -> None:

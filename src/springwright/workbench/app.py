@@ -70,6 +70,8 @@ async def _lifespan(app: Starlette) -> AsyncIterator[None]:
         sheet.begin_later(START)
     yield
     watching.cancel()
+    for sheet in app.state.desk.sheets.values():
+        app.state.desk.put_away(sheet.document)
     app.state.desk.worker.close()
 
 

@@ -59,7 +59,7 @@ class Desk:
                 if sheet.document.path == path:
                     return sheet
             kept = self._copy_of(path)
-            document = (_recovered(kept) if kept.exists() else None) or _opened(path)
+            document = (_recovered(kept) if kept.exists() else None) or Document.opened(path)
             self._remember(path)
             name = str(len(self.sheets) + 1)
             sheet = OpenSheet(name, document, self.worker, 2 * len(self.sheets), self.put_away)
@@ -80,7 +80,9 @@ class Desk:
             self.opening = None
 
         try:
-            self.worker.ask(Job("warm", str(path), read_file(path)), tell)
+            text = read_file(path)
+            stays_beside(text, path)  # before the slow process reads what it names
+            self.worker.ask(Job("warm", str(path), text), tell)
         except SpringwrightError as fault:
             self.fault, self.opening = str(fault), None
 
@@ -89,6 +91,8 @@ class Desk:
         if demo not in ("", *DEMOS):
             raise InputError(name, [Fault("", f'"{demo}"', f"no such demo; there are {', '.join(DEMOS)}")])
         path = self._new_path(name)
+        if path.is_symlink():  # one that leads nowhere would be written through
+            raise InputError(path.name, [Fault("", "", "is there already; take another name")])
         start(path, demo or None)
         return path
 
@@ -181,11 +185,6 @@ class Desk:
     def _remember(self, path: Path) -> None:
         latest = [str(path), *(str(one) for one in self.recent() if one != path)][:RECENT]
         write_whole(self.home / "recent.json", json.dumps(latest))
-
-
-def _opened(path: Path) -> Document:
-    stays_beside(read_file(path), path)  # before anything it names is read
-    return Document.opened(path)
 
 
 def _recovered(kept: Path) -> Document | None:

@@ -11,13 +11,15 @@ from typing import Any
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.studies.rigs import sized
-from springwright.units import System
-from springwright.vehicle.edits import Change, changed, parsed
+from springwright.units import System, displayed_in
+from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, load, read_file, read_text, write_whole
+from springwright.vehicle.file import DesignFile, load, parsed, read_file, read_text, write_whole
 from springwright.workbench.form import Wrong
+from springwright.workbench.names import renamed
 from springwright.workbench.places import place, step_of, typed
 
+KEPT_STEPS = 100
 BESIDE = ("catalogue", "profile", "test_sheet", "points", "grades")  # keys that name a file
 
 
@@ -70,8 +72,8 @@ class Document:
             It cannot be read or sized.
 
         """
+        stays_beside(read_file(path), path)
         file = load(path)
-        stays_beside(file.text, path)
         sized(file)
         document = cls(file, file.text)
         return replace_view(document)
@@ -90,9 +92,10 @@ class Document:
         """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
         label = label or self._dotted(at)
         try:
-            value = typed(place(self.file.design, at), text)
+            with displayed_in(self.view.system):  # a bare number takes the unit shown
+                value = typed(place(self.file.design, at), text)
             title = f"{label}, {text.strip() or 'taken out'}"
-            self.apply([(at, value)], title, gesture)
+            self.apply([(at, value), *renamed(self.file.design, at, value)], title, gesture)
         except SpringwrightError as fault:
             self.wrong[at] = Wrong(text, _message(fault, self._dotted(at)), label)
             return False
@@ -114,14 +117,13 @@ class Document:
             The changed design cannot be; nothing was changed.
 
         """
-        self.become(changed(self.file, changes), title, gesture)
-        self.edited_in = step_of(changes[-1][0])
+        self.become(changed(self.file, changes, self._stays_beside), title, gesture)
+        self.edited_in = step_of(changes[0][0])
 
     def become(self, file: DesignFile, title: str, gesture: str = "") -> None:
         """Take a new state of the file, if it is good."""
         if file.text == self.file.text:
             return
-        stays_beside(file.text, file.path)
         sized(file)
         if not (gesture and gesture == self.gesture):
             self.past.append(Step(self.file.text, self.title, self.gesture))
@@ -131,8 +133,12 @@ class Document:
 
     def read_in(self, text: str, title: str) -> None:
         """Take the whole text of a file as the next state."""
+        self._stays_beside(text)
         self.become(DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent)), title)
         self.wrong.clear()
+
+    def _stays_beside(self, text: str) -> None:
+        stays_beside(text, self.path)
 
     def undo(self) -> None:
         """Go back one edit."""
@@ -192,16 +198,16 @@ class Document:
         return sorted(self.path.parent.glob(f"{_quoted(self.path.stem)}.*{self.path.suffix}"))
 
     def to_recover(self) -> str:
-        """All that would be lost in a crash, as JSON."""
+        """All that would be lost in a crash, as JSON: of the edits that can be undone, the last hundred."""
         return json.dumps(
             {
                 "path": str(self.path),
                 "text": self.file.text,
                 "saved": self.saved,
                 "title": self.title,
-                "past": [asdict(one) for one in self.past],
+                "past": [asdict(one) for one in self.past[-KEPT_STEPS:]],
                 "future": [asdict(one) for one in self.future],
-                "wrong": [[list(at), asdict(one)] for at, one in self.wrong.items()],
+                "wrong": [[list(at), asdict(one)] for at, one in list(self.wrong.items())],
             },
             ensure_ascii=False,
         )
@@ -211,6 +217,7 @@ class Document:
         """The document of `to_recover`."""
         data = json.loads(kept)
         path = Path(data["path"])
+        stays_beside(data["text"], path)
         file = DesignFile(path, data["text"], read_text(data["text"], path.name, path.parent))
         sized(file)
         document = cls(

@@ -11,9 +11,8 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from springwright.units import unit_of
-from springwright.vehicle.edits import parsed
 from springwright.vehicle.faults import Location
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.places import Place, place, shown
 
 
@@ -28,38 +27,49 @@ class Wrong:
 
 @dataclass
 class Form:
-    """Makes the blanks of one rendering; `drawn` are those it has made, in reading order."""
+    """Makes the blanks of one rendering; `drawn` are those it has made, in reading order.
+
+    One place may have a blank in several sections, and several in one: each has a name of its own.
+    """
 
     file: DesignFile
     wrong: Mapping[Location, Wrong]
+    section: str = ""
     drawn: list[Location] = field(default_factory=list)
+    _times: dict[str, int] = field(default_factory=dict)
 
     @cached_property
     def data(self) -> dict[str, Any]:
         """The file as it is written."""
         return parsed(self.file.text)
 
+    def begin(self, section: str) -> None:
+        """What is drawn from here on belongs to a section."""
+        self.section = section
+        self.drawn.clear()
+        self._times.clear()
+
     def place(self, *at: str | int) -> Place:
         """What stands at a place."""
         return place(self.file.design, at)
 
-    def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "", again: str = "") -> Markup:
-        """An input for one value: text, choice or tick; `unit` writes the unit after a quantity, `again` sets a second blank of one place apart."""
+    def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "") -> Markup:
+        """An input for one value: text, choice or tick; `unit` writes the unit after a quantity."""
         here, wrong = self.place(*at), self.wrong.get(at)
-        self.drawn.append(at)
+        ident = self._named(at)
         if here.sort == "choice":
-            return self._choice(at, here, label, wrong)
+            return self._choice(at, ident, here, label, wrong)
         suffix = unit_of(here.kind) if here.sort == "quantity" and unit else ""
         own = shown(here, exact=self._as_shown(at, suffix or unit_of(here.kind) if here.kind else ""))
         value = wrong.text if wrong else f"{own} {suffix}".strip() if own else ""
-        ident, empty = ident_of(at) + again, hint or ("not given" if here.optional else "")
-        bad = f' aria-invalid="true" aria-describedby="{ident}-note"' if wrong else ""
+        empty = hint or ("not given" if here.optional else "")
+        bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
         return Markup(
             f'<input class="q" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
             f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._as_written(at))}" autocomplete="off" spellcheck="false"{bad}>'
         )
 
-    def _choice(self, at: Location, here: Place, label: str, wrong: Wrong | None) -> Markup:
+    def _choice(self, at: Location, ident: str, here: Place, label: str, wrong: Wrong | None) -> Markup:
         chosen = wrong.text if wrong else here.value or ""
         options = ["", *here.choices] if here.optional else here.choices
         made = "".join(
@@ -67,8 +77,17 @@ class Form:
             for one in options
         )
         return Markup(
-            f'<select class="q" id="{ident_of(at)}" data-at="{escape(json.dumps(at))}" aria-label="{escape(label)}">{made}</select>'
+            f'<select class="q" id="{ident}" data-at="{escape(json.dumps(at))}" aria-label="{escape(label)}">{made}</select>'
         )
+
+    def _named(self, at: Location) -> str:
+        """The name of the next blank of a place in this section."""
+        name = f"{ident_of(at)}-{self.section}"
+        self._times[name] = self._times.get(name, 0) + 1
+        if self._times[name] > 1:
+            name += f"-{self._times[name]}"
+        self.drawn.append(at)
+        return name
 
     def _written(self, at: Location) -> Any:
         """What the file says at a place; None where it says nothing."""
@@ -111,7 +130,7 @@ class Form:
                 Markup(
                     '<div class="note" id="{}-note" role="alert"><p><b>{}.</b> {}</p><p>{} <button type="button" data-do="{}">{}</button></p></div>'
                 ).format(
-                    ident_of(at),
+                    f"{ident_of(at)}-{self.section}",
                     wrong.label,
                     wrong.message,
                     f"The sheet still uses {still}." if still else "The sheet goes on without it.",

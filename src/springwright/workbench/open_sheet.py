@@ -47,6 +47,8 @@ class OpenSheet:
     visitors: list[Visitor] = field(default_factory=list)
     version: int = 0
     _scenes_made: int = 0
+    _to_keep: bool = False
+    _keeping: asyncio.Future[None] | None = None
     _later: asyncio.TimerHandle | None = None
     _lock: asyncio.Lock = field(default_factory=asyncio.Lock)
 
@@ -61,8 +63,19 @@ class OpenSheet:
             await anyio.to_thread.run_sync(self._do, change)
             if self.document.file.text != before:
                 self._moved(gesture)
-            self.keep(self.document)
             await self._show(begun, reply)
+            self._keep_soon()
+
+    def _keep_soon(self) -> None:
+        """Put a recovery copy away without holding anybody up; of many edits while one is being written, the last counts."""
+        self._to_keep = True
+        if self._keeping is None or self._keeping.done():
+            self._keeping = asyncio.ensure_future(self._keep_copies())
+
+    async def _keep_copies(self) -> None:
+        while self._to_keep:
+            self._to_keep = False
+            await anyio.to_thread.run_sync(self.keep, self.document)
 
     def _do(self, change: Callable[[Document], Any]) -> None:
         self.document.said = ""
@@ -162,7 +175,7 @@ class OpenSheet:
         parts = await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
         for visitor in list(self.visitors):
             changed = {name: html for name, html in parts.items() if visitor.sent.get(name) != html}
-            visitor.sent.update(changed)
+            visitor.sent = dict(parts)  # a part that is gone is forgotten: it is sent whole when it comes back
             message = {
                 "parts": changed,
                 "server": round(1e3 * (time.perf_counter() - begun), 2),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -79,6 +80,10 @@ class Page:
         """Makes the blanks."""
         return Form(self.document.file, self.document.wrong)
 
+    def template(self, name: str) -> jinja2.Template:
+        """A template by name."""
+        return _template(name)
+
     def folded(self, section: str) -> bool:
         """Whether a section is folded to its sentence."""
         return section in self.view.folded
@@ -94,14 +99,22 @@ def render(name: str, document: Document, shown: Shown) -> dict[str, str]:
 
     with displayed_in(document.view.system):
         page = Page(name, document, shown)
-        return {
-            part: kept(name, f"part {part}", _made_from(page, part), partial(_rendered, page, part, told))
-            for part, told in SECTIONS.items()
-        }
+        parts: dict[str, str] = {}
+        for part, told in SECTIONS.items():
+            parts |= kept(name, f"part {part}", _made_from(page, part), partial(_rendered, page, part, told))
+        return parts
 
 
-def _rendered(page: Page, part: str, told: Callable[[Page], Mapping[str, Any]]) -> str:
-    return _template(part).render(page=page, **told(page))
+_INNER = re.compile(r"<!--\+([\w-]+)-->(.*?)<!---\1-->", re.DOTALL)  # what is typed cannot look like it: it is escaped
+
+
+def _rendered(page: Page, part: str, told: Callable[[Page], Mapping[str, Any]]) -> dict[str, str]:
+    """A section and the parts within it that go to the page on their own; in the section a mark stands for each."""
+    context = told(page)
+    page.form.begin(part)
+    whole = _template(part).render(page=page, **context)
+    inner = dict(_INNER.findall(whole))
+    return {part: _INNER.sub(r'<div id="\1" data-part></div>', whole), **inner}
 
 
 def _made_from(page: Page, part: str) -> tuple[Any, ...]:
@@ -142,14 +155,22 @@ def _made_from(page: Page, part: str) -> tuple[Any, ...]:
     return (document.file, document.view, tuple(document.wrong.items()), own)
 
 
-def frame(name: str, document: Document, shown: Shown) -> str:
-    """The whole page with every part in it."""
+_STANDS = re.compile(r'<div id="([\w-]+)" data-part></div>')
+
+
+def sections(name: str, document: Document, shown: Shown) -> dict[str, str]:
+    """Every section whole, with the parts within it where they stand."""
+    from springwright.workbench.sections import SECTIONS
+
     parts = render(name, document, shown)
-    return (
-        environment()
-        .get_template("sheet.html")
-        .render(name=name, title=document.file.design.vehicle.name, parts={k: Markup(v) for k, v in parts.items()})
-    )
+    return {part: _STANDS.sub(lambda mark: parts[mark[1]], parts[part]) for part in SECTIONS}
+
+
+def frame(name: str, document: Document, shown: Shown) -> str:
+    """The whole page with every section in it."""
+    parts = {part: Markup(html) for part, html in sections(name, document, shown).items()}
+    title = document.file.design.vehicle.name
+    return environment().get_template("sheet.html").render(name=name, title=title, parts=parts)
 
 
 @cache

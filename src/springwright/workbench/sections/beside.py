@@ -12,9 +12,8 @@ from springwright.report.tables import Table
 from springwright.studies.prove import QUESTIONS
 from springwright.studies.rigs import sized
 from springwright.units import number, unit_of
-from springwright.vehicle.edits import parsed
 from springwright.vehicle.faults import dotted
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.sections.head import VERBS
 
 if TYPE_CHECKING:

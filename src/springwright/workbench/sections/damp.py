@@ -12,9 +12,8 @@ from markupsafe import Markup
 from springwright.drawing.part import DamperGrid, damper_figure
 from springwright.report.tables import Table
 from springwright.studies.parts import damper_points, part, part_names
-from springwright.studies.rigs import natural_modes
+from springwright.studies.rigs import motions_in_each
 from springwright.units import number, plain
-from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import told
 
 if TYPE_CHECKING:
@@ -72,18 +71,13 @@ def _handle(index: int, k: int, speed: float, force: float, grid: DamperGrid) ->
 
 def _modes(page: Page) -> Table:
     """Frequency and damping ratio of every mode in each load state, damped."""
-    each = kept(
-        page.name,
-        "modes",
-        page.document.file.text,
-        lambda: [natural_modes(page.document.file, state.name) for state in page.design.states],
-    )
-    names = list(dict.fromkeys(mode.name for result in each for mode in result.modes))
+    each = motions_in_each(page.document.file)
+    names = list(dict.fromkeys(mode.name for _, modes in each for mode in modes))
     rows = []
-    for result in each:
-        by = {mode.name: mode for mode in result.modes}
-        rows.append((result.state, *(_mode(by.get(name)) for name in names)))
-    now = next((i for i, result in enumerate(each) if result.state == page.view.state), None)
+    for state, modes in each:
+        by = {mode.name: mode for mode in modes}
+        rows.append((state, *(_mode(by.get(name)) for name in names)))
+    now = next((i for i, (state, _) in enumerate(each) if state == page.view.state), None)
     return Table(
         "Damping ratio and frequency of every motion",
         ("", *names),

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
+
 from springwright.drawing.spring import spring_figure
 from springwright.drawing.svg import Drawing
 from springwright.formula import Working
@@ -17,6 +19,7 @@ from springwright.sizing.choose import Candidate
 from springwright.sizing.springs import AxleSprings
 from springwright.studies.parts import part, part_names
 from springwright.units import KINDS, number, plain, show, text_in, unit_of
+from springwright.vehicle.file import parsed
 from springwright.vehicle.mounted import KINDS as SPRING_KINDS
 from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import told
@@ -35,11 +38,25 @@ OWN = ("owned", "coil", "part", *SPRING_KINDS)
 
 def spring(page: Page) -> Mapping[str, Any]:
     """What the template of Spring shows, an entry to an axle."""
-    return {
-        "axles": [_axle(page, i, one) for i, one in enumerate(page.sheet.springs)],
-        "others": _others(page),
-        "design_head": design_head(),
-    }
+    axles = [_axle(page, i, one) for i, one in enumerate(page.sheet.springs)]
+    return {"axles": axles, "blocks": [_block(page, i, one) for i, one in enumerate(axles)], "others": _others(page)}
+
+
+def _block(page: Page, index: int, told: dict[str, Any]) -> Markup:
+    """One axle's springs as HTML, made anew only when something of it has changed; where a blank is wrong, always."""
+    file, one = page.document.file, told["one"]
+    same = (
+        page.design.axles[index], parsed(file.text)["axles"][index], page.view, page.sheet.rates[index].workings,
+        (one.need, one.fitted, one.record, one.designs, one.candidates, one.order),
+        object() if page.document.wrong else None,
+    )  # fmt: skip
+
+    def made() -> Markup:
+        page.form.begin(f"spring-{index}")
+        html = page.template("spring_axle").render(page=page, one=told, design_head=design_head())
+        return Markup(f"<!--+spring-{index}-->{html}<!---spring-{index}-->")
+
+    return kept(page.name, f"spring block {index}", same, made)
 
 
 def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
@@ -91,7 +108,7 @@ def _design(index: int, coil: CoilCheck) -> dict[str, Any]:
     """A coil that could be made, and the changes that would take it."""
     coil_table = {
         "grade": coil.grade, "ends": coil.ends, "active_coils": round(coil.active_coils, 4),
-        **{name: text_in(round(value, 7), "length", KINDS["length"].metric) for name, value in (("wire", coil.wire), ("mean", coil.mean_diameter), ("free_length", coil.free_length))},
+        **{name: text_in(round(value, 7), "length", KINDS["length"].metric) for name, value in (("wire", coil.wire), ("mean_diameter", coil.mean_diameter), ("free_length", coil.free_length))},
     }  # fmt: skip
     return {
         "cells": (number(coil.wire, "length", 1), number(coil.mean_diameter, "length", 1), plain(coil.active_coils, 2), number(coil.free_length, "length", 1), number(coil.solid_length, "length"),

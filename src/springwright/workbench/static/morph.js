@@ -11,6 +11,7 @@ function change(old, made) {
     old.replaceWith(document.importNode(made, true));
     return;
   }
+  if (made.nodeType === Node.ELEMENT_NODE && made.hasAttribute("data-part")) return; // a part within comes on its own
   if (old.nodeType !== Node.ELEMENT_NODE) {
     if (old.nodeValue !== made.nodeValue) old.nodeValue = made.nodeValue;
     return;

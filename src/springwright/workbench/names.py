@@ -1,0 +1,52 @@
+"""A name that is changed is changed wherever the design uses it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from springwright.vehicle.design import Design
+from springwright.vehicle.edits import Change
+from springwright.vehicle.faults import Location
+
+
+def renamed(design: Design, at: Location, new: Any) -> list[Change]:
+    """Changes that carry the new name of an item, a load state or a ground to all that names it; none for any other place."""
+    if len(at) != 3 or at[2] != "name" or not isinstance(at[1], int) or not isinstance(new, str):
+        return []
+    group, index = str(at[0]), at[1]
+    entries = getattr(design, group, ())
+    old = entries[index].name if index < len(entries) else None
+    if old is None or old == new:
+        return []
+    return {"items": _item, "states": _state, "grounds": _ground}.get(group, _nothing)(design, old, new)
+
+
+def _item(design: Design, old: str, new: str) -> list[Change]:
+    changes: list[Change] = []
+    for i, state in enumerate(design.states):
+        if old in state.aboard:
+            changes.append((("states", i, "aboard", state.aboard.index(old)), new))
+        if old in state.fill:
+            changes += [
+                (("states", i, "fill", new), f"{100 * state.fill[old]:g} %"),
+                (("states", i, "fill", old), None),
+            ]
+    return changes
+
+
+def _state(design: Design, old: str, new: str) -> list[Change]:
+    changes: list[Change] = [
+        (("mission", i, "state"), new) for i, stint in enumerate(design.mission) if stint.state == old
+    ]
+    return [(("design_state",), new), *changes] if design.design_state == old else changes
+
+
+def _ground(design: Design, old: str, new: str) -> list[Change]:
+    changes: list[Change] = [
+        (("mission", i, "ground"), new) for i, stint in enumerate(design.mission) if stint.ground == old
+    ]
+    return [(("reference", "ground"), new), *changes] if design.reference.ground == old else changes
+
+
+def _nothing(_: Design, __: str, ___: str) -> list[Change]:
+    return []
