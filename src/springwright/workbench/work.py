@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import multiprocessing
+import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -151,6 +152,8 @@ def _work(pipe: Any, least: Any) -> None:
     from springwright.vehicle.file import DesignFile, read_text
     from springwright.workbench.jobs import JOBS
 
+    if hasattr(os, "nice"):
+        os.nice(10)  # the page and its server come first
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this process
 
     @lru_cache(maxsize=4)
