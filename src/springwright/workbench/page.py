@@ -233,7 +233,9 @@ def told_change(page: Page, section: str) -> dict[str, Any] | None:
 
 def term(word: str, key: str = "") -> Markup:
     """A word of the trade with its meaning on hover or focus."""
-    return Markup('<dfn tabindex="0" title="{}">{}</dfn>').format(TERMS[key or word], word)
+    return Markup('<dfn tabindex="0" data-means="{}" aria-description="{}">{}</dfn>').format(
+        TERMS[key or word], TERMS[key or word], word
+    )
 
 
 def cells(table: Table) -> list[list[tuple[str, str]]]:

@@ -5,12 +5,14 @@ import { blanks } from "./blanks.js";
 import { slides } from "./slides.js";
 import { charts } from "./charts.js";
 import { mountRound } from "./round.js";
+import { terms } from "./terms.js";
 
 const sheet = document.body.dataset.sheet;
 let socket = null;
 let number = 0;
 let waiting = null; // the message being answered
 let next = null; // the latest of a gesture that came meanwhile
+let unsent = []; // what was done while the line was down, in its order
 const marks = (window.springwright = { updates: [], errors: [] });
 const words = new Map();
 
@@ -18,11 +20,18 @@ function connect() {
   socket = new WebSocket(`ws://${location.host}/sheet/${sheet}/live`);
   socket.addEventListener("message", (event) => take(JSON.parse(event.data)));
   socket.addEventListener("close", () => {
+    const cut = next ?? waiting;
+    if (cut?.do === "put") unsent.unshift(cut); // nobody knows whether it was heard; to write a value twice does no harm
     waiting = next = null;
     document.body.dataset.line = "down";
     setTimeout(connect, 1000);
   });
-  socket.addEventListener("open", () => { document.body.dataset.line = "up"; });
+  socket.addEventListener("open", () => {
+    document.body.dataset.line = "up";
+    const late = unsent;
+    unsent = [];
+    late.forEach(send);
+  });
 }
 
 // One message at a time: of a drag only the newest position waits its turn.
@@ -31,7 +40,9 @@ export function send(message) {
   message.blank?.setAttribute("data-pending", number);
   message.sent = performance.now();
   if (socket.readyState !== WebSocket.OPEN) {
-    speak("The line to the workbench is down. What you typed is still here; it will be sent when the workbench answers.");
+    if (message.gesture && unsent.at(-1)?.gesture === message.gesture) unsent.pop();
+    unsent.push(message);
+    if (document.body.dataset.line === "down") speak("The line to the workbench is down. What you do is kept here and sent when the workbench answers.");
     return;
   }
   if (waiting && message.gesture && waiting.gesture === message.gesture) {
@@ -163,6 +174,7 @@ document.addEventListener("scroll", () => {
 blanks(send);
 slides(send);
 charts();
+terms();
 grown();
 read();
 connect();
