@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,7 @@ from springwright.motion.equilibrium import Rest, equilibrium, side_by_side
 from springwright.motion.forces import element_forces
 from springwright.motion.modes import Mode, modes
 from springwright.parts.law import Law
-from springwright.results import Judged, Result, si
+from springwright.results import KEPT, Judged, Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import AxleRates, laws_of_state, state_loads
 from springwright.units import GRAVITY
@@ -47,11 +47,21 @@ class AxleRest(Result):
     droop_left: float = si("m", 0.0)
 
 
+@dataclass(frozen=True, eq=False)
+class Settled:
+    """What a load state's rest was worked out on: its laws, its Rig with dampers, and where that comes to rest."""
+
+    laws: tuple[Law, ...]
+    rig: Rig
+    rest: Rest
+
+
 @dataclass(frozen=True)
 class StateRest(Result):
     """One load state at rest on level ground: attitude, every axle, and the natural modes about it."""
 
     name: str
+    settled: Settled = field(metadata=KEPT, repr=False, compare=False)
     pitch: float = si("rad")
     roll: float = si("rad")
     hitch_load: float | None = si("kg")
@@ -103,7 +113,8 @@ def at_rest_in_each(
 ) -> tuple[StateRest, ...]:
     """Everything about every load state at rest, found side by side."""
     laws = [laws_in(design, weight, springs, design_loads) for weight in weights]
-    rigs = [assemble(design, weight, each, design_loads) for weight, each in zip(weights, laws, strict=True)]
+    damping = [rate.damping.wheel if rate.damping else None for rate in rates]
+    rigs = [assemble(design, weight, each, design_loads, damping) for weight, each in zip(weights, laws, strict=True)]
     rests = side_by_side(rigs, [weight.name for weight in weights])
     each = zip(weights, rigs, rests, laws, strict=True)
     return tuple(_told(design, weight.name, rig, rest, mine, rates) for weight, rig, rest, mine in each)
@@ -119,6 +130,7 @@ def _told(
     hitch = float(rest.hitch_loads[0]) / GRAVITY if len(rest.hitch_loads) else None
     return StateRest(
         name,
+        Settled(laws, rig, rest),
         float(rest.q[1]),
         float(rest.q[2]),
         hitch,

@@ -10,7 +10,6 @@ from pathlib import Path
 import numpy as np
 
 from springwright.errors import FieldFault, UnsolvedError
-from springwright.motion.equilibrium import side_by_side
 from springwright.questions.answer import Answer
 from springwright.questions.fit import fit
 from springwright.questions.grip import grip
@@ -22,11 +21,10 @@ from springwright.questions.ride import ride
 from springwright.questions.runs import Runs
 from springwright.questions.stand import stand
 from springwright.results import Judged, Result
-from springwright.sizing.states import StateRest, laws_in
+from springwright.sizing.states import StateRest
 from springwright.studies.rigs import assumptions, sized
 from springwright.studies.sensitivity import Asked, Move, Trials, moves
 from springwright.studies.sheet import CAUTIONS
-from springwright.vehicle.assemble import assemble
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import InPlace, geometry_of
 
@@ -76,15 +74,11 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
     sheet, design = sized(file), file.design
     loads = np.array(sheet.design_loads)
     damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
-    springs = tuple(one.law for one in sheet.springs)
+    states = [
+        InState(weight.name, weight, told.settled.laws, told.settled.rig, told.settled.rest, partial(_same, told))
+        for weight, told in zip(sheet.states, sheet.rests, strict=True)
+    ]
     try:
-        laws = [laws_in(design, weight, springs, loads) for weight in sheet.states]
-        rigs = [assemble(design, weight, each, loads, damping) for weight, each in zip(sheet.states, laws, strict=True)]
-        rests = side_by_side(rigs, [weight.name for weight in sheet.states])
-        states = [
-            InState(weight.name, weight, mine, rig, rest, partial(_same, told))
-            for weight, told, mine, rig, rest in zip(sheet.states, sheet.rests, laws, rigs, rests, strict=True)
-        ]
         geometries = tuple(
             geometry_of(design, i, InPlace(one.law, one.need, one.part)) for i, one in enumerate(sheet.springs)
         )

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from springwright.errors import Fault, FieldFault, InputError
-from springwright.motion.equilibrium import equilibrium, side_by_side
+from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case, axle_grip
 from springwright.motion.modes import Mode, modes
 from springwright.results import Result, si
@@ -180,12 +180,9 @@ def natural_modes(file: DesignFile, state: str | None = None) -> ModesResult:
 
 def motions_in_each(file: DesignFile) -> tuple[tuple[str, tuple[Mode, ...]], ...]:
     """Name and damped modes of every load state about rest on level ground."""
-    states = [one.name for one in file.design.states]
-    rigs = [assemble(file, name) for name in states]
     axles = [axle.name for axle in file.design.axles]
     return tuple(
-        (name, named(modes(rig, found, damped=True), axles))
-        for name, rig, found in zip(states, rigs, side_by_side(rigs, states), strict=True)
+        (one.name, named(modes(one.settled.rig, one.settled.rest, damped=True), axles)) for one in sized(file).rests
     )
 
 
