@@ -13,7 +13,7 @@ from springwright.units import displayed_in, parse, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
 from springwright.vehicle.mounted import KINDS as SPRING_KINDS
-from springwright.workbench.document import Document
+from springwright.workbench.document import Document, grounds_of
 from springwright.workbench.sections.damp import points_of
 
 Asked = Mapping[str, Any]
@@ -102,7 +102,7 @@ def view(document: Document, asked: Asked) -> None:
         document.view = replace(document.view, system=value)  # type: ignore[arg-type]
     elif name == "state" and value in [one.name for one in document.file.design.states]:
         document.view = replace(document.view, state=value)
-    elif name == "ground":
+    elif name == "ground" and value in grounds_of(document.file.design):
         document.view = replace(document.view, ground=value)
 
 

@@ -21,7 +21,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from springwright.errors import SpringwrightError
+from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.desk import DEMOS, Desk
@@ -184,7 +184,11 @@ async def _opened(desk: Desk, make: Callable[[], OpenSheet | Path]) -> Response:
 
 async def _form(request: Request) -> dict[str, str]:
     body = (await request.body()).decode("utf-8", "replace")
-    return {name: values[0] for name, values in parse_qs(body, keep_blank_values=True, max_num_fields=20).items()}
+    try:
+        fields = parse_qs(body, keep_blank_values=True, max_num_fields=20)
+    except ValueError:
+        raise InputError("the form", [Fault("", "", "has more fields than any of ours")]) from None
+    return {name: values[0] for name, values in fields.items()}
 
 
 async def sheet_page(request: Request) -> Response:
@@ -206,10 +210,10 @@ async def live(socket: WebSocket) -> None:
     sheet.visitors.append(visitor)
     try:
         await sheet.show()
-        while True:
-            message = await socket.receive_text()
-            if len(message) <= MOST_MESSAGE:
-                await _heard(socket.app.state.desk, sheet, message)
+        while (message := await socket.receive())["type"] != "websocket.disconnect":
+            text = message.get("text")
+            if text and len(text) <= MOST_MESSAGE:
+                await _heard(socket.app.state.desk, sheet, text)
     except (WebSocketDisconnect, RuntimeError):  # gone in the midst of a receive or a send
         pass
     finally:
@@ -218,14 +222,15 @@ async def live(socket: WebSocket) -> None:
 
 
 async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
+    """Do what a page asks. Whatever it sends, the line stays open and the sheet as it was or as asked."""
     try:
         asked: Any = json.loads(message)
         do = asked["do"]
-    except (ValueError, KeyError, TypeError):
+        json.dumps(asked, ensure_ascii=False).encode()  # half a letter could not be sent back
+    except (ValueError, LookupError, TypeError, RecursionError):
         return
-    sheet.shown.beside["desk"] = [
-        (name, one.document.path.name) for name, one in desk.sheets.items() if one is not sheet
-    ]
+    others = [(name, one.document.path.name) for name, one in desk.sheets.items() if one is not sheet]
+    sheet.shown.beside["desk"] = others
     try:
         if do in ACTIONS:
             gesture = asked.get("gesture", "")
@@ -239,16 +244,15 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
             await sheet.show()
         elif do == "work":
             sheet.begin_later(0.0)
-        elif do == "beside":
-            await sheet.hold_against(desk, asked)
+        elif do == "beside":  # these three take their time: the line is not held up
+            sheet.beside_the_line(sheet.hold_against(desk, asked))
         elif do == "round":
-            await sheet.round(asked)
+            sheet.beside_the_line(sheet.round(asked))
         elif do == "alone":
-            await sheet.each_alone()
-    except (LookupError, TypeError, ValueError) as error:
-        log.debug("a message that cannot be: %s", error)
-        sheet.document.said = "That could not be done: the sheet has changed meanwhile. Try it again."
-        await sheet.show()
+            sheet.beside_the_line(sheet.each_alone())
+    except Exception as error:
+        log.debug("a message that cannot be: %r", error)
+        await sheet.cannot()
 
 
 async def take(request: Request) -> Response:

@@ -12,6 +12,7 @@ from typing import Any
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.studies.rigs import sized
 from springwright.units import System, displayed_in
+from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
 from springwright.vehicle.file import DesignFile, load, parsed, read_file, read_text, write_whole
@@ -195,7 +196,9 @@ class Document:
 
     def revisions(self) -> list[Path]:
         """Named revisions beside the file."""
-        return sorted(self.path.parent.glob(f"{_quoted(self.path.stem)}.*{self.path.suffix}"))
+        folder = self.path.parent.resolve()
+        found = self.path.parent.glob(f"{_quoted(self.path.stem)}.*{self.path.suffix}")
+        return sorted(one for one in found if one.resolve().parent == folder)  # a link elsewhere is no revision
 
     def to_recover(self) -> str:
         """All that would be lost in a crash, as JSON: of the edits that can be undone, the last hundred."""
@@ -234,12 +237,20 @@ class Document:
 def replace_view(document: Document) -> Document:
     """The document with a view whose load state and ground are there."""
     design, view = document.file.design, document.view
-    states, grounds = [one.name for one in design.states], [one.name for one in design.grounds]
-    usual = design.reference.ground or (grounds[0] if grounds else "class D")
+    states, grounds = [one.name for one in design.states], grounds_of(design)
+    usual = design.reference.ground or (grounds[0] if design.grounds else "class D")
     state = view.state if view.state in states else sized(document.file).design_state
-    ground = view.ground if view.ground and (view.ground in grounds or not grounds) else usual
+    ground = view.ground if view.ground in grounds else usual
     document.view = replace(view, state=state, ground=ground, speed=view.speed or design.reference.speed or 40 / 3.6)
     return document
+
+
+CLASSES = tuple(f"class {letter}" for letter in "BCDEF")
+
+
+def grounds_of(design: Design) -> list[str]:
+    """Grounds the page may be shown for: the design's own, else classes of ISO 8608."""
+    return [one.name for one in design.grounds] or list(CLASSES)
 
 
 def stays_beside(text: str, path: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -49,6 +49,7 @@ class OpenSheet:
     _scenes_made: int = 0
     _to_keep: bool = False
     _keeping: asyncio.Future[None] | None = None
+    _running: set[asyncio.Future[None]] = field(default_factory=set)
     _later: asyncio.TimerHandle | None = None
     _lock: asyncio.Lock = field(default_factory=asyncio.Lock)
 
@@ -214,6 +215,25 @@ class OpenSheet:
             return await found
         finally:
             self._say("")
+
+    def beside_the_line(self, work: Coroutine[Any, Any, None]) -> None:
+        """Do something that takes its time while edits go on."""
+
+        async def done() -> None:
+            try:
+                await work
+            except Exception as error:
+                logging.getLogger("springwright").debug("could not be done: %r", error)
+                await self.cannot()
+
+        task = asyncio.ensure_future(done())
+        self._running.add(task)
+        task.add_done_callback(self._running.discard)
+
+    async def cannot(self) -> None:
+        """Say that something could not be done."""
+        self.document.said = "That could not be done: the sheet has changed meanwhile. Try it again."
+        await self.show()
 
     def _say(self, word: str) -> None:
         """A word on what is being worked out, for all who look."""

@@ -75,7 +75,7 @@ TAKEN: dict[str, tuple[str, Callable[[OpenSheet], Awaitable[bytes]]]] = {
 def figure_csv(document: Document, shown: Shown, name: str) -> str | None:
     """The numbers behind a figure of the page in SI, or None where there is no such figure."""
     kind, _, number = name.rpartition("-")
-    if not number.isdigit():
+    if not (number.isdecimal() and number.isascii() and len(number) < 4):
         return None
     index = int(number)
     if kind in shown.answers:

@@ -10,6 +10,7 @@ from springwright.questions.answer import Answer, Figure
 from springwright.report.proof import told, word_of
 from springwright.studies.prove import PROOF_CAUTIONS, QUESTIONS
 from springwright.units import number, unit_of
+from springwright.workbench.document import grounds_of
 from springwright.workbench.places import step_of
 
 if TYPE_CHECKING:
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
 
 VERBS = {"ride": "Rides", "grip": "Grips", "stand": "Stands", "land": "Lands", "fit": "Fits", "level": "Level", "last": "Lasts"}  # fmt: skip
 STEPS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order", "measure")
-CLASSES = tuple(f"class {letter}" for letter in "BCDEF")
 LONGEST = 30  # letters of an edit's name on a button
 
 
@@ -39,7 +39,7 @@ def head(page: Page) -> Mapping[str, Any]:
     design = page.design
     return {
         "states": [one.name for one in design.states],
-        "grounds": [one.name for one in design.grounds] or list(CLASSES),
+        "grounds": grounds_of(design),
         "elsewhere": page.document.elsewhere,
         "short": lambda text: text if len(text) <= LONGEST else text[: LONGEST - 1] + "…",
     }
