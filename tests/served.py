@@ -8,6 +8,7 @@ import re
 import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -65,12 +66,16 @@ def served(
     process = subprocess.Popen(
         command, cwd=folder, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
     )
+    assert process.stdout is not None
+    reader = None
     try:
-        said = process.stdout.readline() if process.stdout else ""
+        said = process.stdout.readline()
         found = re.search(r"http://127\.0\.0\.1:(\d+)(/\S*)\?token=", said)
         if found is None:
-            rest = process.stdout.read() if process.stdout and process.poll() is not None else ""
+            rest = process.stdout.read() if process.poll() is not None else ""
             raise AssertionError(f"the workbench did not start: {said}{rest}")
+        reader = threading.Thread(target=process.stdout.read, daemon=True)  # so that it never waits to be read
+        reader.start()
         port = int(found[1])
         _answers(port)
         yield Served(port, folder, found[2])
@@ -81,8 +86,9 @@ def served(
         except subprocess.TimeoutExpired:
             process.kill()
             process.wait()
-        if process.stdout:
-            process.stdout.close()
+        if reader is not None:
+            reader.join(10)
+        process.stdout.close()
 
 
 def _answers(port: int) -> None:

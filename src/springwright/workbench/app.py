@@ -57,7 +57,7 @@ def build(desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.
         routes=routes, lifespan=_lifespan, exception_handlers={TooLarge: _too_large, SpringwrightError: _fault}
     )
     app.state.desk = desk
-    hosts = frozenset(f"{name}:{port}" for name in names)
+    hosts = frozenset(f"{name}:{port}" for name in names) | (frozenset(names) if port == 80 else frozenset())
     return Guard(app, hosts, token, f"springwright-{port}")
 
 
@@ -161,8 +161,10 @@ async def bring(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     try:
         text = (await request.body()).decode("utf-8")
+        name = request.path_params["name"]
+        await anyio.to_thread.run_sync(desk.takes, name, text)
         await desk.worker.check(text, desk.folder)
-        sheet = await anyio.to_thread.run_sync(desk.bring, request.path_params["name"], text)
+        sheet = await anyio.to_thread.run_sync(desk.bring, name, text)
     except UnicodeDecodeError:
         return PlainTextResponse("This is not plain text in UTF-8; a design file is.\n", status_code=422)
     sheet.begin_later(0.0)

@@ -103,6 +103,9 @@ def page(file: DesignFile, say: Say, system: System) -> bytes:
         return as_html(sized(file)).encode()
 
 
+SCENES = ("drive", "diagonal", "obstacle", "landing")
+
+
 def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed: float, system: System) -> str:
     """A view in the round: what happened, as lines to be drawn and frames to be played."""
     import json

@@ -17,6 +17,7 @@ from springwright.studies.ends import FullWindow
 from springwright.studies.prove import QUESTIONS
 from springwright.vehicle.file import DesignFile, read_file, read_text
 from springwright.workbench.document import Document, stays_beside
+from springwright.workbench.jobs import SCENES
 from springwright.workbench.page import Shown, render
 from springwright.workbench.sections.beside import Beside
 from springwright.workbench.work import Job, Worker
@@ -266,6 +267,8 @@ class OpenSheet:
     async def round(self, asked: dict[str, Any]) -> None:
         """Unfold a view in the round and have it worked out, or fold it."""
         kind, view = str(asked["kind"]), self.document.view
+        if kind not in SCENES:
+            raise LookupError(kind)
         key, name = f"round-{kind}", f"round {kind}"
         if key in view.open and not asked.get("again"):
             self.document.view = replace(view, open=view.open - {key})

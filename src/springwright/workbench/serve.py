@@ -46,6 +46,11 @@ def serve(
         len(token) < SHORTEST_TOKEN or not token.isascii() or not token.replace("-", "").replace("_", "").isalnum()
     ):
         raise InputError("--token", [Fault("", "", f"at least {SHORTEST_TOKEN} letters and figures are wanted")])
+    if host in ("0.0.0.0", "::"):
+        raise InputError(
+            "--host",
+            [Fault("", f'"{host}"', "name the one address that others will use, this machine's own in your network")],
+        )
     line = _bound(host, port)
     port = line.getsockname()[1]
     desk = Desk(Path.cwd(), Worker())

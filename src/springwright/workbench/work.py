@@ -21,7 +21,7 @@ import anyio.to_thread
 from springwright.errors import Fault, InputError, SpringwrightError
 
 _CONTEXT = multiprocessing.get_context("spawn")  # a fork would share the server's threads and sockets
-SLOTS = 64
+SLOTS = 2048  # two for each sheet
 LONGEST_READ = 10.0  # s
 
 
