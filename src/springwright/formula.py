@@ -17,6 +17,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from springwright.results import Result
@@ -132,11 +133,16 @@ def figure(value: float) -> str:
 _TOKEN = re.compile(r"\\left\(|\\right\)|\\[A-Za-z]+(?:_\{[^{}]*\})?|[A-Za-z](?:_\{[^{}]*\})?|\d+(?:\.\d+)?|\S")
 
 
+@lru_cache(maxsize=256)
+def _tokens(expression: str) -> tuple[str, ...]:
+    return tuple(_TOKEN.findall(expression))
+
+
 def _substitute(expression: str, values: dict[str, float]) -> str:
     """The expression with each symbol replaced by its value, and a dot where two factors would run together."""
     written: list[str] = []
     last, last_is_value = "", False
-    for token in _TOKEN.findall(expression):
+    for token in _tokens(expression):
         value = values.get(token)
         starts = value is not None or re.match(r"[\dA-Za-z]|\\(?!right|cdot)", token) is not None
         ends = last_is_value or (

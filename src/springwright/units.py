@@ -178,6 +178,12 @@ def parse(value: str | float, kind: str) -> float:
         if kind not in BARE:
             raise QuantityError(f"the unit is missing; write it in quotes, such as {info.example}")
         return float(value)
+    return _parsed(value, kind)
+
+
+@lru_cache(maxsize=4096)
+def _parsed(value: str, kind: str) -> float:
+    info = KINDS[kind]
     number, unit = split(value)
     if not unit and kind not in BARE:
         raise QuantityError(f"the unit is missing; write {_a(info.words)} such as {info.example}")
@@ -216,6 +222,7 @@ def unit_of(kind: str) -> str:
     return pretty(KINDS[kind].metric if display_system() == "metric" else KINDS[kind].imperial)
 
 
+@lru_cache(maxsize=256)
 def pretty(unit: str) -> str:
     """A unit as a reader expects to see it: kg·m² for kg*m**2."""
     for plain_text, shown in _SHOWN.items():

@@ -22,6 +22,7 @@ from springwright.workbench.page import Shown, render
 from springwright.workbench.sections.beside import Beside
 from springwright.workbench.work import Job, Worker
 
+KEEP = 0.3  # s after an edit that a copy is put away: a drag is not held up by writing each of its steps
 IDLE = 0.2  # s without an edit before slow work is begun
 NAMES = tuple(QUESTIONS)
 
@@ -76,6 +77,7 @@ class OpenSheet:
 
     async def _keep_copies(self) -> None:
         while self._to_keep:
+            await asyncio.sleep(KEEP)
             self._to_keep = False
             await anyio.to_thread.run_sync(self.keep, self.document)
 

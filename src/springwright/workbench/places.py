@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import types
 import typing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from pydantic import BaseModel
@@ -67,7 +67,7 @@ def _told(value: Any, annotation: Any, metadata: list[Any]) -> Place:
     if shape is None:
         shape = _SHAPES[key] = _shape(annotation, metadata)
         _HELD.append((annotation, metadata))
-    return replace(shape, value=value) if value is not None else shape
+    return shape if value is None else Place(value, shape.sort, shape.kind, shape.choices, shape.optional, shape.model)
 
 
 # Models' annotations live as long as the program; what they say is worked out once. `_HELD` keeps their ids theirs.

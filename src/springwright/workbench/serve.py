@@ -67,7 +67,7 @@ def serve(
         say(f"The workbench is open at {address}")
         say("Ctrl-C ends it.")
         config = uvicorn.Config(
-            build(desk, port, secret, names), log_level="warning", lifespan="on", ws="websockets-sansio", ws_max_size=2**20, server_header=False, proxy_headers=False, timeout_graceful_shutdown=1,
+            build(desk, port, secret, names), log_level="warning", lifespan="on", ws="websockets-sansio", ws_max_size=2**20, ws_per_message_deflate=False, server_header=False, proxy_headers=False, timeout_graceful_shutdown=1,
         )  # fmt: skip
         logging.getLogger("uvicorn.error").addFilter(_no_fault_of_ours)
         gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from springwright.drawing.elevation import elevation_drawing
 from springwright.studies.elevation import elevation, farthest_state
+from springwright.workbench.kept import kept
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -20,4 +22,6 @@ def text(page: Page) -> Mapping[str, Any]:
 def truck(page: Page) -> Mapping[str, Any]:
     """Side and end view in the load state chosen, the state whose mass differs most ghosted."""
     file, state = page.document.file, page.view.state
-    return {"drawing": elevation_drawing(elevation(file, state, farthest_state(file, state)))}
+    stands = elevation(file, state, farthest_state(file, state))
+    same = (stands, page.view.system)  # most edits move nothing that is drawn
+    return {"drawing": kept(page.name, "truck", same, partial(elevation_drawing, stands))}
