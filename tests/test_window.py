@@ -215,3 +215,28 @@ def test_a_full_window_can_be_stopped():
 
     with pytest.raises(Stop):
         full_window(load(FIRE_WATCH), say)
+
+
+def test_rests_of_the_last_edit_serve_where_nothing_else_has_changed():
+    """A moved target, a moved load and a moved axle give the windows that a first look at the same design gives."""
+    from springwright.studies import trial
+    from springwright.vehicle.edits import changed
+
+    file = load(str(files("springwright") / "demos" / "fire-watch.toml"))
+    edits = [
+        (("axles", 0, "target", "frequency"), "1.36 Hz"),
+        (("axles", 0, "target", "frequency"), "1.33 Hz"),
+        (("items", 0, "mass"), "260 kg"),
+        (("axles", 1, "travel", "bump"), "108 mm"),
+        (("axles", 1, "target", "frequency"), "1.5 Hz"),
+        (("limits", "height_change"), "64 mm"),
+    ]
+    for edit in edits:
+        file = changed(file, [edit])
+        after = size(file).windows
+        trial._LAST.clear()
+        for one, alone in zip(after, size(file).windows, strict=True):
+            assert one.sentence == alone.sentence
+            assert (one.softest, one.stiffest) == pytest.approx((alone.softest, alone.stiffest), abs=5e-6)
+            for need, same in zip(one.requirements, alone.requirements, strict=True):
+                assert need.value == pytest.approx(same.value, rel=1e-9, abs=1e-9)

@@ -6,6 +6,7 @@ Both directions share `evaluate`, which works on single springs and on whole gri
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -282,7 +283,11 @@ def design(grade_name: str, need: SpringNeed, ends: coil.Ends = "closed and grou
     Rate and ride load fix the active coils and the free length of each pair (wire, mean diameter), so
     the search is exhaustive; coils and free length are then rounded to what a maker is asked for.
     """
-    grade = wire(grade_name)
+    return _designed(wire(grade_name), need, ends, most)
+
+
+@lru_cache(maxsize=64)
+def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> CoilDesigns:
     widest = need.largest_outside or MOST_INDEX * max(grade.sizes)
     sizes = np.array([size for size in grade.sizes if grade.covers(size)])
     means = np.arange(LEAST_INDEX * sizes[0], widest + _MEAN_STEP, _MEAN_STEP)

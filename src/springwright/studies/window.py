@@ -70,7 +70,7 @@ def windows(
     found = []
     for i, axle in enumerate(design.axles):
         with within("axles", i):
-            trial = Trial(axle, i, weights, rigs, carried[:, i], float(design_loads[i]))
+            trial = Trial.of(axle, i, weights, rigs, carried[:, i], float(design_loads[i]))
             asks = [*_asks(trial, design), *more(trial)]
             found.append(_window(trial, asks, aims[i], lambda word, of=trial.axle.name: say(f"{of}: {word}")))  # type: ignore[misc]
     return tuple(found)

@@ -23,7 +23,7 @@ from springwright.workbench.sections.beside import Beside
 from springwright.workbench.work import Job, Worker
 
 KEEP = 0.3  # s after an edit that a copy is put away: a drag is not held up by writing each of its steps
-IDLE = 0.2  # s without an edit before slow work is begun
+IDLE = 0.5  # s without an edit before slow work is begun
 NAMES = tuple(QUESTIONS)
 
 
