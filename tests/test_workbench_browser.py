@@ -1,0 +1,574 @@
+"""The workbench in a browser, as its users work: the main job with hand and mouse, the same with the keyboard alone, and for every eye."""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import signal
+import time
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from springwright.report.proof import HEADS, word_of
+from springwright.studies.prove import QUESTIONS, prove
+from springwright.studies.sheet import size
+from springwright.units import displayed_in, number, parse, show
+from springwright.vehicle.file import load
+from springwright.workbench.sections.head import VERBS, brief
+from tests.served import served
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+CHROMIUM = "/usr/bin/chromium"
+pytestmark = pytest.mark.skipif(not os.path.exists(CHROMIUM), reason=f"no browser at {CHROMIUM}")
+CHEAP = ("stand", "fit", "level")  # questions that are answered in no time
+LONG = 90_000  # ms; two cores may be busy with something else
+sync_api.expect.set_options(timeout=30_000)
+SIZES = {"100 %": ({"width": 1280, "height": 720}, 1), "200 %": ({"width": 640, "height": 360}, 2)}
+
+
+# ---- A browser that is watched ---------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory):
+    """A workbench with nothing on its desk yet; each story begins a design of its own."""
+    with served(tmp_path_factory.mktemp("designs"), demo=None) as found:
+        yield found
+
+
+@dataclass
+class Visit:
+    """A page, with what went wrong on it and what it asked for."""
+
+    page: object
+    host: str
+    errors: list = field(default_factory=list)
+    left: list = field(default_factory=list)
+
+    def asked(self, url):
+        if not url.startswith((f"http://{self.host}/", f"ws://{self.host}/", f"blob:http://{self.host}/", "data:")):
+            self.left.append(url)
+
+    def leave(self):
+        """Shut the page; nothing went wrong on it, and nothing left the machine."""
+        self.page.context.close()
+        assert (self.errors, self.left) == ([], [])
+
+
+def visit(chromium, house, size="100 %", **more):
+    viewport, scale = SIZES[size]
+    context = chromium.new_context(viewport=viewport, device_scale_factor=scale, reduced_motion="reduce", **more)
+    context.set_default_timeout(LONG)
+    page = context.new_page()
+    found = Visit(page, house.host)
+    page.on("console", lambda said: found.errors.append(said.text) if said.type in ("error", "warning") else None)
+    page.on("pageerror", lambda error: found.errors.append(str(error)))
+    page.on("websocket", lambda line: found.asked(line.url))
+    context.on("request", lambda request: found.asked(request.url))
+    page.goto(house.address)
+    return found
+
+
+def expect(what):
+    return sync_api.expect(what)
+
+
+def region(page, name):
+    return page.get_by_role("region", name=name, exact=True)
+
+
+def strip(page):
+    return page.get_by_role("list", name="The seven questions").get_by_role("listitem")
+
+
+def settled(page):
+    """Wait until nothing is being worked out and nothing waits for it."""
+    expect(page.get_by_role("button", name=re.compile("^(Stop|Work out)$"))).to_have_count(0, timeout=LONG)
+    expect(page.get_by_role("list", name="The seven questions")).not_to_contain_text(
+        re.compile("work(ing|ed) out"), timeout=LONG
+    )
+    expect(page.get_by_role("button", name=re.compile("^(Stop|Work out)$"))).to_have_count(0, timeout=LONG)
+
+
+def undo_of(page):
+    """Undo at the head of the sheet, which says what it will undo."""
+    return page.get_by_role("navigation", name="Sheet").get_by_role("button", name=re.compile("^Undo"))
+
+
+def figures(page):
+    """What the strip says, question by question."""
+    return [" ".join(text.split()) for text in strip(page).all_inner_texts()]
+
+
+def says(page, file, only=()):
+    """Wait until the strip says of a file what the library says; of the questions named, or of all."""
+    for one in prove(load(file), only, sensitive=False).answers:
+        told = strip(page).nth(list(QUESTIONS).index(one.question))
+        for text in (f"{VERBS[one.question]}?", word_of(one), brief(one.deciding)):
+            expect(told).to_contain_text(" ".join(text.split()), timeout=LONG)
+
+
+def at_rest(slider):
+    """Where a slider stands when its last message has been answered."""
+    was, since = "", time.monotonic()
+    while time.monotonic() - since < 0.6:
+        now = slider.get_attribute("aria-valuenow")
+        if now != was:
+            was, since = now, time.monotonic()
+        time.sleep(0.05)
+    return float(was)
+
+
+def begin(page, name):
+    """From the start page to a new sheet of the fire-watch demo."""
+    expect(page.get_by_role("heading", name="Begin")).to_be_visible()
+    page.get_by_label("From").select_option("fire-watch")
+    page.get_by_label("as", exact=True).fill(name)
+    page.get_by_role("button", name="Begin", exact=True).click()
+    expect(page.get_by_role("heading", name="Fire-watch truck")).to_be_visible(timeout=LONG)
+
+
+def server_of(house):
+    """The process that serves: the child of this one that listens there."""
+    for task in Path("/proc/self/task").iterdir():
+        for child in (task / "children").read_text().split():
+            words = Path(f"/proc/{child}/cmdline").read_bytes().split(b"\0")
+            if b"--no-browser" in words and os.readlink(f"/proc/{child}/cwd") == str(house.folder):
+                return int(child)
+    raise AssertionError("no such process")
+
+
+def words_of(pdf):
+    return [re.sub(r"\s+", " ", page.extract_text()) for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
+
+
+# ---- The main job ----------------------------------------------------------------------------------------------------
+
+
+def test_the_whole_job_from_a_demo_to_a_report(chromium, house):
+    truck = house.folder / "truck.toml"
+    one = visit(chromium, house)
+    page = one.page
+    begin(page, "truck.toml")
+    says(page, truck, CHEAP)
+    first = figures(page)
+    assert "truck.toml, saved" in page.get_by_role("navigation", name="Sheet").inner_text()
+
+    # the crew is heavier than thought
+    crew = page.get_by_label("crew: mass", exact=True)
+    crew.fill("230 kg")
+    crew.press("Enter")
+    undo = undo_of(page)
+    expect(undo).to_have_text("Undo crew: mass, 230 kg")
+    heaviest = max(state.mass for state in size(load(truck)).states)
+    expect(region(page, "Weigh")).to_contain_text(number(heaviest + 60, "mass"))
+
+    # a wrong blank is told beside it, and put right by the button that hangs from it
+    crew.fill("12 parsnips")
+    crew.press("Enter")
+    told = region(page, "Weigh").get_by_role("alert")
+    expect(told).to_contain_text("no unit that is known")
+    expect(crew).to_have_attribute("aria-invalid", "true")
+    told.get_by_role("button", name="Put 230 kg back").click()
+    expect(told).to_have_count(0)
+    expect(crew).to_have_value("230")
+
+    # the window: a plumb line by keys, and by hand
+    line = page.get_by_role("slider", name="front target, Hz")
+    line.focus()
+    for _ in range(3):
+        line.press("ArrowRight")
+    expect(line).to_have_attribute("aria-valuenow", "1.33")
+    line.press("Shift+ArrowRight")
+    expect(line).to_have_attribute("aria-valuenow", "1.43")
+    expect(undo).to_have_text("Undo front target, 1.43 Hz")
+    line.scroll_into_view_if_needed()
+    box = line.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 12, y, steps=4)
+    page.mouse.move(x - 24, y, steps=4)
+    page.mouse.up()
+    dragged = at_rest(line)
+    assert 1.30 < dragged < 1.43
+    expect(page.get_by_label("front target", exact=True)).to_have_value(f"{dragged:.2f} Hz")
+    page.keyboard.press("Control+z")  # the drag is one step back, the keys another
+    expect(line).to_have_attribute("aria-valuenow", "1.43")
+    page.keyboard.press("Control+z")
+    expect(line).to_have_attribute("aria-valuenow", "1.30")
+    page.keyboard.press("Control+y")
+    page.keyboard.press("Control+y")
+    expect(line).to_have_attribute("aria-valuenow", f"{dragged:.2f}")
+
+    # another spring from the catalogue
+    settled(page)
+    before = figures(page)
+    assert before != first
+    spring = region(page, "Spring")
+    offers = spring.get_by_role("button", name=re.compile("^Choose .* for the front axle"))
+    chosen = offers.nth(1).inner_text().strip()
+    offers.nth(1).click()
+    expect(spring.get_by_role("heading", name=f"Front: {chosen}")).to_be_visible()
+    settled(page)
+    after = figures(page)
+    assert after != before
+    told = spring.get_by_role("table", name=f"front spring {chosen}")
+    expect(told).to_be_visible()
+    rows = [row.split("\t") for row in told.inner_text().splitlines() if "?" in row]
+    assert rows
+    for row in rows:  # question, was, now, change; each as the strip said it before and says it now
+        k = next(k for k, verb in enumerate(VERBS.values()) if row[0].startswith(verb))
+        assert " ".join(row[1].split()) in before[k] or before[k].split()[3:4] != after[k].split()[3:4]
+        assert " ".join(row[2].split()) in after[k]
+
+    # the whole case as a document to sign, for the state on the page
+    words = [re.search(r"\? (met|close|not met|not known)( so far)?", text)[0][2:] for text in after]
+    with page.expect_download(timeout=LONG) as taken:
+        region(page, "Order").get_by_role("link", name=re.compile("the whole case.*PDF")).click()
+    assert taken.value.suggested_filename == "truck-report.pdf"
+    pages = words_of(Path(taken.value.path()).read_bytes())
+    assert "Fire-watch truck" in pages[0]
+    whole = " ".join(pages)
+    for question, word in zip(QUESTIONS, words, strict=True):
+        assert f"{HEADS[question]} {word} " in whole, (question, word)
+
+    # a ditch, played in the round
+    page.get_by_role("button", name=re.compile("^Diagonal ditch")).click()
+    ditch = page.get_by_role("figure", name=re.compile("^Diagonal ditch"))
+    expect(ditch.get_by_role("button", name="Play")).to_be_enabled(timeout=LONG)
+    state = lambda: ditch.evaluate("figure => figure.round.state()")  # noqa: E731
+    begun = state()
+    assert begun["ready"]
+    ditch.get_by_role("button", name="Play").click()
+    expect(ditch.get_by_role("button", name="Pause")).to_be_visible()
+    expect(ditch.get_by_role("button", name="Play")).to_be_visible(timeout=LONG)
+    ended = state()
+    assert ended["time"] > begun["time"]
+    assert "lift" in ditch.inner_text() or "off the ground" in ditch.inner_text()
+    ditch.get_by_role("slider").press("Home")
+    assert state()["time"] == 0
+
+    # the spring is undone after all, and the file saved
+    expect(undo).to_have_text(re.compile(f"^Undo front spring {re.escape(chosen)}"[:30]))
+    undo.click()
+    expect(spring.get_by_role("heading", name=f"Front: {chosen}")).to_have_count(0)
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.get_by_role("navigation", name="Sheet")).to_contain_text("truck.toml, saved")
+    kept = load(truck)
+    assert kept.design.items[0].mass == 230
+    assert kept.design.axles[0].target.frequency == pytest.approx(dragged)
+    assert "# the tank full" in kept.text
+    says(page, truck, CHEAP)
+
+    # in the other system, where a bare number means pounds
+    page.get_by_label("Units").select_option("imperial")
+    with displayed_in("imperial"):
+        expect(crew).to_have_value(number(230, "mass"))
+        expect(page.get_by_role("region", name="Spring")).to_contain_text(
+            show(size(kept).rates[0].wheel_rate, "rate").split()[-1]
+        )
+    crew.fill("520")
+    crew.press("Enter")
+    expect(crew).to_have_value("520")
+    expect(undo).to_have_text("Undo crew: mass, 520")
+    page.get_by_label("Units").select_option("metric")
+    expect(crew).to_have_value(number(parse("520 lb", "mass"), "mass"))
+
+    # held against a named revision
+    page.get_by_role("button", name="Compare").click()
+    beside = region(page, "Compare and keep")
+    beside.get_by_label("Name of the revision").fill("Heavy crew")
+    beside.get_by_role("button", name="Keep", exact=True).click()
+    expect(beside.get_by_role("button", name="truck.heavy-crew.toml")).to_be_visible()
+    assert load(house.folder / "truck.heavy-crew.toml").design.items[0].mass == pytest.approx(parse("520 lb", "mass"))
+    target = page.get_by_label("rear target", exact=True)
+    target.fill("1.38")
+    target.press("Enter")
+    beside.get_by_role("button", name="truck.heavy-crew.toml").click()
+    expect(beside.get_by_role("table", name="Here, and truck.heavy-crew.toml").get_by_role("row")).to_have_count(8)
+    differ = beside.get_by_role("table", name="Inputs that differ")
+    expect(differ.get_by_role("row")).to_have_count(2)
+    expect(differ).to_contain_text(re.compile(r"target\.frequency\s*1\.38 Hz\s*1\.42 Hz"))
+    one.leave()
+
+
+def test_nothing_is_lost_when_the_house_falls_in(chromium, tmp_path):
+    truck = tmp_path / "truck.toml"
+    with served(tmp_path, demo="fire-watch") as house:
+        page = visit(chromium, house).page
+        for label, text in (("crew: mass", "230 kg"), ("rear target", "1.38"), ("tools and rations: mass", "a lot")):
+            blank = page.get_by_label(label, exact=True)
+            blank.fill(text)
+            blank.press("Enter")
+        expect(blank).to_have_attribute("aria-invalid", "true")
+        expect(undo_of(page)).to_have_text("Undo rear target, 1.38")
+        time.sleep(2)  # copies are put away some tenths of a second after an edit
+        os.kill(server_of(house), signal.SIGKILL)
+        page.context.close()
+
+    assert load(truck).design.items[0].mass == 170
+    with served(tmp_path, demo=None, name="none.toml") as house:
+        one = visit(chromium, house)
+        page = one.page
+        left = page.get_by_role("heading", name="Left without being saved").locator("..")
+        left.get_by_role("button", name="truck.toml").click()
+        expect(page.get_by_role("alert").first).to_contain_text("left without being saved")
+        expect(page.get_by_label("crew: mass", exact=True)).to_have_value("230")
+        expect(page.get_by_label("tools and rations: mass", exact=True)).to_have_value("a lot")
+        expect(undo_of(page)).to_have_text("Undo rear target, 1.38")
+        undo_of(page).click()
+        expect(page.get_by_label("rear target", exact=True)).to_have_value("1.42 Hz")
+        page.keyboard.press("Control+s")
+        expect(page.get_by_role("navigation", name="Sheet")).to_contain_text("truck.toml, saved")
+        assert load(truck).design.items[0].mass == 230
+        one.leave()
+
+
+# ---- With the keyboard alone -----------------------------------------------------------------------------------------
+
+FOCUS = """() => {
+  const one = document.activeElement, box = one.getBoundingClientRect(), look = getComputedStyle(one);
+  const at = document.elementFromPoint(box.left + Math.min(box.width / 2, 40), box.top + box.height / 2);
+  const text = (one.getAttribute("aria-label") || one.labels?.[0]?.textContent || one.textContent || "").trim().replace(/\\s+/g, " ");
+  return { tag: one.tagName, text, ring: look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 2,
+           seen: box.bottom > 0 && box.top < innerHeight && (one.contains(at) || at?.contains(one) || false) };
+}"""
+
+
+class Keys:
+    """Someone who has a keyboard and no mouse; what they land on is seen and marked, or it is remembered."""
+
+    def __init__(self, page):
+        self.page, self.lost = page, []
+
+    def here(self):
+        found = self.page.evaluate(FOCUS)
+        if found["tag"] != "BODY" and not (found["ring"] and found["seen"]):
+            self.lost.append(found)
+        return found
+
+    def to(self, name, tag="", most=700):
+        """Tab on until something of this name has the focus."""
+        for _ in range(most):
+            self.page.keyboard.press("Tab")
+            found = self.here()
+            if re.search(name, found["text"]) and found["tag"].lower() in (tag or found["tag"].lower()):
+                return found
+        raise AssertionError(f"no way to {name} with Tab")
+
+    def press(self, *keys):
+        for key in keys:
+            self.page.keyboard.press(key)
+
+    def write(self, text):
+        self.press("Control+a")
+        self.page.keyboard.type(text)
+
+
+def test_the_whole_job_with_the_keyboard_alone(chromium, house):
+    truck = house.folder / "keys.toml"
+    one = visit(chromium, house)
+    page, keys = one.page, Keys(one.page)
+    keys.to("^From", "select")
+    page.keyboard.type("fire-watch, an")
+    keys.to("^as", "input")
+    keys.write("keys.toml")
+    keys.to("^Begin$", "button")
+    keys.press("Enter")
+    expect(page.get_by_role("heading", name="Fire-watch truck")).to_be_visible(timeout=LONG)
+
+    page.keyboard.press("Tab")
+    assert keys.here()["text"] == "To the worksheet"
+    keys.press("Enter")
+    keys.to("^crew: mass$", "input")
+    keys.write("230 kg")
+    keys.press("Enter")
+    undo = undo_of(page)
+    expect(undo).to_have_text("Undo crew: mass, 230 kg")
+    keys.press("ArrowUp")  # steps the last digit shown; the focus has stayed
+    expect(page.get_by_label("crew: mass", exact=True)).to_have_value("231")
+    keys.press("Shift+ArrowDown")
+    expect(page.get_by_label("crew: mass", exact=True)).to_have_value("221")
+    keys.write("nonsense")
+    keys.press("Escape")
+    expect(page.get_by_label("crew: mass", exact=True)).to_have_value("221")
+    keys.to("^crew aboard in Kerb$", "input")
+    keys.press("Space")
+    expect(undo).to_have_text("Undo crew into Kerb")
+
+    keys.to("^front target, Hz$")
+    keys.press("ArrowRight", "ArrowRight", "ArrowUp")
+    expect(page.get_by_role("slider", name="front target, Hz")).to_have_attribute("aria-valuenow", "1.33")
+    heading = region(page, "Spring").get_by_role("heading", name=re.compile("^Front: "))
+    before = heading.inner_text()
+    keys.to("^Choose .* for the front axle$", "button")
+    keys.to("^Choose .* for the front axle$", "button")
+    keys.press("Enter")
+    expect(heading).not_to_have_text(before)
+    keys.to("^Rides, all figures$", "button")
+    keys.press("Space")
+    expect(page.get_by_label("weighted acceleration, all three axes, limit")).to_be_visible(timeout=LONG)
+
+    keys.to("^Diagonal ditch", "button")
+    keys.press("Enter")
+    ditch = page.get_by_role("figure", name=re.compile("^Diagonal ditch"))
+    expect(ditch.get_by_role("button", name="Play")).to_be_enabled(timeout=LONG)
+    keys.to("^Play$", "button")
+    keys.press("Space")
+    expect(ditch.get_by_role("button", name="Pause")).to_be_visible()
+    keys.press("Space")
+    expect(ditch.get_by_role("button", name="Play")).to_be_visible()
+    frame = ditch.evaluate("figure => figure.round.state()")["frame"]
+    keys.to("^Diagonal height$", "input")
+    keys.press("ArrowRight")
+    assert ditch.evaluate("figure => figure.round.state()")["frame"] == frame + 1
+
+    keys.to("the whole case", "a")
+    keys.press("Control+z")
+    expect(heading).to_have_text(before)
+    keys.press("Control+s")
+    expect(page.get_by_role("navigation", name="Sheet")).to_contain_text("keys.toml, saved")
+    kept = load(truck).design
+    assert (kept.items[0].mass, kept.axles[0].target.frequency) == (221, 1.33)
+    assert "crew" in kept.states[0].aboard
+    assert keys.lost == []
+    one.leave()
+
+
+# ---- For every eye and hand ------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def sheet(chromium, house):
+    """The fire-watch demo with every section, question and detail unfolded, and a blank that cannot be."""
+    one = visit(chromium, house)
+    page = one.page
+    begin(page, "sheet.toml")
+    page.get_by_role("button", name="Write its curve as points").first.click()
+    expect(page.get_by_role("slider", name=re.compile("^force at"))).not_to_have_count(0)
+    settled(page)
+    for verb in VERBS.values():
+        page.get_by_role("button", name=f"{verb}, all figures").click()
+    page.get_by_role("button", name="Compare").click()
+    page.get_by_role("button", name="Unfold the file").click()
+    page.get_by_role("button", name="what is saved").click()
+    for key in page.get_by_role("button", name=re.compile("show its working")).all()[:3]:
+        key.click()
+    for blank in (
+        page.get_by_label("crew: mass", exact=True),
+        page.get_by_label("weighted acceleration at the seat, limit"),
+    ):
+        blank.fill("12 parsnips")
+        blank.press("Enter")
+        expect(blank).to_have_attribute("aria-invalid", "true")
+    expect(page.get_by_role("table", name="Here, and sheet.toml as it is saved")).to_be_visible()
+    yield replace(house, path=page.url.removeprefix(f"http://{house.host}"))
+    one.leave()
+
+
+def grave(page, *rules):
+    """What axe finds serious or critical, each with where and why; by all its rules, or by some alone."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+    options = {"resultTypes": ["violations"]} | ({"runOnly": list(rules)} if rules else {})
+    found = axe.Axe().run(page, options=options).response["violations"]
+    return [
+        (one["id"], node["target"], [each["message"] for each in (*node["any"], *node["all"], *node["none"])])
+        for one in found
+        if one["impact"] in ("serious", "critical")
+        for node in one["nodes"]
+    ]
+
+
+def in_both_schemes(page):
+    """By every rule in light; in dark, which changes nothing but colours, by the rule for them."""
+    page.emulate_media(color_scheme="light")
+    assert grave(page) == []
+    page.emulate_media(color_scheme="dark")
+    assert grave(page, "color-contrast") == []
+
+
+WIDER = "document.scrollingElement.scrollWidth - innerWidth"
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_no_serious_fault_of_access_and_nothing_cut_off(chromium, sheet, size):
+    one = visit(chromium, sheet, size)
+    page = one.page
+    expect(page.get_by_role("alert").first).to_be_visible()
+    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
+    time.sleep(0.3)
+    in_both_schemes(page)
+    assert page.evaluate(WIDER) <= 0
+    cut = page.evaluate(
+        """() => [...document.querySelectorAll("input:not([type=checkbox]):not([type=range]), select")]
+            .filter((one) => one.checkVisibility() && one.scrollWidth > one.clientWidth + 1).map((one) => one.getAttribute("aria-label"))"""
+    )
+    assert cut == []
+    page.get_by_role("link", name="Designs").click()
+    expect(page.get_by_role("heading", name="Begin")).to_be_visible()
+    in_both_schemes(page)
+    assert page.evaluate(WIDER) <= 0
+    one.leave()
+
+
+def test_what_is_done_while_the_line_is_down_is_sent_when_it_is_up(chromium, sheet):
+    one = visit(chromium, sheet)
+    page = one.page
+    tries = []
+
+    def line(socket):
+        """The first two times nobody answers, then the workbench does."""
+        tries.append(socket)
+        if len(tries) > 2:
+            socket.connect_to_server()
+        else:
+            socket.close()
+
+    page.route_web_socket(re.compile("/live$"), line)
+    page.reload()
+    expect(page.get_by_text("The line to the workbench is down").or_(page.locator("[data-line=down]"))).to_be_visible()
+    blank = page.get_by_label("tools and rations: mass", exact=True)
+    blank.fill("85 kg")
+    blank.press("Enter")
+    expect(undo_of(page)).to_have_text("Undo tools and rations: mass, 85 kg", timeout=LONG)
+    expect(blank).to_have_value("85")
+    undo_of(page).click()
+    expect(blank).to_have_value("80")
+    one.leave()
+
+
+def test_the_sheet_prints_as_calculation_pages(chromium, sheet):
+    one = visit(chromium, sheet)
+    page = one.page
+    page.emulate_media(media="print", color_scheme="dark")
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") in (
+        "rgb(255, 255, 255)",
+        "rgba(0, 0, 0, 0)",
+    )
+    pdf = page.pdf(prefer_css_page_size=True, print_background=True)
+    pages = pypdf.PdfReader(io.BytesIO(pdf)).pages
+    for each in pages:
+        assert (float(each.mediabox.width), float(each.mediabox.height)) == pytest.approx((841.9, 595.3), abs=1.5)
+    texts = words_of(pdf)
+    assert "Fire-watch truck" in texts[0]
+    whole = " ".join(texts)
+    for verb in ("Weigh", "Aim", "Place", "Spring", "Damp", "Prove", "Order"):
+        assert verb in whole
+    assert not re.search(r"\b(Fold|Unfold|Redo|Keep as SVG)\b", whole)
+    assert all(len(text) > 40 for text in texts)  # no page is empty
+    one.leave()
