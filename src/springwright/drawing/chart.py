@@ -12,6 +12,7 @@ from springwright.drawing.svg import Drawing
 from springwright.units import plain
 
 WIDTH, LEFT, RIGHT, ROW, GAP, FOOT = 780.0, 60.0, 140.0, 110.0, 32.0, 40.0
+NOISE = 1e-9
 BARE_RIGHT = 20.0  # where no line has a name
 INKS = ("series-1", "series-2", "series-3", "ink", "series-1 dashed", "series-2 dashed")
 
@@ -51,13 +52,18 @@ def chart(
         least, most = (float(known.min()), float(known.max())) if len(known) else (0.0, 1.0)
         if from_zero and least > 0:
             least = 0.0
+        if most - least < NOISE * max(
+            abs(most), abs(least), NOISE
+        ):  # nothing but rounding: drawn as the level line it is
+            row = Row(row.title, {name: np.where(np.isfinite(one), most, one) for name, one in row.lines.items()})
+            least = most = 0.0 if abs(most) < NOISE else most
         span = (most - least) or 1.0
         sheet.word(left + 8, top - 8, row.title, "soft")
         sheet.line(left, top + ROW, right, top + ROW, "hair")
         if least < 0 < most:
             zero = top + ROW * (1 - (0 - least) / span)
             sheet.line(left, zero, right, zero, "dots")
-        for value in (least, most):
+        for value in (least, most) if most > least else (least,):
             sheet.word(left - 6, top + ROW * (1 - (value - least) / span) + 4, plain(value, _places(span)), "soft end")
         with sheet.row((left, top, right, top + ROW), (low, high, x_title, logarithmic), (least, most)):
             ends: list[float] = []

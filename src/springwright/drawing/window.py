@@ -87,11 +87,8 @@ def _range(window: Window, asked: list[Requirement]) -> tuple[float, float]:
     return np.floor((min(near) - 0.12) / 0.1) * 0.1, np.ceil((max(near) + 0.12) / 0.1) * 0.1
 
 
-BAND_WIDTH, BAND_ROW, BAND_TOP = (
-    340.0,
-    26.0,
-    30.0,
-)  # of one axle's bands on the worksheet, whose limits stand beside them
+# Of one axle's bands on the worksheet, whose limits stand beside them: px of the whole, of a row, and above the rows for name and target.
+BAND_WIDTH, BAND_ROW, BAND_TOP = 340.0, 26.0, 44.0
 
 
 def band_range(windows: Sequence[Window]) -> tuple[float, float]:
@@ -123,13 +120,13 @@ def window_bands(
     requirements whose ends are for an older state.
     """
     foot = BAND_ROW * len(rows)
-    sheet = Drawing(width, foot + 92, f"{window.axle} axle: {window.sentence}", top=-BAND_TOP)
+    sheet = Drawing(width, foot + 106, f"{window.axle} axle: {window.sentence}", top=-BAND_TOP)
     ink = "series-1" if window.axle == "front" else "series-2"
 
     def x(frequency: float) -> float:
         return width * float(np.clip((frequency - low) / (high - low), 0, 1))
 
-    sheet.word(0, -12, window.axle.capitalize(), "strong")
+    sheet.word(0, -30, window.axle.capitalize(), "strong")
     for i, one in enumerate(rows):
         top = BAND_ROW * i
         if one is None:

@@ -178,6 +178,11 @@ def sized_bar(bar: Any, track: Any) -> Any:
         raise FieldFault(("bar", "shape"), "is missing: give between, overhang and arm, and leave the diameter out")
     if track is None:
         raise FieldFault(("track",), "is missing")
+    if "bore" in shape and "diameter" not in shape:
+        raise FieldFault(
+            ("bar", "shape", "bore"),
+            "the diameter follows from adds: give bore_share, the bore over the diameter, instead",
+        )
     try:
         wanted, wide, ratio = (
             parse(bar["adds"], "roll rate"),

@@ -18,13 +18,15 @@ from springwright.workbench.limits import limit_place
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
 
+WIDER = 1.7
+
 
 def aim(page: Page) -> Mapping[str, Any]:
     """What the template of Aim shows."""
     sheet = page.sheet
     windows = [_merged(page, one) for one in sheet.windows]
     names = list(dict.fromkeys(one.name for window in windows for one in window.requirements if _drawn(one)))
-    low, high = band_range(windows)
+    low, high = _steady(page, *band_range(windows))
     wide = BAND_WIDTH if len(windows) < 3 else BAND_WIDTH * 0.62
     bands = []
     for i, window in enumerate(windows):
@@ -53,6 +55,15 @@ def aim(page: Page) -> Mapping[str, Any]:
         "late": "window" in page.shown.stale or page.shown.window is None, "open": [(one.softest, one.stiffest) for one in windows],
         "place": limit_place,
     }  # fmt: skip
+
+
+def _steady(page: Page, low: float, high: float) -> tuple[float, float]:
+    """The range drawn last, where it still shows everything and not much more: a target that is dragged does not move the scale under it."""
+    last: tuple[float, float] = page.shown.beside.get("range", (low, high))
+    if not (last[0] <= low and last[1] >= high and last[1] - last[0] < WIDER * (high - low)):
+        last = (low, high)
+    page.shown.beside["range"] = last
+    return last
 
 
 def _static(page: Page) -> set[str]:
@@ -102,7 +113,7 @@ def _target(page: Page, index: int, low: float, high: float, wide: float, rows: 
         '<path class="grip" d="M{},-6 V{}" stroke="transparent" stroke-width="16" fill="none"/><path class="pencil" d="M{},-6 V{}"/><path class="f-pencil" d="M{},{} l-5,-11 l2,-5 h6 l2,5 z"/>'
         '<text class="mine middle" x="{}" y="-12">{}</text></g>'
     ).format(
-        index, axle.name, f"{axle.target.frequency:.2f}", low, high, json.dumps(slide), f"{x:.1f}", foot - 8, f"{x:.1f}", foot - 8,
+        index, axle.name, f"{axle.target.frequency:.2f}", f"{low:.1f}", f"{high:.1f}", json.dumps(slide), f"{x:.1f}", foot - 8, f"{x:.1f}", foot - 8,
         f"{x:.1f}", foot + 6, f"{x:.1f}", plain(axle.target.frequency, 2),
     )  # fmt: skip
 

@@ -65,6 +65,8 @@ def _difference(one: Figure | None, same: Figure | None) -> str:
     if one is None or same is None or one.value is None or same.value is None or one.kind == "temperature":
         return ""
     text = number(one.value - same.value, one.kind, 2 if one.kind == "ratio" else None)
+    if not any(digit in text for digit in "123456789"):
+        return ""
     return f"{'' if text.startswith('−') else '+'}{text} {unit_of(one.kind)}".strip()
 
 

@@ -73,7 +73,7 @@ def asked(page: Page, name: str) -> Asked:
     one = answer.deciding
     if one is None:
         missing = next((figure.why for figure in answer.figures if figure.why), "")
-        return Asked(name, VERBS[name], "not known", missing, missing, "", late)
+        return Asked(name, VERBS[name], "not known", missing.partition(":")[0], missing, "", late)
     return Asked(
         name,
         VERBS[name],
@@ -110,7 +110,7 @@ def brief(one: Figure, *, whole: bool = False) -> str:
     name = one.measure if whole else short(one.measure)
     if one.kind == "temperature" or one.value is None:
         return f"{name} {told(one.value, one.kind)}" if one.value is not None else f"{name}: {one.why or one.word}"
-    places = 2 if one.kind == "ratio" else None
+    places = 2 if one.kind == "ratio" else 1 if one.kind == "angle" and not whole else None
     value, limit = number(one.value, one.kind, places), number(one.limit, one.kind, places)
     if one.sense == "at most":
         return f"{name} {value} of {limit} {unit_of(one.kind)}".rstrip()

@@ -150,6 +150,16 @@ document.addEventListener("keydown", (event) => {
   send({ do: does });
 });
 
+// The foot of every printed page says what it is of.
+const foot = new CSSStyleSheet();
+document.adoptedStyleSheets = [foot];
+window.addEventListener("beforeprint", () => {
+  const chosen = document.querySelector("[data-view=state]")?.value;
+  const words = [document.querySelector("h1")?.textContent, document.querySelector("#head nav b")?.textContent, chosen, new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" })];
+  const said = words.filter(Boolean).join(", ").replace(/[\\"]/g, (c) => `\\${c}`).replace(/[\n\r\f]/g, " ");
+  foot.replaceSync(`@page { @bottom-left { content: "${said}"; font-size: 8pt; color: #555; } }`);
+});
+
 // The step that is being read is marked on the tape.
 function read() {
   let here = "weigh";
