@@ -30,7 +30,7 @@ from springwright.workbench.desk import RECENT, Desk
 from springwright.workbench.document import Document
 from springwright.workbench.form import Form, Wrong
 from springwright.workbench.limits import limit_place
-from springwright.workbench.page import Shown, frame, sections
+from springwright.workbench.page import Shown, frame, render, sections
 from springwright.workbench.places import Place, place, shown, typed
 from springwright.workbench.sections.head import STEPS
 from tests.build import DEMOS
@@ -154,7 +154,7 @@ class Sheet:
         return self.do("put", at=list(at), value=value, label=".".join(map(str, at)), **more)
 
     def part(self, name):
-        return Parsed(sections(self.sheet.name, self.document, self.sheet.shown)[name])
+        return Parsed(sections(render(self.sheet.name, self.document, self.sheet.shown))[name])
 
     def item(self, name):
         return [one.name for one in self.design.items].index(name)
@@ -216,6 +216,11 @@ def document_of(name, **view):
     return document
 
 
+def framed(name: str, document: Document, shown: Shown) -> str:
+    """The whole page of a document."""
+    return frame(name, document.file.design.vehicle.name, render(name, document, shown))
+
+
 def shown_of(name):
     """What the page shows of a demo when all that is slow has been worked out."""
     found = proof(name)
@@ -229,7 +234,9 @@ def openings(name):
     keys = frozenset(("compare", "text"))
     while True:
         with equations_of(name):
-            page = Parsed("".join(sections(f"open {name}", document_of(name, open=keys), shown_of(name)).values()))
+            page = Parsed(
+                "".join(sections(render(f"open {name}", document_of(name, open=keys), shown_of(name))).values())
+            )
         found = (
             keys
             | {one["what"] for one in page.does() if one["do"] == "open"}
@@ -244,7 +251,7 @@ def openings(name):
 def whole(name, system):
     """Every part of a demo's page with all that can be unfolded unfolded."""
     with equations_of(name):
-        return sections(f"whole {name}", document_of(name, system=system, open=openings(name)), shown_of(name))
+        return sections(render(f"whole {name}", document_of(name, system=system, open=openings(name)), shown_of(name)))
 
 
 # ---- Opening, and typing into blanks ---------------------------------------------------------------------------------
@@ -534,7 +541,7 @@ def test_what_the_last_edit_changed_is_told_beside_it(truck):
     shown.settled = dict(shown.answers)
     truck.put("axles", 0, "target", "frequency", value="1.45 Hz")
     assert shown.stale >= set(shown.answers)
-    assert 'class="late"' in sections(truck.sheet.name, truck.document, shown)["watch"]
+    assert 'class="late"' in render(truck.sheet.name, truck.document, shown)["watch"]
     after = springwright.prove(truck.document.file, ["stand", "level"], sensitive=False)
     shown.answers, shown.stale = {one.question: one for one in after.answers}, frozenset()
     told = truck.part("aim").text
@@ -777,7 +784,7 @@ def test_every_section_of_every_demo_stands_folded_and_unfolded(name, system):
         assert f'id="{part}"' in text
     for folded, opened in ((frozenset(), openings(name)), (FOLDED, frozenset()), (frozenset(), frozenset())):
         with equations_of(name):
-            page = Parsed(frame(f"whole {name}", document_of(name, system=system, folded=folded, open=opened), shown))
+            page = Parsed(framed(f"whole {name}", document_of(name, system=system, folded=folded, open=opened), shown))
         assert page.faults == []
         ids, twice = page.ids()
         assert twice == []
@@ -809,7 +816,7 @@ def test_a_message_hangs_from_every_blank_that_holds_what_cannot_be(name):
     wrong = [at for at in blanks if place(document.file.design, at).sort == "quantity" and at[2:] not in WORKED_OUT]
     document.wrong = {at: Wrong("12 parsnips", "A message.", "a blank") for at in wrong}
     with equations_of(name):
-        page = Parsed(frame(f"wrong {name}", document, shown_of(name)))
+        page = Parsed(framed(f"wrong {name}", document, shown_of(name)))
     ids, twice = page.ids()
     marked = [(at, of) for at, _, of in page.blanks() if "aria-invalid" in of]
     assert {at for at, _ in marked} == set(wrong)

@@ -27,11 +27,11 @@ from springwright.workbench.actions import ACTIONS
 from springwright.workbench.desk import DEMOS, Desk
 from springwright.workbench.guard import Guard, TooLarge
 from springwright.workbench.open_sheet import OpenSheet, Visitor
-from springwright.workbench.page import environment, frame, ink_css
+from springwright.workbench.page import environment, ink_css
 from springwright.workbench.take import TAKEN, figure_csv
 
 LOOK_AT_DISK = 1.0  # s
-START = 0.5  # s after which the slow work of the first sheet begins, so that its page comes first
+START = 1.0  # s after which the slow work of the first sheet begins, so that its page comes first
 MOST_MESSAGE = 1024 * 1024  # letters of one message on the live line
 log = logging.getLogger("springwright")
 
@@ -198,7 +198,7 @@ async def sheet_page(request: Request) -> Response:
     sheet = _sheet(request)
     if sheet is None:
         return RedirectResponse("/", status_code=303)
-    return HTMLResponse(await anyio.to_thread.run_sync(frame, sheet.name, sheet.document, sheet.shown))
+    return HTMLResponse(await sheet.page())
 
 
 async def live(socket: WebSocket) -> None:
@@ -208,7 +208,7 @@ async def live(socket: WebSocket) -> None:
     if sheet is None:
         await socket.close(4404)
         return
-    visitor = Visitor(socket.send_json)
+    visitor = Visitor(socket.send_json, sheet.shown_as(socket.query_params.get("frame", "")))
     sheet.visitors.append(visitor)
     try:
         await sheet.show()

@@ -18,12 +18,13 @@ from springwright.studies.prove import QUESTIONS
 from springwright.vehicle.file import DesignFile, read_file, read_text
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.jobs import SCENES
-from springwright.workbench.page import Shown, render
+from springwright.workbench.page import Shown, frame, render
 from springwright.workbench.sections.beside import Beside
 from springwright.workbench.work import Job, Worker
 
 KEEP = 0.3  # s after an edit that a copy is put away: a drag is not held up by writing each of its steps
 IDLE = 0.5  # s without an edit before slow work is begun
+FRAMES = 4  # pages remembered until their live lines are there
 NAMES = tuple(QUESTIONS)
 
 
@@ -49,11 +50,27 @@ class OpenSheet:
     visitors: list[Visitor] = field(default_factory=list)
     version: int = 0
     _scenes_made: int = 0
+    _framed: int = 0
+    _frames: dict[int, dict[str, str]] = field(default_factory=dict)
     _to_keep: bool = False
     _keeping: asyncio.Future[None] | None = None
     _running: set[asyncio.Future[None]] = field(default_factory=set)
     _later: asyncio.TimerHandle | None = None
     _lock: asyncio.Lock = field(default_factory=asyncio.Lock)
+
+    async def page(self) -> str:
+        """The whole page as it stands; its live line then sends what has changed since."""
+        async with self._lock:
+            parts = await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
+        self._framed += 1
+        self._frames[self._framed] = parts
+        self._frames.pop(self._framed - FRAMES, None)
+        title = self.document.file.design.vehicle.name
+        return await anyio.to_thread.run_sync(frame, self.name, title, parts, self._framed)
+
+    def shown_as(self, number: str) -> dict[str, str]:
+        """The parts of a page that was given out, by its number; none where it is not remembered."""
+        return dict(self._frames.get(int(number), {})) if number.isdecimal() and len(number) < 9 else {}
 
     async def act(self, change: Callable[[Document], Any], *, gesture: str = "", reply: Any = None) -> None:
         """Do something to the document, show what came of it, and begin the slow work anew if its text has changed.

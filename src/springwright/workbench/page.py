@@ -158,19 +158,17 @@ def _made_from(page: Page, part: str) -> tuple[Any, ...]:
 _STANDS = re.compile(r'<div id="([\w-]+)" data-part></div>')
 
 
-def sections(name: str, document: Document, shown: Shown) -> dict[str, str]:
-    """Every section whole, with the parts within it where they stand."""
+def sections(parts: Mapping[str, str]) -> dict[str, str]:
+    """Every section of rendered parts whole, with the parts within it where they stand."""
     from springwright.workbench.sections import SECTIONS
 
-    parts = render(name, document, shown)
     return {part: _STANDS.sub(lambda mark: parts[mark[1]], parts[part]) for part in SECTIONS}
 
 
-def frame(name: str, document: Document, shown: Shown) -> str:
-    """The whole page with every section in it."""
-    parts = {part: Markup(html) for part, html in sections(name, document, shown).items()}
-    title = document.file.design.vehicle.name
-    return environment().get_template("sheet.html").render(name=name, title=title, parts=parts)
+def frame(name: str, title: str, parts: Mapping[str, str], number: int = 0) -> str:
+    """The whole page with every section of rendered parts in it; `number` is that by which its live line names it."""
+    whole = {part: Markup(html) for part, html in sections(parts).items()}
+    return environment().get_template("sheet.html").render(name=name, title=title, parts=whole, number=number)
 
 
 @cache

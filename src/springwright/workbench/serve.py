@@ -29,12 +29,14 @@ def serve(
         The design cannot be opened, the port is taken, or another address was asked for without a token.
 
     """
+    import jinja2
     import uvicorn
 
     from springwright.motion.compiled import compiled
     from springwright.vehicle.file import load
     from springwright.workbench.app import build
     from springwright.workbench.desk import Desk
+    from springwright.workbench.page import environment
     from springwright.workbench.work import Worker
 
     if host not in LOCAL and token is None:
@@ -54,6 +56,9 @@ def serve(
     line = _bound(host, port)
     port = line.getsockname()[1]
     desk = Desk(Path.cwd(), Worker())
+    templates = desk.home / "templates"
+    templates.mkdir(exist_ok=True)
+    environment().bytecode_cache = jinja2.FileSystemBytecodeCache(str(templates))
     try:
         path = "/"
         if design is not None and compiled():

@@ -17,7 +17,7 @@ const marks = (window.springwright = { updates: [], errors: [] });
 const words = new Map();
 
 function connect() {
-  socket = new WebSocket(`ws://${location.host}/sheet/${sheet}/live`);
+  socket = new WebSocket(`ws://${location.host}/sheet/${sheet}/live?frame=${document.body.dataset.frame}`);
   socket.addEventListener("message", (event) => take(JSON.parse(event.data)));
   socket.addEventListener("close", () => {
     const cut = next ?? waiting;
