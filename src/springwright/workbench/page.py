@@ -24,6 +24,7 @@ from springwright.studies.sensitivity import Move
 from springwright.studies.sheet import Sheet
 from springwright.units import displayed_in, number, plain, pretty, show, unit_of
 from springwright.vehicle.design import Design
+from springwright.vehicle.file import parsed
 from springwright.workbench.document import Document, View
 from springwright.workbench.form import Form, button, ident_of
 from springwright.workbench.glossary import TERMS
@@ -152,7 +153,20 @@ def _made_from(page: Page, part: str) -> tuple[Any, ...]:
         own = (document.text_said,)
     if document.edited_in == part:
         own = (*own, answers, shown.stale, document.title)
-    return (document.file, document.view, tuple(document.wrong.items()), own)
+    return (_content(page, part), document.view, tuple(document.wrong.items()), own)
+
+
+def _content(page: Page, part: str) -> Any:
+    """What a part shows of the design and its sizing: for most the whole; where a target alone was moved, these two stay."""
+    if part not in ("place", "weigh"):
+        return page.document.file
+    written, sheet = parsed(page.document.file.text), page.sheet
+    axles = [{name: value for name, value in axle.items() if name != "target"} for axle in written["axles"]]
+    rest = {name: value for name, value in written.items() if name != "axles"}
+    if part == "place":
+        return axles, rest, [one.motion_ratio for one in sheet.rates], [one.record for one in sheet.springs]
+    loads = [(one.load, one.wheel_loads) for state in sheet.rests for one in state.axles]
+    return axles, rest, loads, sheet.states, sheet.ratings
 
 
 _STANDS = re.compile(r'<div id="([\w-]+)" data-part></div>')

@@ -50,7 +50,10 @@ def _axle(page: Page, index: int) -> dict[str, Any]:
     if axle.damper is not None:
         mounts += told(page, ("axles", index, "damper", "acts"), f"{axle.name} damper acts")
     # how a wheel is held does not hang on targets or loads: worked out anew only when the axle itself is changed
-    same = (axle.model_copy(update={"target": None}), page.view.system)
+    leaf = (
+        page.sheet.springs[index].record if axle.spring.leaf is not None else None
+    )  # a leaf spring holds its axle too
+    same = (axle.model_copy(update={"target": None}), page.view.system, leaf)
     section, charts, links, fault = kept(page.name, f"place {index}", same, lambda: _looked_at(file, index))
     rate = page.sheet.rates[index]
     return {
