@@ -112,6 +112,7 @@ def window_bands(
     high: float,
     width: float = BAND_WIDTH,
     *,
+    ink: str = "series-1",
     late: Collection[str] = (),
 ) -> Drawing:
     """One axle's bands without words at the left: a row for each requirement (None where the axle is not asked), its shut side shaded.
@@ -121,7 +122,6 @@ def window_bands(
     """
     foot = BAND_ROW * len(rows)
     sheet = Drawing(width, foot + 106, f"{window.axle} axle: {window.sentence}", top=-BAND_TOP)
-    ink = "series-1" if window.axle == "front" else "series-2"
 
     def x(frequency: float) -> float:
         return width * float(np.clip((frequency - low) / (high - low), 0, 1))

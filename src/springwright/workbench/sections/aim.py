@@ -31,7 +31,15 @@ def aim(page: Page) -> Mapping[str, Any]:
     bands = []
     for i, window in enumerate(windows):
         rows = {one.name: one for one in window.requirements}
-        drawing = window_bands(window, [rows.get(name) for name in names], low, high, wide, late=_late(page, window))
+        drawing = window_bands(
+            window,
+            [rows.get(name) for name in names],
+            low,
+            high,
+            wide,
+            ink=f"series-{min(i + 1, 5)}",
+            late=_late(page, window),
+        )
         bands.append(Markup(drawing.svg().replace("</svg>", f"{_target(page, i, low, high, wide, len(names))}</svg>")))
     asks = []
     for name in names:
