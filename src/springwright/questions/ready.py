@@ -101,9 +101,7 @@ class Ready:
     @cached_property
     def points(self) -> tuple[Point, ...]:
         """Places where ride is read: the seats, else over the front axle."""
-        return tuple(Point(seat.name, seat.xyz) for seat in self.design.seats) or (
-            Point("over the front axle", (0.0, 0.0, 1.0)),
-        )
+        return points_of(self.design)
 
     @cached_property
     def batch(self) -> Rig:
@@ -193,6 +191,13 @@ def mean_tyre(design: Design, loads: Floats) -> tuple[float, float]:
     axles = design.axles
     squash = [GRAVITY * float(load) / axle.wheels / axle.tyre.rate for load, axle in zip(loads, axles, strict=False)]
     return float(np.mean([axle.tyre.unloaded_radius for axle in axles])), float(np.mean(squash))
+
+
+def points_of(design: Design) -> tuple[Point, ...]:
+    """Places where ride is read: the seats, else over the front axle."""
+    return tuple(Point(seat.name, seat.xyz) for seat in design.seats) or (
+        Point("over the front axle", (0.0, 0.0, 1.0)),
+    )
 
 
 def apart(design: Design) -> float:

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from springwright.questions.ready import SETTLE, apart, felt_by
+from springwright.questions.ready import SETTLE, apart, felt_by, points_of
 from springwright.results import Result, si
 from springwright.studies.rigs import assemble, sized, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
 from springwright.terrain.presets import PRESETS
+from springwright.vehicle.design import Ground as OwnGround
 from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
@@ -102,19 +103,21 @@ def drive_design(
     )
 
 
-def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, list[Point], float]:
+def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, tuple[Point, ...], float]:
     """The ground as the tyres feel it, where ride is read, and how long a run goes before figures are kept [s]."""
-    from springwright.motion.figures import Point
-
-    design = file.design
-    own = next((one for one in design.grounds if one.name.lower() == ground.strip().lower()), None)
-    text = own.text if own else ground
-    made = felt_by(
-        design,
-        np.array(sized(file).design_loads),
-        ground_named(text, apart(design), LENGTH, seed, Path(file.path).parent),
-    )
+    own = _own(file, ground)
+    made = felt_by(file.design, np.array(sized(file).design_loads), as_it_lies(file, ground, seed))
     if own is not None:
         made = replace(made, name=f"{own.name}, {made.name}")
-    places = [Point(seat.name, seat.xyz) for seat in design.seats] or [Point("over the front axle", (0.0, 0.0, 1.0))]
-    return made, places, SETTLE if text.startswith("class") or text in PRESETS else 0.0
+    text = own.text if own else ground
+    return made, points_of(file.design), SETTLE if text.startswith("class") or text in PRESETS else 0.0
+
+
+def as_it_lies(file: DesignFile, ground: str, seed: int) -> Ground:
+    """A ground of the design, or named as on the command line, as it lies."""
+    own = _own(file, ground)
+    return ground_named(own.text if own else ground, apart(file.design), LENGTH, seed, Path(file.path).parent)
+
+
+def _own(file: DesignFile, ground: str) -> OwnGround | None:
+    return next((one for one in file.design.grounds if one.name.lower() == ground.strip().lower()), None)

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
@@ -13,15 +12,14 @@ from numpy.typing import NDArray
 
 from springwright.errors import Fault, InputError, UnsolvedError
 from springwright.motion.equilibrium import equilibria, equilibrium
-from springwright.motion.figures import Drive, Point
+from springwright.motion.figures import Drive
 from springwright.questions.grip import diagonal as diagonal_way
 from springwright.questions.grip import has_diagonal, twists
-from springwright.questions.ready import apart, felt_by
+from springwright.questions.ready import felt_by, points_of
 from springwright.results import Result, si
-from springwright.studies.drives import LENGTH
+from springwright.studies.drives import as_it_lies
 from springwright.studies.rigs import assemble, sized, state_of
 from springwright.terrain.ground import Ground
-from springwright.terrain.named import ground_named
 from springwright.terrain.obstacles import flat
 from springwright.units import show
 from springwright.vehicle.file import DesignFile
@@ -131,12 +129,20 @@ def playback(
         raise InputError("speed", [Fault(show(speed, "speed"), "", "must be more than 0 to drive over a ground")])
     rig, loads = assemble(file, state), np.array(sized(file).design_loads)
     base = float(np.ptp(rig.wheel_places[:, 0]))
-    made, lasts = _shortened(_named(file, ground, seed), base, speed)
+    lies = as_it_lies(file, ground, seed)
+    own = next((one.name for one in file.design.grounds if one.name.lower() == ground.strip().lower()), ground.strip())
+    made, lasts = _shortened(replace(lies, name=own), base, speed)
     if made.length <= base:
         raise InputError(ground, [Fault("", "", f"is {show(made.length, 'distance')} long, shorter than the vehicle")])
     felt = felt_by(file.design, loads, made)
     run = drive(
-        rig, felt, speed, points=_seats(file), duration=min(seconds, lasts), step=_step(rig, rate), history=1 / rate
+        rig,
+        felt,
+        speed,
+        points=points_of(file.design),
+        duration=min(seconds, lasts),
+        step=_step(rig, rate),
+        history=1 / rate,
     )
     time = run.column("time [s]")
     gone = speed * time
@@ -160,7 +166,7 @@ def landing(file: DesignFile, drop: float, state: str | None = None, *, rate: fl
     squash = float((equilibrium(rig).wheel_loads / rig.tyre_rate)[0])
     lasts = float(np.sqrt(2 * max(drop, 0.0) / 9.8)) + AFTER
     run = drive(
-        rig, flat(30.0), 1.0, points=_seats(file), above=drop + squash, duration=lasts, step=_step(rig, rate), history=1 / rate
+        rig, flat(30.0), 1.0, points=points_of(file.design), above=drop + squash, duration=lasts, step=_step(rig, rate), history=1 / rate
     )  # fmt: skip
     time = run.column("time [s]")
     under = np.zeros((len(time), len(rig.wheel_places)))
@@ -207,13 +213,6 @@ def articulation(file: DesignFile, state: str | None = None) -> Playback:
     return _standing(file, rig, state, way, amounts, what="articulation", title="diagonal ditch", rate=SWEPT)
 
 
-def _named(file: DesignFile, text: str, seed: int) -> Ground:
-    """A ground of the design or by its name, as it lies."""
-    own = next((one for one in file.design.grounds if one.name.lower() == text.strip().lower()), None)
-    made = ground_named(own.text if own else text, apart(file.design), LENGTH, seed, Path(file.path).parent)
-    return replace(made, name=own.name if own else text.strip())
-
-
 def _shortened(ground: Ground, base: float, speed: float) -> tuple[Ground, float]:
     """A ground with no more level way before its first unevenness than a run-up, and how long a drive over it lasts [s]."""
     uneven = np.flatnonzero((np.diff(ground.left) != 0) | (np.diff(ground.right) != 0))
@@ -231,10 +230,6 @@ def _step(rig: Rig, rate: float) -> float:
     from springwright.motion.courses import longest_step
 
     return 1 / rate / int(np.ceil(1 / rate / longest_step(rig)[0]))
-
-
-def _seats(file: DesignFile) -> list[Point]:
-    return [Point(seat.name, seat.xyz) for seat in file.design.seats] or [Point("over the front axle", (0.0, 0.0, 1.0))]
 
 
 def _under(rig: Rig, felt: Ground, place: Floats) -> Floats:
@@ -270,7 +265,7 @@ def _standing(
     q, loads = rests.q[keep], rests.wheel_loads[keep]
     shown = amounts[keep] if what == "articulation" else 0 * amounts[keep]
     body = (q[:, 0], q[:, 1], q[:, 2], q[:, 3])
-    seat_up = np.zeros((len(q), len(_seats(file))))
+    seat_up = np.zeros((len(q), len(points_of(file.design))))
     return _frames(
         file, rig, state, body, q[:, BODY:], q @ rig.travel_map.T, loads, under[keep], seat_up, what=what, title=title, rate=rate,
         amount=shown, **_plinths(rig, way), profile_scale=amounts[keep],
@@ -302,7 +297,7 @@ def _told(file: DesignFile, rig: Rig, state: str | None, run: Drive, under: Floa
         for what in ("wheel height [m]", "travel [m]", "tyre load [N]")
     )
     body = tuple(run.column(name) for name in ("heave [m]", "pitch [rad]", "roll [rad]", "twist [rad]"))
-    seat_up = np.stack([run.column(f"{seat.name} up below 30 Hz [m/s2]") for seat in _seats(file)], axis=1)
+    seat_up = np.stack([run.column(f"{seat.name} up below 30 Hz [m/s2]") for seat in points_of(file.design)], axis=1)
     return _frames(file, rig, state, body, heights, travels, loads, under, seat_up, **about)
 
 
@@ -322,7 +317,7 @@ def _frames(
         vehicle=file.design.vehicle.name,
         state=state_of(file, state),
         wheels=tuple(wheel_names(file.design.axles)),
-        seats=tuple(seat.name for seat in _seats(file)),
+        seats=tuple(seat.name for seat in points_of(file.design)),
         rise=body[0],
         pitch=body[1],
         roll=body[2],
