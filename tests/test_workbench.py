@@ -679,6 +679,23 @@ def test_a_design_may_not_name_files_outside_its_folder(truck):
     assert truck.document.file.text == before
 
 
+def test_a_revision_that_names_a_file_outside_is_refused_before_that_file_is_read(truck):
+    truck.do("keep", name="elsewhere")
+    (kept,) = truck.document.revisions()
+    kept.write_text(
+        truck.document.file.text.replace('"springs.csv"', '"../nowhere.csv"')
+    )  # reading it would say it is missing
+
+    async def held():
+        truck.sheet.beside_the_line(truck.sheet.hold_against(truck.desk, {"path": kept.name}))
+        await asyncio.gather(*(asyncio.all_tasks() - {asyncio.current_task()}))
+
+    asyncio.run(held())
+    assert '"../nowhere.csv"' in truck.document.said
+    assert "outside the design's folder" in truck.document.said
+    assert "other" not in truck.sheet.shown.beside
+
+
 # ---- After a crash, and another day ----------------------------------------------------------------------------------
 
 

@@ -43,6 +43,7 @@ Factor = Annotated[float, Kind("ratio", least=0.0, most=20.0)]
 
 
 KINDS = ("stack", "progressive", "leaf", "torsion_bar", "air", "strut", "rubber")  # of springs that are no plain coil
+OWN = ("owned", "coil", "part", *KINDS)  # the ways an axle names its own spring, one of them at a time
 
 
 class OwnedSpring(Record):
@@ -86,7 +87,7 @@ class SpringMount(Record):
 
     @model_validator(mode="after")
     def _one_spring(self) -> SpringMount:
-        given = [name for name in ("owned", "coil", "part", *KINDS) if getattr(self, name) is not None]
+        given = [name for name in OWN if getattr(self, name) is not None]
         if len(given) > 1:
             raise FieldFault((given[1],), f"the spring is already given as {given[0]}; keep one of them")
         if (self.torsion_bar is None) != (self.acts.by != "twist"):

@@ -9,15 +9,14 @@ from typing import Any
 from springwright.errors import Fault, InputError
 from springwright.sizing.beginnings import beginning
 from springwright.studies.rigs import sized
-from springwright.units import displayed_in, parse, unit_of
+from springwright.units import displayed_in, parse, text_in, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
-from springwright.vehicle.mounted import KINDS as SPRING_KINDS
+from springwright.vehicle.mounted import OWN
 from springwright.workbench.document import Document, grounds_of
 from springwright.workbench.sections.damp import points_of
 
 Asked = Mapping[str, Any]
-OWN = ("owned", "coil", "part", *SPRING_KINDS)
 
 
 def put(document: Document, asked: Asked) -> None:
@@ -129,7 +128,7 @@ def add(document: Document, asked: Asked) -> None:
         new: dict[str, Any] = {
             "name": name,
             "mass": "50 kg",
-            "behind_front_axle": f"{1e3 * middle:.0f} mm",
+            "behind_front_axle": text_in(round(middle, 3), "length", "mm"),
             "above_ground": "1000 mm",
         }
     elif kind == "states":

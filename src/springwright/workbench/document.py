@@ -43,7 +43,6 @@ class View:
     system: System = "metric"
     folded: frozenset[str] = frozenset()
     open: frozenset[str] = frozenset()  # workings and the like that are unfolded
-    beside: str = ""  # what it is compared with: the path of a revision or of another design
 
 
 @dataclass
@@ -77,7 +76,8 @@ class Document:
         file = load(path)
         sized(file)
         document = cls(file, file.text)
-        return replace_view(document)
+        document._settle_view()
+        return document
 
     @property
     def path(self) -> Path:
@@ -130,7 +130,7 @@ class Document:
             self.past.append(Step(self.file.text, self.title, self.gesture))
         self.future.clear()
         self.file, self.title, self.gesture = file, title, gesture
-        self.view = replace_view(self).view
+        self._settle_view()
 
     def read_in(self, text: str, title: str) -> None:
         """Take the whole text of a file as the next state."""
@@ -157,7 +157,16 @@ class Document:
         self.file = DesignFile(self.path, step.text, read_text(step.text, self.path.name, self.path.parent))
         self.title, self.gesture = step.title, step.gesture
         self.wrong.clear()
-        self.view = replace_view(self).view
+        self._settle_view()
+
+    def _settle_view(self) -> None:
+        """See to it that the load state and the ground of the view are there."""
+        design, view = self.file.design, self.view
+        states, grounds = [one.name for one in design.states], grounds_of(design)
+        usual = design.reference.ground or (grounds[0] if design.grounds else "class D")
+        state = view.state if view.state in states else sized(self.file).design_state
+        ground = view.ground if view.ground in grounds else usual
+        self.view = replace(view, state=state, ground=ground, speed=view.speed or design.reference.speed or 40 / 3.6)
 
     @property
     def undoes(self) -> str:
@@ -231,18 +240,8 @@ class Document:
             wrong={tuple(at): Wrong(**one) for at, one in data["wrong"]},
             title=data["title"],
         )
-        return replace_view(document)
-
-
-def replace_view(document: Document) -> Document:
-    """The document with a view whose load state and ground are there."""
-    design, view = document.file.design, document.view
-    states, grounds = [one.name for one in design.states], grounds_of(design)
-    usual = design.reference.ground or (grounds[0] if design.grounds else "class D")
-    state = view.state if view.state in states else sized(document.file).design_state
-    ground = view.ground if view.ground in grounds else usual
-    document.view = replace(view, state=state, ground=ground, speed=view.speed or design.reference.speed or 40 / 3.6)
-    return document
+        document._settle_view()
+        return document
 
 
 CLASSES = tuple(f"class {letter}" for letter in "BCDEF")

@@ -155,7 +155,7 @@ class OpenSheet:
                 self.shown.busy, self.shown.fault = "", value
             else:
                 told(kind, value)
-            self._task = asyncio.ensure_future(self.show())
+            self._show_soon()
 
         self.worker.ask(job, tell)
 
@@ -209,7 +209,7 @@ class OpenSheet:
                 logging.getLogger("springwright").debug("a page has gone: %r", error)
                 self.visitors.remove(visitor)
 
-    async def asked(self, what: str, asked: dict[str, Any], text: str | None = None) -> Any:
+    async def asked(self, what: str, asked: dict[str, Any]) -> Any:
         """Have the slow process make something for this state, and wait for it.
 
         Raises
@@ -227,10 +227,7 @@ class OpenSheet:
             elif kind != "part":
                 loop.call_soon_threadsafe(_settle, found, kind, value)
 
-        job = Job(
-            what, str(self.document.path), self.document.file.text if text is None else text, asked, self.slot + 1
-        )
-        self.worker.ask(job, tell)
+        self.worker.ask(Job(what, str(self.document.path), self.document.file.text, asked, self.slot + 1), tell)
         try:
             return await found
         finally:
@@ -242,12 +239,21 @@ class OpenSheet:
         async def done() -> None:
             try:
                 await work
+            except SpringwrightError as fault:
+                self.document.said = str(fault)
+                await self.show()
             except Exception as error:
                 logging.getLogger("springwright").debug("could not be done: %r", error)
                 await self.cannot()
 
-        task = asyncio.ensure_future(done())
-        self._running.add(task)
+        self._run(done())
+
+    def _show_soon(self) -> None:
+        self._run(self.show())
+
+    def _run(self, work: Coroutine[Any, Any, None]) -> None:
+        task = asyncio.ensure_future(work)
+        self._running.add(task)  # the loop itself holds a task only weakly
         task.add_done_callback(self._running.discard)
 
     async def cannot(self) -> None:
@@ -258,7 +264,7 @@ class OpenSheet:
     def _say(self, word: str) -> None:
         """A word on what is being worked out, for all who look."""
         self.shown.busy = f"working out {word}" if word else ""
-        self._task = asyncio.ensure_future(self.show())
+        self._show_soon()
 
     async def each_alone(self) -> None:
         """Have the questions asked in every load state on its own and on every ground on its own."""
@@ -275,7 +281,7 @@ class OpenSheet:
             elif kind == "part" and version == self.version:
                 name, answers = value
                 self.shown.alone = {**self.shown.alone, name: answers}
-                self._task = asyncio.ensure_future(self.show())
+                self._show_soon()
             elif kind != "part":
                 done.set()
 
@@ -327,7 +333,7 @@ class OpenSheet:
 
         def hear(name: str, answer: Answer) -> None:
             other.answers[name] = answer
-            self._task = asyncio.ensure_future(self.show())
+            self._show_soon()
 
         self.worker.ask(
             Job("answers", str(other.file.path), other.file.text, {"questions": NAMES}, self.slot + 1), tell
@@ -348,9 +354,8 @@ class OpenSheet:
             if found is None:
                 return None
             name, text = found.name, read_file(found)
-        file = DesignFile(document.path, text, read_text(text, name, document.path.parent))
-        stays_beside(text, document.path)
-        return Beside(name, file, {})
+        stays_beside(text, document.path)  # before what the text names is read
+        return Beside(name, DesignFile(document.path, text, read_text(text, name, document.path.parent)), {})
 
 
 def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:

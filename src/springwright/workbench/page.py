@@ -59,7 +59,6 @@ class Page:
     name: str
     document: Document
     shown: Shown
-    figures: dict[str, Drawing] = field(default_factory=dict)
 
     @property
     def design(self) -> Design:

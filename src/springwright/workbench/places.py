@@ -27,7 +27,6 @@ class Place:
     kind: str = ""
     choices: tuple[str, ...] = ()
     optional: bool = False
-    model: type[BaseModel] | None = None
 
 
 def place(design: Design, location: Location) -> Place:
@@ -67,7 +66,7 @@ def _told(value: Any, annotation: Any, metadata: list[Any]) -> Place:
     if shape is None:
         shape = _SHAPES[key] = _shape(annotation, metadata)
         _HELD.append((annotation, metadata))
-    return shape if value is None else Place(value, shape.sort, shape.kind, shape.choices, shape.optional, shape.model)
+    return shape if value is None else Place(value, shape.sort, shape.kind, shape.choices, shape.optional)
 
 
 # Models' annotations live as long as the program; what they say is worked out once. `_HELD` keeps their ids theirs.
@@ -98,7 +97,7 @@ def _shape(annotation: Any, metadata: list[Any]) -> Place:
         return Place(None, "whole", choices=tuple(map(str, literal)), optional=optional)
     if str in bare:
         return Place(None, "text", optional=optional)
-    return Place(None, "other", optional=optional, model=_model(annotation))
+    return Place(None, "other", optional=optional)
 
 
 def _parts(annotation: Any) -> list[Any]:
@@ -130,9 +129,9 @@ def _model(annotation: Any) -> type[BaseModel] | None:
     return next((one for one in _parts(annotation) if isinstance(one, type) and issubclass(one, BaseModel)), None)
 
 
-def _inside(annotation: Any, wanted: type) -> Any:
+def _inside(annotation: Any) -> Any:
     for part in _parts(annotation):
-        if typing.get_origin(part) is wanted:
+        if typing.get_origin(part) is dict:
             return typing.get_args(part)[-1]
     return Any
 
@@ -143,7 +142,7 @@ _OPTIONAL: dict[int, Any] = {}
 def _optional_inside(annotation: Any) -> Any:
     """Values of a dictionary, any of which may be left out; one object for each annotation."""
     if id(annotation) not in _OPTIONAL:
-        _OPTIONAL[id(annotation)] = _inside(annotation, dict) | None
+        _OPTIONAL[id(annotation)] = _inside(annotation) | None
     return _OPTIONAL[id(annotation)]
 
 

@@ -13,7 +13,7 @@ from springwright.errors import SpringwrightError
 from springwright.report.geometry import geometry_figure, geometry_section
 from springwright.report.tables import Section, capital
 from springwright.studies.geometry import geometry
-from springwright.units import number, scale_of, show, unit_of
+from springwright.units import number, scale_of, unit_of
 from springwright.vehicle.axle import LINKS
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry
@@ -58,7 +58,7 @@ def _axle(page: Page, index: int) -> dict[str, Any]:
     rate = page.sheet.rates[index]
     return {
         "name": axle.name, "index": index, "kind": axle.kind, "held": held, "mounts": mounts, "section": section, "charts": charts, "links": links,
-        "fault": fault, "ratio": number(rate.motion_ratio, "ratio"), "centre": "–" if axle.roll_centre_height is None else show(axle.roll_centre_height, "length"),
+        "fault": fault, "ratio": number(rate.motion_ratio, "ratio"),
     }  # fmt: skip
 
 

@@ -15,9 +15,7 @@ if TYPE_CHECKING:
     from springwright.workbench.page import Page
 
 HIDDEN = ("links", "made")  # what a model brings in itself and no file writes
-AXES = ("ahead", "out", "up")
 BLANKS = ("quantity", "choice", "flag", "whole", "text", "temperature")
-DEEPEST = 4
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from springwright.sizing.springs import AxleSprings
 from springwright.studies.parts import part, part_names
 from springwright.units import KINDS, number, plain, show, text_in, unit_of
 from springwright.vehicle.file import parsed
-from springwright.vehicle.mounted import KINDS as SPRING_KINDS
+from springwright.vehicle.mounted import OWN
 from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import told
 
@@ -33,7 +33,6 @@ KIND_WORDS = {
     "strut": "a hydropneumatic strut",
     "torsion_bar": "a torsion bar",
 }
-OWN = ("owned", "coil", "part", *SPRING_KINDS)
 
 
 def spring(page: Page) -> Mapping[str, Any]:
@@ -69,7 +68,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
         "mass": show(rate.sprung_mass, "mass", 1), "wheel_rate": number(rate.wheel_rate, "rate"), "ratio": number(rate.motion_ratio, "ratio"),
         "spring_rate": number(rate.spring_rate, "rate"), "bought": number(one.fitted.rate, "rate"), "gives": number(one.fitted.frequency, "frequency", 3),
         "works": [(f"w-{index}-{k}", work) for k, work in enumerate(works)],
-        "wheel_work": _work(works, index, "wheel or ride rate"), "spring_work": _work(works, index, "spring rate"), "gives_work": _work(works, index, "ride frequency"),
+        "wheel_work": _work(works, index, "wheel or ride rate"), "spring_work": _work(works, index, "spring rate"),
         "figure": _figure(page, index, one),
         "fails": [*failures(one.order), *(part_order(one.record)["failures"] if one.record else [])],
         "tables": [loads_table(one.record), judged_table(one.record)] if one.record else [],
