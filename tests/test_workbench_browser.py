@@ -345,6 +345,27 @@ def test_nothing_is_lost_when_the_house_falls_in(chromium, tmp_path):
         one.leave()
 
 
+def test_nothing_is_pressed_before_the_page_listens(chromium, house):
+    one = visit(chromium, house)
+    page = one.page
+    begin(page, "early.toml")
+    target = page.get_by_label("rear target", exact=True)
+    target.fill("1.38")
+    target.press("Enter")
+    expect(undo_of(page)).to_have_text("Undo rear target, 1.38")
+    held = []
+    page.route("**/live.js", lambda route: held.append(route))
+    page.reload(wait_until="commit")
+    undo = page.locator("button", has_text="Undo rear target, 1.38")
+    expect(undo).to_be_visible()
+    with pytest.raises(sync_api.TimeoutError):
+        undo.click(timeout=500)
+    held[0].continue_()
+    undo.click()
+    expect(target).to_have_value("1.42 Hz")
+    one.leave()
+
+
 # ---- With the keyboard alone -----------------------------------------------------------------------------------------
 
 FOCUS = """() => {

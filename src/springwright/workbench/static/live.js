@@ -188,3 +188,4 @@ terms();
 grown();
 read();
 connect();
+document.body.inert = false; // what is pressed or typed before the page listens would be lost

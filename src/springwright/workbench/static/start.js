@@ -11,3 +11,4 @@ form.addEventListener("submit", async (event) => {
   if (answer.ok) location.href = (await answer.json()).to;
   else said.textContent = await answer.text();
 });
+form.inert = false; // pressed before the page listens, it would only load the page anew
