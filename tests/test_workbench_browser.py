@@ -133,13 +133,19 @@ def at_rest(slider):
     return float(was)
 
 
+def arrived(page):
+    """Wait until a sheet is there and listens."""
+    expect(page.get_by_role("heading", name="Fire-watch truck")).to_be_visible(timeout=LONG)
+    expect(page.locator("body")).not_to_have_attribute("inert", "")
+
+
 def begin(page, name):
     """From the start page to a new sheet of the fire-watch demo."""
     expect(page.get_by_role("heading", name="Begin")).to_be_visible()
     page.get_by_label("From").select_option("fire-watch")
     page.get_by_label("as", exact=True).fill(name)
     page.get_by_role("button", name="Begin", exact=True).click()
-    expect(page.get_by_role("heading", name="Fire-watch truck")).to_be_visible(timeout=LONG)
+    arrived(page)
 
 
 def server_of(house):
@@ -417,7 +423,7 @@ def test_the_whole_job_with_the_keyboard_alone(chromium, house):
     keys.write("keys.toml")
     keys.to("^Begin$", "button")
     keys.press("Enter")
-    expect(page.get_by_role("heading", name="Fire-watch truck")).to_be_visible(timeout=LONG)
+    arrived(page)
 
     page.keyboard.press("Tab")
     assert keys.here()["text"] == "To the worksheet"
