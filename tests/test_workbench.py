@@ -825,6 +825,41 @@ def test_nothing_on_the_page_is_left_unworded(name):
             assert told is None or part == "text", (part, told)
 
 
+METRIC = re.compile(r"\d[\d.\u202f]*[ \u202f](?:mm|m|kg|N/mm|km/h|m/s|N|kN|MPa|°C|bar|kPa|J)\b(?!(?:/s)?\^)[^,;]*")
+SAID_BY_A_SOURCE = "hot coiled: 900 MPa at 10 mm to 700 MPa at 60 mm"
+
+
+@pytest.mark.parametrize("name", ["fire-watch", "bog-carrier"])
+def test_nothing_is_told_in_the_system_that_was_left(name):
+    """Sized and rendered in one system, then in the other; only workings, and what sources and the file say, stay as they are."""
+    document, file = document_of(name), load(DEMOS / f"{name}.toml")
+    assert METRIC.search("".join(render(f"left {name}", document, Shown()).values()))
+    opened = frozenset(f"q-{one.question}" for one in proof(name).answers)
+    document.view = replace(document.view, system="imperial", open=opened)
+    with displayed_in("imperial"):
+        found = springwright.prove(file, sensitive=False)
+        asked = {one.question: one for one in found.answers}
+        shown = Shown(asked, notes=found.notes, window=full_window(file), settled=asked)
+    parts = sections(render(f"left {name}", document, shown))
+    parts["spring"] = re.sub(r'<p class="row"><span>.*?</p>', "", parts["spring"], flags=re.DOTALL)  # workings
+    for part in ("head", "watch", "weigh", "aim", "place", "spring", "damp", "prove", "beside"):
+        assert METRIC.findall(Parsed(parts[part]).text.replace(SAID_BY_A_SOURCE, "")) == []
+
+
+def test_a_change_of_units_has_the_answers_told_anew(truck):
+    before = truck.sheet.version
+    truck.do("view", name="system", value="imperial")
+    assert truck.sheet.version == before + 1
+    assert "ride" in truck.sheet.shown.stale
+    assert truck.sheet.shown.before == {}  # no edit
+
+    async def begun():
+        truck.sheet._begin()
+
+    asyncio.run(begun())
+    assert truck.desk.worker.asked[-1].system == "imperial"
+
+
 @pytest.mark.parametrize("name", ["fire-watch", "start"])
 def test_a_message_hangs_from_every_blank_that_holds_what_cannot_be(name):
     """A limit stands in Aim and in Prove: wherever a blank is marked, the message it names is there, once."""

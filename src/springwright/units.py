@@ -8,11 +8,11 @@ from __future__ import annotations
 import contextlib
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextvars import ContextVar
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple
+from functools import lru_cache, wraps
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple, ParamSpec, TypeVar
 
 from pydantic import (
     BaseModel,
@@ -215,6 +215,25 @@ def displayed_in(system: System) -> Iterator[None]:
 def display_system() -> System:
     """The system quantities are shown in here."""
     return _display.get()
+
+
+Asked = ParamSpec("Asked")
+Told = TypeVar("Told")
+
+
+def known_as_shown(most: int) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
+    """Keep the last `most` results of a function whose results hold sentences, apart for each system they are told in."""
+
+    def keeping(work: Callable[Asked, Told]) -> Callable[Asked, Told]:
+        known: Callable[..., Told] = lru_cache(maxsize=most)(lambda _, *args, **more: work(*args, **more))
+
+        @wraps(work)
+        def told(*args: Asked.args, **more: Asked.kwargs) -> Told:
+            return known(display_system(), *args, **more)
+
+        return told
+
+    return keeping
 
 
 def unit_of(kind: str) -> str:

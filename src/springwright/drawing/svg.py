@@ -132,16 +132,16 @@ class Drawing:
         """Another drawing put on this sheet with its corner at x, y."""
         self._marks.append(f'<g transform="translate({x:.2f} {y:.2f})">{"".join(other._marks)}</g>')
 
-    def svg(self) -> str:
-        """The drawing for a page that brings its own stylesheet."""
-        return self._wrap("")
+    def svg(self, over: str = "") -> str:
+        """The drawing for a page that brings its own stylesheet; `over` is what that page puts on top."""
+        return self._wrap("", over)
 
     def standalone(self) -> str:
         """The drawing with the paper's ink in it."""
         rules = "".join(f"{name}{{{look}}}" for name, look in PAPER.items())
         return self._wrap(f"<style>{rules}</style>")
 
-    def _wrap(self, style: str) -> str:
+    def _wrap(self, style: str, over: str = "") -> str:
         size = f'viewBox="0 {self.top:g} {self.width:.1f} {self.height:.1f}" width="{self.width:.1f}" height="{self.height:.1f}"'
         head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" aria-label={quoteattr(self.title)}>'
-        return f"{head}{style}<title>{escape(self.title)}</title>{''.join(self._marks)}</svg>"
+        return f"{head}{style}<title>{escape(self.title)}</title>{''.join(self._marks)}{over}</svg>"

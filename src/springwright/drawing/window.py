@@ -124,7 +124,7 @@ def window_bands(
     sheet = Drawing(width, foot + 106, f"{window.axle} axle: {window.sentence}", top=-BAND_TOP)
 
     def x(frequency: float) -> float:
-        return width * float(np.clip((frequency - low) / (high - low), 0, 1))
+        return width * min(max((frequency - low) / (high - low), 0.0), 1.0)
 
     sheet.word(0, -30, window.axle.capitalize(), "strong")
     for i, one in enumerate(rows):

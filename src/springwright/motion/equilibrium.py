@@ -21,7 +21,7 @@ STEPS, SMALLEST, CLOSE, SHARES = 80, 1e-6, 1e-10, 8
 FARTHEST, TILTED, LONGEST = 4.0, 1.2, 0.5
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rest:
     """A position of rest: q, wheel travel [m], load under each wheel and on each hitch [N], largest force left over [N]."""
 

@@ -152,9 +152,10 @@ def _coupled(inverse: Floats) -> NDArray[np.bool_]:
 def _sparse(pattern: NDArray[np.bool_], ends: int) -> tuple[NDArray[np.uintp], NDArray[np.bool_]]:
     """(ends, n) columns that hold something in each of n rows, padded with the first, and which of them are not padding."""
     order = np.argsort(~pattern, axis=1, kind="stable")[:, :ends]
-    real = np.take_along_axis(pattern, order, axis=1)
-    spare = ((0, 0), (0, ends - order.shape[1]))
-    return np.pad(order, spare).T.astype(np.uintp), np.pad(real, spare).T
+    columns, real = np.zeros((ends, len(pattern)), dtype=np.uintp), np.zeros((ends, len(pattern)), dtype=bool)
+    columns[: order.shape[1]] = order.T
+    real[: order.shape[1]] = np.take_along_axis(pattern, order, axis=1).T
+    return columns, real
 
 
 def _ends(rows: Floats, ends: int) -> tuple[NDArray[np.uintp], Floats]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +37,14 @@ class Mode(Result):
     participation: tuple[float, ...] = si("", ())
 
 
+class _Found(NamedTuple):
+    """Frequencies [Hz], damping ratios, None where there is none, and shapes in columns scaled to unit modal mass; slowest first."""
+
+    frequencies: list[float]
+    ratios: Sequence[float | None]
+    shapes: Any
+
+
 def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     """Natural modes about a position of rest, slowest first; a straight generalised eigenproblem.
 
@@ -43,34 +53,40 @@ def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     """
     moving = rig.free
     square = np.ix_(moving, moving)
-    stiffness = forces(rig, rest.q)[1][square]
-    mass = mass_matrix(rig)[square]
+    mass, stiffness = _linear(rig, rest)
+    frequencies, ratios, vectors = (
+        _damped(mass[square], damping_matrix(rig, rest.q)[square], stiffness[square])
+        if damped
+        else _undamped(mass[square], stiffness[square])
+    )
+    shapes = np.zeros((len(mass), len(frequencies)), dtype=complex)
+    shapes[moving] = vectors
+    shares = np.real(np.conj(shapes) * (mass @ shapes))
+    shares /= shares.sum(axis=0)
+    peaks = shapes[np.argmax(np.abs(shapes), axis=0), np.arange(len(frequencies))]
+    reals = np.real(shapes * np.conj(peaks) / np.abs(peaks))
     found = []
-    for frequency, ratio, vector in (
-        _damped(mass, damping_matrix(rig, rest.q)[square], stiffness) if damped else _undamped(mass, stiffness)
-    ):
-        shape = np.zeros(BODY + len(rig.wheel_places), dtype=complex)
-        shape[moving] = vector
-        shares = np.real(np.conj(shape) * (mass_matrix(rig) @ shape))
-        shares = shares / shares.sum()
-        name = _name(rig, shape, shares)
-        peak = shape[np.argmax(np.abs(shape))]
-        real = np.real(shape * np.conj(peak) / np.abs(peak))
-        node = _node(rig, real) if name == "body" else None
-        found.append(Mode(name, frequency, node, ratio, tuple(real.tolist()), tuple(shares.tolist())))
+    for k, (frequency, ratio) in enumerate(zip(frequencies, ratios, strict=True)):
+        name = _name(rig, shapes[:, k], shares[:, k])
+        node = _node(rig, reals[:, k]) if name == "body" else None
+        found.append(Mode(name, frequency, node, ratio, tuple(reals[:, k].tolist()), tuple(shares[:, k].tolist())))
     return _bounce_and_pitch(rig, found)
 
 
-def _undamped(mass: Floats, stiffness: Floats) -> list[tuple[float, float | None, Floats]]:
+@lru_cache(maxsize=32)  # a rest is asked for its modes with and without its dampers
+def _linear(rig: Rig, rest: Rest) -> tuple[Floats, Floats]:
+    """Mass and stiffness matrix about a rest."""
+    return mass_matrix(rig), forces(rig, rest.q)[1]
+
+
+def _undamped(mass: Floats, stiffness: Floats) -> _Found:
     squares, vectors = solve(mass, stiffness)
-    return [
-        (float(np.sqrt(max(square, 0.0)) / (2 * np.pi)), None, vector)
-        for square, vector in zip(squares, vectors.T, strict=True)
-    ]
+    frequencies = np.sqrt(np.maximum(squares, 0.0)) / (2 * np.pi)
+    return _Found(frequencies.tolist(), [None] * len(squares), vectors)
 
 
-def _damped(mass: Floats, damping: Floats, stiffness: Floats) -> list[tuple[float, float | None, Any]]:
-    """Frequency [Hz], damping ratio and complex shape of each mode; real roots, which do not swing, are taken in pairs."""
+def _damped(mass: Floats, damping: Floats, stiffness: Floats) -> _Found:
+    """Real roots, which do not swing, are taken in pairs."""
     n = len(mass)
     inverse = np.linalg.inv(mass)
     system = np.block([[np.zeros((n, n)), np.eye(n)], [-inverse @ stiffness, -inverse @ damping]])
@@ -87,12 +103,10 @@ def _damped(mass: Floats, damping: Floats, stiffness: Floats) -> list[tuple[floa
     for a, b in pairs:
         size = float(np.sqrt(abs(roots[a] * roots[b])))
         swinging.append((size, float(abs(roots[a]) + abs(roots[b])) / (2 * size), vectors[:n, a]))
-    scaled: list[tuple[float, float | None, Any]] = []
-    for size, ratio, vector in sorted(swinging, key=lambda one: one[0]):
-        scaled.append(
-            (float(size / (2 * np.pi)), float(ratio), vector / np.sqrt(np.real(np.conj(vector) @ mass @ vector)))
-        )
-    return scaled
+    sizes, ratios, shapes = zip(*sorted(swinging, key=lambda one: one[0]), strict=True)
+    columns = np.array(shapes).T
+    scale = np.sqrt(np.real(np.sum(np.conj(columns) * (mass @ columns), axis=0)))
+    return _Found([float(size) / (2 * np.pi) for size in sizes], [float(one) for one in ratios], columns / scale)
 
 
 def _bounce_and_pitch(rig: Rig, found: list[Mode]) -> tuple[Mode, ...]:

@@ -6,7 +6,6 @@ Both directions share `evaluate`, which works on single springs and on whole gri
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -17,7 +16,7 @@ from springwright.parts import coil
 from springwright.parts.law import SpringNeed
 from springwright.parts.wire import Wire, read_table, wire
 from springwright.results import Judged, Result, si
-from springwright.units import PositiveLength, Ratio, Record, Stress
+from springwright.units import PositiveLength, Ratio, Record, Stress, known_as_shown
 
 LEAST_INDEX, MOST_INDEX, LEAST_ACTIVE = 4.0, 20.0, 2.0  # EN 15800 scope: 4 <= w <= 20, n >= 2
 _EN = "EN 13906-1"
@@ -286,7 +285,7 @@ def design(grade_name: str, need: SpringNeed, ends: coil.Ends = "closed and grou
     return _designed(wire(grade_name), need, ends, most)
 
 
-@lru_cache(maxsize=64)
+@known_as_shown(64)
 def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> CoilDesigns:
     widest = need.largest_outside or MOST_INDEX * max(grade.sizes)
     sizes = np.array([size for size in grade.sizes if grade.covers(size)])

@@ -34,9 +34,15 @@ from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 SCATTERS = (
-    "one stretch of made ground is driven: another --seed moves root mean squares by 1 to 3 %, doses and lives by more"
+    "one stretch of made ground is driven: another seed moves root mean squares by 1 to 3 %, doses and lives by more"
 )
-NO_SEAT = "no [[seats]] are given; read 1 m up over the front axle"
+
+
+def no_seat() -> str:
+    """Why a figure that is felt is not judged."""
+    return f"no [[seats]] are given; read {show(1.0, 'length')} up over the front axle"
+
+
 ASKS = "Does it shake the people in it?"
 # 2002/44/EC article 3(2), by ISO 2631-1 with k = 1.4 along and across, 1.0 up: action and limit values, A(8) [m/s2] and VDV [m/s1.75]
 HEALTH = 1.4
@@ -67,13 +73,13 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
         shaken = "weighted acceleration, all three axes"
         power = "absorbed power at the usual speed"
         most, watts = (limits.seat_acceleration, limits.absorbed_power) if seated else (None, None)
-        why = no_limit("seat_acceleration") if seated else NO_SEAT
+        why = no_limit("seat_acceleration") if seated else no_seat()
         shakes = [
             figure(shaken, total(point), "at most", most, "m/s**2", "acceleration", YOURS, where=point.name, why=why, **one.place)
             for one, point in told
         ]  # fmt: skip
         absorbs = [
-            figure(power, point.absorbed, "at most", watts, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=NO_SEAT, **one.place)
+            figure(power, point.absorbed, "at most", watts, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=no_seat(), **one.place)
             for one, point in told
         ]  # fmt: skip
         figures.append(worst([*_lost(lost, shaken, most, "m/s**2", "acceleration"), *shakes]))
@@ -189,7 +195,7 @@ def _exposure(ready: Ready, told: Sequence[tuple[Told, PointRide]]) -> list[Figu
     for word, value, dose in (("action", ACTION, ACTION_DOSE), ("limit", LIMIT, LIMIT_DOSE)):
         by_rms, by_dose = [], []
         for one, point in told:
-            why = no_limit("exposure") if ready.design.seats else NO_SEAT
+            why = no_limit("exposure") if ready.design.seats else no_seat()
             measure = f"hours a day to the exposure {word} value"
             by_rms.append(
                 figure(

@@ -13,8 +13,9 @@ from springwright.parts.coil import least_gaps, working_gaps
 from springwright.parts.law import Law, SpringNeed, Straight
 from springwright.results import Result, si
 from springwright.sizing.rates import AtRest, at_rest, frequencies_of
-from springwright.units import show
+from springwright.units import known_as_shown, show
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.known import known
 
 SPACER_STEP = 1e-3
 
@@ -65,8 +66,10 @@ def rank(
         The axle's window; frequencies outside it are left out.
 
     """
-    still, rides = at_rest(axle), frequencies_of(axle, axle_load)
-    judged = [_judge(axle, still, rides, need, wanted, spring, band) for spring in springs]
+    frequency_tolerance, height_tolerance = _tolerances(axle)
+    place = known(axle.model_copy(update={"target": None}))
+    fitted = _fitted(place, axle_load, replace(need, rate=0.0), height_tolerance, springs)
+    judged = [_aimed(one, wanted, frequency_tolerance, band) for one in fitted]
     good = sorted(
         (one for one in judged if not one.reasons),
         key=lambda one: (_merit(axle, one), one.axle_price or 0.0, one.spring.part),
@@ -95,16 +98,36 @@ def _tolerances(axle: Axle) -> tuple[float, float]:
     return axle.target.tolerance or 1e-9, axle.target.height_tolerance or 1e-9
 
 
-def _judge(
+@known_as_shown(16)
+def _fitted(
+    axle: Axle, axle_load: float, need: SpringNeed, height_tolerance: float, springs: tuple[CatalogueSpring, ...]
+) -> list[Candidate]:
+    """Every spring in its place, whatever is aimed at there."""
+    still, rides = at_rest(axle), frequencies_of(axle, axle_load)
+    return [_fits(axle, still, rides, need, height_tolerance, spring) for spring in springs]
+
+
+def _aimed(one: Candidate, aim: float, tolerance: float, band: Band | None) -> Candidate:
+    """A spring in its place held against the frequency aimed at and the window."""
+    if one.frequency is None:  # its reasons say why
+        return one
+    off = one.frequency / aim - 1
+    rides, reasons = f"rides at {show(one.frequency, 'frequency')}", one.reasons
+    if abs(off) > tolerance:
+        reasons = (f"{rides}, {abs(off):.0%} too {'stiff' if off > 0 else 'soft'}", *reasons)
+    elif band and not band.softest <= one.frequency <= band.stiffest:
+        reasons = (f"{rides}, outside the window", *reasons)
+    return replace(one, off_target=off, reasons=reasons)
+
+
+def _fits(
     axle: Axle,
     still: AtRest,
     rides: Callable[[Law], float],
     need: SpringNeed,
-    aim: float,
+    height_tolerance: float,
     spring: CatalogueSpring,
-    band: Band | None,
 ) -> Candidate:
-    frequency_tolerance, height_tolerance = _tolerances(axle)
     _, ratio, slope = still
     sits_short = need.ride_length - (spring.free_length - need.ride_force / spring.rate)
     spacer = min(max(round(sits_short / SPACER_STEP) * SPACER_STEP, 0.0), axle.spring.largest_spacer)
@@ -119,14 +142,6 @@ def _judge(
         reasons.append("gives no wheel rate here: the change of motion ratio takes more than it brings")
     else:
         frequency = rides(Straight(spring.rate, need.ride_force))
-    off = None if frequency is None else frequency / aim - 1
-    if frequency is not None and off is not None:
-        if abs(off) > frequency_tolerance:
-            reasons.append(
-                f"rides at {show(frequency, 'frequency')}, {abs(off):.0%} too {'stiff' if off > 0 else 'soft'}"
-            )
-        elif band and not band.softest <= frequency <= band.stiffest:
-            reasons.append(f"rides at {show(frequency, 'frequency')}, outside the window")
     if abs(height_error) > height_tolerance:
         reasons.append(
             f"sits {show(abs(height_error), 'length')} {'low' if height_error < 0 else 'high'}"
@@ -167,7 +182,7 @@ def _judge(
         if lacking
     ]
     return Candidate(
-        spring, None, frequency, off, spacer, height_error, force, bump_force, clearance, pressed, price, tuple(reasons),
+        spring, None, frequency, None, spacer, height_error, force, bump_force, clearance, pressed, price, tuple(reasons),
         f"not known: {', '.join(unknown)}" if unknown else "",
     )  # fmt: skip
 

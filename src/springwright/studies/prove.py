@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -25,6 +25,7 @@ from springwright.sizing.states import StateRest
 from springwright.studies.rigs import assumptions, sized
 from springwright.studies.sensitivity import Asked, Move, Trials, moves
 from springwright.studies.sheet import CAUTIONS
+from springwright.units import known_as_shown
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import InPlace, geometry_of
 
@@ -59,7 +60,7 @@ class Proof(Result):
     stopped: bool = False
 
 
-@lru_cache(maxsize=4)
+@known_as_shown(4)
 def make_ready(file: DesignFile, seed: int = 1) -> Ready:
     """The design at rest in every load state on the springs its sizing fits, and its grounds.
 

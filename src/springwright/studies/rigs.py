@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -15,7 +14,7 @@ from springwright.motion.modes import Mode, modes
 from springwright.results import Result, si
 from springwright.sizing.states import laws_in, named
 from springwright.studies.sheet import Sheet, size
-from springwright.units import GRAVITY, plain, show
+from springwright.units import GRAVITY, known_as_shown, plain, show
 from springwright.vehicle.assemble import assemble as put_together
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.joined import wheel_names
@@ -75,7 +74,7 @@ class ModesResult(Result):
     notes: tuple[str, ...] = ()
 
 
-@lru_cache(maxsize=8)
+@known_as_shown(8)
 def sized(file: DesignFile) -> Sheet:
     """The sizing of a design file, worked out once."""
     return size(file)
@@ -192,7 +191,7 @@ def assumptions(file: DesignFile) -> tuple[str, ...]:
     notes = [note for note in sheet.notes if "roll centre" in note or "inertias" in note]
     for field, what in (
         ("bump_stop", "three times the sprung load at full bump"),
-        ("droop_stop", "once the sprung load at 10 mm past full droop"),
+        ("droop_stop", f"once the sprung load at {show(0.010, 'length')} past full droop"),
     ):
         guessed = [axle.name for axle in file.design.axles if getattr(axle, field) is None]
         if guessed:

@@ -6,10 +6,12 @@ tried so far. All requirements are asked at many frequencies at once, so that wh
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, MutableMapping, Sequence
+from copy import copy
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,6 +61,7 @@ class Ask:
     points: int = POINTS  # frequencies looked at before closing in
     close: float = CLOSE  # Hz to which an end is closed in on
     after: Callable[[Floats], object] | None = None
+    kept: MutableMapping[Any, Any] | None = None  # where the look stays, for who asks the same of the same again
 
     def margins(self, values: Floats) -> Floats:
         """Spare of each value, positive where the requirement holds, endlessly negative where there is no figure."""
@@ -75,20 +78,27 @@ class Told(NamedTuple):
 
 def scan(asks: Sequence[Ask], aim: float, say: Callable[[str], None]) -> list[Requirement]:
     """Where every requirement holds over the range: crossings found on a grid, then all closed in on side by side."""
-    grid = {ask.points: np.unique(np.append(np.geomspace(SOFTEST, STIFFEST, ask.points), aim)) for ask in asks}
-    looks = [_Look(ask, grid[ask.points]) for ask in asks if ask.limit is not None]
+    looks = {id(ask): _Look.over_range(ask) for ask in asks if ask.limit is not None}
+    _look(list(looks.values()), np.array([aim]), say)
+    for look in looks.values():
+        look.keep()
+    found = {key: look.at_too(aim) for key, look in looks.items()}
+    _look(list(found.values()), np.zeros(0), say)
+    return [found[id(ask)].told(aim) if id(ask) in found else _not_asked(ask) for ask in asks]
+
+
+def _look(looks: Sequence[_Look], soon: Floats, say: Callable[[str], None]) -> None:
+    """Have every look tried until it has found all, side by side; what figures are read from is worked out for `soon` as well."""
     while going := [(look, tried) for look in looks if len(tried := look.next_tries())]:
         together: dict[Callable[[Floats], object], list[Floats]] = {}
         for look, tried in going:
             if look.ask.after is not None:
-                together.setdefault(look.ask.after, []).append(tried)
+                together.setdefault(look.ask.after, [soon]).append(tried)
         for after, each in together.items():
             after(np.unique(np.concatenate(each)))
         for look, tried in going:
             say(look.ask.name)
             look.take(tried)
-    known = {id(look.ask): look for look in looks}
-    return [known[id(ask)].told(aim) if id(ask) in known else _not_asked(ask) for ask in asks]
 
 
 def _not_asked(ask: Ask) -> Requirement:
@@ -96,23 +106,45 @@ def _not_asked(ask: Ask) -> Requirement:
 
 
 class _Look:
-    """One requirement looked at: the frequencies tried so far and the margin at each."""
+    """One requirement looked at: the frequencies tried so far and the margin at each, and those wanted next."""
 
     def __init__(self, ask: Ask, grid: Floats) -> None:
-        self.ask, self.grid = ask, grid
+        self.ask, self.grid, self.wanted = ask, grid, grid
         self.at, self.margin = np.zeros(0), np.zeros(0)
         self.figure: dict[float, tuple[float, str]] = {}
 
+    @classmethod
+    def over_range(cls, ask: Ask) -> _Look:
+        """A look at a grid over the whole range, or the one that was kept."""
+        last = (ask.kept or {}).get(_same(ask))
+        look = cls(ask, _grid(ask.points)) if last is None else copy(last)
+        look.ask = ask
+        return look
+
+    def keep(self) -> None:
+        """Let who asks the same again have what was found."""
+        if self.ask.kept is not None:
+            self.ask.kept[_same(self.ask)] = self
+
+    def at_too(self, frequency: float) -> _Look:
+        """The same and a frequency more; should the requirement cease to hold there and hold about it, that is found."""
+        look = copy(self)
+        look.wanted = np.zeros(0) if frequency in self.figure else np.array([frequency])
+        return look
+
     def next_tries(self) -> Floats:
-        """The grid first; then places about where each crossing that is still too wide is thought to lie."""
-        if not len(self.at):
-            return self.grid
+        """Those wanted first; then places about where each crossing that is still too wide is thought to lie."""
+        if len(self.wanted):
+            return self.wanted
         return np.array([f for i in self._crossings() for f in self._about(i)])
 
     def take(self, tried: Floats) -> None:
         """Work out the figure and its margin at some frequencies."""
+        self.wanted = np.zeros(0)
         told = self.ask.figure(tried)
-        self.figure |= dict(zip(tried.tolist(), zip(told.values.tolist(), told.states, strict=True), strict=True))
+        self.figure = self.figure | dict(
+            zip(tried.tolist(), zip(told.values.tolist(), told.states, strict=True), strict=True)
+        )
         at = np.append(self.at, tried)
         self.at, kept = np.unique(at, return_index=True)
         self.margin = np.append(self.margin, self.ask.margins(told.values))[kept]
@@ -177,6 +209,16 @@ class _Look:
         aside = max(abs(guess - straight) / 8, self.ask.close / 3)
         tried = np.array([guess - aside, guess, guess + aside, (a + b) / 2])
         return np.asarray(tried[(tried > a) & (tried < b)])
+
+
+def _same(ask: Ask) -> tuple[Any, ...]:
+    """What two asks of one thing have in common."""
+    return ask.name, ask.limit, ask.sense, ask.points, ask.close
+
+
+@lru_cache(maxsize=8)
+def _grid(points: int) -> Floats:
+    return np.geomspace(SOFTEST, STIFFEST, points)
 
 
 def figure_at(ask: Ask, frequency: float) -> tuple[float | None, str]:

@@ -60,6 +60,7 @@ class Trial:
         self._lost = Settled(*(np.full((s, n), np.nan) for n in (BODY + w, w, w)))
         self._laws: dict[float, list[Law]] = {}
         self._known: dict[float, Settled] = {}
+        self.looked: dict[Any, Any] = {}  # what was found of it over the whole range
 
     @classmethod
     def of(cls, axle: Axle, index: int, weights: Sequence[StateWeight], rigs: Rig, loads: Floats, load: float) -> Trial:

@@ -87,19 +87,19 @@ def _asks(trial: Trial, design: Design) -> list[Ask]:
         Ask(
             "load factor at the stop", limits.load_factor, "", "ratio", "at least", trial.factor,
             f"the load factor at the stop is under {show(limits.load_factor, 'ratio', 2)}", "",
-            "your limit" if "load_factor" in limits.model_fields_set else "common practice", after=trial.rests,
+            "your limit" if "load_factor" in limits.model_fields_set else "common practice", after=trial.rests, kept=trial.looked,
         ),
         Ask(
             "height change between load states", height, "m", "length", "at most", trial.height_change,
-            f"height changes by more than {show(height, 'length')} between load states", one_state, after=trial.rests,
+            f"height changes by more than {show(height, 'length')} between load states", one_state, after=trial.rests, kept=trial.looked,
         ),
         Ask(
             "attitude change between load states", attitude, "rad", "angle", "at most", trial.attitude_change,
-            f"attitude changes by more than {show(attitude, 'angle')} between load states", one_state, after=trial.rests,
+            f"attitude changes by more than {show(attitude, 'angle')} between load states", one_state, after=trial.rests, kept=trial.looked,
         ),
         Ask(
             "coil pressed at full droop", 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
-            "the coil hangs slack at full droop", "" if pressed else "does not apply: held at both ends" if held else "the design lets the coil go slack", "common practice",
+            "the coil hangs slack at full droop", "" if pressed else "does not apply: held at both ends" if held else "the design lets the coil go slack", "common practice", kept=trial.looked,
         ),
     ]  # fmt: skip
 

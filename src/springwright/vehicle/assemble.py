@@ -28,7 +28,7 @@ from springwright.vehicle.curves import (
 )
 from springwright.vehicle.design import Design
 from springwright.vehicle.joined import beam_shares, wheel_names
-from springwright.vehicle.known import known
+from springwright.vehicle.known import Itself, known
 from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
 from springwright.vehicle.weigh import StateWeight, shared_loads, unsprung_height
 
@@ -52,6 +52,31 @@ def assemble(
         Mean damping rate at each wheel [N s/m] where the damper follows the target; none for no damper.
 
     """
+    share = shared_loads(design, weight)
+    count, ahead = len(design.axles), weight.sprung_cg[0]
+    each = list(zip(design.axles, springs, strict=True))
+    return Rig(
+        **_whatever_the_load(Itself(design), springs, tuple(design_loads.tolist()), tuple(damping)),
+        sprung_mass=weight.sprung_mass,
+        sprung_cg=np.array(weight.sprung_cg),
+        roll_inertia=weight.roll_inertia,
+        pitch_inertia=weight.pitch_inertia,
+        roll_arm=weight.sprung_cg[2] - roll_axis_height(design, ahead),
+        axle_share=share[:count] / weight.mass,
+        brake_share=_split(design, design.driveline.brake_split, share, [True] * count),
+        drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
+        brake_slope=np.array([side_slope(axle, "brake_slope", ahead, law) for axle, law in each]),
+        drive_slope=np.array([side_slope(axle, "drive_slope", ahead, law) for axle, law in each]),
+        free_surface=GRAVITY * np.array([weight.free_surface_roll, weight.free_surface_pitch]),
+    )
+
+
+@lru_cache(maxsize=8)  # the load states of a design on the same springs have all of it in common
+def _whatever_the_load(
+    itself: Itself[Design], springs: tuple[Law, ...], loads: tuple[float, ...], damping: tuple[float | None, ...]
+) -> dict[str, Any]:
+    """What of a Rig does not hang on its load state."""
+    design, design_loads = itself.one, np.array(loads)
     wheels = [(i, side) for i, axle in enumerate(design.axles) for side in ((1, -1) if axle.wheels == 2 else (0,))]
     places = np.array(
         [(-design.axles[i].behind_front_axle, side * (design.axles[i].track or 0.0) / 2) for i, side in wheels]
@@ -77,13 +102,7 @@ def assemble(
         elements.append((joined, BAR, straight(link.rate)))
     elements.sort(key=lambda one: one[1])
     hitch = [design.hitch] if design.hitch else []
-    share = shared_loads(design, weight)
-    return Rig(
-        sprung_mass=weight.sprung_mass,
-        sprung_cg=np.array(weight.sprung_cg),
-        roll_inertia=weight.roll_inertia,
-        pitch_inertia=weight.pitch_inertia,
-        roll_arm=weight.sprung_cg[2] - roll_axis_height(design, weight.sprung_cg[0]),
+    return dict(
         wheel_places=places,
         wheel_axle=axle_of,
         wheel_masses=masses,
@@ -99,30 +118,14 @@ def assemble(
         tyre_damping=np.array([design.axles[i].tyre.damping or 0.0 for i in axle_of]),
         tyre_grip=np.array([_grip(design.axles[i].tyre, float(design_loads[i]) / count[i]) for i in axle_of]),
         tyre_force=GRAVITY * (design_loads[: len(count)] / count)[axle_of],
-        axle_share=share[: len(count)] / weight.mass,
         axle_roll_centre=np.array([roll_centre(axle)[0] for axle in design.axles]),
         axle_track=np.array([axle.track or 0.0 for axle in design.axles]),
         axle_unsprung=np.array([axle.unsprung_mass for axle in design.axles]),
         axle_height=np.array([unsprung_height(axle) for axle in design.axles]),
-        brake_share=_split(design, design.driveline.brake_split, share, [True] * len(count)),
-        drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
-        brake_slope=np.array(
-            [
-                side_slope(axle, "brake_slope", weight.sprung_cg[0], law)
-                for axle, law in zip(design.axles, springs, strict=True)
-            ]
-        ),
-        drive_slope=np.array(
-            [
-                side_slope(axle, "drive_slope", weight.sprung_cg[0], law)
-                for axle, law in zip(design.axles, springs, strict=True)
-            ]
-        ),
         hitch_place=np.array([-one.behind_front_axle for one in hitch]),
         hitch_height=np.array([one.above_ground for one in hitch]),
         hitch_rate=np.array([one.rate for one in hitch]),
         hitch_force=GRAVITY * design_loads[len(count) :],
-        free_surface=GRAVITY * np.array([weight.free_surface_roll, weight.free_surface_pitch]),
         twist_rate=design.frame_twist or np.inf,
         roll_free=bool(np.ptp(places[:, 1])),
     )

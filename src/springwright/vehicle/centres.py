@@ -67,4 +67,6 @@ def roll_axis_height(design: Design, x: float) -> float:
         return 0.0
     at = np.array([-axle.behind_front_axle for axle in axles])
     height = np.array([roll_centre(axle)[0] for axle in axles])
-    return float(np.polyval(np.polyfit(at, height, min(1, len(axles) - 1)), x))
+    across = at - at.mean()
+    slope = float(across @ height) / (float(across @ across) or 1.0)
+    return float(height.mean() + slope * (x - at.mean()))

@@ -3,31 +3,34 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Generic, TypeVar
 
 from springwright.vehicle.axle import Axle
 
+One = TypeVar("One")
 
-class _Itself:
-    """An axle that equals itself alone: quick to look up, where comparing all its links by value is not."""
 
-    def __init__(self, axle: Axle) -> None:
-        self.axle = axle
+class Itself(Generic[One]):
+    """Something that equals itself alone: quick to look up, where comparing all that is in it is not."""
+
+    def __init__(self, one: One) -> None:
+        self.one = one
 
     def __hash__(self) -> int:
-        return id(self.axle)
+        return id(self.one)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Itself) and self.axle is other.axle
+        return isinstance(other, Itself) and self.one is other.one
 
 
 def known(axle: Axle) -> Axle:
     """The first axle met that says the same, itself if it is the first: caches by axle find that one at once."""
-    return _looked_up(_Itself(axle))
+    return _looked_up(Itself(axle))
 
 
 @lru_cache(maxsize=64)
-def _looked_up(one: _Itself) -> Axle:
-    return _by_value(one.axle)
+def _looked_up(itself: Itself[Axle]) -> Axle:
+    return _by_value(itself.one)
 
 
 @lru_cache(maxsize=64)

@@ -9,7 +9,7 @@ from typing import Any
 from springwright.errors import Fault, InputError
 from springwright.sizing.beginnings import beginning
 from springwright.studies.rigs import sized
-from springwright.units import displayed_in, parse, text_in, unit_of
+from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
 from springwright.vehicle.mounted import OWN
@@ -92,8 +92,7 @@ def view(document: Document, asked: Asked) -> None:
     name, value = text(asked["name"]), text(asked["value"])
     if name == "speed":
         bare = value.replace(" ", "").replace(".", "", 1).isdigit()
-        with displayed_in(document.view.system):
-            speed = parse(f"{value} {unit_of('speed')}" if bare else value, "speed")
+        speed = parse(f"{value} {unit_of('speed')}" if bare else value, "speed")
         if not 0 < speed < 100:
             raise InputError("speed", [Fault("", f'"{value}"', "must be more than 0 and less than 360 km/h")])
         document.view = replace(document.view, speed=speed)

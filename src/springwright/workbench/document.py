@@ -11,7 +11,7 @@ from typing import Any
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.studies.rigs import sized
-from springwright.units import System, displayed_in
+from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
@@ -93,8 +93,7 @@ class Document:
         """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
         label = label or self._dotted(at)
         try:
-            with displayed_in(self.view.system):  # a bare number takes the unit shown
-                value = typed(place(self.file.design, at), text)
+            value = typed(place(self.file.design, at), text)
             title = f"{label}, {text.strip() or 'taken out'}"
             self.apply([(at, value), *renamed(self.file.design, at, value)], title, gesture)
         except SpringwrightError as fault:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any
@@ -49,6 +50,14 @@ class Form:
         self.drawn.clear()
         self._times.clear()
 
+    @contextmanager
+    def apart(self) -> Iterator[list[Location]]:
+        """The blanks drawn within, which are not counted among those of the section."""
+        drawn, times = self.drawn, dict(self._times)
+        self.drawn = []
+        yield self.drawn
+        self.drawn, self._times = drawn, times
+
     def place(self, *at: str | int) -> Place:
         """What stands at a place."""
         return place(self.file.design, at)
@@ -56,7 +65,7 @@ class Form:
     def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "") -> Markup:
         """An input for one value: text, choice or tick; `unit` writes the unit after a quantity."""
         here, wrong = self.place(*at), self.wrong.get(at)
-        ident = self._named(at)
+        ident = self.named(at)
         if here.sort == "choice":
             return self._choice(at, ident, here, label, wrong)
         suffix = unit_of(here.kind) if here.sort == "quantity" and unit else ""
@@ -80,8 +89,13 @@ class Form:
             f'<select class="q" id="{ident}" data-at="{escape(json.dumps(at))}" aria-label="{escape(label)}">{made}</select>'
         )
 
-    def _named(self, at: Location) -> str:
-        """The name of the next blank of a place in this section."""
+    def named_within(self, at: Location) -> dict[str, int]:
+        """How often each place within another has a blank in this section so far."""
+        within = ident_of(at)
+        return {name: times for name, times in self._times.items() if name.startswith(within)}
+
+    def named(self, at: Location) -> str:
+        """The name of the next blank of a place in this section, which is counted."""
         name = f"{ident_of(at)}-{self.section}"
         self._times[name] = self._times.get(name, 0) + 1
         if self._times[name] > 1:
@@ -89,7 +103,7 @@ class Form:
         self.drawn.append(at)
         return name
 
-    def _written(self, at: Location) -> Any:
+    def written(self, at: Location) -> Any:
         """What the file says at a place; None where it says nothing."""
         here: Any = self.data
         try:
@@ -101,14 +115,14 @@ class Form:
 
     def _as_shown(self, at: Location, unit: str) -> bool:
         """Whether the file has the value in the unit it is shown in."""
-        written = self._written(at)
+        written = self.written(at)
         if written is None:
             return False
         return not isinstance(written, str) or not unit or written.replace("**2", "²").replace("*", "·").endswith(unit)
 
     def _as_written(self, at: Location) -> str:
         """What the file says, told on hover."""
-        written = self._written(at)
+        written = self.written(at)
         return (
             f"in the file: {written}"
             if isinstance(written, str)

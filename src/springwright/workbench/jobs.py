@@ -7,7 +7,6 @@ from functools import partial
 from typing import Any
 
 from springwright.studies.rigs import sized
-from springwright.units import System, displayed_in
 from springwright.vehicle.file import DesignFile
 
 Say = Callable[[str, Any], None]
@@ -73,40 +72,37 @@ def window(file: DesignFile, say: Say) -> Any:
     return full_window(file, progress=partial(say, "progress"))
 
 
-def report(file: DesignFile, say: Say, system: System) -> bytes:
+def report(file: DesignFile, say: Say) -> bytes:
     """The whole case typeset."""
     from springwright.report.dossier import proof_pdf
     from springwright.studies.ends import full_window
     from springwright.studies.prove import prove
 
-    with displayed_in(system):
-        proof = prove(file, progress=partial(say, "progress"))
-        say("progress", "window")
-        return proof_pdf(file, proof, full_window(file))
+    proof = prove(file, progress=partial(say, "progress"))
+    say("progress", "window")
+    return proof_pdf(file, proof, full_window(file))
 
 
-def orders(file: DesignFile, say: Say, system: System) -> bytes:
+def orders(file: DesignFile, say: Say) -> bytes:
     """The sizing and its order sheets, typeset."""
     from springwright.report.typeset import as_pdf
 
     say("progress", "order sheets")
-    with displayed_in(system):
-        return as_pdf(sized(file))
+    return as_pdf(sized(file))
 
 
-def page(file: DesignFile, say: Say, system: System) -> bytes:
+def page(file: DesignFile, say: Say) -> bytes:
     """The sizing as one page of HTML."""
     from springwright.report.page import as_html
 
     say("progress", "page")
-    with displayed_in(system):
-        return as_html(sized(file)).encode()
+    return as_html(sized(file)).encode()
 
 
 SCENES = ("drive", "diagonal", "obstacle", "landing")
 
 
-def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed: float, system: System) -> str:
+def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed: float) -> str:
     """A view in the round: what happened, as lines to be drawn and frames to be played."""
     import json
 
@@ -115,19 +111,18 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
 
     say("progress", kind)
     limits, reference = file.design.limits, file.design.reference
-    with displayed_in(system):
-        if kind == "drive":
-            found = playback(file, ground, speed, state=state)
-        elif kind == "diagonal":
-            found = articulation(file, state=state)
-        elif kind == "landing":
-            found = landing(file, limits.drop_height or 0.1, state=state)
-        else:
-            height = reference.obstacle_height or 0.1
-            found = playback(
-                file, f"half-round {1e3 * height:.0f} mm", limits.obstacle_speed or speed, state=state, seconds=6.0
-            )
-        return json.dumps(drawn(found, file.design), separators=(",", ":"))
+    if kind == "drive":
+        found = playback(file, ground, speed, state=state)
+    elif kind == "diagonal":
+        found = articulation(file, state=state)
+    elif kind == "landing":
+        found = landing(file, limits.drop_height or 0.1, state=state)
+    else:
+        height = reference.obstacle_height or 0.1
+        found = playback(
+            file, f"half-round {1e3 * height:.0f} mm", limits.obstacle_speed or speed, state=state, seconds=6.0
+        )
+    return json.dumps(drawn(found, file.design), separators=(",", ":"))
 
 
 JOBS: dict[str, Callable[..., Any]] = {

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any, TypeVar
 
 Made = TypeVar("Made")
-MOST = 256
+MOST = 1024
 _known: dict[tuple[str, str], tuple[Any, Any]] = {}
 
 

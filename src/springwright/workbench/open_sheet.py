@@ -15,6 +15,7 @@ from springwright.errors import SpringwrightError
 from springwright.questions.answer import Answer
 from springwright.studies.ends import FullWindow
 from springwright.studies.prove import QUESTIONS
+from springwright.units import displayed_in
 from springwright.vehicle.file import DesignFile, read_file, read_text
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.jobs import SCENES
@@ -79,10 +80,12 @@ class OpenSheet:
         """
         async with self._lock:
             begun = time.perf_counter()
-            before = self.document.file.text
+            text, system = self.document.file.text, self.document.view.system
             await anyio.to_thread.run_sync(self._do, change)
-            if self.document.file.text != before:
+            if self.document.file.text != text:
                 self._moved(gesture)
+            elif self.document.view.system != system:
+                self._begin_anew()  # what was worked out is told in the other system
             await self._show(begun, reply)
             self._keep_soon()
 
@@ -101,17 +104,23 @@ class OpenSheet:
     def _do(self, change: Callable[[Document], Any]) -> None:
         self.document.said = ""
         try:
-            change(self.document)
+            with displayed_in(self.document.view.system):
+                change(self.document)
         except SpringwrightError as fault:
             self.document.said = str(fault)
 
     def _moved(self, gesture: str) -> None:
         """The text has changed: what was worked out is for another state now."""
-        self.version += 1
         shown = self.shown
         if not gesture or gesture != shown.gesture:
             shown.before = dict(shown.settled)
             shown.gesture = gesture
+        self._begin_anew()
+
+    def _begin_anew(self) -> None:
+        """What was worked out is not for what is shown now."""
+        self.version += 1
+        shown = self.shown
         shown.stale = frozenset(NAMES) | {"window", "moves"}
         shown.fault, shown.alone = "", {}
         self.worker.drop(self.slot)
@@ -138,9 +147,13 @@ class OpenSheet:
             self._later.cancel()
         self.shown.busy = ""
 
+    def _job(self, what: str, asked: dict[str, Any], slot: int, file: DesignFile | None = None) -> Job:
+        file = file or self.document.file
+        return Job(what, str(file.path), file.text, asked, slot, self.document.view.system)
+
     def _ask(self, what: str, asked: dict[str, Any], told: Callable[[str, Any], None]) -> None:
         loop, version = asyncio.get_running_loop(), self.version
-        job = Job(what, str(self.document.path), self.document.file.text, asked, self.slot)
+        job = self._job(what, asked, self.slot)
 
         def tell(kind: str, value: Any) -> None:
             if version == self.version and kind != "dropped":
@@ -209,7 +222,7 @@ class OpenSheet:
                 logging.getLogger("springwright").debug("a page has gone: %r", error)
                 self.visitors.remove(visitor)
 
-    async def asked(self, what: str, asked: dict[str, Any]) -> Any:
+    async def asked(self, what: str, asked: dict[str, Any] | None = None) -> Any:
         """Have the slow process make something for this state, and wait for it.
 
         Raises
@@ -227,7 +240,7 @@ class OpenSheet:
             elif kind != "part":
                 loop.call_soon_threadsafe(_settle, found, kind, value)
 
-        self.worker.ask(Job(what, str(self.document.path), self.document.file.text, asked, self.slot + 1), tell)
+        self.worker.ask(self._job(what, asked or {}, self.slot + 1), tell)
         try:
             return await found
         finally:
@@ -285,7 +298,7 @@ class OpenSheet:
             elif kind != "part":
                 done.set()
 
-        self.worker.ask(Job("alone", str(self.document.path), self.document.file.text, {}, self.slot + 1), tell)
+        self.worker.ask(self._job("alone", {}, self.slot + 1), tell)
         await done.wait()
         self._say("")
 
@@ -303,7 +316,7 @@ class OpenSheet:
         self.shown.beside[name] = None
         await self.show()
         version = self.version
-        wanted = {"kind": kind, "state": view.state, "ground": view.ground, "speed": view.speed, "system": view.system}
+        wanted = {"kind": kind, "state": view.state, "ground": view.ground, "speed": view.speed}
         try:
             self.scenes[kind] = await self.asked("scene", wanted)
             self._scenes_made += 1
@@ -335,15 +348,14 @@ class OpenSheet:
             other.answers[name] = answer
             self._show_soon()
 
-        self.worker.ask(
-            Job("answers", str(other.file.path), other.file.text, {"questions": NAMES}, self.slot + 1), tell
-        )
+        self.worker.ask(self._job("answers", {"questions": NAMES}, self.slot + 1, other.file), tell)
 
     def _other(self, desk: Any, asked: dict[str, Any]) -> Beside | None:
         document = self.document
         if "sheet" in asked:
             one = desk.sheets[asked["sheet"]]
-            return Beside(one.document.path.name, one.document.file, {} if one.shown.stale else dict(one.shown.answers))
+            told = not one.shown.stale and one.document.view.system == document.view.system
+            return Beside(one.document.path.name, one.document.file, dict(one.shown.answers) if told else {})
         path = asked.get("path", "")
         if path == "disk":
             name, text = f"{document.path.name} as it is saved", read_file(document.path)

@@ -29,6 +29,7 @@ from springwright.workbench.document import Document, View
 from springwright.workbench.form import Form, button, ident_of
 from springwright.workbench.glossary import TERMS
 from springwright.workbench.kept import kept
+from springwright.workbench.sections.records import record
 
 
 @dataclass
@@ -105,16 +106,19 @@ def render(name: str, document: Document, shown: Shown) -> dict[str, str]:
         return parts
 
 
-_INNER = re.compile(r"<!--\+([\w-]+)-->(.*?)<!---\1-->", re.DOTALL)  # what is typed cannot look like it: it is escaped
-
-
 def _rendered(page: Page, part: str, told: Callable[[Page], Mapping[str, Any]]) -> dict[str, str]:
     """A section and the parts within it that go to the page on their own; in the section a mark stands for each."""
     context = told(page)
     page.form.begin(part)
-    whole = _template(part).render(page=page, **context)
-    inner = dict(_INNER.findall(whole))
-    return {part: _INNER.sub(r'<div id="\1" data-part></div>', whole), **inner}
+    first, *rest = (
+        _template(part).render(page=page, **context).split("<!--+")
+    )  # what is typed cannot look like it: it is escaped
+    inner, left = {}, [first]
+    for one in rest:
+        name, _, begun = one.partition("-->")
+        inner[name], _, after = begun.partition(f"<!---{name}-->")
+        left.append(f'<div id="{name}" data-part></div>{after}')
+    return {part: "".join(left), **inner}
 
 
 def _made_from(page: Page, part: str) -> tuple[Any, ...]:
@@ -164,7 +168,9 @@ def _content(page: Page, part: str) -> Any:
     rest = {name: value for name, value in written.items() if name != "axles"}
     if part == "place":
         return axles, rest, [one.motion_ratio for one in sheet.rates], [one.record for one in sheet.springs]
-    loads = [(one.load, one.wheel_loads) for state in sheet.rests for one in state.axles]
+    loads = [
+        round(one, 3) for state in sheet.rests for axle in state.axles for one in (axle.load, *axle.wheel_loads)
+    ]  # to the gram
     return axles, rest, loads, sheet.states, sheet.ratings
 
 
@@ -196,7 +202,7 @@ def environment() -> jinja2.Environment:
     )
     made.globals |= {
         "number": number, "show": show, "unit_of": unit_of, "plain": plain, "pretty": pretty, "button": button, "ident_of": ident_of,
-        "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells,
+        "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells, "record": record,
     }  # fmt: skip
     return made
 

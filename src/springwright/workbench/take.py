@@ -23,17 +23,17 @@ if TYPE_CHECKING:
 
 
 async def _report(sheet: OpenSheet) -> bytes:
-    found: bytes = await sheet.asked("report", {"system": sheet.document.view.system})
+    found: bytes = await sheet.asked("report")
     return found
 
 
 async def _orders(sheet: OpenSheet) -> bytes:
-    found: bytes = await sheet.asked("orders", {"system": sheet.document.view.system})
+    found: bytes = await sheet.asked("orders")
     return found
 
 
 async def _page(sheet: OpenSheet) -> bytes:
-    found: bytes = await sheet.asked("page", {"system": sheet.document.view.system})
+    found: bytes = await sheet.asked("page")
     return found
 
 

@@ -19,6 +19,7 @@ from typing import Any
 import anyio.to_thread
 
 from springwright.errors import Fault, InputError, SpringwrightError
+from springwright.units import System
 
 _CONTEXT = multiprocessing.get_context("spawn")  # a fork would share the server's threads and sockets
 SLOTS = 2048  # two for each sheet
@@ -29,7 +30,7 @@ LONGEST_READ = 10.0  # s
 class Job:
     """Something to work out: `what` names it in `JOBS`, `text` and `path` are the design, `asked` its arguments.
 
-    Jobs of one `slot` are dropped together.
+    Sentences are told in `system`. Jobs of one `slot` are dropped together.
     """
 
     what: str
@@ -37,6 +38,7 @@ class Job:
     text: str
     asked: dict[str, Any] = field(default_factory=dict)
     slot: int = 0
+    system: System = "metric"
 
 
 class Dropped(BaseException):
@@ -149,6 +151,7 @@ def _work(pipe: Any, least: Any) -> None:
     import signal
     from functools import lru_cache
 
+    from springwright.units import displayed_in
     from springwright.vehicle.file import DesignFile, read_text
     from springwright.workbench.jobs import JOBS
 
@@ -174,7 +177,8 @@ def _work(pipe: Any, least: Any) -> None:
 
         try:
             say("progress", "")
-            say("done", JOBS[job.what](known(job.path, job.text), say, **job.asked))
+            with displayed_in(job.system):
+                say("done", JOBS[job.what](known(job.path, job.text), say, **job.asked))
         except Dropped:
             pipe.send((number, "dropped", None))
         except SpringwrightError as fault:

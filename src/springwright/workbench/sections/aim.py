@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -14,6 +13,7 @@ from springwright.report.tables import Table, capital, signed
 from springwright.studies.window import Requirement, Window
 from springwright.units import number, plain, unit_of
 from springwright.workbench.limits import limit_place
+from springwright.workbench.slider import slider
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -40,7 +40,7 @@ def aim(page: Page) -> Mapping[str, Any]:
             ink=f"series-{min(i + 1, 5)}",
             late=_late(page, window),
         )
-        bands.append(Markup(drawing.svg().replace("</svg>", f"{_target(page, i, low, high, wide, len(names))}</svg>")))
+        bands.append(Markup(drawing.svg(_target(page, i, low, high, wide, len(names)))))
     asks = []
     for name in names:
         one = next(r for window in windows for r in window.requirements if r.name == name and _drawn(r))
@@ -116,14 +116,13 @@ def _target(page: Page, index: int, low: float, high: float, wide: float, rows: 
         "step": 0.01,
         "label": f"{axle.name} target",
     }
-    return Markup(
-        '<g class="target" id="t-{}" tabindex="0" role="slider" aria-label="{} target, Hz" aria-valuenow="{}" aria-valuemin="{}" aria-valuemax="{}" data-slide="{}">'
+    now = plain(axle.target.frequency, 2)
+    marks = Markup(
         '<path class="grip" d="M{},-6 V{}" stroke="transparent" stroke-width="16" fill="none"/><path class="pencil" d="M{},-6 V{}"/><path class="f-pencil" d="M{},{} l-5,-11 l2,-5 h6 l2,5 z"/>'
-        '<text class="mine middle" x="{}" y="-12">{}</text></g>'
-    ).format(
-        index, axle.name, f"{axle.target.frequency:.2f}", f"{low:.1f}", f"{high:.1f}", json.dumps(slide), f"{x:.1f}", foot - 8, f"{x:.1f}", foot - 8,
-        f"{x:.1f}", foot + 6, f"{x:.1f}", plain(axle.target.frequency, 2),
-    )  # fmt: skip
+        '<text class="mine middle" x="{}" y="-12">{}</text>'
+    ).format(f"{x:.1f}", foot - 8, f"{x:.1f}", foot - 8, f"{x:.1f}", foot + 6, f"{x:.1f}", now)
+    ends = (f"{low:.1f}", f"{high:.1f}")
+    return slider(f"t-{index}", "target", f"{axle.name} target, Hz", now, ends, slide, marks)
 
 
 def _states(page: Page) -> Table:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +14,7 @@ from springwright.studies.parts import damper_points, part, part_names
 from springwright.studies.rigs import motions_in_each
 from springwright.units import number, plain
 from springwright.workbench.sections.records import told
+from springwright.workbench.slider import slider
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -39,34 +39,24 @@ def _curve(page: Page, index: int) -> Markup:
     axle = page.design.axles[index]
     record = part(page.document.file, f"{axle.name} damper")
     drawing, grid = damper_figure(record)
-    handles = ""
+    handles = Markup("")
     if axle.damper is not None and axle.damper.points is not None and axle.damper.test_sheet is None:
         for k, (speed, force) in enumerate(axle.damper.points):
             handles += _handle(index, k, speed, force, grid)
-    return Markup(drawing.svg().replace("</svg>", f"{handles}</svg>"))
+    return Markup(drawing.svg(handles))
 
 
 def _handle(index: int, k: int, speed: float, force: float, grid: DamperGrid) -> Markup:
-    x, y = grid.at(speed, force)
+    x, y = (f"{one:.1f}" for one in grid.at(speed, force))
     slide = {
         "at": ["axles", index, "damper", "points", k, 1], "vertical": True, "low": grid.least, "high": grid.most, "top": grid.top, "tall": grid.tall, "unit": "N", "step": 10.0,
         "label": f"damper force at {speed:g} m/s",
     }  # fmt: skip
-    return Markup(
-        '<g class="handle" id="d-{}-{}" tabindex="0" role="slider" aria-label="force at {} m/s, N" aria-valuenow="{}" aria-valuemin="{}" aria-valuemax="{}" data-slide="{}"><circle cx="{}" cy="{}" r="12" fill="transparent"/><circle class="f-pencil" cx="{}" cy="{}" r="4.5"/></g>'
-    ).format(
-        index,
-        k,
-        f"{speed:g}",
-        f"{force:.0f}",
-        f"{grid.least:.0f}",
-        f"{grid.most:.0f}",
-        json.dumps(slide),
-        f"{x:.1f}",
-        f"{y:.1f}",
-        f"{x:.1f}",
-        f"{y:.1f}",
-    )
+    marks = Markup(
+        '<circle cx="{}" cy="{}" r="12" fill="transparent"/><circle class="f-pencil" cx="{}" cy="{}" r="4.5"/>'
+    ).format(x, y, x, y)
+    ends = (f"{grid.least:.0f}", f"{grid.most:.0f}")
+    return slider(f"d-{index}-{k}", "handle", f"force at {speed:g} m/s, N", f"{force:.0f}", ends, slide, marks)
 
 
 def _modes(page: Page) -> Table:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from markupsafe import Markup
 from pydantic import BaseModel
 
 from springwright.report.tables import capital
 from springwright.vehicle.faults import Location
+from springwright.workbench.kept import kept
 from springwright.workbench.places import Place, place
 
 if TYPE_CHECKING:
@@ -35,7 +38,7 @@ class Group:
     more: list[Entry] = field(default_factory=list)
 
 
-def groups(page: Page, at: Location, title: str, *, but: tuple[str, ...] = ()) -> list[Group]:
+def groups(page: Page, at: Location, title: str, but: tuple[str, ...]) -> list[Group]:
     """The record at a place and the records within it, outermost first; `but` names fields that stand elsewhere."""
     found: list[Group] = []
     _look(page, at, title, found, but)
@@ -73,7 +76,37 @@ def _list(page: Page, at: Location, label: str, here: Place, group: Group, found
             group.written.append(Entry(f"{label} {i + 1}", tuple((*at, i, k) for k in range(len(one)))))
 
 
-def told(page: Page, at: Location, title: str, **but: Any) -> list[Group]:
-    """Groups of a record, none where it is not there."""
-    here = place(page.design, at)
-    return groups(page, at, capital(title), **but) if here.value is not None else []
+class Told(NamedTuple):
+    """A record that is to be told: where it stands, its title, and the fields that are told elsewhere."""
+
+    at: Location
+    title: str
+    but: tuple[str, ...] = ()
+
+
+def told(page: Page, at: Location, title: str, *, but: tuple[str, ...] = ()) -> list[Told]:
+    """A record to be told, none where it is not there."""
+    return [Told(at, capital(title), but)] if place(page.design, at).value is not None else []
+
+
+def record(page: Page, each: Sequence[Told]) -> Markup:
+    """Records as blanks, each made anew only when what is in it has changed; where a blank is wrong, always."""
+    return Markup("").join(_record(page, one) for one in each)
+
+
+def _record(page: Page, one: Told) -> Markup:
+    form = page.form
+    same = (
+        one, place(page.design, one.at).value, form.written(one.at), page.view.system, form.named_within(one.at),
+        object() if page.document.wrong else None,
+    )  # fmt: skip
+
+    def made() -> tuple[Markup, list[Location]]:
+        with form.apart() as blanks:
+            html = page.template("_records").module.record(page, groups(page, *one))  # type: ignore[attr-defined]
+        return html, blanks
+
+    html, blanks = kept(page.name, f"record {form.section} {one.at} {one.title}", same, made)
+    for at in blanks:  # made anew or kept, they stand here
+        form.named(at)
+    return html
