@@ -69,7 +69,7 @@ def rank(
     frequency_tolerance, height_tolerance = _tolerances(axle)
     place = known(axle.model_copy(update={"target": None}))
     fitted = _fitted(place, axle_load, replace(need, rate=0.0), height_tolerance, springs)
-    judged = [_aimed(one, wanted, frequency_tolerance, band) for one in fitted]
+    judged = [_aimed(one, rides, wanted, frequency_tolerance, band) for one, rides in fitted]
     good = sorted(
         (one for one in judged if not one.reasons),
         key=lambda one: (_merit(axle, one), one.axle_price or 0.0, one.spring.part),
@@ -101,18 +101,18 @@ def _tolerances(axle: Axle) -> tuple[float, float]:
 @known_as_shown(16)
 def _fitted(
     axle: Axle, axle_load: float, need: SpringNeed, height_tolerance: float, springs: tuple[CatalogueSpring, ...]
-) -> list[Candidate]:
-    """Every spring in its place, whatever is aimed at there."""
+) -> list[tuple[Candidate, str]]:
+    """Every spring in its place, whatever is aimed at there, and the words for how it rides."""
     still, rides = at_rest(axle), frequencies_of(axle, axle_load)
-    return [_fits(axle, still, rides, need, height_tolerance, spring) for spring in springs]
+    fits = [_fits(axle, still, rides, need, height_tolerance, spring) for spring in springs]
+    return [(one, "" if one.frequency is None else f"rides at {show(one.frequency, 'frequency')}") for one in fits]
 
 
-def _aimed(one: Candidate, aim: float, tolerance: float, band: Band | None) -> Candidate:
+def _aimed(one: Candidate, rides: str, aim: float, tolerance: float, band: Band | None) -> Candidate:
     """A spring in its place held against the frequency aimed at and the window."""
     if one.frequency is None:  # its reasons say why
         return one
-    off = one.frequency / aim - 1
-    rides, reasons = f"rides at {show(one.frequency, 'frequency')}", one.reasons
+    off, reasons = one.frequency / aim - 1, one.reasons
     if abs(off) > tolerance:
         reasons = (f"{rides}, {abs(off):.0%} too {'stiff' if off > 0 else 'soft'}", *reasons)
     elif band and not band.softest <= one.frequency <= band.stiffest:

@@ -23,11 +23,13 @@ from springwright.sizing.springs import AxleSprings, law_there, springs_for
 from springwright.sizing.states import StateRest, at_rest_in_each, laws_in, ratings
 from springwright.studies.window import Window, windows
 from springwright.units import plain, show
+from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre
 from springwright.vehicle.curves import check_travel
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
 from springwright.vehicle.joined import beam_shares
+from springwright.vehicle.known import known
 from springwright.vehicle.weigh import (
     KerbWeight,
     StateWeight,
@@ -199,12 +201,17 @@ def _rates(
         with within("axles", i):
             if axle.target is not None:
                 law = law_for(axle, load, wheel_rate_for(axle, load, axle.target.frequency))
-                rates.append(work_out(axle, load, None, design.limits.load_factor))
+                rates.append(_from_target(known(axle), load, design.limits.load_factor))
             else:
                 law = law_there(axle, load, catalogue)
                 rates.append(work_out(axle, load, law, design.limits.load_factor))
         laws.append(law)
     return laws, tuple(rates)
+
+
+@lru_cache(maxsize=32)  # where one axle is changed, the others are as they were
+def _from_target(axle: Axle, load: float, factor: float) -> AxleRates:
+    return work_out(axle, load, None, factor)
 
 
 def _band(window: Window) -> Band | None:

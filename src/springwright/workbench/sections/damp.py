@@ -13,6 +13,7 @@ from springwright.report.tables import Table
 from springwright.studies.parts import damper_points, part, part_names
 from springwright.studies.rigs import motions_in_each
 from springwright.units import number, plain
+from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import told
 from springwright.workbench.slider import slider
 
@@ -36,9 +37,9 @@ def damp(page: Page) -> Mapping[str, Any]:
 
 def _curve(page: Page, index: int) -> Markup:
     """The damper's law, each of its points a handle where they are written in the file."""
-    axle = page.design.axles[index]
-    record = part(page.document.file, f"{axle.name} damper")
-    drawing, grid = damper_figure(record)
+    axle, file = page.design.axles[index], page.document.file
+    same = (axle, page.sheet.rates[index].damping, page.view.system)
+    drawing, grid = kept(page.name, f"damper {index}", same, lambda: damper_figure(part(file, f"{axle.name} damper")))
     handles = Markup("")
     if axle.damper is not None and axle.damper.points is not None and axle.damper.test_sheet is None:
         for k, (speed, force) in enumerate(axle.damper.points):

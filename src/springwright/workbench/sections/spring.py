@@ -129,23 +129,24 @@ def _others(page: Page) -> list[dict[str, Any]]:
             page.sheet.rates[index].sprung_load,
             page.view.system,
         )
-        record, drawing = kept(page.name, name, same, partial(_drawn, page, name))
+        ident = f"part-{index}-{at[-1]}"
         found.append(
             {
                 "name": name,
-                "section": record,
-                "figure": drawing,
+                "told": kept(page.name, name, same, partial(_told, page, name, ident)),
                 "record": told(page, at, name),
                 "there": getattr(page.design.axles[index], at[-1]) is not None,
-                "ident": f"part-{index}-{at[-1]}",
+                "ident": ident,
             }
         )
     return found  # fmt: skip
 
 
-def _drawn(page: Page, name: str) -> tuple[Any, Any]:
+def _told(page: Page, name: str, ident: str) -> Markup:
+    """A part in words, tables and a figure, as HTML."""
     record = part(page.document.file, name)
-    return part_section(record), part_figure(record)
+    section, drawing = part_section(record), part_figure(record)
+    return Markup(page.template("part").render(page=page, section=section, drawing=drawing, ident=ident))
 
 
 HEADS = ("wire", "mean", "active", "free", "solid", "rate", "solid stress", "endless strokes", "mass")
