@@ -124,6 +124,23 @@ def wheel_rate_for(axle: Axle, axle_load: float, frequency: float) -> float:
     return float(through.wheel_rate_behind_tyre(rate, axle.tyre.rate))
 
 
+def target_giving(axle: Axle, axle_load: float, wheel_rate: float) -> float:
+    """Frequency on the basis the axle's target names that gives a wheel rate [Hz]: `wheel_rate_for` read backwards."""
+    target, carried, rate = axle.target, sprung_mass(axle, axle_load), wheel_rate
+    if target is not None and target.mass == "total mass":
+        carried = axle_load / axle.wheels
+    if target is not None and target.stiffness == "ride rate":
+        rate = float(through.ride_rate(wheel_rate, axle.tyre.rate))
+    return float(ride.frequency_of_rate(rate, carried))
+
+
+def wheel_rate_giving(axle: Axle, axle_load: float, spring_rate: float) -> float:
+    """Wheel rate [N/m] whose ideal spring has a rate [N/m]: `law_for` read backwards."""
+    _, ratio, slope = at_rest(axle)
+    each = float(through.wheel_rate(spring_rate, ratio, spring_load(axle, axle_load), slope))
+    return axle.spring.per_wheel * each + axle.beside.heave
+
+
 def law_for(axle: Axle, axle_load: float, wheel_rate: float) -> Law:
     """The ideal spring: it carries the design load at zero travel and gives the wheel rate.
 

@@ -16,6 +16,7 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
 from springwright.vehicle.file import DesignFile, load, parsed, read_file, read_text, write_whole
+from springwright.workbench.chain import is_rate, written_over
 from springwright.workbench.form import Wrong
 from springwright.workbench.names import renamed
 from springwright.workbench.places import place, step_of, typed
@@ -93,9 +94,8 @@ class Document:
         """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
         label = label or self._dotted(at)
         try:
-            value = typed(place(self.file.design, at), text)
             title = f"{label}, {text.strip() or 'taken out'}"
-            self.apply([(at, value), *renamed(self.file.design, at, value)], title, gesture)
+            self.apply(self._to_write(at, text), title, gesture)
         except SpringwrightError as fault:
             self.wrong[at] = Wrong(text, _message(fault, self._dotted(at)), label)
             return False
@@ -104,6 +104,12 @@ class Document:
             return False
         self.wrong.pop(at, None)
         return True
+
+    def _to_write(self, at: Location, text: str) -> list[Change]:
+        if is_rate(at):
+            return [written_over(self.file, at, text)]
+        value = typed(place(self.file.design, at), text)
+        return [(at, value), *renamed(self.file.design, at, value)]
 
     def _dotted(self, at: Location) -> str:
         return dotted(at, parsed(self.file.text))

@@ -11,9 +11,10 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from springwright.units import unit_of
+from springwright.units import number, unit_of
 from springwright.vehicle.faults import Location
 from springwright.vehicle.file import DesignFile, parsed
+from springwright.workbench.chain import is_rate, rate_at
 from springwright.workbench.places import Place, place, shown
 
 
@@ -60,7 +61,7 @@ class Form:
 
     def place(self, *at: str | int) -> Place:
         """What stands at a place."""
-        return place(self.file.design, at)
+        return rate_at(self.file, at) if is_rate(at) else place(self.file.design, at)
 
     def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "") -> Markup:
         """An input for one value: text, choice or tick; `unit` writes the unit after a quantity."""
@@ -69,7 +70,7 @@ class Form:
         if here.sort == "choice":
             return self._choice(at, ident, here, label, wrong)
         suffix = unit_of(here.kind) if here.sort == "quantity" and unit else ""
-        own = shown(here, exact=self._as_shown(at, suffix or unit_of(here.kind) if here.kind else ""))
+        own = self._figure(at, here, exact=self._as_shown(at, suffix or unit_of(here.kind) if here.kind else ""))
         value = wrong.text if wrong else f"{own} {suffix}".strip() if own else ""
         empty = hint or ("not given" if here.optional else "")
         bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
@@ -113,6 +114,10 @@ class Form:
             return None
         return here
 
+    def _figure(self, at: Location, here: Place, *, exact: bool) -> str:
+        """The figure of a blank; of a rate that is worked out, as it is told elsewhere."""
+        return number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
+
     def _as_shown(self, at: Location, unit: str) -> bool:
         """Whether the file has the value in the unit it is shown in."""
         written = self.written(at)
@@ -122,6 +127,8 @@ class Form:
 
     def _as_written(self, at: Location) -> str:
         """What the file says, told on hover."""
+        if is_rate(at):
+            return "worked out from the target; write over it, and the target follows"
         written = self.written(at)
         return (
             f"in the file: {written}"
@@ -139,7 +146,7 @@ class Form:
                 continue
             wrong, here = self.wrong[at], self.place(*at)
             unit = unit_of(here.kind) if here.sort == "quantity" else ""
-            still = f"{shown(here)} {unit}".strip()
+            still = f"{self._figure(at, here, exact=True)} {unit}".strip()
             made.append(
                 Markup(
                     '<div class="note" id="{}-note" role="alert"><p><b>{}.</b> {}</p><p>{} <button type="button" data-do="{}">{}</button></p></div>'
