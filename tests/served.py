@@ -11,7 +11,7 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from springwright.vehicle.starter import start
@@ -26,6 +26,7 @@ class Served:
     port: int
     folder: Path
     path: str
+    said: list[str] = field(default_factory=list)  # lines it has printed since
 
     @property
     def host(self) -> str:
@@ -45,13 +46,22 @@ class Served:
 
 @contextlib.contextmanager
 def served(
-    folder: Path, demo: str | None = "fire-watch", name: str = "truck.toml", home: Path | None = None
+    folder: Path,
+    demo: str | None = "fire-watch",
+    name: str = "truck.toml",
+    home: Path | None = None,
+    browser: Path | None = None,
 ) -> Iterator[Served]:
-    """Serve a demo from a folder until the end of the block; without a demo, the file of that name that is there, or an empty desk where there is none."""
+    """Serve a demo from a folder until the end of the block; without a demo, the file of that name that is there, or an empty desk where there is none.
+
+    `browser` is started with the address; without it, none is.
+    """
     if demo is not None and not (folder / name).exists():
         start(folder / name, demo)
     argument = [name] if (folder / name).exists() else []
     environment = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST")}
+    if browser is not None:
+        environment["BROWSER"] = f"{browser} %s"
     environment["SPRINGWRIGHT_HOME"] = str(home or folder / ".home")
     command = [
         sys.executable,
@@ -59,7 +69,7 @@ def served(
         "from springwright.cli.main import main; main()",
         "open",
         *argument,
-        "--no-browser",
+        *([] if browser else ["--no-browser"]),
         "--token",
         TOKEN,
     ]
@@ -74,11 +84,14 @@ def served(
         if found is None:
             rest = process.stdout.read() if process.poll() is not None else ""
             raise AssertionError(f"the workbench did not start: {said}{rest}")
-        reader = threading.Thread(target=process.stdout.read, daemon=True)  # so that it never waits to be read
-        reader.start()
         port = int(found[1])
+        house = Served(port, folder, found[2])
+        reader = threading.Thread(
+            target=house.said.extend, args=(process.stdout,), daemon=True
+        )  # it never waits to be read
+        reader.start()
         _answers(port)
-        yield Served(port, folder, found[2])
+        yield house
     finally:
         process.terminate()
         try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import http.client
 import json
 import os
 import re
@@ -253,6 +254,39 @@ def test_the_token_becomes_a_cookie_that_no_script_and_no_other_site_can_use(ben
     assert value == bench.served.cookie
     assert {"HttpOnly", "SameSite=Strict"} <= set(marks)
     assert not any(mark.startswith("Domain") for mark in marks)
+
+
+def test_the_browser_is_started_with_a_code_that_lets_in_once(tmp_path: Path) -> None:
+    """Whoever looks at the list of processes sees the address the browser was started with, but comes too late."""
+    seen = tmp_path / "seen"
+    browser = tmp_path / "browser"
+    browser.write_text(f'#!/bin/sh\nprintf %s "$1" > {seen}.part && mv {seen}.part {seen}\n')
+    browser.chmod(0o700)
+    with served(tmp_path, home=tmp_path / "home", browser=browser) as house:
+        end = time.monotonic() + 60
+        while not seen.exists() and time.monotonic() < end:
+            time.sleep(0.05)
+        path, code = seen.read_text().removeprefix(f"http://{house.host}").split("?token=")
+        assert path == house.path
+        assert TOKEN not in code
+        first, again = (_asked(house, f"{path}?token={code}") for _ in range(2))
+        assert first.status == 303
+        assert first.getheader("set-cookie").startswith(house.cookie)
+        assert again.status == 403
+        assert again.getheader("set-cookie") is None
+        assert _asked(house, path, Cookie=f"springwright-{house.port}={code}").status == 403  # no cookie of its own
+        assert _asked(house, f"{path}?token={code}", Cookie=house.cookie).status == 200  # the page is loaded anew
+        assert _asked(house, f"{path}?token={TOKEN}").status == 303  # the printed address goes on to let in
+    assert sum("second time" in line for line in house.said) == 1
+
+
+def _asked(house: Served, target: str, **headers: str) -> http.client.HTTPResponse:
+    line = http.client.HTTPConnection("127.0.0.1", house.port, timeout=60)
+    line.request("GET", target, headers=headers)
+    answer = line.getresponse()
+    answer.read()
+    line.close()
+    return answer
 
 
 @pytest.mark.parametrize(

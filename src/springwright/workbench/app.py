@@ -25,7 +25,7 @@ from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.desk import DEMOS, Desk
-from springwright.workbench.guard import Guard, TooLarge
+from springwright.workbench.guard import Guard, Once, TooLarge
 from springwright.workbench.open_sheet import OpenSheet, Visitor
 from springwright.workbench.page import environment, ink_css
 from springwright.workbench.take import TAKEN, figure_csv
@@ -36,7 +36,9 @@ MOST_MESSAGE = 1024 * 1024  # letters of one message on the live line
 log = logging.getLogger("springwright")
 
 
-def build(desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.1", "localhost")) -> ASGIApp:
+def build(
+    desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.1", "localhost"), once: Once | None = None
+) -> ASGIApp:
     """The guarded application for a port."""
     static = Path(__file__).parent / "static"
     routes = [
@@ -58,7 +60,7 @@ def build(desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.
     )
     app.state.desk = desk
     hosts = frozenset(f"{name}:{port}" for name in names) | (frozenset(names) if port == 80 else frozenset())
-    return Guard(app, hosts, token, f"springwright-{port}")
+    return Guard(app, hosts, token, f"springwright-{port}", once)
 
 
 @contextlib.asynccontextmanager

@@ -8,6 +8,7 @@ anything is read. What is answered carries a policy under which no script but ou
 from __future__ import annotations
 
 import hmac
+from collections.abc import Callable
 from dataclasses import dataclass
 from urllib.parse import parse_qs, quote
 
@@ -30,14 +31,37 @@ HEADERS = (
 )
 
 
+USED = "The address the browser was started with came a second time. If your browser is not in, somebody else may be: end this with Ctrl-C."
+
+
+@dataclass
+class Once:
+    """A code that lets in the browser that is started with it, and nobody after: other users see it in the list of processes.
+
+    `say` is told when somebody without a cookie brings it again.
+    """
+
+    code: str
+    say: Callable[[str], object]
+    used: bool = False
+
+    def fits(self, brought: str) -> bool:
+        """Whether this is the code, used or not."""
+        return hmac.compare_digest(brought.encode(), self.code.encode())
+
+
 @dataclass(frozen=True)
 class Guard:
-    """An ASGI wrapper: `hosts` are the names with port that this server answers to, `token` what a visitor must have."""
+    """An ASGI wrapper: `hosts` are the names with port that this server answers to, `token` what a visitor must have.
+
+    `once` lets one visitor in besides.
+    """
 
     app: ASGIApp
     hosts: frozenset[str]
     token: str
     cookie: str
+    once: Once | None = None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass on what may pass."""
@@ -65,6 +89,8 @@ class Guard:
         if head.get(b"sec-fetch-site", b"none") not in (b"none", b"same-origin"):
             return 403, "Requests from other pages are refused."
         if not (self._has_cookie(head) or self._brings_token(scope)):
+            if self.once is not None and self.once.fits(_brought(scope)):
+                self.once.say(USED)
             return 403, "Open the address that springwright printed when it started: it carries the token."
         length = head.get(b"content-length", b"0")
         if not length.isdigit() or int(length) > MOST_BODY:
@@ -82,11 +108,14 @@ class Guard:
     def _brings_token(self, scope: Scope) -> bool:
         if scope["type"] != "http" or scope["method"] != "GET":
             return False
-        brought = parse_qs(scope["query_string"].decode("latin-1")).get("token", [""])[0]
-        return hmac.compare_digest(brought.encode(), self.token.encode())
+        brought = _brought(scope)
+        first = self.once is not None and not self.once.used and self.once.fits(brought)
+        return first or hmac.compare_digest(brought.encode(), self.token.encode())
 
     async def _let_in(self, scope: Scope, send: Send) -> None:
         """Change the token of the address into a cookie, so that it stands in no address from then on."""
+        if self.once is not None and self.once.fits(_brought(scope)):
+            self.once.used = True
         keep = f"{self.cookie}={self.token}; HttpOnly; SameSite=Strict; Path=/"
         path = "/" + quote(scope["path"].lstrip("/\\"))  # of this server: two slashes would lead to another
         headers = [
@@ -115,6 +144,12 @@ class _Capped:
 
 class TooLarge(Exception):
     """A body larger than is taken."""
+
+
+def _brought(scope: Scope) -> str:
+    """The token in the address; nothing where there is none."""
+    asked: bytes = scope["query_string"]
+    return parse_qs(asked.decode("latin-1")).get("token", [""])[0]
 
 
 def _first(headers: list[tuple[bytes, bytes]]) -> dict[bytes, bytes]:
