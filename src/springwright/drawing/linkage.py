@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,12 +11,14 @@ from numpy.typing import NDArray
 from springwright.drawing.svg import Drawing
 from springwright.units import show
 
-Joints = Mapping[str, NDArray[np.float64]]
-View = Callable[[NDArray[np.float64]], tuple[float, float]]
+Point = NDArray[np.float64]
+Joints = Mapping[str, Point]
+View = Callable[[Point], tuple[float, float]]
 GAP, MARGIN, WIDEST = 64.0, 34.0, 1100.0  # px between the views, round them, and of the whole sheet
 BAR = 0.25  # m, the length drawn to measure by
 MOST_SCALE, CLOSE = 420.0, 1.2  # px/m; metres past the links up to which an instant centre is drawn where it is
 PARTS = (("spring", "series-1"), ("damper", "series-2"), ("drag link", "series-3"), ("shaft", "series-1 dashed"))
+PAST = 0.06  # m past the centreline to which half a plan is drawn
 HIDDEN = ("roll_centre", "contact", "side_centre", "front_centre")
 
 
@@ -50,36 +53,43 @@ def links_drawing(
         ahead, behind = max(ahead, float(still["side_centre"][0]) + 0.05), min(behind, float(still["side_centre"][0]) - 0.05)  # fmt: skip
     wide, long = left - right, ahead - behind
     scale = min(MOST_SCALE, (WIDEST - 2 * MARGIN - GAP) / (wide + long))
-    plan = 46 + scale * wide
+    half = beam and all(_mirrored(joints) for joints in positions)
+    deep = left + PAST if half else wide  # what the plan shows from the left outwards
+    plan = 46 + scale * deep
     sheet = Drawing(2 * MARGIN + GAP + scale * (wide + long), 2 * MARGIN + scale * top + 26 + plan, title)
     ground = MARGIN + scale * top
     second = MARGIN + scale * wide + GAP
     under = ground + 60
 
-    def from_behind(point: NDArray[np.float64]) -> tuple[float, float]:
+    def from_behind(point: Point) -> tuple[float, float]:
         return MARGIN + scale * (left - float(point[1])), ground - scale * float(point[2])
 
-    def from_side(point: NDArray[np.float64]) -> tuple[float, float]:
+    def from_side(point: Point) -> tuple[float, float]:
         return second + scale * (ahead - float(point[0])), ground - scale * float(point[2])
 
-    def from_above(point: NDArray[np.float64]) -> tuple[float, float]:
+    def from_above(point: Point) -> tuple[float, float]:
         return second + scale * (ahead - float(point[0])), under + scale * (left - float(point[1]))
+
+    def draw(view: View, points: Sequence[Point], ink: str) -> None:
+        if points:
+            sheet.path([view(at) for at in points], ink)
 
     sheet.line(MARGIN, ground, MARGIN + scale * wide, ground, "hair")
     sheet.line(second, ground, second + scale * long, ground, "hair")
     for view in (from_behind, from_side, from_above):
+        shown = partial(_down_to, left - deep) if view is from_above else _whole
         for i, joints in reversed(list(enumerate(positions))):
             for begin, end in pairs:
-                sheet.path([view(joints[begin]), view(joints[end])], "ink" if i == 0 else "dots")
+                draw(view, shown(joints[begin], joints[end]), "ink" if i == 0 else "dots")
             for part, ink in PARTS:
                 for side in ("", " right"):
                     if f"{part} foot{side}" in joints and i == 0:
-                        sheet.path([view(joints[f"{part} foot{side}"]), view(joints[f"{part} top{side}"])], ink)
+                        draw(view, shown(joints[f"{part} foot{side}"], joints[f"{part} top{side}"]), ink)
                 if f"{part} rod" in joints:
                     rocker = ("rod", "rocker", "pivot", "foot")
-                    sheet.path([view(joints[f"{part} {end}"]) for end in rocker], "ink" if i == 0 else "dots")
+                    draw(view, [joints[f"{part} {end}"] for end in rocker], "ink" if i == 0 else "dots")
         for name, point in still.items():
-            if name not in HIDDEN:
+            if name not in HIDDEN and shown(point, point):
                 sheet.dot(*view(point), 3, "f-ink")
     _tyres(sheet, still, from_behind, from_side, scale * radius)
     _centres(sheet, still, from_behind, from_side, scale, ground)
@@ -88,11 +98,32 @@ def links_drawing(
     sheet.line(second, under + scale * left, second + scale * long, under + scale * left, "dots")
     sheet.word(MARGIN, ground + 20, "from behind; the dotted upright is the centreline", "soft")
     sheet.word(second, ground + 20, "from the left side, front to the left", "soft")
-    sheet.word(second, under + scale * wide + 16, "from above, front to the left", "soft")
+    sheet.word(
+        second, under + scale * deep + 16, f"from above, {'left half, ' if half else ''}front to the left", "soft"
+    )
     _key(sheet, still, MARGIN, under + 14)
-    _scale(sheet, MARGIN, under + scale * wide + 12, scale)
+    _scale(sheet, MARGIN, under + scale * deep + 12, scale)
     sheet.word(MARGIN, 18, title, "strong")
     return sheet
+
+
+def _mirrored(joints: Joints) -> bool:
+    """Whether the right side is the left one mirrored, so that one half in plan tells all."""
+    places = np.array([at for name, at in joints.items() if name not in HIDDEN])
+    apart = np.abs(places[:, None] - places * (1, -1, 1)).max(axis=-1)
+    return bool((apart.min(axis=1) < 1e-6).all())
+
+
+def _whole(begin: Point, end: Point) -> list[Point]:
+    return [begin, end]
+
+
+def _down_to(low: float, begin: Point, end: Point) -> list[Point]:
+    """What of a line lies to the left of y = `low`."""
+    inside = [at for at in (begin, end) if at[1] >= low]
+    if len(inside) == 1:
+        inside.append(begin + (end - begin) * (low - begin[1]) / (end[1] - begin[1]))
+    return inside
 
 
 def _tyres(sheet: Drawing, still: Joints, behind: View, side: View, radius: float) -> None:

@@ -88,7 +88,7 @@ def _range(window: Window, asked: list[Requirement]) -> tuple[float, float]:
 
 
 # Of one axle's bands on the worksheet, whose limits stand beside them: px of the whole, of a row, and above the rows for name and target.
-BAND_WIDTH, BAND_ROW, BAND_TOP = 340.0, 26.0, 44.0
+BAND_WIDTH, BAND_ROW, BAND_TOP = 330.0, 26.0, 44.0
 
 
 def band_range(windows: Sequence[Window]) -> tuple[float, float]:
