@@ -880,6 +880,16 @@ def test_nothing_is_told_in_the_system_that_was_left(name):
         assert METRIC.findall(Parsed(parts[part]).text.replace(SAID_BY_A_SOURCE, "")) == []
 
 
+def test_nothing_is_said_to_be_answered_before_it_is(truck):
+    async def begun():
+        truck.sheet.begin_later(0.0)
+        return truck.part("watch").text
+
+    told = asyncio.run(begun())
+    assert "working out" in told
+    assert "All seven answers" not in told
+
+
 def test_a_change_of_units_has_the_answers_told_anew(truck):
     before = truck.sheet.version
     truck.do("view", name="system", value="imperial")

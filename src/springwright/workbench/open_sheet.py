@@ -133,10 +133,10 @@ class OpenSheet:
         """Begin the slow work when no edit has come for a while."""
         if self._later is not None:
             self._later.cancel()
+        self.shown.busy = "working out"
         self._later = asyncio.get_running_loop().call_later(after, self._begin)
 
     def _begin(self) -> None:
-        self.shown.busy = "working out"
         self._ask("answers", {"questions": NAMES}, self._answered)
 
     def stop(self) -> None:

@@ -23,7 +23,7 @@ from springwright.units import System
 
 _CONTEXT = multiprocessing.get_context("spawn")  # a fork would share the server's threads and sockets
 SLOTS = 2048  # two for each sheet
-LONGEST_READ = 10.0  # s
+LONGEST_READ = 20.0  # s, with the start of the process that reads
 
 
 @dataclass(frozen=True)
@@ -81,12 +81,12 @@ class Worker:
             self._least[slot % SLOTS] = next(self._numbers)
 
     async def check(self, text: str, folder: Path) -> None:
-        """Read a text that came from outside as a design, in a process that is ended if it takes too long.
+        """Read and size a text that came from outside as a design, in a process that is ended if it takes too long.
 
         Raises
         ------
         SpringwrightError
-            It is no design, or reading it takes longer than a design can.
+            It is no design, or reading and sizing it takes longer than a design can.
 
         """
         await anyio.to_thread.run_sync(_check_apart, text, folder)
@@ -118,7 +118,8 @@ def _check_apart(text: str, folder: Path) -> None:
     try:
         if not mine.poll(LONGEST_READ):
             raise InputError(
-                "this file", [Fault("", "", f"takes more than {LONGEST_READ:.0f} s to read; that is no design file")]
+                "this file",
+                [Fault("", "", f"takes more than {LONGEST_READ:.0f} s to read and size; that is no design file")],
             )
         fault = mine.recv()
     except EOFError:
@@ -132,13 +133,18 @@ def _check_apart(text: str, folder: Path) -> None:
 def _check(pipe: Any, text: str, folder: Path) -> None:
     import tomlkit
 
-    from springwright.vehicle.file import read_text
+    from springwright.motion.compiled import compiled
+    from springwright.studies.rigs import sized
+    from springwright.vehicle.file import DesignFile, read_text
     from springwright.workbench.document import stays_beside
 
+    path = folder / "this file"
     try:
         tomlkit.parse(text)
-        stays_beside(text, folder / "this file")
-        read_text(text, "this file", folder)
+        stays_beside(text, path)
+        file = DesignFile(path, text, read_text(text, path.name, folder))
+        if compiled():  # else the slow process sizes it first
+            sized(file)
     except SpringwrightError as fault:
         pipe.send(str(fault))
     except (ValueError, RecursionError) as fault:

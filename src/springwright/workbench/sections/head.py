@@ -114,7 +114,7 @@ def brief(one: Figure, *, whole: bool = False) -> str:
     value, limit = number(one.value, one.kind, places), number(one.limit, one.kind, places)
     if one.sense == "at most":
         return f"{name} {value} of {limit} {unit_of(one.kind)}".rstrip()
-    return f"{name} {value}, needs {limit} {unit_of(one.kind)}".rstrip()
+    return f"{name} {value}, {'needs' if whole else 'min'} {limit} {unit_of(one.kind)}".rstrip()
 
 
 def changed_rows(page: Page) -> tuple[list[dict[str, str]], str]:
