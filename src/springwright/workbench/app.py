@@ -70,6 +70,7 @@ async def _lifespan(app: Starlette) -> AsyncIterator[None]:
         open_when_compiled(app.state.desk, app.state.desk.opening)
     for sheet in app.state.desk.sheets.values():
         sheet.begin_later(START)
+        sheet.begin_page()
     yield
     watching.cancel()
     for sheet in app.state.desk.sheets.values():

@@ -55,19 +55,26 @@ class OpenSheet:
     _frames: dict[int, dict[str, str]] = field(default_factory=dict)
     _to_keep: bool = False
     _keeping: asyncio.Future[None] | None = None
-    _running: set[asyncio.Future[None]] = field(default_factory=set)
+    _running: set[asyncio.Future[Any]] = field(default_factory=set)
     _later: asyncio.TimerHandle | None = None
     _lock: asyncio.Lock = field(default_factory=asyncio.Lock)
 
     async def page(self) -> str:
         """The whole page as it stands; its live line then sends what has changed since."""
-        async with self._lock:
-            parts = await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
+        parts = await self._made()
         self._framed += 1
         self._frames[self._framed] = parts
         self._frames.pop(self._framed - FRAMES, None)
         title = self.document.file.design.vehicle.name
         return await anyio.to_thread.run_sync(frame, self.name, title, parts, self._framed)
+
+    def begin_page(self) -> None:
+        """Make the parts of the page while the browser is still on its way: what is made is kept."""
+        self._run(self._made())
+
+    async def _made(self) -> dict[str, str]:
+        async with self._lock:
+            return await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
 
     def shown_as(self, number: str) -> dict[str, str]:
         """The parts of a page that was given out, by its number; none where it is not remembered."""
@@ -264,7 +271,7 @@ class OpenSheet:
     def _show_soon(self) -> None:
         self._run(self.show())
 
-    def _run(self, work: Coroutine[Any, Any, None]) -> None:
+    def _run(self, work: Coroutine[Any, Any, Any]) -> None:
         task = asyncio.ensure_future(work)
         self._running.add(task)  # the loop itself holds a task only weakly
         task.add_done_callback(self._running.discard)
