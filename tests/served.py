@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import http.client
 import os
 import re
-import socket
 import subprocess
 import sys
 import threading
-import time
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from springwright.vehicle.starter import start
@@ -21,7 +20,7 @@ TOKEN = "a-token-for-tests-only"
 
 @dataclass(frozen=True)
 class Served:
-    """Where it is served, and the folder with its designs; `address` carries the token, `cookie` what the token becomes."""
+    """Where it is served, and the folder with its designs; `path` is where its address leads to, `cookie` what the token becomes."""
 
     port: int
     folder: Path
@@ -36,7 +35,12 @@ class Served:
     @property
     def address(self) -> str:
         """What springwright prints."""
-        return f"http://{self.host}{self.path}?token={TOKEN}"
+        return f"http://{self.host}/?token={TOKEN}"
+
+    @property
+    def place(self) -> str:
+        """The path under which all of it lives."""
+        return "/" + self.path.split("/")[1]
 
     @property
     def cookie(self) -> str:
@@ -80,18 +84,17 @@ def served(
     reader = None
     try:
         said = process.stdout.readline()
-        found = re.search(r"http://127\.0\.0\.1:(\d+)(/\S*)\?token=", said)
+        found = re.search(r"http://127\.0\.0\.1:(\d+)/\?token=", said)
         if found is None:
             rest = process.stdout.read() if process.poll() is not None else ""
             raise AssertionError(f"the workbench did not start: {said}{rest}")
         port = int(found[1])
-        house = Served(port, folder, found[2])
+        house = Served(port, folder, "")
         reader = threading.Thread(
             target=house.said.extend, args=(process.stdout,), daemon=True
         )  # it never waits to be read
         reader.start()
-        _answers(port)
-        yield house
+        yield replace(house, path=_leads_to(house))
     finally:
         process.terminate()
         try:
@@ -104,14 +107,10 @@ def served(
         process.stdout.close()
 
 
-def _answers(port: int) -> None:
-    """Wait until a request is answered, not only taken."""
-    end = time.monotonic() + 60
-    while time.monotonic() < end:
-        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), 5) as line:
-            line.sendall(b"GET / HTTP/1.1\r\nHost: nobody\r\n\r\n")
-            line.settimeout(60)
-            if line.recv(100).startswith(b"HTTP/1.1 421"):
-                return
-        time.sleep(0.1)
-    raise AssertionError("the workbench does not answer")
+def _leads_to(house: Served) -> str:
+    """Where the printed address leads to; a request is answered when the server has begun, however long that takes."""
+    line = http.client.HTTPConnection("127.0.0.1", house.port, timeout=60)
+    line.request("GET", f"/?token={TOKEN}")
+    where = line.getresponse().headers["location"]
+    line.close()
+    return where

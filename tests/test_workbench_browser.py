@@ -80,6 +80,8 @@ def visit(chromium, house, size="100 %", **more):
     page.on("websocket", lambda line: found.asked(line.url))
     context.on("request", lambda request: found.asked(request.url))
     page.goto(house.address)
+    if page.url != f"http://{house.host}{house.path}":  # a sheet that was begun since
+        page.goto(f"http://{house.host}{house.path}")
     return found
 
 

@@ -57,6 +57,10 @@ class Bench:
     def own(self) -> str:
         return f"http://{self.served.host}"
 
+    def at(self, target: str) -> str:
+        """A path of ours as it is asked for; what brings a token, or begins otherwise, stays as it is."""
+        return target if "?token=" in target or not re.match(r"/(?!/)", target) else f"{self.served.place}{target}"
+
     def raw(self, sent: bytes) -> Heard:
         with socket.create_connection(("127.0.0.1", self.served.port), 30) as line:
             with contextlib.suppress(BrokenPipeError, ConnectionResetError):  # refused before all of it was sent
@@ -79,7 +83,7 @@ class Bench:
         more: str = "", body: bytes | None = None, length: str | None = None,
     ) -> Heard:  # fmt: skip
         """One request; the empty `host` and `cookie` are the right ones, `length` is what it says of its body."""
-        lines = [f"{method} {target} HTTP/1.1"]
+        lines = [f"{method} {self.at(target)} HTTP/1.1"]
         if host is not None:
             lines.append(f"Host: {host or self.served.host}")
         if cookie is not None:
@@ -108,7 +112,7 @@ class Bench:
 
     def live(self, sheet: str = "1") -> ClientConnection:
         return connect(
-            f"ws://{self.served.host}/sheet/{sheet}/live", origin=self.own, additional_headers={"Cookie": self.served.cookie}, max_size=None, open_timeout=60, close_timeout=5,
+            f"ws://{self.served.host}{self.served.place}/sheet/{sheet}/live", origin=self.own, additional_headers={"Cookie": self.served.cookie}, max_size=None, open_timeout=60, close_timeout=5,
         )  # type: ignore[arg-type]  # fmt: skip
 
 
@@ -156,7 +160,7 @@ def compiled(one: Served) -> Served:
     while Bench(one).ask("/sheet/1").status != 200:
         assert time.monotonic() < end
         time.sleep(0.2)
-    return replace(one, path="/sheet/1")
+    return replace(one, path=f"{one.place}/sheet/1")
 
 
 @pytest.fixture(scope="module")
@@ -247,12 +251,12 @@ def test_the_token_counts_only_where_it_belongs(bench: Bench) -> None:
 
 
 def test_the_token_becomes_a_cookie_that_no_script_and_no_other_site_can_use(bench: Bench) -> None:
-    heard = bench.ask(f"/sheet/1?token={TOKEN}", cookie=None)
+    heard = bench.ask(f"/?token={TOKEN}", cookie=None)
     assert heard.status == 303
-    assert heard.header("location") == "/sheet/1"
+    assert heard.header("location").startswith(f"{bench.served.place}/")
     value, *marks = heard.header("set-cookie").split("; ")
     assert value == bench.served.cookie
-    assert {"HttpOnly", "SameSite=Strict"} <= set(marks)
+    assert {"HttpOnly", "SameSite=Strict", f"Path={bench.served.place}"} == set(marks)
     assert not any(mark.startswith("Domain") for mark in marks)
 
 
@@ -267,16 +271,16 @@ def test_the_browser_is_started_with_a_code_that_lets_in_once(tmp_path: Path) ->
         while not seen.exists() and time.monotonic() < end:
             time.sleep(0.05)
         path, code = seen.read_text().removeprefix(f"http://{house.host}").split("?token=")
-        assert path == house.path
+        assert path == "/"
         assert TOKEN not in code
-        first, again = (_asked(house, f"{path}?token={code}") for _ in range(2))
-        assert first.status == 303
+        first, again = (_asked(house, f"/?token={code}") for _ in range(2))
+        assert (first.status, first.getheader("location")) == (303, house.path)
         assert first.getheader("set-cookie").startswith(house.cookie)
         assert again.status == 403
         assert again.getheader("set-cookie") is None
-        assert _asked(house, path, Cookie=f"springwright-{house.port}={code}").status == 403  # no cookie of its own
-        assert _asked(house, f"{path}?token={code}", Cookie=house.cookie).status == 200  # the page is loaded anew
-        assert _asked(house, f"{path}?token={TOKEN}").status == 303  # the printed address goes on to let in
+        assert _asked(house, house.path, Cookie=f"springwright-{house.port}={code}").status == 403  # it is no cookie
+        assert _asked(house, house.path, Cookie=house.cookie).status == 200
+        assert _asked(house, f"/?token={TOKEN}").status == 303  # the printed address goes on to let in
     assert sum("second time" in line for line in house.said) == 1
 
 
@@ -295,9 +299,27 @@ def _asked(house: Served, target: str, **headers: str) -> http.client.HTTPRespon
 )
 def test_the_way_in_leads_nowhere_else(bench: Bench, path: str) -> None:
     heard = bench.ask(f"{path}?token={TOKEN}", cookie=None)
-    assert heard.status == 303
-    assert re.fullmatch(r"/(?![/\\])[\x21-\x7e]*", heard.header("location"))
-    assert heard.header("set-cookie").startswith(bench.served.cookie)
+    assert heard.status == 403
+    assert not {"location", "set-cookie"} & dict(heard.headers).keys()
+    assert heard.tells_nothing()
+
+
+@pytest.mark.parametrize("path", ["/", "/sheet/1", "/ready", "/static/live.js", "/{place}", "/{place}x/sheet/1", "/x/../{place}/sheet/1", "//{place}/sheet/1"])  # fmt: skip
+def test_nothing_is_shown_outside_the_place_that_nobody_can_guess(bench: Bench, path: str) -> None:
+    """The cookie is sent to that place alone: whoever listens on another port of this machine never has it."""
+    place = bench.served.place.strip("/")
+    assert len(place) >= 16
+    line = http.client.HTTPConnection("127.0.0.1", bench.served.port, timeout=60)
+    line.request("GET", path.format(place=place), headers={"Cookie": bench.served.cookie})
+    answer = line.getresponse()
+    assert answer.status == 403
+    assert b"token" in answer.read()
+    line.close()
+
+
+def test_every_start_has_a_place_of_its_own(bench: Bench, tmp_path: Path) -> None:
+    with served(tmp_path, demo=None) as other:
+        assert other.place != bench.served.place
 
 
 @pytest.mark.parametrize(
@@ -333,13 +355,13 @@ def test_two_hosts_or_a_host_in_the_target_do_not_get_past(bench: Bench) -> None
     own, token = bench.served.host, bench.served.cookie
     for first, second in ((own, "evil.test"), ("evil.test", own), (own, own)):
         heard = bench.raw(
-            f"GET / HTTP/1.1\r\nHost: {first}\r\nHost: {second}\r\nCookie: {token}\r\nConnection: close\r\n\r\n".encode()
+            f"GET {bench.at('/')} HTTP/1.1\r\nHost: {first}\r\nHost: {second}\r\nCookie: {token}\r\nConnection: close\r\n\r\n".encode()
         )
         assert heard.status in (400, 421)
         assert heard.tells_nothing()
-    assert bench.ask(f"http://{own}/", host="evil.test").status == 421
-    assert bench.ask("http://evil.test/", cookie=None).status == 403
-    heard = bench.raw(f"GET / HTTP/1.0\r\nCookie: {token}\r\n\r\n".encode())
+    assert bench.ask(f"http://{own}{bench.at('/')}", host="evil.test").status == 421
+    assert bench.ask(f"http://evil.test{bench.at('/')}", cookie=None).status == 403
+    heard = bench.raw(f"GET {bench.at('/')} HTTP/1.0\r\nCookie: {token}\r\n\r\n".encode())
     assert heard.status == 421
 
 
@@ -391,7 +413,7 @@ def test_a_body_of_wrong_length_is_refused_unread(bench: Bench, length: str) -> 
 @pytest.mark.parametrize("path", POSTS)
 def test_a_body_that_does_not_say_how_long_it_is_is_cut_off(bench: Bench, path: str) -> None:
     piece = b"%x\r\n" % 65536 + b"x" * 65536 + b"\r\n"
-    head = f"POST {path} HTTP/1.1\r\nHost: {bench.served.host}\r\nCookie: {bench.served.cookie}\r\nOrigin: {bench.own}\r\nTransfer-Encoding: chunked\r\n\r\n"
+    head = f"POST {bench.at(path)} HTTP/1.1\r\nHost: {bench.served.host}\r\nCookie: {bench.served.cookie}\r\nOrigin: {bench.own}\r\nTransfer-Encoding: chunked\r\n\r\n"
     with socket.create_connection(("127.0.0.1", bench.served.port), 30) as line:
         with contextlib.suppress(BrokenPipeError, ConnectionResetError):
             line.sendall(head.encode() + piece * (MOST_BODY // 65536) + b"1\r\nx\r\n")  # and no end
@@ -561,7 +583,7 @@ def opened(bench: Bench, path: Path) -> str:
     """The name of the sheet a design was opened as."""
     heard = bench.post("/open", f"path={quote(str(path))}")
     assert heard.status == 303, heard.text
-    name = heard.header("location").removeprefix("/sheet/")
+    name = heard.header("location").removeprefix("sheet/")
     with bench.live(name) as line:
         line.send('{"do":"stop"}')  # its questions are not asked: they would hold the machine up
         lives(line)

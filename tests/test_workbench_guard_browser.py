@@ -10,7 +10,7 @@ import tomllib
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 from urllib.parse import urlsplit
 
 import pytest
@@ -83,9 +83,12 @@ def hostile_design(folder: Path) -> str:
 
 
 class _Elsewhere(BaseHTTPRequestHandler):
-    """A page of somebody else's."""
+    """A page of somebody else's, who keeps every cookie that is sent to it."""
+
+    told: ClassVar[list[str | None]] = []
 
     def do_GET(self) -> None:
+        self.told.append(self.headers["cookie"])
         self.send_response(200)
         self.send_header("content-type", "text/html")
         self.end_headers()
@@ -203,22 +206,24 @@ FRAME = """(address) => new Promise((done) => {
 
 @pytest.mark.parametrize("name", ["127.0.0.1", "localhost", "evil.test"])
 def test_a_page_elsewhere_can_do_nothing_here(user: Any, bench: Served, elsewhere: int, name: str) -> None:
-    own = f"http://{bench.host}"
+    own = f"http://{bench.host}{bench.place}"  # even to who knows where it is
     page = user.new_page()
     answers: list[tuple[str, int]] = []
     page.on("response", lambda one: answers.append((one.url, one.status)))
     page.goto(f"http://{name}:{elsewhere}/")
+    assert _Elsewhere.told
+    assert not any(_Elsewhere.told)  # a browser keeps no port apart: what is sent to us must not be sent there
     answers.clear()
 
-    read = page.evaluate(READ, f"{own}{bench.path}")
+    read = page.evaluate(READ, f"http://{bench.host}{bench.path}")
     assert not any(read.values())
     assert page.evaluate(LISTEN, f"ws://{bench.host}{bench.path}/live") == "refused"
     assert set(page.evaluate(EMBED, own)) == {"refused"}
     page.evaluate(POST, [own, "forged.toml"])
-    page.evaluate(FRAME, f"{own}{bench.path}")
+    page.evaluate(FRAME, f"http://{bench.host}{bench.path}")
     for frame in page.frames[1:]:
         assert "Weigh" not in frame.content()
-    window = page.evaluate_handle("(address) => window.open(address)", f"{own}{bench.path}")
+    window = page.evaluate_handle("(address) => window.open(address)", f"http://{bench.host}{bench.path}")
     assert not page.evaluate(
         "(other) => { try { return other.document.body.textContent; } catch { return ''; } }", window
     )
@@ -237,7 +242,7 @@ def test_a_page_elsewhere_can_do_nothing_here(user: Any, bench: Served, elsewher
 def test_a_name_that_points_here_is_refused(browser: Any, bench: Served) -> None:
     context = browser.new_context()
     page = context.new_page()
-    for path in (bench.path, f"{bench.path}?token={TOKEN}", "/static/live.js"):
+    for path in (bench.path, f"/?token={TOKEN}", f"{bench.place}/static/live.js"):
         answer = page.goto(f"http://evil.test:{bench.port}{path}")
         assert answer.status == 421
         assert "Weigh" not in page.content()
@@ -249,7 +254,9 @@ def test_a_name_that_points_here_is_refused(browser: Any, bench: Served) -> None
 def test_not_even_a_page_of_our_own_address_may_frame_it(user: Any, bench: Served) -> None:
     page = user.new_page()
     page.route("**/framing", lambda route: route.fulfill(content_type="text/html", body="<!doctype html><body>"))
-    page.goto(f"http://{bench.host}/framing")  # no policy of ours on this one: what refuses is the answer in the frame
+    page.goto(
+        f"http://{bench.host}{bench.place}/framing"
+    )  # no policy of ours on this one: what refuses is the answer in the frame
     page.evaluate(FRAME, f"http://{bench.host}{bench.path}")
     assert all("Weigh" not in frame.content() for frame in page.frames[1:])
     assert page.evaluate("document.querySelector('iframe').contentDocument === null")
@@ -258,7 +265,7 @@ def test_not_even_a_page_of_our_own_address_may_frame_it(user: Any, bench: Serve
 
 def test_no_script_but_ours_can_run(user: Any, bench: Served) -> None:
     page = user.new_page()
-    page.goto(f"http://{bench.host}/", wait_until="domcontentloaded")
+    page.goto(f"http://{bench.host}{bench.place}/", wait_until="domcontentloaded")
     ran = page.evaluate("""async () => {
       const one = document.createElement("script"); one.textContent = "window.__inline = 1"; document.head.append(one);
       const two = document.createElement("div"); two.innerHTML = "<img src=x onerror='window.__inline = 2'><a href='javascript:window.__inline=3'>x</a>"; document.body.append(two);
@@ -318,13 +325,19 @@ class Watched:
             links: all.filter((one) => /^\\s*(javascript|data|vbscript):/i.test(one.getAttribute("href") ?? "") && one.rel !== "icon").length,
           };
         }""")
-        assert found == {"handlers": [], "strange": [], "scripts": ["/static/live.js"], "links": 0}
+        assert found == {"handlers": [], "strange": [], "scripts": ["../static/live.js"], "links": 0}
         assert not re.search(r"\b49\b\{%|\}\}49|49\{%", page.content())
 
 
 @pytest.fixture(scope="module")
 def watched(user: Any, bench: Served) -> Iterator[Watched]:
+    """A page on which all is unfolded."""
     one = Watched(user, bench)
+    one.page.get_by_role("button", name="Compare").click()
+    one.page.get_by_role("button", name="Unfold the file").click()
+    sync_api.expect(one.page.get_by_label("The design file")).to_be_visible(timeout=WAIT)
+    sync_api.expect(one.page.get_by_label("Name of the revision")).to_be_visible(timeout=WAIT)
+    one.page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     yield one
     one.page.close()
 
@@ -340,11 +353,6 @@ def test_hostile_text_in_a_file_is_shown_as_text(watched: Watched, bench: Served
     page = watched.page
     assert page.get_by_role("heading", level=1).text_content() == NAMES["Survey buggy"]
     assert page.title().startswith(NAMES["Survey buggy"])
-    page.get_by_role("button", name="Compare").click()
-    page.get_by_role("button", name="Unfold the file").click()
-    sync_api.expect(page.get_by_label("The design file")).to_be_visible(timeout=WAIT)
-    sync_api.expect(page.get_by_label("Name of the revision")).to_be_visible(timeout=WAIT)
-    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     page.get_by_role(
         "button", name=re.compile("^Choose .* for the")
     ).first.click()  # a part of the catalogue with a hostile name
@@ -366,8 +374,12 @@ def test_hostile_text_that_is_typed_is_shown_as_text(watched: Watched, bench: Se
     note = page.get_by_role("alert").filter(has_text=MARK).first
     sync_api.expect(note).to_be_visible(timeout=WAIT)
     assert page.get_by_label("kerb mass", exact=True).input_value() == wrong
-    put(page, "name of item 1", f"renamed {HOSTILE}")
-    sync_api.expect(page.get_by_role("button", name="Undo").first).to_be_enabled(timeout=WAIT)
+    put(page, "name of item 1", f"renamed {HOSTILE}")  # longer than a name may be
+    sync_api.expect(page.get_by_label("name of item 1", exact=True)).to_have_attribute(
+        "aria-invalid", "true", timeout=WAIT
+    )
+    put(page, "name of item 1", f"renamed {ATTACKS[0]}"[:60])
+    sync_api.expect(page.get_by_role("button", name="Undo name of item 1")).to_be_enabled(timeout=WAIT)
     put(page, "Speed", wrong)
     page.get_by_label("Speed", exact=True).blur()
     sync_api.expect(
@@ -391,7 +403,7 @@ def test_hostile_text_on_the_start_page_is_shown_as_text(user: Any, bench: Serve
     page.on("console", lambda one: faults.append(one.text) if one.type in ("error", "warning") else None)
     page.on("pageerror", lambda one: faults.append(str(one)))
     page.on("dialog", lambda one: (faults.append(one.message), one.dismiss()))
-    page.goto(f"http://{bench.host}/")
+    page.goto(f"http://{bench.host}{bench.place}/")
     assert NAMES["Survey buggy"] in page.locator("body").text_content()
     assert FILE in page.locator("body").text_content()
     page.get_by_label("as", exact=True).fill(f"a/{HOSTILE}")

@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import json
 import logging
+import secrets
 from collections.abc import AsyncIterator, Callable
 from functools import partial
 from pathlib import Path
@@ -37,9 +38,9 @@ log = logging.getLogger("springwright")
 
 
 def build(
-    desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.1", "localhost"), once: Once | None = None
-) -> ASGIApp:
-    """The guarded application for a port."""
+    desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.1", "localhost"), start: str = "/", once: Once | None = None
+) -> ASGIApp:  # fmt: skip
+    """The guarded application for a port, in a place of its own: no address in it may begin with a slash."""
     static = Path(__file__).parent / "static"
     routes = [
         Route("/", start_page),
@@ -60,7 +61,7 @@ def build(
     )
     app.state.desk = desk
     hosts = frozenset(f"{name}:{port}" for name in names) | (frozenset(names) if port == 80 else frozenset())
-    return Guard(app, hosts, token, f"springwright-{port}", once)
+    return Guard(app, hosts, token, f"springwright-{port}", f"/{secrets.token_urlsafe(12)}", start, once)
 
 
 @contextlib.asynccontextmanager
@@ -129,7 +130,7 @@ async def ready_page(request: Request) -> Response:
         return HTMLResponse(environment().get_template("preparing.html").render(name=desk.opening.name))
     if desk.fault or not desk.sheets:
         return _start(desk, desk.fault, 422 if desk.fault else 200)
-    return RedirectResponse(f"/sheet/{list(desk.sheets)[-1]}", status_code=303)
+    return RedirectResponse(f"sheet/{list(desk.sheets)[-1]}", status_code=303)
 
 
 async def open_path(request: Request) -> Response:
@@ -171,7 +172,7 @@ async def bring(request: Request) -> Response:
     except UnicodeDecodeError:
         return PlainTextResponse("This is not plain text in UTF-8; a design file is.\n", status_code=422)
     sheet.begin_later(0.0)
-    return JSONResponse({"to": f"/sheet/{sheet.name}"})
+    return JSONResponse({"to": f"sheet/{sheet.name}"})
 
 
 async def _opened(desk: Desk, make: Callable[[], OpenSheet | Path]) -> Response:
@@ -181,10 +182,10 @@ async def _opened(desk: Desk, make: Callable[[], OpenSheet | Path]) -> Response:
         return _start(desk, str(fault), 422)
     if isinstance(sheet, Path):
         open_when_compiled(desk, sheet)
-        return RedirectResponse("/ready", status_code=303)
+        return RedirectResponse("ready", status_code=303)
     if not sheet.shown.answers:
         sheet.begin_later(0.0)
-    return RedirectResponse(f"/sheet/{sheet.name}", status_code=303)
+    return RedirectResponse(f"sheet/{sheet.name}", status_code=303)
 
 
 async def _form(request: Request) -> dict[str, str]:
@@ -200,7 +201,7 @@ async def sheet_page(request: Request) -> Response:
     """A sheet, whole."""
     sheet = _sheet(request)
     if sheet is None:
-        return RedirectResponse("/", status_code=303)
+        return RedirectResponse("../", status_code=303)
     return HTMLResponse(await sheet.page())
 
 

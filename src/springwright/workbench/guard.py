@@ -10,7 +10,7 @@ from __future__ import annotations
 import hmac
 from collections.abc import Callable
 from dataclasses import dataclass
-from urllib.parse import parse_qs, quote
+from urllib.parse import parse_qs
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -54,13 +54,17 @@ class Once:
 class Guard:
     """An ASGI wrapper: `hosts` are the names with port that this server answers to, `token` what a visitor must have.
 
-    `once` lets one visitor in besides.
+    `place` is where all of it lives, a path that nobody can guess: a browser sends its cookies to every port of a host, but
+    those of a path to that path alone, so that another user's server on this machine is never told ours. Who brings the token
+    is led to `start` there. `once` lets one visitor in besides.
     """
 
     app: ASGIApp
     hosts: frozenset[str]
     token: str
     cookie: str
+    place: str
+    start: str = "/"
     once: Once | None = None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -76,6 +80,7 @@ class Guard:
         if scope["type"] == "http" and self._brings_token(scope):
             await self._let_in(scope, send)
             return
+        scope = {**scope, "path": scope["path"].removeprefix(self.place)}
         await self.app(scope, _Capped(receive) if scope["type"] == "http" else receive, _with_headers(send))
 
     def _refused(self, scope: Scope, head: dict[bytes, bytes]) -> tuple[int, str] | None:
@@ -88,7 +93,7 @@ class Guard:
             return 403, "Requests from other pages are refused."
         if head.get(b"sec-fetch-site", b"none") not in (b"none", b"same-origin"):
             return 403, "Requests from other pages are refused."
-        if not (self._has_cookie(head) or self._brings_token(scope)):
+        if not (self._brings_token(scope) or (self._has_cookie(head) and scope["path"].startswith(f"{self.place}/"))):
             if self.once is not None and self.once.fits(_brought(scope)):
                 self.once.say(USED)
             return 403, "Open the address that springwright printed when it started: it carries the token."
@@ -106,20 +111,19 @@ class Guard:
         return False
 
     def _brings_token(self, scope: Scope) -> bool:
-        if scope["type"] != "http" or scope["method"] != "GET":
+        if scope["type"] != "http" or scope["method"] != "GET" or scope["path"] != "/":
             return False
         brought = _brought(scope)
         first = self.once is not None and not self.once.used and self.once.fits(brought)
         return first or hmac.compare_digest(brought.encode(), self.token.encode())
 
     async def _let_in(self, scope: Scope, send: Send) -> None:
-        """Change the token of the address into a cookie, so that it stands in no address from then on."""
+        """Change the token of the address into a cookie, so that it stands in no address from then on, and lead on."""
         if self.once is not None and self.once.fits(_brought(scope)):
             self.once.used = True
-        keep = f"{self.cookie}={self.token}; HttpOnly; SameSite=Strict; Path=/"
-        path = "/" + quote(scope["path"].lstrip("/\\"))  # of this server: two slashes would lead to another
+        keep = f"{self.cookie}={self.token}; HttpOnly; SameSite=Strict; Path={self.place}"
         headers = [
-            (b"location", path.encode()),
+            (b"location", f"{self.place}{self.start}".encode()),
             (b"set-cookie", keep.encode()),
             (b"content-length", b"0"),
             *HEADERS,

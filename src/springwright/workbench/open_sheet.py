@@ -328,7 +328,7 @@ class OpenSheet:
             self.scenes[kind] = await self.asked("scene", wanted)
             self._scenes_made += 1
             ready = {
-                "url": f"/sheet/{self.name}/scene/{kind}?of={self._scenes_made}",
+                "url": f"{self.name}/scene/{kind}?of={self._scenes_made}",
                 "fault": "",
                 "late": version != self.version,
             }

@@ -69,11 +69,11 @@ def serve(
             desk.opening, path = design.resolve(), "/ready"
         secret = token or secrets.token_urlsafe(24)
         names = LOCAL if host in LOCAL else (f"[{host}]" if ":" in host else host, *LOCAL)
-        address, once = f"http://{names[0]}:{port}{path}?token=", Once(secrets.token_urlsafe(24), say)
+        address, once = f"http://{names[0]}:{port}/?token=", Once(secrets.token_urlsafe(24), say)
         say(f"The workbench is open at {address}{secret}")
         say("Ctrl-C ends it.")
         config = uvicorn.Config(
-            build(desk, port, secret, names, once if browser else None), log_level="warning", lifespan="on", ws="websockets-sansio", ws_max_size=2**20, ws_per_message_deflate=False, server_header=False, proxy_headers=False, timeout_graceful_shutdown=1,
+            build(desk, port, secret, names, path, once if browser else None), log_level="warning", lifespan="on", ws="websockets-sansio", ws_max_size=2**20, ws_per_message_deflate=False, server_header=False, proxy_headers=False, timeout_graceful_shutdown=1,
         )  # fmt: skip
         logging.getLogger("uvicorn.error").addFilter(_no_fault_of_ours)
         gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage

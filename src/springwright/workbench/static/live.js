@@ -17,7 +17,9 @@ const marks = (window.springwright = { updates: [], errors: [] });
 const words = new Map();
 
 function connect() {
-  socket = new WebSocket(`ws://${location.host}/sheet/${sheet}/live?frame=${document.body.dataset.frame}`);
+  const line = new URL(`${sheet}/live?frame=${document.body.dataset.frame}`, location.href);
+  line.protocol = "ws:";
+  socket = new WebSocket(line);
   socket.addEventListener("message", (event) => take(JSON.parse(event.data)));
   socket.addEventListener("close", () => {
     const cut = next ?? waiting;

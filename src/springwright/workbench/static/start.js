@@ -7,7 +7,7 @@ form.addEventListener("submit", async (event) => {
   const file = document.getElementById("bring-file").files[0];
   if (!file) { said.textContent = "Choose a file first."; return; }
   said.textContent = "Reading it.";
-  const answer = await fetch(`/bring/${encodeURIComponent(file.name)}`, { method: "POST", body: file, headers: { "content-type": "application/toml" } });
+  const answer = await fetch(`bring/${encodeURIComponent(file.name)}`, { method: "POST", body: file, headers: { "content-type": "application/toml" } });
   if (answer.ok) location.href = (await answer.json()).to;
   else said.textContent = await answer.text();
 });
