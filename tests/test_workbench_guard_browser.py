@@ -207,6 +207,7 @@ FRAME = """(address) => new Promise((done) => {
 @pytest.mark.parametrize("name", ["127.0.0.1", "localhost", "evil.test"])
 def test_a_page_elsewhere_can_do_nothing_here(user: Any, bench: Served, elsewhere: int, name: str) -> None:
     own = f"http://{bench.host}{bench.place}"  # even to who knows where it is
+    was = len(user.pages)
     page = user.new_page()
     answers: list[tuple[str, int]] = []
     page.on("response", lambda one: answers.append((one.url, one.status)))
@@ -235,7 +236,7 @@ def test_a_page_elsewhere_can_do_nothing_here(user: Any, bench: Served, elsewher
         403
     }  # refused by us, not only kept from the page by the browser
     assert not (bench.folder / "forged.toml").exists()
-    for one in user.pages:
+    for one in user.pages[was:]:
         one.close()
 
 

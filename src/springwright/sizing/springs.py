@@ -269,7 +269,7 @@ def _best(axle: Axle, law: Law, designs: CoilDesigns, candidates: tuple[Candidat
         placed = fitted_law(axle, first_made.free_length, first_made.rate, 0.0)
         return FittedSpring(
             "designed",
-            f"{show(first_made.wire, 'length', 1).replace('.0', '')} coil to be made",
+            f"{show(first_made.wire, 'length', 0 if round(1e4 * first_made.wire) % 10 == 0 else 1)} coil to be made",
             first_made.rate,
             first_made.free_length,
             0.0,

@@ -102,7 +102,7 @@ def _whatever_the_load(
         elements.append((joined, BAR, straight(link.rate)))
     elements.sort(key=lambda one: one[1])
     hitch = [design.hitch] if design.hitch else []
-    return dict(
+    made = dict(
         wheel_places=places,
         wheel_axle=axle_of,
         wheel_masses=masses,
@@ -129,6 +129,10 @@ def _whatever_the_load(
         twist_rate=design.frame_twist or np.inf,
         roll_free=bool(np.ptp(places[:, 1])),
     )
+    for one in made.values():
+        if isinstance(one, np.ndarray):
+            one.flags.writeable = False  # it is every load state's
+    return made
 
 
 class Elements(NamedTuple):
