@@ -64,7 +64,7 @@ def arrows(page: Page) -> None:
     for k in range(STEPS):
         count = page.evaluate("springwright.updates.length")
         blank.press("ArrowUp" if k % 20 < 10 else "ArrowDown")
-        page.evaluate(PAINTED, count)  # waited for in the page: to ask it again and again would take a core from what is measured
+        page.evaluate(PAINTED, count)  # to ask it again and again would take a core from what is measured
 
 
 def drag(page: Page) -> None:
