@@ -8,7 +8,7 @@ centreline, z above ground.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -20,7 +20,7 @@ from springwright.linkage.bodies import GROUND, Chain, End, Joined, Poses, compl
 from springwright.linkage.follow import REACH, Solved
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point
-from springwright.units import PositiveRate, Record, TwistRate, show
+from springwright.units import PositiveRate, Record, TwistRate, known_as_shown, show
 
 Floats = NDArray[np.float64]
 HINGE = 0.05  # m either way of a crank's middle at which its hinge is held
@@ -340,7 +340,7 @@ def _frame(along: Floats) -> tuple[Floats, Floats]:
     return np.stack([one, two, np.cross(one, two)], axis=1), long
 
 
-@lru_cache(maxsize=64)
+@known_as_shown(64)
 def _reach(links: BeamLinks) -> Solved:
     travel = np.linspace(-REACH, REACH, COUNT)
     poses = links.poses(travel, travel)

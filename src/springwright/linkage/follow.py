@@ -8,14 +8,13 @@ links cannot follow, it is found which one locks. Left wheel: x ahead, y out fro
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.linkage.held import Held
-from springwright.units import show
+from springwright.units import known_as_shown, show
 
 Floats = NDArray[np.float64]
 CLOSE = 1e-10  # m, what a link may be off its length
@@ -81,7 +80,7 @@ class Rack(Links):
         return self.stated
 
 
-@lru_cache(maxsize=64)
+@known_as_shown(64)
 def reach(links: Links) -> Solved:
     """The travel the links can follow, up to 300 mm either way."""
     travel = np.linspace(-REACH, REACH, COUNT)
