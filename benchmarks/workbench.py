@@ -1,7 +1,8 @@
 """How fast the workbench answers, in a real browser: `python -m benchmarks.workbench`. Needs the test extra and Chromium.
 
-A value is stepped with the arrow keys and by a drag of a plumb line, the whole sheet open; the time is from the key or move to the
-second painted frame after it, split into server, transport and drawing. Beside it: a bare interpreter and a fixed numpy kernel.
+Values are stepped with the arrow keys, a target, which moves one axle's springs, and a load, which moves all there is, and by a drag of a
+plumb line, the whole sheet open; the time is from the key or move to the second painted frame after it, split into server, transport
+and drawing. Beside it: a bare interpreter and a fixed numpy kernel.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -47,7 +49,8 @@ def main() -> None:
             print(
                 f"seven answers, window and what moves them: {time.perf_counter() - begun:.1f} s after the page was asked for"
             )
-            told("typed with arrows", page, arrows)
+            told("a target typed with arrows", page, partial(arrows, "front target"))
+            told("a load typed with arrows", page, partial(arrows, "crew: mass"))
             told("plumb line dragged", page, drag)
             settle = time.perf_counter()
             until(page, "document.querySelector('.busy').textContent.trim().startsWith('All seven')", 90)
@@ -57,9 +60,9 @@ def main() -> None:
             browser.close()
 
 
-def arrows(page: Page) -> None:
-    """Step the front target up and down, each step answered before the next."""
-    blank = page.get_by_label("front target", exact=True).first
+def arrows(label: str, page: Page) -> None:
+    """Step a value up and down, each step answered before the next."""
+    blank = page.get_by_label(label, exact=True).first
     blank.click()
     for k in range(STEPS):
         count = page.evaluate("springwright.updates.length")
