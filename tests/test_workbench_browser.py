@@ -587,6 +587,44 @@ def test_what_is_done_while_the_line_is_down_is_sent_when_it_is_up(chromium, she
     one.leave()
 
 
+def test_nothing_is_lost_where_the_line_breaks_in_the_midst_of_it(chromium, sheet):
+    """Two values were sent and a drag was on its way when the line broke: each is there when it is up again, in its order."""
+    one = visit(chromium, sheet)
+    page = one.page
+    heard = []
+
+    def line(socket):
+        """The first time nothing is answered; then the workbench is."""
+        if heard:
+            socket.connect_to_server()
+        else:
+            heard.append(socket)
+            socket.on_message(lambda _: None)
+
+    page.route_web_socket(re.compile(r"/live\?"), line)
+    page.reload()
+    expect(page.locator("[data-line=up]")).to_be_attached()
+    for label, text in (("crew: mass", "171 kg"), ("tools and rations: mass", "81 kg")):
+        page.get_by_label(label, exact=True).fill(text)
+        page.get_by_label(label, exact=True).press("Enter")
+    handle = page.get_by_role("slider", name="front target, Hz")
+    was = float(handle.get_attribute("aria-valuenow"))
+    handle.focus()
+    for _ in range(4):  # one is sent, of the others the last waits
+        handle.press("ArrowRight")
+    heard[0].close()
+    expect(page.get_by_label("front target", exact=True).first).to_have_value(f"{was + 0.04:.2f} Hz", timeout=LONG)
+    expect(page.get_by_label("crew: mass", exact=True)).to_have_value("171")
+    expect(page.get_by_label("tools and rations: mass", exact=True)).to_have_value("81")
+    undo_of(page).click()
+    expect(handle).to_have_attribute("aria-valuenow", f"{was:.2f}")
+    for _ in range(2):
+        expect(undo_of(page)).to_contain_text("mass, ")
+        undo_of(page).click()
+    expect(page.get_by_label("crew: mass", exact=True)).to_have_value("170")
+    one.leave()
+
+
 def test_the_sheet_prints_as_calculation_pages(chromium, sheet):
     one = visit(chromium, sheet)
     page = one.page

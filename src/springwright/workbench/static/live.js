@@ -10,7 +10,7 @@ import { terms } from "./terms.js";
 const sheet = document.body.dataset.sheet;
 let socket = null;
 let number = 0;
-let waiting = null; // the message being answered
+let asked = []; // what was sent and is not answered yet, in its order
 let next = null; // the latest of a gesture that came meanwhile
 let unsent = []; // what was done while the line was down, in its order
 const marks = (window.springwright = { updates: [], errors: [] });
@@ -22,9 +22,10 @@ function connect() {
   socket = new WebSocket(line);
   socket.addEventListener("message", (event) => take(JSON.parse(event.data)));
   socket.addEventListener("close", () => {
-    const cut = next ?? waiting;
-    if (cut?.do === "put") unsent.unshift(cut); // nobody knows whether it was heard; to write a value twice does no harm
-    waiting = next = null;
+    if (next) asked.push(next);
+    unsent.unshift(...asked.filter((one) => one.do === "put")); // nobody knows whether it was heard; to write a value twice does no harm
+    asked = [];
+    next = null;
     document.body.dataset.line = "down";
     setTimeout(connect, 1000);
   });
@@ -47,11 +48,14 @@ export function send(message) {
     if (document.body.dataset.line === "down") speak("The line to the workbench is down. What you do is kept here and sent when the workbench answers.");
     return;
   }
-  if (waiting && message.gesture && waiting.gesture === message.gesture) {
-    next = message;
-    return;
-  }
-  waiting = message;
+  if (next && next.gesture !== message.gesture) forth(next); // what waited goes before what is done after it
+  next = null;
+  if (message.gesture && asked.some((one) => one.gesture === message.gesture)) next = message;
+  else forth(message);
+}
+
+function forth(message) {
+  asked.push(message);
   const { sent, blank, ...rest } = message;
   socket.send(JSON.stringify(rest));
 }
@@ -65,16 +69,16 @@ function take(message) {
   }
   if (Object.keys(message.parts).length) grown();
   const drawn = performance.now();
-  if (message.n && waiting && message.n === waiting.n) {
-    const { sent } = waiting;
+  const answered = message.n ? asked.find((one) => one.n === message.n) : null;
+  if (answered) {
+    const { sent } = answered;
     const entry = { sent, server: message.server, arrived: begun, drawn };
     marks.updates.push(entry);
     requestAnimationFrame(() => requestAnimationFrame(() => { entry.painted = performance.now(); }));
-    waiting = null;
-    if (next) {
-      const queued = next;
+    asked = asked.filter((one) => one.n > message.n);
+    if (next && !asked.some((one) => one.gesture === next.gesture)) {
+      forth(next);
       next = null;
-      send(queued);
     }
   }
   document.body.dataset.version = message.version;
