@@ -12,6 +12,7 @@ import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import IO
 
 from springwright.vehicle.starter import start
 
@@ -91,7 +92,7 @@ def served(
         port = int(found[1])
         house = Served(port, folder, "")
         reader = threading.Thread(
-            target=house.said.extend, args=(process.stdout,), daemon=True
+            target=_hear, args=(process.stdout, house.said), daemon=True
         )  # it never waits to be read
         reader.start()
         yield replace(house, path=_leads_to(house))
@@ -105,6 +106,11 @@ def served(
         if reader is not None:
             reader.join(10)
         process.stdout.close()
+
+
+def _hear(out: IO[str], said: list[str]) -> None:
+    with contextlib.suppress(ValueError):  # shut while a process that outlives a killed server still holds it
+        said.extend(out)
 
 
 def _leads_to(house: Served) -> str:

@@ -25,7 +25,7 @@ sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not 
 CHROMIUM = "/usr/bin/chromium"
 pytestmark = pytest.mark.skipif(not os.path.exists(CHROMIUM), reason=f"no browser at {CHROMIUM}")
 CHEAP = ("stand", "fit", "level")  # questions that are answered in no time
-LONG = 90_000  # ms; two cores may be busy with something else
+LONG = 180_000  # ms; two cores may be busy with something else
 sync_api.expect.set_options(timeout=30_000)
 SIZES = {"100 %": ({"width": 1280, "height": 720}, 1), "200 %": ({"width": 640, "height": 360}, 2)}
 
