@@ -7,6 +7,7 @@ import contextlib
 import functools
 import html.parser
 import json
+import math
 import os
 import re
 import tomllib
@@ -303,8 +304,11 @@ def test_the_crew_grows_heavier(truck, system, text, written):
 
 
 @pytest.mark.parametrize("name", ["fire-watch", "survey-buggy", "bog-carrier"])
-@pytest.mark.parametrize(("figure", "text"), [(WHEEL, "41.5 N/mm"), (SPRING, "240 lbf/in"), (SPRING, "52")])
-def test_the_chain_reads_both_ways(desk, name, figure, text):
+@pytest.mark.parametrize(
+    ("figure", "text", "wanted"),
+    [(WHEEL, "41.5 N/mm", "41.5 N/mm"), (SPRING, "240 lbf/in", "240 lbf/in"), (SPRING, "52", "52 N/mm")],
+)
+def test_the_chain_reads_both_ways(desk, name, figure, text, wanted):
     """A rate that is written over is what the sizing then works out from the target."""
     sheet = Sheet(desk).begin(name, "chain")
     for i, axle in enumerate(sheet.design.axles):
@@ -314,9 +318,20 @@ def test_the_chain_reads_both_ways(desk, name, figure, text):
         sheet.put(*at, value=text)
         assert not sheet.document.wrong
         rates = springwright.size(sheet.document.file).rates[i]
-        wanted = parse(text if text != "52" else "52 N/mm", "rate")
-        assert (rates.wheel_rate if figure == WHEEL else rates.spring_rate) == pytest.approx(wanted, rel=2e-4)
+        got = rates.wheel_rate if figure == WHEEL else rates.spring_rate
+        assert got == pytest.approx(parse(wanted, "rate"), rel=2e-4)
         assert sheet.document.undoes == f"{'.'.join(map(str, at))}, {text}"
+
+
+def test_a_rate_becomes_the_target_on_the_basis_it_names(truck):
+    """By hand: springs in series, 1 / (1 / k_wheel + 1 / k_tyre), and f = sqrt(k / m) / 2 pi (general mechanics), on all the wheel carries."""
+    truck.put("axles", 0, "target", "stiffness", value="ride rate").put(
+        "axles", 0, "target", "mass", value="total mass"
+    )
+    truck.put("axles", 0, "target", WHEEL, value="33 N/mm")
+    axle, load = truck.design.axles[0], springwright.size(truck.document.file).rates[0].axle_load
+    series = 1 / (1 / 33e3 + 1 / axle.tyre.rate)
+    assert axle.target.frequency == pytest.approx(math.sqrt(series / (load / 2)) / (2 * math.pi), abs=6e-5)
 
 
 @pytest.mark.parametrize("text", ["-3", "0", "12 parsnips", "40 kg", "", "1e400 N/mm", "nan N/mm", "9e9 N/mm"])

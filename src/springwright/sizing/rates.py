@@ -108,10 +108,7 @@ def wheel_rate_for(axle: Axle, axle_load: float, frequency: float) -> float:
         With the tyre in series, the tyre alone is softer than the frequency asks.
 
     """
-    carried = sprung_mass(axle, axle_load)
-    target = axle.target
-    if target is not None and target.mass == "total mass":
-        carried = axle_load / axle.wheels
+    carried, target = _carried(axle, axle_load), axle.target
     rate = float(ride.rate_for_frequency(frequency, carried))
     if target is None or target.stiffness == "wheel rate":
         return rate
@@ -126,19 +123,26 @@ def wheel_rate_for(axle: Axle, axle_load: float, frequency: float) -> float:
 
 def target_giving(axle: Axle, axle_load: float, wheel_rate: float) -> float:
     """Frequency on the basis the axle's target names that gives a wheel rate [Hz]: `wheel_rate_for` read backwards."""
-    target, carried, rate = axle.target, sprung_mass(axle, axle_load), wheel_rate
-    if target is not None and target.mass == "total mass":
-        carried = axle_load / axle.wheels
-    if target is not None and target.stiffness == "ride rate":
-        rate = float(through.ride_rate(wheel_rate, axle.tyre.rate))
-    return float(ride.frequency_of_rate(rate, carried))
+    behind = axle.target is not None and axle.target.stiffness == "ride rate"
+    rate = float(through.ride_rate(wheel_rate, axle.tyre.rate)) if behind else wheel_rate
+    return float(ride.frequency_of_rate(rate, _carried(axle, axle_load)))
 
 
 def wheel_rate_giving(axle: Axle, axle_load: float, spring_rate: float) -> float:
     """Wheel rate [N/m] whose ideal spring has a rate [N/m]: `law_for` read backwards."""
-    _, ratio, slope = at_rest(axle)
-    each = float(through.wheel_rate(spring_rate, ratio, spring_load(axle, axle_load), slope))
+    return _at_wheel(axle, at_rest(axle), spring_rate, spring_load(axle, axle_load))
+
+
+def _at_wheel(axle: Axle, still: AtRest, rate: float, force: float) -> float:
+    """Wheel rate of an axle's springs in the design position [N/m], with what acts beside them."""
+    each = float(through.wheel_rate(rate, still.ratio, force, still.slope))
     return axle.spring.per_wheel * each + axle.beside.heave
+
+
+def _carried(axle: Axle, axle_load: float) -> float:
+    """Mass on a wheel that the axle's target is meant for [kg]."""
+    sprung, target = sprung_mass(axle, axle_load), axle.target
+    return axle_load / axle.wheels if target is not None and target.mass == "total mass" else sprung
 
 
 def law_for(axle: Axle, axle_load: float, wheel_rate: float) -> Law:
@@ -208,11 +212,10 @@ def frequency_of(axle: Axle, axle_load: float, law: Law) -> float:
 
 def frequencies_of(axle: Axle, axle_load: float) -> Callable[[Law], float]:
     """The same as a function of the spring: its mount is worked out once."""
-    _, ratio, slope = at_rest(axle)
-    mass, beside = sprung_mass(axle, axle_load), axle.beside.heave
+    still, mass = at_rest(axle), sprung_mass(axle, axle_load)
 
     def frequency(law: Law) -> float:
-        rate = axle.spring.per_wheel * float(through.wheel_rate(law.rate, ratio, law.force, slope)) + beside
+        rate = _at_wheel(axle, still, law.rate, law.force)
         if rate <= 0:
             raise FieldFault(
                 ("spring",),

@@ -105,7 +105,7 @@ def drive_design(
 
 def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, tuple[Point, ...], float]:
     """The ground as the tyres feel it, where ride is read, and how long a run goes before figures are kept [s]."""
-    own = _own(file, ground)
+    own = own_ground(file, ground)
     made = felt_by(file.design, np.array(sized(file).design_loads), as_it_lies(file, ground, seed))
     if own is not None:
         made = replace(made, name=f"{own.name}, {made.name}")
@@ -115,9 +115,10 @@ def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, tuple[Point
 
 def as_it_lies(file: DesignFile, ground: str, seed: int) -> Ground:
     """A ground of the design, or named as on the command line, as it lies."""
-    own = _own(file, ground)
+    own = own_ground(file, ground)
     return ground_named(own.text if own else ground, apart(file.design), LENGTH, seed, Path(file.path).parent)
 
 
-def _own(file: DesignFile, ground: str) -> OwnGround | None:
+def own_ground(file: DesignFile, ground: str) -> OwnGround | None:
+    """The ground of that name in the design; None where it has none."""
     return next((one for one in file.design.grounds if one.name.lower() == ground.strip().lower()), None)

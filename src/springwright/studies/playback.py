@@ -17,7 +17,7 @@ from springwright.questions.grip import diagonal as diagonal_way
 from springwright.questions.grip import has_diagonal, twists
 from springwright.questions.ready import felt_by, points_of
 from springwright.results import Result, si
-from springwright.studies.drives import as_it_lies
+from springwright.studies.drives import as_it_lies, own_ground
 from springwright.studies.rigs import assemble, sized, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.obstacles import flat
@@ -130,8 +130,8 @@ def playback(
     rig, loads = assemble(file, state), np.array(sized(file).design_loads)
     base = float(np.ptp(rig.wheel_places[:, 0]))
     lies = as_it_lies(file, ground, seed)
-    own = next((one.name for one in file.design.grounds if one.name.lower() == ground.strip().lower()), ground.strip())
-    made, lasts = _shortened(replace(lies, name=own), base, speed)
+    own = own_ground(file, ground)
+    made, lasts = _shortened(replace(lies, name=own.name if own else ground.strip()), base, speed)
     if made.length <= base:
         raise InputError(ground, [Fault("", "", f"is {show(made.length, 'distance')} long, shorter than the vehicle")])
     felt = felt_by(file.design, loads, made)

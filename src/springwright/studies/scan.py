@@ -79,15 +79,15 @@ class Told(NamedTuple):
 def scan(asks: Sequence[Ask], aim: float, say: Callable[[str], None]) -> list[Requirement]:
     """Where every requirement holds over the range: crossings found on a grid, then all closed in on side by side."""
     looks = {id(ask): _Look.over_range(ask) for ask in asks if ask.limit is not None}
-    _look(list(looks.values()), np.array([aim]), say)
+    _close_in(list(looks.values()), np.array([aim]), say)
     for look in looks.values():
         look.keep()
     found = {key: look.at_too(aim) for key, look in looks.items()}
-    _look(list(found.values()), np.zeros(0), say)
+    _close_in(list(found.values()), np.zeros(0), say)
     return [found[id(ask)].told(aim) if id(ask) in found else _not_asked(ask) for ask in asks]
 
 
-def _look(looks: Sequence[_Look], soon: Floats, say: Callable[[str], None]) -> None:
+def _close_in(looks: Sequence[_Look], soon: Floats, say: Callable[[str], None]) -> None:
     """Have every look tried until it has found all, side by side; what figures are read from is worked out for `soon` as well."""
     while going := [(look, tried) for look in looks if len(tried := look.next_tries())]:
         together: dict[Callable[[Floats], object], list[Floats]] = {}

@@ -201,7 +201,7 @@ def _rates(
         with within("axles", i):
             if axle.target is not None:
                 law = law_for(axle, load, wheel_rate_for(axle, load, axle.target.frequency))
-                rates.append(_from_target(known(axle), load, design.limits.load_factor))
+                rates.append(_rates_aimed_at(known(axle), load, design.limits.load_factor))
             else:
                 law = law_there(axle, load, catalogue)
                 rates.append(work_out(axle, load, law, design.limits.load_factor))
@@ -210,7 +210,7 @@ def _rates(
 
 
 @lru_cache(maxsize=32)  # where one axle is changed, the others are as they were
-def _from_target(axle: Axle, load: float, factor: float) -> AxleRates:
+def _rates_aimed_at(axle: Axle, load: float, factor: float) -> AxleRates:
     return work_out(axle, load, None, factor)
 
 

@@ -36,12 +36,8 @@ class Settled(NamedTuple):
 
 _LAST: dict[int, tuple[Any, Trial]] = {}  # of each place in the row of axles
 MOST_KNOWN = 2000  # frequencies
-CURVE = (
-    "element_start",
-    "element_step",
-    "element_force",
-    "element_rate",
-)  # what of a Rig a trial puts its own in place of
+# What of a Rig a trial puts its own in place of.
+CURVE = ("element_start", "element_step", "element_force", "element_rate")
 
 
 class Trial:

@@ -110,9 +110,8 @@ def _rendered(page: Page, part: str, told: Callable[[Page], Mapping[str, Any]]) 
     """A section and the parts within it that go to the page on their own; in the section a mark stands for each."""
     context = told(page)
     page.form.begin(part)
-    first, *rest = (
-        _template(part).render(page=page, **context).split("<!--+")
-    )  # what is typed cannot look like it: it is escaped
+    whole = _template(part).render(page=page, **context)
+    first, *rest = whole.split("<!--+")  # what is typed cannot look like it: it is escaped
     inner, left = {}, [first]
     for one in rest:
         name, _, begun = one.partition("-->")
