@@ -504,6 +504,7 @@ def sheet(chromium, house):
     page.get_by_role("button", name="what is saved").click()
     for key in page.get_by_role("button", name=re.compile("show its working")).all()[:3]:
         key.click()
+        expect(key).to_have_attribute("aria-expanded", "true")
     for blank in (
         page.get_by_label("crew: mass", exact=True),
         page.get_by_label("weighted acceleration at the seat, limit"),

@@ -53,17 +53,26 @@ function values(old, made) {
   }
 }
 
+// Whether a node without a name can become another: one kind of block never becomes another kind.
+function alike(old, made) {
+  return old.nodeName === made.nodeName && !old.id && !made.id && (old.nodeName !== "DIV" || old.classList[0] === made.classList[0]);
+}
+
 function children(old, made) {
   const named = new Map();
   for (const child of old.children) if (child.id) named.set(child.id, child);
   let at = old.firstChild;
   for (const next of [...made.childNodes]) {
     const same = next.id ? named.get(next.id) : null;
+    if (!same && at && !alike(at, next)) { // what stood here may be gone: what stands behind it comes up, and keeps what is being typed in it
+      const behind = at.nextElementSibling;
+      if (at.nodeType === Node.ELEMENT_NODE && !at.id && behind && alike(behind, next)) while (at !== behind) { const gone = at; at = at.nextSibling; gone.remove(); }
+    }
     if (same) {
       if (same !== at) old.insertBefore(same, at);
       else at = at.nextSibling;
       change(same, next);
-    } else if (at && !(at.id && made.querySelector(`:scope > #${CSS.escape(at.id)}`)) && at.nodeName === next.nodeName && !at.id && !next.id) {
+    } else if (at && alike(at, next)) {
       const now = at;
       at = at.nextSibling;
       change(now, next);
