@@ -67,9 +67,9 @@ def compiled_slope(lanes, ends, law, way, gone, state, moved):
         ground,
     )  # fmt: skip
     act(
-        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.reach,
+        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.bumps, law.reach,
         law.damper_at, law.damper_share, law.damper_first, law.knee, law.change, law.zone_first, law.zone, law.zone_change, False, law.friction,
-        law.friction_speed, law.tyre_rate, law.tyre_damping, law.tyre_force, law.lean, law.twist_rate, law.hitch_rise,
+        law.friction_speed, law.tyre_rate, law.tyre_damping, law.tyre_force, law.tyre_room, law.rim_rate, law.lean, law.opposite, law.tilt, law.twist_rate, law.hitch_rise,
         law.hitch_rate, law.hitch_force, state[:n], state[n:], ground, still, law.load, total, np.zeros(BODY),
         np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(elements), np.zeros(dampers), np.zeros(dampers),
         np.zeros(dampers), np.zeros(wheels), np.zeros(1), np.zeros(1),

@@ -99,6 +99,8 @@ def quarter(mass=400.0, unsprung=50.0, spring=2e4, damping=1500.0, tyre=2e5):
         tyre_force=np.full(4, (mass + unsprung) * GRAVITY),
         pitch_inertia=mass * 4 * 1e6,
         roll_inertia=mass * 4 * 1e6,
+        pitch_arm=0.0,
+        roll_arm=0.0,
     )
 
 
@@ -107,7 +109,7 @@ def all_wheels_at_once(**changes):
     rig = quarter(**changes)
     places = rig.wheel_places.copy()
     places[:, 0] = rig.sprung_cg[0] + np.array([0.5e-3, 0.5e-3, -0.5e-3, -0.5e-3])
-    return replace(rig, wheel_places=places, roll_arm=0.0)
+    return replace(rig, wheel_places=places)
 
 
 def one_mass(frequency: float, ratio: float, mass: float = 400.0) -> Any:

@@ -56,7 +56,7 @@ def test_wheel_centres_stand_on_their_tyres(demos):
         for rest in sized(file).rests:
             for one, at, own in zip(elevation(file, rest.name).axles, rest.axles, file.design.axles, strict=True):
                 wanted = [own.tyre.unloaded_radius - kg * GRAVITY / own.tyre.rate for kg in at.wheel_loads]
-                assert one.centres == pytest.approx(wanted, abs=1e-8)
+                assert one.centres == pytest.approx(wanted, abs=1e-6)  # drawn by small angles
 
 
 def test_ghost_differs_by_the_rises_of_the_sizing(demos):

@@ -150,14 +150,19 @@ def test_owned_spring_rides_as_its_rate_says_in_every_state():
 
 
 def test_height_follows_load_through_spring_and_tyre():
-    """Two axles far from each other's load: 300 kg at 2.0 m puts 240 kg on the rear, 60 on the front."""
+    """Two axles far from each other's load: 300 kg at 2.0 m puts 240 kg on the rear, 60 on the front, by hand.
+
+    The body lies over its wheel centres: nose up or down it is carried along, and takes load from one axle to the other.
+    """
     owned = {"spring": {"owned": {"rate": "30 N/mm", "free_length": "0.55 m"}}, "target": None}
     sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **owned), axle("rear", 2.5, **owned)])))
     empty, full = sheet.rests
     series = 30e3 * 250e3 / 280e3
-    for i, added in ((0, 60.0), (1, 240.0)):
+    arms = {one.name: one.sprung_mass * (one.sprung_cg[2] - 0.4) * 9.80665 / 2.5 for one in sheet.states}
+    for i, added, side in ((0, 60.0, 1), (1, 240.0, -1)):
         sunk = empty.axles[i].rise - full.axles[i].rise
-        assert sunk == pytest.approx(added / 2 * 9.80665 / series, rel=1e-9)
+        carried = side * (arms["full"] * np.sin(full.pitch) - arms["empty"] * np.sin(empty.pitch))
+        assert sunk == pytest.approx((added * 9.80665 + carried) / 2 / series, rel=1e-6)
 
 
 def test_stated_design_loads_hold_in_the_design_state_only():

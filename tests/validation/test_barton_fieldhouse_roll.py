@@ -39,6 +39,8 @@ def example():
         sprung_mass=MS,
         sprung_cg=np.array([-length * SHARE[1], 0.0, axis + ARM]),
         roll_arm=ARM,
+        pitch_arm=ARM,
+        axle_upright=np.ones(2),
         wheel_places=np.column_stack([x, np.array([1, -1, 1, -1]) * T / 2]),
         wheel_weights=np.repeat(UNSPRUNG / 2, 2),
         element_start=np.full(4, -1.0),
@@ -72,8 +74,22 @@ def test_body_roll_moment_is_the_arm_not_the_height():
 
 
 def test_totals_and_roll_gradient():
+    """As printed, which is the first derivative at rest: 1919 and 1649 N at 0.6 g, 0.0194 rad/(m/s2), 10.9 deg/g."""
     rig = example()
-    level, turned = equilibrium(rig), equilibrium(rig, case=Case(across=AY))
-    moved = (turned.wheel_loads - level.wheel_loads).reshape(2, 2)
+    small = 1e-3
+    level, turned = equilibrium(rig), equilibrium(rig, case=Case(across=small * AY))
+    moved = (turned.wheel_loads - level.wheel_loads).reshape(2, 2) / small
     assert -moved[:, 0] == pytest.approx([1919, 1649], rel=5e-3)
-    assert turned.roll / AY == pytest.approx(0.0194, abs=5e-5)
+    assert turned.roll / (small * AY) == pytest.approx(0.0194, abs=5e-5)
+    assert np.degrees(turned.roll / (small * 0.6)) == pytest.approx(10.91, abs=0.01)
+
+
+def test_roll_with_exact_rotations_by_hand():
+    """K roll = m g d sin(roll) + m a d cos(roll) at 0.6 g, the roll axis fixed to the body: 0.11348 rad, 10.84 deg/g with the book's g."""
+    roll = {}
+    for g in (9.81, 9.80665):
+        roll[g] = 0.0
+        for _ in range(80):
+            roll[g] = MS * ARM * (g * np.sin(roll[g]) + AY * np.cos(roll[g])) / STIFFNESS.sum()
+    assert np.degrees(roll[9.81] / 0.6) == pytest.approx(10.84, abs=0.005)
+    assert equilibrium(example(), case=Case(across=AY)).roll == pytest.approx(roll[9.80665], rel=1e-5)

@@ -17,6 +17,7 @@ from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
 from springwright.linkage.wishbones import Wishbones
 from springwright.motion.equilibrium import equilibrium
+from springwright.motion.forces import GRAVITY, element_forces
 from springwright.studies.geometry import geometry
 from springwright.studies.rigs import assemble
 from springwright.studies.sheet import size
@@ -147,7 +148,9 @@ def test_bushes_add_to_the_wheel_rate():
         rig = assemble(file)
         still = equilibrium(rig)
         step = equilibrium(rig, ground=np.array([0.001, 0.001, 0, 0]))
-        rates.append((still.wheel_loads[0], step.wheel_loads[0], size(file).rates[0]))
+        # a coil's free length is rounded, so that it stands a little nose up or down, its body carried along over the wheel centres
+        carried = rig.sprung_mass * GRAVITY * rig.pitch_arm * np.sin(still.pitch) / 2.5 / 2
+        rates.append((still.wheel_loads[0] - carried, step.wheel_loads[0], size(file).rates[0]))
     with_bushes, without = rates
     assert with_bushes[2].wheel_rate == pytest.approx(without[2].wheel_rate, rel=1e-9)
     ratio = (1 - 150 / 450) ** 2
@@ -384,9 +387,12 @@ def test_mirror_and_unequal_sides():
     )
     assert same.element_force == pytest.approx(plain.element_force)
     springs = np.flatnonzero(plain.element_kind == 0)[:2]
-    assert other.element_force[springs[0]] == pytest.approx(plain.element_force[springs[0]])
-    changed = other.element_force[springs[1]] - plain.element_force[springs[1]]
-    assert np.abs(changed).max() > 0.02 * plain.element_force[springs[1]].max()
+    still, there = (element_forces(one, np.zeros(len(one.element_kind)))[0][springs] for one in (plain, other))
+    assert np.ptp(still) == pytest.approx(0.0, abs=1e-9)
+    assert np.ptp(there) > 0.01 * still.mean()  # one spring on two arms
+    assert there.sum() == pytest.approx(
+        still.sum(), rel=2e-3
+    )  # that carries the axle's load with both; a coil's free length is rounded
 
 
 def test_rocker_follows_its_push_rod():

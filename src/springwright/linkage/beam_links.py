@@ -65,10 +65,25 @@ class Watt(Record):
 
 @dataclass(frozen=True)
 class Beam(Held):
-    """The axle along heave, told of its left wheel; the roll centre and what roll does come from its motion in roll."""
+    """The axle along heave, told of its left wheel; the roll centre and what roll does come from its motion in roll.
+
+    `rolled` and `middle` (n, 3) say where its middle is and how that moves in heave; `rolling` (n, 6) is its motion in roll.
+    """
 
     rolled: Floats
     rolling: Floats
+    middle: Floats
+
+    @property
+    def brake_slope(self) -> Floats:
+        """See `Held`; of the axle's middle, since links that are unlike turn it in plan as it rises."""
+        moves = self.middle + np.cross(self.spin, self.at((self.start[0], 0.0, 0.0)) - self.rolled)
+        return np.asarray(moves[:, 0] / moves[:, 2])
+
+    @property
+    def drive_slope(self) -> Floats:
+        """See `Held`; of the axle's middle."""
+        return np.asarray(self.middle[:, 0] / self.middle[:, 2])
 
     @property
     def roll_centre(self) -> Floats:
@@ -199,6 +214,11 @@ class BeamLinks(Record):
         a, b = (np.atleast_1d(np.asarray(one, dtype=float)) for one in (left, right))
         return solve(self.chain, a, b)
 
+    @property
+    def even(self) -> bool:
+        """Whether left and right are alike: a rod on one side alone, or a Watt linkage, makes them unlike."""
+        return self.watt is None and all(rod.both or (rod.body[1] == rod.axle[1] == 0.0) for rod in self.rods)
+
     def path(self, travel: Any) -> Beam:
         """The axle in heave at travels [m]."""
         x = np.atleast_1d(np.asarray(travel, dtype=float))
@@ -212,7 +232,8 @@ class BeamLinks(Record):
         centre = poses.at(0, self.wheel_centre)
         velocity = heave[:, :3] + np.cross(heave[:, 3:], centre)
         rolled = poses.at(0, (self.wheel_centre[0], 0.0, self.wheel_centre[2]))
-        return Beam(self.wheel_centre, left, centre, poses.turn[:, 0], velocity, heave[:, 3:], rolled, rolling)
+        middle = heave[:, :3] + np.cross(heave[:, 3:], rolled)
+        return Beam(self.wheel_centre, left, centre, poses.turn[:, 0], velocity, heave[:, 3:], rolled, rolling, middle)
 
     def reach(self) -> Solved:
         """How far the axle can go in heave, and what stops it."""

@@ -287,6 +287,7 @@ class OnAxleLinks(_Tabulated):
     foot: Point
     top: Point
     links: SkipJsonSchema[BeamLinks]
+    side: SkipJsonSchema[Literal[1, -1]] = 1
 
     @model_validator(mode="after")
     def _stands(self) -> OnAxleLinks:
@@ -298,8 +299,12 @@ class OnAxleLinks(_Tabulated):
 
     def exact(self, travel: Floats) -> tuple[Floats, Floats]:
         """See `_Tabulated`."""
-        length, own, other = self.shares(travel, travel)
+        length, own, other = self.shares(travel, travel, self.side)
         return length, own + other
+
+    def on_right(self) -> OnAxleLinks:
+        """The right one of the pair, told as itself."""
+        return self.model_copy(update={"side": -1})
 
     def shares(self, left: Floats, right: Floats, side: int = 1) -> tuple[Floats, Floats, Floats]:
         """Length of the left spring (or with `side` -1 the right one) [m] and how much it is pressed per travel of its own and of the other wheel."""

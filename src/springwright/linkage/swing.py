@@ -68,8 +68,10 @@ class SwingArm(HeldWheel):
         angle = self._angle(x)
         centre = foot + np.cos(angle)[:, None] * out + np.sin(angle)[:, None] * side
         moved = -np.sin(angle)[:, None] * out + np.cos(angle)[:, None] * side
-        spin = axis / moved[:, 2:]
-        return Held(self.wheel_centre, x, centre, turned(angle[:, None] * axis), moved / moved[:, 2:], spin)
+        rise = np.where(
+            moved[:, 2:] == 0.0, np.nan, moved[:, 2:]
+        )  # an arm that stands straight up or down has no more rise to give
+        return Held(self.wheel_centre, x, centre, turned(angle[:, None] * axis), moved / rise, axis / rise)
 
     def reach(self) -> Solved:
         """See `HeldWheel`."""
@@ -90,7 +92,8 @@ class SwingArm(HeldWheel):
         x = np.atleast_1d(np.asarray(travel, dtype=float))
         _, _, out, side = self._geometry()
         angle = self._angle(x)
-        rate = 1 / (-np.sin(angle) * out[2] + np.cos(angle) * side[2])
+        rise = -np.sin(angle) * out[2] + np.cos(angle) * side[2]
+        rate = 1 / np.where(rise == 0.0, np.nan, rise)
         sign = np.sign(side[2])
         return np.asarray(sign * angle), np.asarray(sign * rate)
 

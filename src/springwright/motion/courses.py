@@ -32,6 +32,8 @@ class Course:
         Steps in all.
     path : (steps + 1,) or (0,)
         Where the foremost axle is at each step [m], for a speed that varies.
+    paces : (steps + 1,) or (0,)
+        The speed at each step [m/s], where it varies.
     pulls : (2, steps + 1) or (2, 0)
         Acceleration along and across at each step [m/s2].
     """
@@ -46,6 +48,7 @@ class Course:
     start: float
     steps: int
     path: Floats
+    paces: Floats
     pulls: Floats
 
     def place(self, step: int) -> float:
@@ -74,10 +77,10 @@ def course(
     if duration is None:
         duration = max(ground.length - start, 0.0) / speed
     steps = max(round(duration / dt), 1)
-    path = np.zeros(0)
+    path = paces = np.zeros(0)
     if speeds is not None:
-        at = np.interp(np.linspace(0.0, 1.0, steps + 1), np.linspace(0, 1, len(speeds)), speeds)
-        path = start + np.concatenate([[0.0], np.cumsum((at[1:] + at[:-1]) / 2 * dt)])
+        paces = np.interp(np.linspace(0.0, 1.0, steps + 1), np.linspace(0, 1, len(speeds)), speeds)
+        path = start + np.concatenate([[0.0], np.cumsum((paces[1:] + paces[:-1]) / 2 * dt)])
     pulls = np.zeros((2, 0))
     if accelerations is not None:
         given = np.asarray(accelerations, dtype=float)
@@ -85,7 +88,7 @@ def course(
         pulls = np.array([np.interp(time, even, axis) for axis in given])
     lateral = rig.wheel_places[:, 1]
     side = np.select([lateral > 0, lateral < 0], [0, 1], 2)
-    return Course(ground, speed, dt, reason, round(settle / dt), ahead, side, start, steps, path, pulls)
+    return Course(ground, speed, dt, reason, round(settle / dt), ahead, side, start, steps, path, paces, pulls)
 
 
 def tracks_of(ground: Ground) -> Floats:
@@ -98,12 +101,15 @@ def way_of(courses: Sequence[Course]) -> Any:
     from springwright.motion.kernel import Way
 
     steps = max(one.steps for one in courses)
-    path = np.zeros(0)
+    path = paces = np.zeros(0)
     if any(len(one.path) for one in courses):
         ways = [
             one.path if len(one.path) else one.start + one.speed * one.dt * np.arange(one.steps + 1) for one in courses
         ]
-        path = lanes([np.pad(way, (0, steps + 1 - len(way)), mode="edge") for way in ways])
+        fast = [one.paces if len(one.path) else np.full(one.steps + 1, one.speed) for one in courses]
+        path, paces = (
+            lanes([np.pad(each, (0, steps + 1 - len(each)), mode="edge") for each in some]) for some in (ways, fast)
+        )
     grounds = {id(one.ground): one.ground for one in courses}
     sizes = [3 * len(ground.left) for ground in grounds.values()]
     begins = dict(zip(grounds, np.cumsum([0, *sizes[:-1]]).tolist(), strict=True))
@@ -124,6 +130,8 @@ def way_of(courses: Sequence[Course]) -> Any:
         cells=np.array([len(one.ground.left) - 1 for one in courses]),
         over_dx=np.array([1 / one.ground.spacing for one in courses]),
         ahead=lanes([one.ahead for one in courses]),
+        pace=np.array([one.speed for one in courses]),
+        paces=paces,
         pulls=pulls,
         settle=np.array([one.settle for one in courses]),
         last=np.array([one.steps for one in courses]),

@@ -37,7 +37,7 @@ from springwright.motion.figures import (
     tabled,
 )
 from springwright.motion.figures import SPRING as SPRING_FIGURES
-from springwright.motion.layout import channels_of, filters_of, laid_out, lanes
+from springwright.motion.layout import about, channels_of, filters_of, laid_out, lanes
 from springwright.terrain.ground import Ground
 from springwright.vehicle.rig import BODY, BUMP_STOP, SPRING, Rig, same_make, stack
 
@@ -129,6 +129,8 @@ def drive(
     kept, table = _go([rig], [way], points, Fall(np.array([above]), sinking, tilt), every, turning_points)
     if kept.diverged[0] >= 0:
         raise UnsolvedError(_lost(way, int(kept.diverged[0])))
+    if _over(kept)[0]:
+        raise UnsolvedError(OVER)
     done = _told(rig, way, points, kept, table, every)
     if not check_step:
         return done
@@ -274,16 +276,28 @@ def _drive_block(
             )
         return said
     count = len(rows)
-    fine = kept.diverged[:count] < 0
-    good = np.flatnonzero(fine)
+    fine, over = kept.diverged[:count] < 0, _over(kept)[:count]
+    good = np.flatnonzero(fine & ~over)
     table.put(rows[good], made.rows(good))
-    return ["" if ok else _lost(way, int(step)) for ok, way, step in zip(fine, ways, kept.diverged, strict=False)]
+    return [
+        _lost(way, int(step)) if not ok else OVER if gone else ""
+        for ok, gone, way, step in zip(fine, over, ways, kept.diverged, strict=False)
+    ]
+
+
+TIPPED = 1.2  # rad of pitch or roll at the end of a run past which it has gone over
+OVER = "the vehicle tips over on the way"
+
+
+def _over(kept: Any) -> NDArray[np.bool_]:
+    """(lanes,): whether the body lies past where anything would stand at the end."""
+    return np.asarray(np.abs(kept.q.reshape(-1, len(kept.diverged))[1:3]).max(axis=0) > TIPPED)
 
 
 def _lost(way: Course, step: int) -> str:
     return (
         f"the run diverged {step * way.dt:.3f} s in, with the front axle {way.place(step):.2f} m along {way.ground.name}; "
-        f"try a step below {way.dt * 1e3:.3g} ms"
+        f"it tips over there, or wants a step below {way.dt * 1e3:.3g} ms"
     )
 
 
@@ -297,19 +311,23 @@ def _go(
     width, way = len(rigs), way_of(ways)
     rig, law = laid_out(rigs[0] if width == 1 else stack(rigs))
     ends = len(law.mate) // rig.tyre_rate.shape[1]
-    channels, through = channels_of(rig, points)
+    channels = channels_of(rig, points)
+    through = channels.through
     filters, sections = filters_of(way.dt)
     wheels, elements, dampers = rig.tyre_rate.shape[1], len(rig.element_kind), rig.friction.shape[1]
     springs = int((rig.element_kind == SPRING).sum())
     steps = way.steps
     rows, columns = (steps // every + 1, 1 + 3 * wheels + BODY + len(through)) if every else (0, 0)
-    reading = kernel.Reading(lanes(channels), through, lanes(filters), sections, every, BIN, SWING)
+    reading = kernel.Reading(
+        lanes(channels.points), lanes(channels.leans), channels.leaning, through, lanes(filters), sections, every, BIN, SWING
+    )  # fmt: skip
     still = equilibria(rigs[0] if width == 1 else rig, np.array([one.heights(0) for one in ways]))
     for reason in filter(None, still.reasons):
         raise UnsolvedError(reason)
     q = still.q
     v = np.zeros_like(q)
     q += fall.lift(rig)
+    law = about(law, still.q)
     v[:, :1] -= fall.sinking
     v[:, BODY:] -= fall.sinking
     if state is not None:
@@ -356,7 +374,6 @@ def _told(rig: Rig, way: Course, points: Sequence[Point], kept: Any, table: Driv
     audit = Audit(*table.audit[0].tolist())
     if audit.residual > RESIDUAL_LIMIT:
         notes.append(f"the energy audit leaves {audit.residual:.1e} of the work open; take a smaller step")
-    stops = np.flatnonzero(rig.element_kind >= BUMP_STOP)
     return Drive(
         ground=way.ground.name,
         speed=way.speed,
@@ -368,17 +385,17 @@ def _told(rig: Rig, way: Course, points: Sequence[Point], kept: Any, table: Driv
             for point, row in zip(points, table.points[0].tolist(), strict=True)
         ),
         wheels=tuple(
-            WheelRide(int(axle), **dict(zip(WHEEL, row, strict=True)) | {"lifts": int(row[-1])})
+            WheelRide(int(axle), **dict(zip(WHEEL, row, strict=True)) | {"lifts": int(row[WHEEL.index("lifts")])})
             for axle, row in zip(rig.wheel_axle, table.wheels[0].tolist(), strict=True)
         ),
         stops=tuple(
             StopRide(
-                int(np.flatnonzero(rig.element_rows[e])[0]),
+                wheel,
                 "bump" if rig.element_kind[e] == BUMP_STOP else "droop",
                 int(row[0]),
                 *row[1:],
             )
-            for e, row in zip(stops, table.stops[0].tolist(), strict=True)
+            for (e, wheel), row in zip(rig.stops, table.stops[0].tolist(), strict=True)
         ),
         dampers=tuple(
             DamperRide(**dict(zip(DAMPER, row, strict=True)), bins=BINS, shares=shares_of(bins))

@@ -11,14 +11,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
-from springwright.motion.forces import GRAVITY, LEVEL, Case, applied, at_rest, forces, gravity_by_lean, tyre_forces
+from springwright.motion.forces import GRAVITY, LEVEL, Case, at_rest, forces, tyre_forces
 from springwright.vehicle.rig import BODY, Rig, row, stack
 
 Floats = NDArray[np.float64]
 # Newton steps, shortest share of a step, force left over per weight, shares in continuation
 STEPS, SMALLEST, CLOSE, SHARES = 80, 1e-6, 1e-10, 8
 # m that is no rest any more, pitch or roll [rad] likewise, longest step
-FARTHEST, TILTED, LONGEST = 4.0, 1.2, 0.5
+FARTHEST, TILTED, LONGEST = 4.0, 0.6, 0.5
+UPRIGHT = 0.2  # rad: on level ground a body that rests further over has fallen onto its stops
+FALLEN = "the body would not stay upright: roll or pitch stiffness is less than gravity's overturning moment"
+NUDGE = 2e-3  # m or rad by which a balance that would not hold is pushed off
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,18 +73,18 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0, case: Case = LEVEL) -> R
     found = _lowest(rig, np.zeros(BODY + len(rig.wheel_places)), ground, case)
     if found is None:
         found = _in_steps(rig, ground, case)
+    hangs = bool(np.any(tyre_forces(rig, found[0][BODY:] - ground)[0] <= 0))
+    if hangs and _least(rig, found[1])[0] <= 0:
+        found = _fallen(rig, found, ground, case)
     q, stiffness, left = found
-    moving = rig.free
-    if np.linalg.eigvalsh(stiffness[np.ix_(moving, moving)])[0] <= 0:
-        raise UnsolvedError(
-            "the body would not stay upright: roll or pitch stiffness is less than gravity's overturning moment"
-        )
+    if _least(rig, stiffness)[0] <= 0:
+        raise UnsolvedError(FALLEN)
     loads = tyre_forces(rig, q[BODY:] - ground)[0]
     q[0] += level
     q[BODY:] += level
     return Rest(
         q=q,
-        travel=rig.travel_map @ q,
+        travel=rig.travel_at(q),
         wheel_loads=loads,
         hitch_loads=rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q),
         residual=left,
@@ -155,7 +158,7 @@ def equilibria(
         of = np.arange(runs) if many else np.zeros(runs, dtype=np.intp)
     ground = np.ascontiguousarray(np.broadcast_to(heights, (runs, wheels)))
     law = _laid_out(rig)
-    load, lean = _loads(law, width, of, given)
+    along, specific = _loads(law, width, of, given)
     close = np.broadcast_to(CLOSE * GRAVITY * np.asarray(rig.mass), width)[of]
     q, left = np.zeros((runs, BODY + wheels)), np.zeros(runs)
     if guess is not None:
@@ -164,9 +167,9 @@ def equilibria(
     up = np.concatenate([level, np.zeros((runs, BODY - 1)), np.repeat(level, wheels, axis=1)], axis=1)
     q -= up if guess is not None else 0.0
     if drawn is None:
-        settle(width, law, of, ground - level, load, lean, close, q, left)
+        settle(width, law, of, ground - level, along, specific, close, q, left)
     else:
-        settle(runs, drawn_anew(law, of, drawn), np.arange(runs), ground - level, load, lean, close, q, left)
+        settle(runs, drawn_anew(law, of, drawn), np.arange(runs), ground - level, along, specific, close, q, left)
     q += up
     reasons = [""] * runs
     for run in np.flatnonzero(np.isnan(left)):
@@ -188,8 +191,11 @@ def equilibria(
 
 def tyre_springs(rig: Rig, of: NDArray[np.intp], q: Floats, ground: Floats) -> Floats:
     """(runs, w): what every tyre's spring pushes with [N], counted on below nothing where a wheel hangs; `of` as in `equilibria`."""
-    force, rate = (np.atleast_2d(one)[of] for one in (rig.tyre_force, rig.tyre_rate))
-    return np.asarray(force - rate * (q[:, BODY:] - ground))
+    force, rate, room, rim = (
+        np.atleast_2d(one)[of] for one in (rig.tyre_force, rig.tyre_rate, rig.tyre_room, rig.rim_rate)
+    )
+    pressed = ground - q[:, BODY:]
+    return np.asarray(force + rate * pressed + rim * np.maximum(pressed - room, 0.0))
 
 
 @lru_cache(maxsize=8)
@@ -210,23 +216,24 @@ def side_by_side(rigs: Sequence[Rig], names: Sequence[str]) -> list[Rest]:
 
     """
     found = equilibria(stack(rigs))
-    for name, reason in zip(names, found.reasons, strict=True):
+    for name, reason, q in zip(names, found.reasons, found.q, strict=True):
+        if not reason and np.abs(q[1:3]).max() > UPRIGHT:
+            raise UnsolvedError(f'load state "{name}": {FALLEN}; it comes to rest on its stops')
         if reason:
             raise UnsolvedError(f'load state "{name}": {reason}')
     return [
-        Rest(q, rig.travel_map @ q, loads, rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q), float(left))
+        Rest(q, rig.travel_at(q), loads, rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q), float(left))
         for rig, q, loads, left in zip(rigs, found.q, found.wheel_loads, found.residual, strict=True)
     ]
 
 
 def _loads(law: Any, width: int, of: NDArray[np.intp], cases: list[Case]) -> tuple[Floats, Floats]:
-    """(runs, 4 + w) load and (runs, 4) lean of every run: as `applied` and `gravity_by_lean`, which both are sums of three directions."""
-    x, y, z = np.array([case.specific for case in cases])[:, :, None].transpose(1, 0, 2)
-    level, push, brake, pull, lean = (
-        one.reshape(-1, width)[:, of].T for one in (law.load, law.push, law.brake, law.pull, law.lean)
-    )
-    load = level * (z / GRAVITY) + push * y + np.where(x < 0, brake, pull) * x
-    return np.ascontiguousarray(load), np.ascontiguousarray(lean * (z / GRAVITY))
+    """(runs, 4 + w) forces along side-view lines and (runs, 3) specific force of every run."""
+    each = np.array([case.specific for case in cases])
+    x = each[:, :1]
+    brake, pull = (one.reshape(-1, width)[:, of].T for one in (law.brake, law.pull))
+    along = np.where(x < 0, brake, pull) * x
+    return np.ascontiguousarray(along), np.ascontiguousarray(np.broadcast_to(each, (len(of), 3)))
 
 
 def _lowest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Floats, Floats, float] | None:
@@ -238,8 +245,7 @@ def _lowest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Fl
     moving = rig.free
     square = np.ix_(moving, moving)
     scale = GRAVITY * rig.mass
-    load, lean = applied(rig, case), gravity_by_lean(rig, case)
-    force, stiffness, energy = at_rest(rig, q, ground, load, lean)
+    force, stiffness, energy = at_rest(rig, q, ground, case)
     for _ in range(STEPS):
         left = float(np.abs(force[moving]).max())
         if left < CLOSE * scale:
@@ -249,7 +255,7 @@ def _lowest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Fl
         drop = float(force @ step)
         size = 1.0
         while True:
-            trial = at_rest(rig, q + size * step, ground, load, lean)
+            trial = at_rest(rig, q + size * step, ground, case)
             if energy - trial[2] > 1e-4 * size * drop or np.abs(trial[0][moving]).max() < left / 2:
                 break
             size /= 2
@@ -292,6 +298,26 @@ def _downhill(stiffness: Floats, force: Floats) -> Floats:
             return step
         shift = max(4 * shift, 1e-3)
     return force / diagonal
+
+
+def _least(rig: Rig, stiffness: Floats) -> tuple[float, Floats]:
+    """The least curvature of the energy among the coordinates that may move, and the way it is met."""
+    moving = rig.free
+    values, ways = np.linalg.eigh(stiffness[np.ix_(moving, moving)])
+    way = np.zeros(len(stiffness))
+    way[moving] = ways[:, 0]
+    return float(values[0]), way
+
+
+def _fallen(
+    rig: Rig, found: tuple[Floats, Floats, float], ground: Floats | float, case: Case
+) -> tuple[Floats, Floats, float]:
+    """Where it comes to rest from a balance that would not hold, such as on two opposite wheels: the lower of both ways it may fall."""
+    q, stiffness, _ = found
+    way = _least(rig, stiffness)[1]
+    ends = [_lowest(rig, q + NUDGE * side * way / np.abs(way).max(), ground, case) for side in (1, -1)]
+    stand = [end for end in ends if end is not None and _least(rig, end[1])[0] > 0]
+    return min(stand, key=lambda end: at_rest(rig, end[0], ground, case)[2], default=found)
 
 
 def _between(a: tuple[float, ...], b: tuple[float, ...], share: float) -> tuple[float, float, float]:

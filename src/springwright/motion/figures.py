@@ -44,7 +44,7 @@ class PointRide(Result):
 
 @dataclass(frozen=True)
 class WheelRide(Result):
-    """One wheel: travel and load over the run, and how much of it was spent off the ground."""
+    """One wheel: travel and load over the run, and how much of it was spent off the ground and on the rim."""
 
     axle: int
     travel_mean: float = si("m")
@@ -57,6 +57,7 @@ class WheelRide(Result):
     load_most: float = si("N")
     off_ground: float = si("")
     lifts: int = 0
+    on_rim: float = si("", 0.0)
 
 
 @dataclass(frozen=True)
@@ -145,7 +146,7 @@ POINT = (
     "shock",
     "absorbed",
 )
-WHEEL = ("travel_mean", "travel_rms", "travel_least", "travel_most", "load_mean", "load_rms", "load_least", "load_most", "off_ground", "lifts")  # fmt: skip
+WHEEL = ("travel_mean", "travel_rms", "travel_least", "travel_most", "load_mean", "load_rms", "load_least", "load_most", "off_ground", "lifts", "on_rim")  # fmt: skip
 DAMPER = ("rebound_speed", "bump_speed", "force", "power", "friction_power")
 STOP = ("contacts", "time", "force", "energy")
 SPRING = ("force_least", "force_most")
@@ -158,7 +159,7 @@ class DriveTable:
 
     points : (runs, points, 11)
         Columns as in POINT.
-    wheels : (runs, wheels, 10)
+    wheels : (runs, wheels, 11)
         Columns as in WHEEL.
     dampers : (runs, dampers, 5)
         Columns as in DAMPER.
@@ -235,10 +236,10 @@ def tabled(kept: Any, count: Floats, dt: Floats, always: int, springs: int) -> D
         [rms[..., 0], rms[..., 1], rms[..., 2], dose[..., 0], dose[..., 1], dose[..., 2], crest, rms[..., 3], peak[..., 3], peak[..., 4], rms[..., 5] ** 2],
         axis=-1,
     )  # fmt: skip
-    x, x2, x_low, x_high, f, f2, f_low, f_high, off, lifts = kept.wheel.transpose(1, 2, 0)
-    x, f, x2, f2, off = (one / count[:, None] for one in (x, f, x2, f2, off))
+    x, x2, x_low, x_high, f, f2, f_low, f_high, off, lifts, rim = kept.wheel.transpose(1, 2, 0)
+    x, f, x2, f2, off, rim = (one / count[:, None] for one in (x, f, x2, f2, off, rim))
     wheels = np.stack(
-        [x, np.sqrt(np.maximum(x2 - x**2, 0)), x_low, x_high, f, np.sqrt(np.maximum(f2 - f**2, 0)), f_low, f_high, off, lifts], axis=-1
+        [x, np.sqrt(np.maximum(x2 - x**2, 0)), x_low, x_high, f, np.sqrt(np.maximum(f2 - f**2, 0)), f_low, f_high, off, lifts, rim], axis=-1
     )  # fmt: skip
     low, high, work, rubbed, force = kept.damper.transpose(1, 2, 0)
     time = (count * dt)[:, None]

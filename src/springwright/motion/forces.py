@@ -2,27 +2,25 @@
 
 q = [heave, pitch, roll, twist, wheel heights...]; see `vehicle.rig` for signs. Nothing else computes a spring force.
 
-Gravity and acceleration of the vehicle enter together as the specific force s = acceleration - gravity, so that a
-slope, a corner and a braking stop are the same call. The tyres hold each axle laterally: there is no sway coordinate,
-and lateral compliance of the tyres is neglected. What links carry past the springs enters as geometric transfer:
-
-- an axle's links carry P = F_y - m_u s_y into the body at its roll centre; the springs see the rest of the moment;
-- its wheel pair feels +-(P h_rc + m_u s_y h_u) / t;
-- along, F_x acts through the side-view slope given for braking and driving.
+Gravity and acceleration of the vehicle enter together as the specific force s = acceleration - gravity, so that a slope, a
+corner and a braking stop are the same call; what it does to each mass where that is, geometric transfer included, stands in
+`motion.masses`. The tyres hold each axle laterally: there is no sway coordinate, and lateral compliance of the tyres is
+neglected. Along, F_x acts through the side-view slope given for braking and driving.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.motion.masses import GRAVITY as GRAVITY
+from springwright.motion.masses import axle_rows, body_row, hang
 from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
-GRAVITY = 9.80665
 
 
 @dataclass(frozen=True)
@@ -97,13 +95,14 @@ def sliding(rig: Rig, speed: Floats) -> Floats:
 
 
 def tyre_forces(rig: Rig, rise: Floats, speed: Floats | float = 0.0) -> tuple[Floats, Floats, Floats]:
-    """Force on every tyre, its rate and its damping, for its wheel's rise and speed above the ground; a tyre cannot pull."""
-    spring = rig.tyre_force - rig.tyre_rate * rise
+    """Force on every tyre, its rate and its damping, for its wheel's rise and speed above the ground; a tyre cannot pull, past its room the rim carries."""
+    past = np.maximum(-rise - rig.tyre_room, 0.0)
+    spring = rig.tyre_force - rig.tyre_rate * rise + rig.rim_rate * past
     force = spring - rig.tyre_damping * speed
     on_ground = (spring > 0) & (force > 0)
     return (
         np.where(on_ground, force, 0.0),
-        np.where(on_ground, rig.tyre_rate, 0.0),
+        np.where(on_ground, rig.tyre_rate + np.where(past > 0, rig.rim_rate, 0.0), 0.0),
         np.where(on_ground, rig.tyre_damping, 0.0),
     )
 
@@ -113,20 +112,26 @@ def forces(rig: Rig, q: Floats, ground: Floats | float = 0.0, case: Case = LEVEL
 
     `ground` is the height of the ground under each wheel [m].
     """
-    return at_rest(rig, q, ground, applied(rig, case), gravity_by_lean(rig, case))[:2]
+    return at_rest(rig, q, ground, case)[:2]
 
 
-def at_rest(rig: Rig, q: Floats, ground: Floats | float, load: Floats, lean: Floats) -> tuple[Floats, Floats, float]:
-    """Generalised forces, stiffness and potential energy [J], for a load from `applied` and a lean from `gravity_by_lean`."""
-    spring, spring_rate, stored = element_forces(rig, rig.element_map @ q)
+def at_rest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Floats, Floats, float]:
+    """Generalised forces, stiffness and potential energy [J]."""
+    spring, spring_rate, stored = element_forces(rig, rig.element_rows @ rig.travel_at(q))
     tyre, tyre_rate, _ = tyre_forces(rig, q[BODY:] - ground)
-    by, hitch = rig.element_map, rig.hitch_map
-    diagonal = -lean
-    diagonal[BODY:] += tyre_rate
-    energy = stored.sum() + (tyre**2 / (2 * rig.tyre_rate)).sum() - load @ q - (lean @ q**2) / 2
-    total = load + lean * q - by.T @ spring
+    by, hitch = rig.element_rows @ rig.travel_slope(q), rig.hitch_map
+    total, stiffness, energy = weighed(rig, q, case)
+    along = guided(rig, case)
+    pressed = ground - q[BODY:]
+    held_up = np.maximum(rig.tyre_force + rig.tyre_rate * pressed, 0.0) ** 2 / rig.tyre_rate
+    held_up += rig.rim_rate * np.maximum(pressed - rig.tyre_room, 0.0) ** 2
+    energy += stored.sum() + held_up.sum() / 2 - along @ q
+    total += along - by.T @ spring
     total[BODY:] += tyre
-    stiffness = (by.T * spring_rate) @ by
+    stiffness += (by.T * spring_rate) @ by
+    diagonal = np.zeros(len(q))
+    diagonal[BODY:] += tyre_rate
+    diagonal[2] -= np.sin(q[2]) * (rig.element_rows.T @ spring) @ (rig.travel_map[:, 2] * rig.on_beam)
     if len(hitch):
         held = rig.hitch_force - rig.hitch_rate * (hitch @ q)
         total += hitch.T @ held
@@ -140,19 +145,36 @@ def at_rest(rig: Rig, q: Floats, ground: Floats | float, load: Floats, lean: Flo
     return total, stiffness, float(energy)
 
 
+def weighed(rig: Rig, q: Floats, case: Case) -> tuple[Floats, Floats, float]:
+    """What gravity and acceleration do to the masses in q: generalised forces, stiffness and potential [J]."""
+    n = len(q)
+    total, stiffness = np.zeros(n), np.zeros((n, n))
+    energy = hang(body_row(rig), axle_rows(rig), rig.pairs, rig.wheel_weights, case.specific, q, total, stiffness)
+    return total, stiffness, float(energy)
+
+
+def cg_height(rig: Rig, q: Floats, ground: Floats | float = 0.0) -> float:
+    """Height of the whole vehicle's CG in q [m], over the mean of the ground under its wheels."""
+    dry = replace(rig, free_surface=np.zeros(2))
+    up = weighed(dry, q, Case(gravity=(0.0, 0.0, -1.0)))[2] / rig.mass
+    still = (rig.sprung_mass * rig.sprung_cg[2] + rig.axle_unsprung @ rig.axle_height) / rig.mass
+    return float(still + up - np.mean(ground))
+
+
 def moving_forces(
-    rig: Rig,
-    q: Floats,
-    speed: Floats,
-    ground: Floats | float = 0.0,
-    ground_speed: Floats | float = 0.0,
-    case: Case = LEVEL,
+    rig: Rig, q: Floats, speed: Floats, ground: Floats | float, ground_speed: Floats | float, about: Floats
 ) -> Floats:
-    """Generalised forces [N, N m] in motion: position forces, dampers with friction, tyre damping."""
-    total, _ = forces(rig, q, ground, case)
-    still = tyre_forces(rig, q[BODY:] - ground)[0]
-    total[BODY:] += tyre_forces(rig, q[BODY:] - ground, speed[BODY:] - ground_speed)[0] - still
-    return total - rig.damper_map.T @ damper_forces(rig, rig.damper_map @ speed, rig.damper_map @ q)[0]
+    """Generalised forces [N, N m] in motion as a drive from a rest in `about` takes them: dampers with friction, tyre damping.
+
+    Springs close by small angles, and gravity on level ground is the straight one next to that rest.
+    """
+    there, stiffness, _ = weighed(rig, about, LEVEL)
+    total = there - stiffness @ (q - about)
+    total -= rig.element_map.T @ element_forces(rig, rig.element_map @ q)[0]
+    total[BODY:] += tyre_forces(rig, q[BODY:] - ground, speed[BODY:] - ground_speed)[0]
+    total += rig.hitch_map.T @ (rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q))
+    total[3] -= rig.twist_rate * q[3] if np.isfinite(rig.twist_rate) else 0.0
+    return np.asarray(total - rig.damper_map.T @ damper_forces(rig, rig.damper_map @ speed, rig.damper_map @ q)[0])
 
 
 def damping_matrix(rig: Rig, q: Floats) -> Floats:
@@ -169,34 +191,22 @@ def damping_matrix(rig: Rig, q: Floats) -> Floats:
 
 
 def applied(rig: Rig, case: Case) -> Floats:
-    """Generalised forces that gravity and acceleration put on the vehicle in the design position, geometric transfer included.
+    """Generalised forces that gravity and acceleration put on the vehicle in the design position, side-view lines included."""
+    return weighed(rig, np.zeros(BODY + len(rig.wheel_places)), case)[0] + guided(rig, case)
 
-    Of a batch, a row for each Rig.
-    """
-    x, y, z = case.specific
+
+def guided(rig: Rig, case: Case) -> Floats:
+    """Generalised forces of braking and driving along the side-view lines of the axles and at a hitch. Of a batch, a row for each Rig."""
+    x = case.specific[0]
     wheels = rig.tyre_rate.shape[-1]
     total = np.zeros((*rig.tyre_rate.shape[:-1], BODY + wheels))
-    total[..., 0] = -rig.sprung_mass * z
-    total[..., BODY:] = -rig.wheel_weights * z
-    mass, height = np.asarray(rig.mass), rig.sprung_cg[..., 2]
-    if y:
-        link = rig.axle_share * (mass * y)[..., None] - rig.axle_unsprung * y
-        held = np.sum(link * rig.axle_roll_centre, axis=-1)
-        total[..., 2] += rig.sprung_mass * y * height - held + rig.free_surface[..., 0] / GRAVITY * y
-        on_pairs = link * rig.axle_roll_centre + rig.axle_unsprung * y * rig.axle_height
-        total[..., BODY:] += _pairs(rig, on_pairs)
-        # a single wheel cannot take a moment: its body does
-        total[..., 2] += np.sum(np.where(rig.axle_track == 0, on_pairs, 0.0), axis=-1)
     if x:
-        total[..., 1] -= rig.sprung_mass * x * height + x * np.sum(rig.axle_unsprung * rig.axle_height, axis=-1)
-        total[..., 1] -= rig.free_surface[..., 1] / GRAVITY * x
-        pull = (mass * x)[..., None] * (rig.brake_share if x < 0 else rig.drive_share)
-        slope = rig.brake_slope if x < 0 else rig.drive_slope
-        per_wheel = (pull * slope / np.bincount(rig.wheel_axle))[..., rig.wheel_axle]
-        held = (mass * x)[..., None] * (1.0 - np.sum(rig.brake_share if x < 0 else rig.drive_share, axis=-1))[..., None]
-        total[..., 1] += np.sum(
-            held * rig.hitch_height, axis=-1
-        )  # what no axle passes the hitch does, at its own height
+        share, slope = (rig.brake_share, rig.brake_slope) if x < 0 else (rig.drive_share, rig.drive_slope)
+        whole = (np.asarray(rig.mass) * x)[..., None]
+        per_wheel = (whole * share * slope / np.bincount(rig.wheel_axle))[..., rig.wheel_axle]
+        held = whole * (1.0 - np.sum(share, axis=-1))[..., None]
+        # what no axle passes the hitch does, at its own height
+        total[..., 1] += np.sum(held * rig.hitch_height, axis=-1)
         ahead = np.where(rig.wheel_places[..., 0] > rig.sprung_cg[..., :1], -1.0, 1.0)
         total -= np.sum(rig.travel_map * (ahead * per_wheel)[..., None], axis=-2)
     return total
@@ -220,31 +230,47 @@ def axle_grip(rig: Rig, loads: Floats, case: Case) -> tuple[Floats, Floats]:
     return np.asarray(needed), np.asarray(there)
 
 
-def _pairs(rig: Rig, moment: Floats) -> Floats:
-    """Wheel forces [N] that a rolling moment on each axle makes, right side down positive: left wheel up."""
-    left = np.sign(rig.wheel_places[..., 1])
-    track = np.where(rig.axle_track > 0, rig.axle_track, 1.0)
-    return np.asarray(left * (moment / track)[..., rig.wheel_axle])
+def accelerometer(rig: Rig, place: tuple[float, float, float]) -> tuple[Floats, Floats]:
+    """What accelerometers fixed to the body at a place [m] read up, along and across: (3, 4) per body acceleration, and per body coordinate.
+
+    The second is gravity's share as the body tilts, a_x - g pitch and a_y + g roll: ISO 2631-1 measures at the seat, and so it
+    counts. Of a batch, with a row for each Rig.
+    """
+    x, y, z = place
+    high, ahead = rig.sprung_cg[..., 2], x - rig.sprung_cg[..., 0]
+    axis = high - np.asarray(rig.roll_arm) + np.asarray(rig.roll_axis_slope) * ahead
+    rows = np.zeros((*high.shape, 3, BODY))
+    rows[..., 0, :] = rig.rise_row(x, y)
+    rows[..., 1, 1] = z - high
+    rows[..., 2, 2] = axis - z
+    leans = np.zeros_like(rows)
+    leans[..., 1, 1] = -GRAVITY
+    leans[..., 2, 2] = GRAVITY
+    leans[..., 2, 3] = GRAVITY * rig.twist_shape(x)
+    return rows, leans
 
 
-def gravity_by_lean(rig: Rig, case: Case) -> Floats:
-    """What gravity adds per body coordinate [N m/rad]: a body above its roll axis leans on; liquid runs to the low side."""
-    z = case.specific[2]
-    lean = np.zeros((*rig.tyre_rate.shape[:-1], BODY + rig.tyre_rate.shape[-1]))
-    lean[..., 1] = rig.free_surface[..., 1] * (z / GRAVITY)
-    lean[..., 2] = rig.sprung_mass * z * rig.roll_arm + rig.free_surface[..., 0] * (z / GRAVITY)
-    return lean
+def mass_of_body(rig: Rig) -> Floats:
+    """(4, 4) mass matrix of the body coordinates [kg, kg m2]. Of a batch, one for each Rig.
 
-
-def body_masses(rig: Rig) -> Floats:
-    """Mass of each body coordinate [kg, kg m2]: roll carries the sway it implies, twist a twelfth of the roll inertia (an even bar)."""
-    turning = rig.roll_inertia + rig.sprung_mass * rig.roll_arm**2
-    return np.stack([rig.sprung_mass, rig.pitch_inertia, turning, rig.roll_inertia / 12], axis=-1)
+    Roll carries the sway and, about an axis that rises, the yaw it implies; products of inertia join it to pitch. Twist has a
+    twelfth of the roll inertia (an even bar).
+    """
+    slope = np.asarray(rig.roll_axis_slope)
+    xy, xz, yz = np.moveaxis(rig.products, -1, 0)
+    matrix = np.zeros((*rig.tyre_rate.shape[:-1], BODY, BODY))
+    matrix[..., 0, 0] = rig.sprung_mass
+    matrix[..., 1, 1] = rig.pitch_inertia
+    turning = rig.roll_inertia + rig.sprung_mass * np.asarray(rig.roll_arm) ** 2
+    matrix[..., 2, 2] = turning - 2 * slope * xz + slope**2 * rig.yaw_inertia
+    matrix[..., 1, 2] = matrix[..., 2, 1] = -xy - slope * yz
+    matrix[..., 3, 3] = np.asarray(rig.roll_inertia) / 12
+    return matrix
 
 
 def mass_matrix(rig: Rig) -> Floats:
     """(4 + w, 4 + w) mass matrix."""
     matrix = np.zeros((BODY + len(rig.wheel_places),) * 2)
-    matrix.flat[: BODY * len(matrix) : len(matrix) + 1] = body_masses(rig)
+    matrix[:BODY, :BODY] = mass_of_body(rig)
     matrix[BODY:, BODY:] = rig.wheel_masses
     return matrix

@@ -20,14 +20,27 @@ from numba.extending import intrinsic
 from numba.np.arrayobj import make_array, populate_array
 
 from springwright.motion.figures import BINS
+from springwright.motion.layout import MOST
 from springwright.motion.weighting import SECTIONS
 
 BODY = 4
 # Counts are cut to these: the compiler then sees that no index is below nought and leaves out looking for one.
-MOST, LONGEST = 255, 2**40 - 1
+LONGEST = 2**40 - 1
 LOOK = 16  # steps between looks for a run that diverges
 # figures kept for each wheel, element, damper and channel, and of the work done
-WHEEL = ("travel", "travel2", "travel_min", "travel_max", "load", "load2", "load_min", "load_max", "off", "lifts")
+WHEEL = (
+    "travel",
+    "travel2",
+    "travel_min",
+    "travel_max",
+    "load",
+    "load2",
+    "load_min",
+    "load_max",
+    "off",
+    "lifts",
+    "rim",
+)
 ELEMENT = ("force_min", "force_max", "contacts", "time", "work")
 DAMPER = ("speed_min", "speed_max", "work", "friction_work", "force_max")
 CHANNEL = ("square", "fourth", "peak")
@@ -41,8 +54,9 @@ LAW = {**LOOP, "forceinline": True}
 class Law(NamedTuple):
     """Rigs as the kernel reads them: flat arrays, lane last. w wheels, e elements of c cells, d dampers, h hitches."""
 
+    on_beam: Any  # (w,) whether a wheel is on a beam axle, lanes shared; told to the search for rest alone
     rise: Any  # (w, 3) rise of the body at each wheel per pitch, roll and twist
-    body_mass: Any  # (4,) and the inverse, 0 where held
+    body_mass: Any  # (5,) of each body coordinate and between pitch and roll; in the inverse 0 where held
     body_inverse: Any
     mate: Any  # (r, w) wheels whose force moves each wheel, lanes shared
     mate_inverse: Any  # (r, w) acceleration per force there
@@ -55,7 +69,8 @@ class Law(NamedTuple):
     bottom: Any  # (e, c) energy at the start of each cell
     end: Any  # (e, 2) force per knot spacing beyond the first and the last knot
     always: int  # elements before this one act always, the stops after it only where a wheel reaches them
-    reach: Any  # (w, 2) travel at which a wheel meets its droop and its bump stop
+    bumps: int  # how many of the stops are bump stops; they come first
+    reach: Any  # (s,) displacement at which each stop is met
     damper_at: Any  # (r, d)
     damper_share: Any
     damper_first: Any  # (d, 2) force and slope of the first line at no speed
@@ -69,13 +84,21 @@ class Law(NamedTuple):
     tyre_rate: Any  # (w,)
     tyre_damping: Any
     tyre_force: Any
-    load: Any  # (4 + w,) gravity in the design position
-    lean: Any  # (4,) gravity per body coordinate
+    tyre_room: Any  # (w,) how far a tyre may be pressed past the design position until its rim carries
+    rim_rate: Any  # (w,)
+    sprung: Any  # (7,) see motion.masses.body_row
+    axles: Any  # (a, 8) see motion.masses.axle_rows
+    pairs: Any  # (a, 2) left and right wheel of each axle, lanes shared
+    weights: Any  # (w,) unsprung mass on each wheel
+    load: Any  # (4 + w,) gravity about a rest, as a straight line: what it is with every coordinate nought
+    lean: Any  # (5,) more of it per body coordinate, and between pitch and roll
+    opposite: Any  # (w,) the other wheel of the axle, itself where there is none; lanes shared
+    tilt: Any  # (w, 2) more of it per height over the opposite wheel, and per roll
     twist_rate: Any  # ()
     hitch_rise: Any  # (h, 3)
     hitch_rate: Any  # (h,)
     hitch_force: Any
-    push: Any  # (4 + w,) force per acceleration across, braking and driving
+    push: Any  # (4 + w,) force per acceleration across, braking and driving about that rest; until then of the side-view lines alone
     brake: Any
     pull: Any
 
@@ -93,6 +116,8 @@ class Way(NamedTuple):
     cells: Any  # () cells of a track
     over_dx: Any  # () 1 / spacing
     ahead: Any  # (w,)
+    pace: Any  # () speed [m/s]
+    paces: Any  # (n + 1,) the same at each step where it varies, or nothing
     pulls: Any  # (2, n + 1) acceleration along and across, or nothing
     settle: Any  # () first step of which figures are kept
     last: Any  # () last step
@@ -102,6 +127,8 @@ class Reading(NamedTuple):
     """What is read while it goes: channels of acceleration through filters, histories, turning points."""
 
     points: Any  # (c, 4) acceleration of each channel per body acceleration
+    leans: Any  # (c, 3) gravity's share in it per pitch, roll and twist
+    leaning: Any  # (c,) whether there is any, lanes shared
     filter: Any  # (c,) which filter it goes through, -1 for none, lanes shared
     filters: Any  # (f, SECTIONS, 5)
     sections: Any  # (f,) lanes shared
@@ -113,7 +140,7 @@ class Reading(NamedTuple):
 class Kept(NamedTuple):
     """What a run fills in; see the tuples of their names. Histories, bins and turning points only for one lane alone."""
 
-    wheel: Any  # (w, 10)
+    wheel: Any  # (w, 11)
     element: Any  # (e, 5)
     damper: Any  # (d, 5)
     channel: Any  # (c, 3)
@@ -158,15 +185,14 @@ def high(a, b):
 
 @njit(**LAW)
 def act(
-    lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
-    change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean, twist_rate,
+    lanes, ends, rise, at, share, start, scale, cells, end, always, bumps, reach, damper_at, damper_share, damper_first, knee,
+    change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, tyre_room, rim_rate, lean, opposite, tilt, twist_rate,
     hitch_rise, hitch_rate, hitch_force, q, v, ground, ground_speed, load, total, lift, travel, rate, by_travel, elements, closing,
     dampers, frictions, tyres, place, wide,
 ):  # fmt: skip
     """Generalised forces into `total`; what each part does into the other arrays."""
     W = len(lanes) & MOST
     wheels, all_elements = (tyre_rate.shape[0] // W) & MOST, (start.shape[0] // W) & MOST
-    met = 0  # how many wheels are past a stop; counted, since a branch here costs more than the whole law
     for i in range(wheels):
         for lane in range(W):
             k = i * W + lane
@@ -179,15 +205,20 @@ def act(
                 v[lane] + r1 * v[W + lane] + r2 * v[2 * W + lane] + r3 * v[3 * W + lane]
             )
             by_travel[k] = 0.0
-            met += int(travel[k] > reach[(2 * i + 1) * W + lane]) + int(travel[k] < reach[2 * i * W + lane])
-    count = (cells.shape[0] // (4 * W * max(all_elements, 1))) & MOST
-    for e in range(all_elements if met > 0 else always):
+    for e in range(all_elements):
         for lane in range(W):
             elements[e * W + lane] = 0.0
         for r in range(len(ends)):
             j, s = (at[r * all_elements + e] & MOST) * W, (r * all_elements + e) * W
             for lane in range(W):
                 elements[e * W + lane] += share[s + lane] * travel[j + lane]
+    met = 0  # how many stops are met; counted, since a branch here costs more than the whole law
+    for e in range(all_elements - always):
+        side = 1.0 if e < bumps else -1.0
+        for lane in range(W):
+            met += int(side * (elements[(always + e) * W + lane] - reach[e * W + lane]) > 0.0)
+    count = (cells.shape[0] // (4 * W * max(all_elements, 1))) & MOST
+    for e in range(all_elements if met > 0 else always):
         for lane in range(W):
             k = e * W + lane
             x = (elements[k] - start[k]) * scale[k]
@@ -246,18 +277,24 @@ def act(
                 by_travel[j + lane] += damper_share[s + lane] * (dampers[d * W + lane] + frictions[d * W + lane])
     for lane in range(W):
         lift[lane] = load[lane]
-        lift[W + lane] = load[W + lane] + lean[W + lane] * q[W + lane]
-        lift[2 * W + lane] = load[2 * W + lane] + lean[2 * W + lane] * q[2 * W + lane]
+        lift[W + lane] = load[W + lane] + lean[W + lane] * q[W + lane] + lean[4 * W + lane] * q[2 * W + lane]
+        lift[2 * W + lane] = (
+            load[2 * W + lane] + lean[2 * W + lane] * q[2 * W + lane] + lean[4 * W + lane] * q[W + lane]
+        )
         lift[3 * W + lane] = load[3 * W + lane] - twist_rate[lane] * q[3 * W + lane]
     for i in range(wheels):
+        j = (BODY + (opposite[i] & MOST)) * W
         for lane in range(W):
             k, n = i * W + lane, (BODY + i) * W + lane
-            spring = tyre_force[k] - tyre_rate[k] * (q[n] - ground[k])
+            pressed = ground[k] - q[n]
+            spring = tyre_force[k] + tyre_rate[k] * pressed + rim_rate[k] * high(pressed - tyre_room[k], 0.0)
             f = high(spring - tyre_damping[k] * (v[n] - ground_speed[k]), 0.0)
             f = f if spring > 0.0 else 0.0
             tyres[k] = f
             g = by_travel[k]
-            total[n] = load[n] + f - g
+            more = tilt[(2 * i + 1) * W + lane]
+            total[n] = load[n] + f - g + tilt[2 * i * W + lane] * (q[n] - q[j + lane]) + more * q[2 * W + lane]
+            lift[2 * W + lane] += more * q[n]
             r = 3 * i * W + lane
             lift[lane] += g
             lift[W + lane] += rise[r] * g
@@ -287,6 +324,9 @@ def accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a):
     wheels = (total.shape[0] // W - BODY) & MOST
     for k in range(BODY * W):
         a[k] = body_inverse[k] * total[k]
+    for lane in range(W):
+        a[W + lane] += body_inverse[4 * W + lane] * total[2 * W + lane]
+        a[2 * W + lane] += body_inverse[4 * W + lane] * total[W + lane]
     for i in range(wheels):
         for lane in range(W):
             a[(BODY + i) * W + lane] = 0.0
@@ -298,29 +338,38 @@ def accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a):
 
 
 @njit(**LAW)
-def read_ground(lanes, heights, track, cells, over_dx, ahead, start, gain, path, step, place, ground):
-    """Height under each wheel where the vehicle's origin has come to; level before and after the profile."""
+def read_ground(
+    lanes, heights, track, cells, over_dx, ahead, start, gain, path, pace, paces, step, place, ground, rising
+):
+    """Height under each wheel where the vehicle's origin has come to, and how fast it rises there; level before and after the profile."""
     W = len(lanes) & MOST
     for lane in range(W):
         place[lane] = path[step * W + lane] if path.shape[0] > 0 else start[lane] + step * gain[lane]
     for i in range((ahead.shape[0] // W) & MOST):
         for lane in range(W):
             k = i * W + lane
-            at = low(high((place[lane] + ahead[k]) * over_dx[lane], 0.0), float(cells[lane]))
+            there = (place[lane] + ahead[k]) * over_dx[lane]
+            at = low(high(there, 0.0), float(cells[lane]))
             j = min(int(at), cells[lane] - 1)
             here = heights[np.uintp(track[k] + j)]
-            ground[k] = here + (at - j) * (heights[np.uintp(track[k] + j + 1)] - here)
+            up = heights[np.uintp(track[k] + j + 1)] - here
+            ground[k] = here + (at - j) * up
+            fast = paces[step * W + lane] if paces.shape[0] > 0 else pace[lane]
+            rising[k] = up * over_dx[lane] * fast if there == at else 0.0
 
 
 @njit(**LOOP)
 def energy(
-    lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force, load,
-    lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground, travel, lane,
+    lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force, tyre_room, rim_rate, load,
+    lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground, travel, lane,
 ):  # fmt: skip
     """Energy of one lane [J]: in springs, tyres and the hitch, of height and lean, of motion."""
     W = len(lanes) & MOST
     wheels, all_elements = tyre_rate.shape[0] // W, start.shape[0] // W
     whole = 0.5 * twist_rate[lane] * q[3 * W + lane] ** 2
+    whole += (
+        body_mass[4 * W + lane] * v[W + lane] * v[2 * W + lane] - lean[4 * W + lane] * q[W + lane] * q[2 * W + lane]
+    )
     for b in range(BODY):
         k = b * W + lane
         whole += 0.5 * (body_mass[k] * v[k] ** 2 - lean[k] * q[k] ** 2) - load[k] * q[k]
@@ -329,7 +378,13 @@ def energy(
         travel[k] = q[n] - (
             q[lane] + rise[r] * q[W + lane] + rise[r + W] * q[2 * W + lane] + rise[r + 2 * W] * q[3 * W + lane]
         )
-        whole += high(tyre_force[k] - tyre_rate[k] * (q[n] - ground[k]), 0.0) ** 2 / (2 * tyre_rate[k]) - load[n] * q[n]
+        pressed = ground[k] - q[n]
+        whole += high(tyre_force[k] + tyre_rate[k] * pressed, 0.0) ** 2 / (2 * tyre_rate[k]) - load[n] * q[n]
+        whole += rim_rate[k] * high(pressed - tyre_room[k], 0.0) ** 2 / 2
+        whole -= q[n] * (
+            tilt[2 * i * W + lane] * (q[n] - q[(BODY + opposite[i]) * W + lane]) / 2
+            + tilt[(2 * i + 1) * W + lane] * q[2 * W + lane]
+        )
         for m in range(len(ends)):
             s = m * wheels + i
             whole += 0.5 * mate_mass[s * W + lane] * v[n] * v[(BODY + mate[s]) * W + lane]
@@ -370,12 +425,28 @@ def run(lanes, ends, law, way, reading, kept):
     """
     W = len(lanes) & MOST
     (
-        rise, body_mass, body_inverse, mate, mate_inverse, mate_mass, at, share, start, scale, cells, bottom, end, fixed,
-        reach, damper_at, damper_share, damper_first, knee, change, zone_first, zone, zone_change, friction, friction_speed, tyre_rate, tyre_damping,
-        tyre_force, at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, push, brake, pull,
+        _, rise, body_mass, body_inverse, mate, mate_inverse, mate_mass, at, share, start, scale, cells, bottom, end, fixed,
+        bumps, reach, damper_at, damper_share, damper_first, knee, change, zone_first, zone, zone_change, friction, friction_speed, tyre_rate, tyre_damping,
+        tyre_force, tyre_room, rim_rate, _, _, _, _, at_rest_load, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, push, brake, pull,
     ) = law  # fmt: skip
-    dt, last_step, start_at, gain, path, heights, track, track_cells, over_dx, ahead, pulls, settle, last = way
-    points, through, filters, sections, every, bin_width, swing = reading
+    (
+        dt,
+        last_step,
+        start_at,
+        gain,
+        path,
+        heights,
+        track,
+        track_cells,
+        over_dx,
+        ahead,
+        pace,
+        paces,
+        pulls,
+        settle,
+        last,
+    ) = way
+    points, leans, leaning, through, filters, sections, every, bin_width, swing = reading
     (
         kept_wheel, kept_element, kept_damper, kept_channel, kept_work, kept_q, kept_v, diverged, kept_bins, kept_turns,
         kept_turned, kept_history,
@@ -385,7 +456,7 @@ def run(lanes, ends, law, way, reading, kept):
     size, channels, steps = (n // W) & MOST, through.shape[0] & MOST, last_step & LONGEST
     count_e, count_d = all_elements * W, all_dampers * W
     pulled, always = pulls.shape[0] > 0, fixed & MOST
-    q, v, a = scratch(n), scratch(n), scratch(n)
+    q, v, a, first = scratch(n), scratch(n), scratch(n), scratch(BODY * W)
     total, load, guess, lift = scratch(n), scratch(n), scratch(n), scratch(BODY * W)
     travel, rate, by_travel, tyres = scratch(row), scratch(row), scratch(row), scratch(row)
     elements, old_elements = scratch(count_e), scratch(count_e)
@@ -402,12 +473,14 @@ def run(lanes, ends, law, way, reading, kept):
         scratch(len(WORK) * W),
     )
     place, wide = scratch(W), scratch(W)
-    on, off, live, over_dt, gone = scratch(W), scratch(W), scratch(W), scratch(W), scratch(W)
+    on, off, live, gone = scratch(W), scratch(W), scratch(W), scratch(W)
     springs = kept_turned.shape[0]
     highest, lowest, rising = scratch(springs), scratch(springs), scratch(springs)
     for k in range(n):
         q[k], v[k], a[k] = kept_q[k], kept_v[k], 0.0
         load[k] = at_rest_load[k]
+    for k in range(BODY * W):
+        first[k] = q[k]
     for k in range(row):
         speed[k], old_travel[k], old_tyres[k], old_extra[k] = 0.0, 0.0, 0.0, 0.0
     for k in range(count_e):
@@ -433,23 +506,22 @@ def run(lanes, ends, law, way, reading, kept):
         tyre_loss = tyre_loss or tyre_damping[k] > 0.0
     for k in range(count_d):
         rubbing = rubbing or friction[k] > 0.0
-    for lane in range(W):
-        over_dt[lane] = 1.0 / dt[lane]
-    read_ground(lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, 0, signal, before)
+    read_ground(
+        lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, pace, paces, 0, signal, before, speed
+    )
     next_end, line, half = steps, 0, len(BINS) // 2
     for lane in range(W):
         next_end = min(next_end, last[lane])
         work[4 * W + lane] = -energy(
             lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force,
-            at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, before, travel, lane,
+            tyre_room, rim_rate, at_rest_load, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, before, travel, lane,
         )  # fmt: skip
     for step in range(steps + 1):
         if step > 0:
-            read_ground(lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, step, signal, ground)
-            if tyre_loss:
-                for i in range(wheels):
-                    for lane in range(W):
-                        speed[i * W + lane] = (ground[i * W + lane] - before[i * W + lane]) * over_dt[lane]
+            read_ground(
+                lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, pace, paces, step, signal,
+                ground, speed,
+            )  # fmt: skip
             for j in range(size):
                 for lane in range(W):
                     k = j * W + lane
@@ -468,9 +540,9 @@ def run(lanes, ends, law, way, reading, kept):
                     k = j * W + lane
                     load[k] = at_rest_load[k] + across * push[k] + along * (brake[k] if along < 0.0 else pull[k])
         met = act(
-            lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
-            change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, lean,
-            twist_rate, hitch_rise, hitch_rate, hitch_force, q, guess, ground, speed, load, total, lift, travel, rate, by_travel, elements,
+            lanes, ends, rise, at, share, start, scale, cells, end, always, bumps, reach, damper_at, damper_share, damper_first, knee,
+            change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, tyre_room,
+            rim_rate, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, guess, ground, speed, load, total, lift, travel, rate, by_travel, elements,
             closing, dampers, frictions, tyres, place, wide,
         )  # fmt: skip
         accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a)
@@ -516,8 +588,13 @@ def run(lanes, ends, law, way, reading, kept):
                 for i in range(wheels):
                     for lane in range(W):
                         k, j = i * W + lane, (BODY + i) * W + lane
-                        extra = tyres[k] - high(tyre_force[k] - tyre_rate[k] * (q[j] - ground[k]), 0.0)
-                        work[2 * W + lane] -= 0.5 * live[lane] * (extra + old_extra[k]) * dt[lane] * (v[j] - speed[k])
+                        pressed = ground[k] - q[j]
+                        spring = (
+                            tyre_force[k] + tyre_rate[k] * pressed + rim_rate[k] * high(pressed - tyre_room[k], 0.0)
+                        )
+                        extra = tyres[k] - high(spring, 0.0)
+                        moved = dt[lane] * (v[j] - 0.5 * dt[lane] * a[j]) - (ground[k] - before[k])
+                        work[2 * W + lane] -= 0.5 * live[lane] * (extra + old_extra[k]) * moved
                         old_extra[k] = extra
             if pulled:
                 for j in range(size):
@@ -567,6 +644,7 @@ def run(lanes, ends, law, way, reading, kept):
                 lifted = on[lane] if f <= 0.0 else 0.0
                 w[m + 8 * W] += lifted
                 w[m + 9 * W] += lifted if old_tyres[k] > 0.0 else 0.0
+                w[m + 10 * W] += on[lane] if ground[k] - q[(BODY + i) * W + lane] > tyre_room[k] else 0.0
                 before[k], old_travel[k], old_tyres[k] = ground[k], x, f
         for c in range(channels):
             for lane in range(W):
@@ -574,6 +652,11 @@ def run(lanes, ends, law, way, reading, kept):
             for b in range(BODY):
                 for lane in range(W):
                     signal[lane] += points[(c * BODY + b) * W + lane] * a[b * W + lane]
+            if leaning[c]:
+                for b in range(BODY - 1):
+                    for lane in range(W):
+                        k = (1 + b) * W + lane
+                        signal[lane] += leans[(c * (BODY - 1) + b) * W + lane] * (q[k] - first[k])
             if through[c] >= 0:
                 f = through[c] & MOST
                 for k in range(sections[f] & MOST):
@@ -634,7 +717,7 @@ def run(lanes, ends, law, way, reading, kept):
                         diverged[lane] = step
                     work[4 * W + lane] += energy(
                         lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate,
-                        tyre_force, at_rest_load, lean, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground,
+                        tyre_force, tyre_room, rim_rate, at_rest_load, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground,
                         by_travel, lane,
                     )  # fmt: skip
                     for j in range(size):

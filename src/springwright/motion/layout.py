@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.errors import UnsolvedError
 from springwright.motion.figures import CHANNELS, Point
-from springwright.motion.forces import LEVEL, Case, applied, body_masses, gravity_by_lean
+from springwright.motion.forces import Case, accelerometer, guided, mass_of_body
+from springwright.motion.masses import axle_rows, body_row
 from springwright.motion.weighting import SECTIONS, analogue, digital
 from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, stack
 
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from springwright.motion.equilibrium import Drawn
 
 Floats = NDArray[np.float64]
+MOST = 255  # what the kernel's counts are cut to
 FILTERS = ("Wk", "Wd", "30 Hz", "absorbed")
 LENGTHS = np.array([len(analogue(name)) for name in FILTERS])
 
@@ -37,6 +40,7 @@ def law_of(rig: Rig) -> Any:
     """A batch as the kernel reads it."""
     from springwright.motion.kernel import Law
 
+    _fits(rig)
     inverse = np.asarray(np.linalg.inv(rig.wheel_masses), dtype=float)
     ends = _joined(rig, inverse)
     mate, mate_inverse, mate_mass = _mates(rig.wheel_masses, inverse, ends)
@@ -48,12 +52,18 @@ def law_of(rig: Rig) -> Any:
     first, knee, change = _hinges(rig)
     zone_first, zone, zone_change = _zones(rig)
     stops = rig.element_kind >= BUMP_STOP
-    mass = body_masses(rig)
-    level = applied(rig, LEVEL)
+    mass, mass_inverse = _body(mass_of_body(rig), free)
+    beside = [pair for pair in rig.pairs.tolist() if pair[0] != pair[1]]
+    opposite = np.arange(rig.tyre_rate.shape[-1])
+    for left, right in beside:
+        opposite[[left, right]] = right, left
+    wheels = rig.tyre_rate.shape
+    still = np.zeros((len(rig.tyre_rate), BODY + wheels[1]))
     return Law(
+        on_beam=rig.on_beam.astype(np.int64),
         rise=lanes(-rig.travel_map[..., 1:BODY]),
         body_mass=lanes(mass),
-        body_inverse=lanes(free / mass),
+        body_inverse=lanes(mass_inverse),
         mate=mate,
         mate_inverse=lanes(mate_inverse),
         mate_mass=lanes(mate_mass),
@@ -65,6 +75,7 @@ def law_of(rig: Rig) -> Any:
         bottom=bottom.ravel(),
         end=end.ravel(),
         always=int((~stops).sum()),
+        bumps=int((rig.element_kind == BUMP_STOP).sum()),
         reach=lanes(_reach(rig)),
         damper_at=damper_at,
         damper_share=lanes(damper_share),
@@ -79,22 +90,71 @@ def law_of(rig: Rig) -> Any:
         tyre_rate=lanes(rig.tyre_rate),
         tyre_damping=lanes(rig.tyre_damping),
         tyre_force=lanes(rig.tyre_force),
-        load=lanes(level),
-        lean=lanes(gravity_by_lean(rig, LEVEL)[:, :BODY]),
+        tyre_room=lanes(rig.tyre_room),
+        rim_rate=lanes(rig.rim_rate),
+        sprung=lanes(body_row(rig)),
+        axles=lanes(axle_rows(rig)),
+        pairs=rig.pairs,
+        weights=lanes(rig.wheel_weights),
+        load=lanes(still),
+        lean=lanes(still[:, : BODY + 1]),
+        opposite=opposite.astype(np.uintp),
+        tilt=lanes(np.zeros((*wheels, 2))),
         twist_rate=lanes(np.where(twisting, rig.twist_rate, 0.0)),
         hitch_rise=lanes(rig.hitch_map[..., 1:BODY]),
         hitch_rate=lanes(rig.hitch_rate),
         hitch_force=lanes(rig.hitch_force),
-        push=lanes(applied(rig, Case(across=1.0)) - level),
-        brake=lanes(level - applied(rig, Case(along=-1.0))),
-        pull=lanes(applied(rig, Case(along=1.0)) - level),
+        push=lanes(still),
+        brake=lanes(-guided(rig, Case(along=-1.0))),
+        pull=lanes(guided(rig, Case(along=1.0))),
+    )
+
+
+def _fits(rig: Rig) -> None:
+    """Refuse what the kernel has no room to count.
+
+    Raises
+    ------
+    UnsolvedError
+        More than 256 knots of a curve, or more than 255 wheels, elements, dampers or hitches.
+
+    """
+    counts = {
+        "knots of a force curve": (rig.element_force.shape[-1], MOST + 1),
+        "wheels": (rig.tyre_rate.shape[-1], MOST),
+        "elements": (len(rig.element_kind), MOST),
+        "dampers": (rig.friction.shape[-1], MOST),
+        "points of a damper's curve": (rig.damper_speed.shape[-1], MOST),
+        "points of a damper's zones": (rig.damper_place.shape[-1], MOST),
+    }
+    for what, (count, most) in counts.items():
+        if count > most:
+            raise UnsolvedError(f"{count} {what}: at most {most} can be solved; draw the curve with fewer")
+
+
+def about(law: Any, q: Floats) -> Any:
+    """The law of lanes that go from rests q (runs, 4 + w): gravity and accelerations as they are next to those."""
+    from springwright.motion.newton import linear_gravity
+
+    runs, n = q.shape
+    load, push, pull = np.empty((3, runs, n))
+    lean, tilt = np.empty((runs, BODY + 1)), np.empty((runs, n - BODY, 2))
+    linear_gravity(runs, law, q, load, lean, tilt, push, pull)
+    along = lanes(pull)
+    return law._replace(
+        load=lanes(load),
+        lean=lanes(lean),
+        tilt=lanes(tilt),
+        push=lanes(push),
+        brake=law.brake + along,
+        pull=law.pull + along,
     )
 
 
 def drawn_anew(law: Any, of: NDArray[np.intp], drawn: Drawn) -> Any:
     """A law with a lane for each of many runs: `of` says which of its lanes each takes, and some elements get curves of their own."""
     width = len(law.twist_rate)
-    shared = ("mate", "at", "damper_at", "always")
+    shared = ("mate", "at", "damper_at", "always", "bumps", "pairs", "opposite", "on_beam")
     lane = {
         name: np.take(one.reshape(-1, width), of, axis=1) for name, one in law._asdict().items() if name not in shared
     }
@@ -108,24 +168,44 @@ def drawn_anew(law: Any, of: NDArray[np.intp], drawn: Drawn) -> Any:
     return law._replace(**{name: one.ravel() for name, one in lane.items()})
 
 
+def _body(mass: Floats, free: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+    """(runs, 5) of the body's mass and of its inverse: one for each coordinate, 0 in the inverse where held, and that between pitch and roll."""
+    both = np.ix_(np.arange(len(mass)), free, free)
+    inverse = np.zeros_like(mass)
+    inverse[both] = np.linalg.inv(mass[both])
+    return tuple(  # type: ignore[return-value]
+        np.column_stack([np.diagonal(one, axis1=1, axis2=2), one[:, 1, 2]]) for one in (mass, inverse)
+    )
+
+
 def lanes(rows: Any) -> Floats:
     """Flat array with the leading dimension, one row for each lane, put last."""
     rows = np.asarray(rows, dtype=float)
     return np.asarray(rows.reshape(len(rows), -1).T.ravel())
 
 
-def channels_of(rig: Rig, points: Sequence[Point]) -> tuple[Floats, NDArray[np.int64]]:
-    """(runs, c, 4) acceleration of each channel per body acceleration, and the filter it goes through."""
-    high = np.asarray(rig.sprung_cg[:, 2])
-    axis = high - rig.roll_arm
-    rows = np.zeros((len(high), CHANNELS * len(points), BODY))
+class Channels(NamedTuple):
+    """What is read: acceleration of each channel per body acceleration (runs, c, 4), gravity's share in it per pitch, roll and twist (runs, c, 3), whether there is any, and the filter it goes through (c,)."""
+
+    points: Floats
+    leans: Floats
+    leaning: NDArray[np.int64]
+    through: NDArray[np.int64]
+
+
+def channels_of(rig: Rig, points: Sequence[Point]) -> Channels:
+    """Channels of points, as accelerometers fixed to the body there read them."""
+    runs, count = len(rig.sprung_cg), len(points)
+    rows, leans = np.zeros((2, runs, count, CHANNELS, BODY))
     for i, point in enumerate(points):
-        x, y, z = point.place
-        for c in (0, 3, 4, 5):
-            rows[:, CHANNELS * i + c] = rig.rise_row(x, y)
-        rows[:, CHANNELS * i + 1, 1] = z - high
-        rows[:, CHANNELS * i + 2, 2] = axis - z
-    return rows, np.array([0, 1, 1, -1, 2, 3] * len(points), dtype=np.int64)
+        accelerating, leaning = accelerometer(rig, point.place)
+        rows[:, i], leans[:, i] = accelerating[:, [0, 1, 2, 0, 0, 0]], leaning[:, [0, 1, 2, 0, 0, 0]]
+    return Channels(
+        rows.reshape(runs, -1, BODY),
+        leans[..., 1:].reshape(runs, -1, BODY - 1),
+        np.array([0, 1, 1, 0, 0, 0] * count, dtype=np.int64),
+        np.array([0, 1, 1, -1, 2, 3] * count, dtype=np.int64),
+    )
 
 
 def filters_of(steps: Floats) -> tuple[Floats, NDArray[np.int64]]:
@@ -211,14 +291,8 @@ def _zones(rig: Rig) -> tuple[Floats, Floats, Floats]:
 
 
 def _reach(rig: Rig) -> Floats:
-    """(runs, w, 2): travel at which each wheel meets its droop and its bump stop."""
-    runs, wheels = rig.tyre_rate.shape
-    reach = np.tile([-np.inf, np.inf], (runs, wheels, 1))
-    length = rig.element_step * (rig.element_force.shape[-1] - 1)
-    for e in np.flatnonzero(rig.element_kind >= BUMP_STOP):
-        wheel = int(np.flatnonzero(rig.element_rows[0, e])[0])
-        if rig.element_kind[e] == DROOP_STOP:
-            reach[:, wheel, 0] = rig.element_start[:, e] + length[:, e]
-        else:
-            reach[:, wheel, 1] = rig.element_start[:, e]
-    return reach
+    """(runs, s): displacement at which each stop is met, bump stops first."""
+    stops = rig.element_kind >= BUMP_STOP
+    met = rig.element_start[:, stops]
+    last = met + rig.element_step[:, stops] * (rig.element_force.shape[-1] - 1)
+    return np.where(rig.element_kind[stops] == DROOP_STOP, last, met)

@@ -65,9 +65,10 @@ def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     shares /= shares.sum(axis=0)
     peaks = shapes[np.argmax(np.abs(shapes), axis=0), np.arange(len(frequencies))]
     reals = np.real(shapes * np.conj(peaks) / np.abs(peaks))
+    names = _names(rig, shapes, shares)
     found = []
     for k, (frequency, ratio) in enumerate(zip(frequencies, ratios, strict=True)):
-        name = _name(rig, shapes[:, k], shares[:, k])
+        name = names[k]
         node = _node(rig, reals[:, k]) if name == "body" else None
         found.append(Mode(name, frequency, node, ratio, tuple(reals[:, k].tolist()), tuple(shares[:, k].tolist())))
     return _bounce_and_pitch(rig, found)
@@ -86,27 +87,39 @@ def _undamped(mass: Floats, stiffness: Floats) -> _Found:
 
 
 def _damped(mass: Floats, damping: Floats, stiffness: Floats) -> _Found:
-    """Real roots, which do not swing, are taken in pairs."""
+    """Real roots, which do not swing, belong in twos to one mode each: to that whose undamped shape they are most like, never to the one nearest in size."""
     n = len(mass)
     inverse = np.linalg.inv(mass)
     system = np.block([[np.zeros((n, n)), np.eye(n)], [-inverse @ stiffness, -inverse @ damping]])
     roots, vectors = np.linalg.eig(system)
-    swinging = [
-        (abs(root), -root.real / abs(root), vectors[:n, i])
-        for i, root in enumerate(roots)
-        if root.imag > 1e-9 * abs(root)
-    ]
-    creeping = sorted(
-        (i for i, root in enumerate(roots) if abs(root.imag) <= 1e-9 * abs(root)), key=lambda i: abs(roots[i])
-    )
-    pairs = [(a, b) for a, b in zip(creeping[::2], creeping[1::2], strict=False)]
-    for a, b in pairs:
+    still = np.abs(roots.imag) <= 1e-9 * np.abs(roots)
+    swinging = np.flatnonzero(~still & (roots.imag > 0))
+    found = [(abs(roots[i]), -roots[i].real / abs(roots[i]), vectors[:n, i]) for i in swinging]
+    for a, b in _pairs(mass, solve(mass, stiffness)[1], vectors[:n], swinging, np.flatnonzero(still)):
         size = float(np.sqrt(abs(roots[a] * roots[b])))
-        swinging.append((size, float(abs(roots[a]) + abs(roots[b])) / (2 * size), vectors[:n, a]))
-    sizes, ratios, shapes = zip(*sorted(swinging, key=lambda one: one[0]), strict=True)
+        slow = a if abs(roots[a]) < abs(roots[b]) else b
+        found.append((size, float(abs(roots[a]) + abs(roots[b])) / (2 * size), vectors[:n, slow]))
+    sizes, ratios, shapes = zip(*sorted(found, key=lambda one: one[0]), strict=True)
     columns = np.array(shapes).T
     scale = np.sqrt(np.real(np.sum(np.conj(columns) * (mass @ columns), axis=0)))
     return _Found([float(size) / (2 * np.pi) for size in sizes], [float(one) for one in ratios], columns / scale)
+
+
+def _pairs(
+    mass: Floats, undamped: Floats, vectors: Any, swinging: NDArray[np.intp], still: NDArray[np.intp]
+) -> list[tuple[int, int]]:
+    """Real roots in twos. `undamped` (n, n) are the shapes without dampers, scaled to unit modal mass; each swinging pair takes one of them, the real roots share the rest."""
+    from scipy.optimize import linear_sum_assignment
+
+    if not len(still):
+        return []
+    likeness = np.abs(undamped.T @ mass @ vectors) ** 2
+    likeness /= np.real(np.sum(np.conj(vectors) * (mass @ vectors), axis=0))
+    taken = linear_sum_assignment(-likeness[:, swinging])[0] if len(swinging) else []
+    left = np.setdiff1d(np.arange(len(undamped)), taken)
+    places, which = linear_sum_assignment(-np.repeat(likeness[np.ix_(left, still)], 2, axis=0))
+    order = still[which[np.argsort(places)]]
+    return [(int(a), int(b)) for a, b in order.reshape(-1, 2)]
 
 
 def _bounce_and_pitch(rig: Rig, found: list[Mode]) -> tuple[Mode, ...]:
@@ -133,18 +146,35 @@ def solve(mass: Floats, stiffness: Floats) -> tuple[Floats, Floats]:
 
 
 def _node(rig: Rig, shape: Floats) -> float | None:
-    """X where the body stands still, or None when it does not pitch."""
-    heave, pitch = shape[:2]
+    """X on the centreline where the body stands still, or None when it does not pitch."""
+    pitch = shape[1]
+    heave = (
+        shape[0] - shape[2] * rig.sprung_cg[1]
+    )  # heave is told at the CG, the roll of a one-sided vehicle lifts the centreline
     return float(rig.sprung_cg[0] + heave / pitch) if abs(pitch) > 1e-9 * abs(heave) else None
 
 
-def _name(rig: Rig, shape: Any, shares: Floats) -> str:
-    body, wheels = shares[:BODY], shares[BODY:]
-    if wheels.sum() > body.sum():
-        by_axle = np.bincount(rig.wheel_axle, wheels)
-        pair = shape[BODY:][rig.wheel_axle == int(np.argmax(by_axle))]
-        kind = "tramp" if len(pair) == 2 and np.real(pair[0] * np.conj(pair[1])) < 0 else "hop"
-        return f"{kind} {int(np.argmax(by_axle)) + 1}"
+def _names(rig: Rig, shapes: Any, shares: Floats) -> list[str]:
+    """A name for every mode (columns), by its shape: hop and tramp of an axle, of alike ones by whose wheels move most; twist, roll, else body."""
+    from scipy.optimize import linear_sum_assignment
+
+    names = [_of_body(shares[:, k]) for k in range(shares.shape[1])]
+    axles = int(rig.wheel_axle.max()) + 1
+    kinds: dict[str, list[int]] = {}
+    for k in np.flatnonzero(shares[BODY:].sum(axis=0) > shares[:BODY].sum(axis=0)):
+        most = int(np.argmax(np.bincount(rig.wheel_axle, shares[BODY:, k])))
+        pair = shapes[BODY:, k][rig.wheel_axle == most]
+        against = len(pair) == 2 and np.real(pair[0] * np.conj(pair[1])) < 0
+        kinds.setdefault("tramp" if against else "hop", []).append(int(k))
+    for kind, mine in kinds.items():
+        weight = np.array([np.bincount(rig.wheel_axle, shares[BODY:, k], minlength=axles) for k in mine])
+        for row, axle in zip(*linear_sum_assignment(-weight), strict=True):
+            names[mine[row]] = f"{kind} {axle + 1}"
+    return names
+
+
+def _of_body(shares: Floats) -> str:
+    body = shares[:BODY]
     if body[3] > body[0] + body[1] and body[3] > body[2]:
         return "twist"
     return "roll" if body[2] > body[0] + body[1] else "body"

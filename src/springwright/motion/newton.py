@@ -8,12 +8,58 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from springwright.motion import masses
 from springwright.motion.equilibrium import FARTHEST, LONGEST, SMALLEST, STEPS, TILTED
 from springwright.motion.kernel import BODY, LOOP, high, low
 
+hang = njit(**LOOP)(masses.hang)
+
 
 @njit(**LOOP)
-def tangent(W, lane, law, ground, load, lean, q, total, stiffness, by_travel, between):
+def masses_of(W, lane, law):
+    """Body, axles and wheels of one lane as `motion.masses.hang` takes them."""
+    body, axles, weights = np.empty(7), np.empty((len(law.pairs), 8)), np.empty(len(law.weights) // W)
+    for k in range(7):
+        body[k] = law.sprung[k * W + lane]
+    for i in range(len(axles)):
+        for k in range(8):
+            axles[i, k] = law.axles[(8 * i + k) * W + lane]
+    for i in range(len(weights)):
+        weights[i] = law.weights[i * W + lane]
+    return body, axles, weights
+
+
+@njit(**LOOP)
+def linear_gravity(W, law, q, load, lean, tilt, push, pull):
+    """Gravity of every lane as a straight line about its rest in q (W, 4 + w), and what acceleration across and along does there.
+
+    Fills rows of load, push, pull (W, 4 + w), lean (W, 5) and tilt (W, w, 2), see `motion.kernel.Law`.
+    """
+    n = q.shape[1]
+    wheels = n - BODY
+    total, stiffness, unused = np.zeros(n), np.zeros((n, n)), np.zeros((n, n))
+    for lane in range(W):
+        body, axles, weights = masses_of(W, lane, law)
+        total[:] = 0.0
+        stiffness[:] = 0.0
+        hang(body, axles, law.pairs, weights, np.array([0.0, 0.0, masses.GRAVITY]), q[lane], total, stiffness)
+        load[lane] = total + stiffness @ q[lane]
+        for k in range(BODY):
+            lean[lane, k] = -stiffness[k, k]
+        lean[lane, BODY] = -stiffness[1, 2]
+        for i in range(wheels):
+            tilt[lane, i, 0] = -stiffness[BODY + i, BODY + i]
+            tilt[lane, i, 1] = -stiffness[2, BODY + i]
+        push[lane] = 0.0
+        hang(body, axles, law.pairs, weights, np.array([0.0, 1.0, 0.0]), q[lane], push[lane], unused)
+        pull[lane] = 0.0
+        hang(body, axles, law.pairs, weights, np.array([1.0, 0.0, 0.0]), q[lane], pull[lane], unused)
+
+
+@njit(**LOOP)
+def tangent(
+    W, lane, law, ground, along, specific, body, axles, weights, q, total, stiffness, by_travel, between, lever
+):
     """Forces of one lane at rest in q into `total`, minus their derivative into `stiffness`; gives its energy [J]."""
     wheels, n = len(by_travel), len(q)
     elements = len(law.start) // W
@@ -22,19 +68,20 @@ def tangent(W, lane, law, ground, load, lean, q, total, stiffness, by_travel, be
     by_travel[:] = 0.0
     between[:] = 0.0
     stiffness[:] = 0.0
-    total[:] = load
-    energy = 0.0
+    total[:] = along
+    energy = hang(body, axles, law.pairs, weights, specific, q, total, stiffness)
     for j in range(n):
-        energy -= load[j] * q[j]
+        energy -= along[j] * q[j]
+    sr, cr = np.sin(q[2]), np.cos(q[2])
     for e in range(elements):
         x = 0.0
         for r in range(joins):
             s = r * elements + e
             i = int(law.at[s])
             k = 3 * i
-            travel = q[BODY + i] - q[0]
-            for b in range(3):
-                travel -= law.rise[(k + b) * W + lane] * q[1 + b]
+            rolled = sr if law.on_beam[i] else q[2]
+            travel = q[BODY + i] - q[0] - law.rise[k * W + lane] * q[1]
+            travel -= law.rise[(k + 1) * W + lane] * rolled + law.rise[(k + 2) * W + lane] * q[3]
             x += law.share[s * W + lane] * travel
         x = (x - law.start[e * W + lane]) * law.scale[e * W + lane]
         cell = min(max(int(x), 0), count - 1)
@@ -62,24 +109,36 @@ def tangent(W, lane, law, ground, load, lean, q, total, stiffness, by_travel, be
         k, m = i * W + lane, BODY + i
         total[m] -= by_travel[i]
         total[0] += by_travel[i]
-        spring = law.tyre_force[k] - law.tyre_rate[k] * (q[m] - ground[i])
+        pressed = ground[i] - q[m]
+        spring, past = law.tyre_force[k] + law.tyre_rate[k] * pressed, pressed - law.tyre_room[k]
         if spring > 0.0:
             total[m] += spring
             energy += spring * spring / (2 * law.tyre_rate[k])
             stiffness[m, m] += law.tyre_rate[k]
+        if past > 0.0:
+            total[m] += law.rim_rate[k] * past
+            energy += law.rim_rate[k] * past * past / 2
+            stiffness[m, m] += law.rim_rate[k]
         for b in range(3):
-            total[1 + b] += law.rise[(3 * i + b) * W + lane] * by_travel[i]
+            lever[i, 1 + b] = law.rise[(3 * i + b) * W + lane]
+        if law.on_beam[i]:
+            stiffness[2, 2] += lever[i, 2] * sr * by_travel[i]
+            lever[i, 2] *= cr
+        for b in range(1, BODY):
+            total[b] += lever[i, b] * by_travel[i]
+    for i in range(wheels):
+        m = BODY + i
         for j in range(wheels):
             g = between[i, j]
             if g == 0.0:
                 continue
             stiffness[m, BODY + j] += g
             for b in range(BODY):
-                rb = 1.0 if b == 0 else law.rise[(3 * j + b - 1) * W + lane]
+                rb = lever[j, b]
                 stiffness[m, b] -= g * rb
                 stiffness[b, m] -= g * rb
                 for d in range(BODY):
-                    rd = 1.0 if d == 0 else law.rise[(3 * i + d - 1) * W + lane]
+                    rd = lever[i, d]
                     stiffness[d, b] += g * rb * rd
     for h in range(len(law.hitch_rate) // W):
         rate = law.hitch_rate[h * W + lane]
@@ -92,11 +151,10 @@ def tangent(W, lane, law, ground, load, lean, q, total, stiffness, by_travel, be
             total[b] += rb * held
             for d in range(BODY):
                 stiffness[b, d] += rate * rb * (1.0 if d == 0 else law.hitch_rise[(3 * h + d - 1) * W + lane])
+    total[3] -= law.twist_rate[lane] * q[3]
+    energy += law.twist_rate[lane] * q[3] * q[3] / 2
+    stiffness[3, 3] += law.twist_rate[lane]
     for b in range(BODY):
-        pull = lean[b] - (law.twist_rate[lane] if b == 3 else 0.0)
-        total[b] += pull * q[b]
-        energy -= pull * q[b] * q[b] / 2
-        stiffness[b, b] -= pull
         if law.body_inverse[b * W + lane] == 0.0:  # held
             total[b] = 0.0
             stiffness[b, :] = 0.0
@@ -134,16 +192,33 @@ def solve(stiffness, total, step):
 
 
 @njit(**LOOP)
-def settle(W, law, of, ground, load, lean, close, q, left):
-    """Bring every run to rest: `of` is its lane of the W of the law, q (runs, 4 + w) the first guess and then the rest, left what force is left over, nan where none was found."""
+def settle(W, law, of, ground, along, specific, close, q, left):
+    """Bring every run to rest under a specific force (runs, 3) and what passes along side-view lines: `of` is its lane of the W of the law, q (runs, 4 + w) the first guess and then the rest, left what force is left over, nan where none was found."""
     runs, n = q.shape
     wheels = n - BODY
     total, trial, step = np.zeros(n), np.zeros(n), np.zeros(n)
     stiffness, between, by_travel = np.zeros((n, n)), np.zeros((wheels, wheels)), np.zeros(wheels)
-    worked = np.zeros((n, n))
+    worked, lever = np.zeros((n, n)), np.ones((wheels, BODY))
     for r in range(runs):
         left[r] = np.nan
-        energy = tangent(W, of[r], law, ground[r], load[r], lean[r], q[r], total, stiffness, by_travel, between)
+        body, axles, weights = masses_of(W, of[r], law)
+        energy = tangent(
+            W,
+            of[r],
+            law,
+            ground[r],
+            along[r],
+            specific[r],
+            body,
+            axles,
+            weights,
+            q[r],
+            total,
+            stiffness,
+            by_travel,
+            between,
+            lever,
+        )
         most = np.abs(total).max()
         for _ in range(STEPS):
             worked[:] = stiffness
@@ -164,7 +239,9 @@ def settle(W, law, of, ground, load, lean, close, q, left):
             while not better and size > SMALLEST:
                 for j in range(n):
                     trial[j] = q[r, j] + size * step[j]
-                now = tangent(W, of[r], law, ground[r], load[r], lean[r], trial, total, stiffness, by_travel, between)
+                now = tangent(
+                    W, of[r], law, ground[r], along[r], specific[r], body, axles, weights, trial, total, stiffness, by_travel, between, lever
+                )  # fmt: skip
                 left_over = np.abs(total).max()
                 better = energy - now > 1e-4 * size * drop or left_over < most / 2
                 size *= 0.5

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest
-from springwright.motion.forces import damper_factor, forces, mass_matrix, sliding, tyre_forces
+from springwright.motion.forces import accelerometer, damper_factor, forces, mass_matrix, sliding, tyre_forces
 from springwright.motion.weighting import response as weighting
 from springwright.results import Result, si
 from springwright.terrain.roughness import HIGHEST, LOWEST, displacement_density, track_coherence
@@ -31,7 +31,10 @@ COUNT, ROUNDS, SETTLED = 256, 30, 1e-6
 
 @dataclass(frozen=True)
 class PointSpectrum(Result):
-    """Acceleration at one place of the body: weighted root mean squares and the one-sided density of the unweighted rise."""
+    """Acceleration at one place of the body: weighted root mean squares and the one-sided density of the unweighted rise.
+
+    `along` and `across` are as a seat feels them, gravity's share of tilt in them; `along_moved` and `across_moved` are without it.
+    """
 
     name: str
     up: float = si("m/s**2")
@@ -40,6 +43,8 @@ class PointSpectrum(Result):
     up_raw: float = si("m/s**2")
     absorbed: float = si("W")
     density: tuple[float, ...] = si("(m/s**2)**2/Hz", ())
+    along_moved: float = si("m/s**2", 0.0)
+    across_moved: float = si("m/s**2", 0.0)
 
 
 @dataclass(frozen=True)
@@ -113,7 +118,7 @@ def response(
         damper_speed=tuple(damper.tolist()),
         damper_rate=tuple(rates.tolist()),
         rounds=rounds,
-        beyond=tuple(_beyond(rig, rest, travel, load)),
+        beyond=tuple(_beyond(rig, rest, solver.rms(rig.element_map @ moved, density), load)),
     )
 
 
@@ -187,7 +192,8 @@ class _Linear:
         """(f, outputs): one-sided density of outputs whose gains to both tracks are (f, outputs, 2)."""
         left, right = gain[..., 0], gain[..., 1]
         both = np.abs(left) ** 2 + np.abs(right) ** 2 + 2 * self.gamma[:, None] * np.real(left * np.conj(right))
-        return np.asarray(both * density[:, None])
+        # one that cancels between the tracks may come out a rounding below nothing
+        return np.asarray(np.maximum(both, 0.0) * density[:, None])
 
     def rms(self, gain: Complex, density: Floats) -> Floats:
         """Root mean square of each output."""
@@ -232,16 +238,14 @@ def equivalent_rates(rig: Rig, speed: Floats, *, friction: bool = True) -> Float
 
 
 def _at(point: Point, rig: Rig, solver: _Linear, moved: Complex, density: Floats) -> PointSpectrum:
-    x, y, z = point.place
-    rows = np.zeros((3, moved.shape[1]))
-    rows[0, :BODY] = rig.rise_row(x, y)
-    rows[1, 1] = z - rig.sprung_cg[2]
-    rows[2, 2] = -(z - (rig.sprung_cg[2] - rig.roll_arm))
-    gain = -(solver.omega[:, None, None] ** 2) * (rows @ moved)
+    rows, leans = accelerometer(rig, point.place)
+    body = moved[:, :BODY]
+    moving = -(solver.omega[:, None, None] ** 2) * (rows @ body)
+    gain = moving + leans @ body
     weights: Any = np.column_stack([weighting(name, solver.frequency) for name in ("Wk", "Wd", "Wd")])
-    weighted = solver.rms(gain * weights[:, :, None], density)
+    up, along, across = (float(value) for value in solver.rms(gain * weights[:, :, None], density))
+    _, still_along, still_across = (float(value) for value in solver.rms(moving * weights[:, :, None], density))
     raw = solver.spectrum(gain, density)[:, 0]
-    up, along, across = (float(value) for value in weighted)
     absorbed = np.trapezoid(np.abs(weighting("absorbed", solver.frequency)) ** 2 * raw, solver.frequency)
     return PointSpectrum(
         point.name,
@@ -251,23 +255,25 @@ def _at(point: Point, rig: Rig, solver: _Linear, moved: Complex, density: Floats
         float(np.sqrt(np.trapezoid(raw, solver.frequency))),
         float(absorbed),
         tuple(raw.tolist()),
+        still_along,
+        still_across,
     )
 
 
-def _beyond(rig: Rig, rest: Rest, travel: Floats, load: Floats) -> list[str]:
+def _beyond(rig: Rig, rest: Rest, stops: Floats, load: Floats) -> list[str]:
     """Where a wheel leaves the ground or a stop is met so often that the linear figures are no longer good."""
     said = []
     for i, (still, moves) in enumerate(zip(rest.wheel_loads, load, strict=True)):
         if 2.5 * moves > still:
             said.append(f"wheel {i + 1} leaves the ground: its load varies by {moves / still:.0%} (root mean square)")
-    for kind, word, sign in ((BUMP_STOP, "bump", 1), (DROOP_STOP, "droop", -1)):
-        for e in np.flatnonzero(rig.element_kind == kind):
-            wheel = int(np.flatnonzero(rig.element_rows[e])[0])
-            last = rig.element_step[e] * (rig.element_force.shape[1] - 1)
-            contact = rig.element_start[e] + (last if kind == DROOP_STOP else 0.0)
-            room = sign * (contact - rest.travel[wheel])
-            if 2.5 * travel[wheel] > room:
-                said.append(
-                    f"wheel {wheel + 1} meets its {word} stop: {1e3 * room:.0f} mm of room, {1e3 * travel[wheel]:.0f} mm root mean square"
-                )
+    for e, wheel in rig.stops:
+        kind = int(rig.element_kind[e])
+        word, sign = ("bump", 1) if kind == BUMP_STOP else ("droop", -1)
+        last = rig.element_step[e] * (rig.element_force.shape[1] - 1)
+        contact = rig.element_start[e] + (last if kind == DROOP_STOP else 0.0)
+        room = sign * (contact - float(rig.element_rows[e] @ rest.travel))
+        if 2.5 * stops[e] > room:
+            said.append(
+                f"wheel {wheel + 1} meets its {word} stop: {1e3 * room:.0f} mm of room, {1e3 * stops[e]:.0f} mm root mean square"
+            )
     return said

@@ -114,6 +114,30 @@ class Straight(Law):
         return Pull(self.at_zero + self.slope * x, np.full_like(x, self.slope))
 
 
+SOLID = 20.0  # rate of a coil pressed solid per its own: as stiff as a block, so that nothing passes it
+
+
+@dataclass(frozen=True)
+class Coiled(Law):
+    """A plain coil: rate [N/m] and force at zero travel [N] up to where it is solid, pressed so far [m]; a block from there."""
+
+    slope: float
+    at_zero: float
+    solid: float
+
+    @property
+    def pulls(self) -> bool:  # type: ignore[override]
+        """It hangs slack."""
+        return False
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`; where it goes solid the rate is that beyond it."""
+        x = np.asarray(pressed, dtype=float)
+        past = np.maximum(x - self.solid, 0.0)
+        force = self.at_zero + self.slope * (x + (SOLID - 1) * past)
+        return Pull(force, np.where(x >= self.solid, SOLID * self.slope, self.slope))
+
+
 @dataclass(frozen=True)
 class Bent(Law):
     """Straight lines between points (pressed [m], force [N]), the first and last carried on: springs that lock or join one after another."""

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.parts.law import Bent, Law, SpringNeed
+from springwright.parts.law import SOLID, Bent, Law, SpringNeed
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
 from springwright.results import Judged
 from springwright.units import NonNegativeLength, PositiveForce, PositiveLength, PositiveRate, Record, show
@@ -122,7 +122,7 @@ class CoilStack(SpringPart):
                 kept.append(one)
         end = kept[-1][0]
         solid = (
-            20 * (kept[-1][1] - kept[-2][1]) / (kept[-1][0] - kept[-2][0])
+            SOLID * (kept[-1][1] - kept[-2][1]) / (kept[-1][0] - kept[-2][0])
         )  # all locked: as stiff as a block, so that nothing passes it
         kept.append((end + 0.1, kept[-1][1] + 0.1 * solid))
         return Bent(tuple((x - pressed_at_rest, force) for x, force in kept), most=end - pressed_at_rest)

@@ -15,6 +15,8 @@ from springwright.units import (
     GRAVITY,
     Damping,
     Length,
+    NonNegativeLength,
+    PositiveForce,
     PositiveLength,
     PositiveMass,
     PositiveRate,
@@ -28,6 +30,8 @@ from springwright.units import (
 )
 
 SCATTER = 0.15  # share that the estimate may be off a test
+FLANGE = 0.0175  # m, height of the usual flange (contour J) over the bead seat, from memory
+ON_RIM = 10.0  # rim's rate per tyre's where none is given: practice, no source
 
 
 @formula(
@@ -112,7 +116,10 @@ class Tyre(Record):
     `estimate` = true, out of size and pressure with a scatter of 15 %.
 
     `friction` is that at `friction_load` (else the load rating, else the design load); it falls by `friction_fall` of itself
-    for every such load more. Peak friction of dry earth is about 0.65 to 0.70, of gravel 0.6 (Wong, after Taborek 1957).
+    for every such load more.
+
+    It ends at its `section_height` (else by its size) less the rim's `flange_height`: past that the rim carries at `rim_rate`, ten
+    times the tyre's where it is not given (practice, no source). `shock_rating` is the force a blow may put on it. Peak friction of dry earth is about 0.65 to 0.70, of gravel 0.6 (Wong, after Taborek 1957).
     """
 
     rate: PositiveRate
@@ -129,6 +136,10 @@ class Tyre(Record):
     friction: Ratio | None = None
     friction_fall: Share = 0.0
     friction_load: PositiveMass | None = None
+    section_height: PositiveLength | None = None
+    flange_height: NonNegativeLength = FLANGE
+    rim_rate: PositiveRate | None = None
+    shock_rating: PositiveForce | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -166,6 +177,23 @@ class Tyre(Record):
         if self.readings is not None and self.estimate:
             raise FieldFault(("estimate",), "the readings give the rate; take the estimate out")
         return self
+
+    @property
+    def depth(self) -> float | None:
+        """How far it can be pressed until the rim carries [m]; None where neither its section height nor a size is given."""
+        high = self.section_height
+        if high is None and self.size is not None:
+            try:
+                width, aspect, _ = size_of(self.size)
+            except QuantityError:
+                return None
+            high = aspect * width
+        return None if high is None else high - self.flange_height
+
+    @property
+    def on_rim(self) -> float:
+        """Rate of the rim on the ground [N/m]."""
+        return self.rim_rate or ON_RIM * self.rate
 
 
 def _check(rows: list[list[float]], pressure: float | None) -> None:

@@ -208,9 +208,10 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
     lean = equilibria(home.rig, (least.lift or 0.0) * diagonal(home.rig)[None])
     rise = lean.q[0, 4:]
     track = float(home.rig.axle_track.max())
-    if track and np.abs(rise[0] - rise[1]) / track + abs(lean.q[0, 2]) > LARGE_ROLL:
+    tilted = math.asin(min(abs(rise[0] - rise[1]) / track, 1.0)) if track else 0.0
+    if tilted + abs(lean.q[0, 2]) > LARGE_ROLL:
         notes.append(
-            "at the first lift axles stand at more than about 20 deg to the body: the small-angle frame is at its limit"
+            f"at the first lift the front axle stands at {show(tilted + abs(lean.q[0, 2]), 'angle')} to the body: springs and links are taken as they move by small angles there"
         )
     return [worst(heights), worst(indices)], facts, curves, notes  # fmt: skip
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.figures import POINT, DriveTable
+from springwright.motion.figures import POINT, WHEEL, DriveTable
 from springwright.questions.answer import (
     PUBLISHED,
     YOURS,
@@ -328,6 +328,8 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
             )
             dampers += _damper_speeds(ready, one, i)
         figures += [worst(each) for each in (stops, mounts) if each]
+        figures += _blows(runs, i, axle)
+        facts += _on_rim(ready, runs, i, axle)
         if dampers and (axle.damper is None or axle.damper.points is None):
             fastest = worst(dampers)
             facts.append(
@@ -344,6 +346,60 @@ def _forces(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact]]:
         elif dampers:
             figures.append(worst(dampers))
     return figures, facts  # fmt: skip
+
+
+def _blows(runs: Runs, index: int, axle: Axle) -> list[Figure]:
+    """Largest load under a wheel against the blow that its tyre and its wheel may take, where a rating is given."""
+    ratings = [
+        (axle.tyre.shock_rating, "your rating of the tyre"), (axle.wheel_shock_rating, "your rating of the wheel"),
+    ]  # fmt: skip
+    given = [(limit, source) for limit, source in ratings if limit is not None]
+    if not given:
+        return []
+    limit, source = min(given)
+    each = [
+        figure(
+            f"blow on a wheel, {axle.name}",
+            None if one.run is None else max(wheel.load_most for wheel in one.run.wheels if wheel.axle == index),
+            "at most",
+            limit,
+            "N",
+            "force",
+            source,
+            why=one.reason,
+            lost=one.run is None,
+            **one.place,
+        )
+        for one in runs.told
+    ]
+    return [worst(each)] if each else []
+
+
+def _on_rim(ready: Ready, runs: Runs, index: int, axle: Axle) -> list[Fact]:
+    """Share of the runs over the design's grounds in which a tyre is pressed down to its rim, and the slowest speed at which one is."""
+    measure = f"runs in which the rim carries, {axle.name}"
+    if axle.tyre.depth is None:
+        return [Fact(measure, None, "", "share", note="not known: give tyre.size or tyre.section_height")]
+    mine = np.flatnonzero(ready.home.rig.wheel_axle == index)
+    met, driven, slowest = 0, 0, (math.inf, "", "")
+    for at in ready.states:
+        for stretch in ready.stretches:
+            rows = runs.spread.rows(at.name, stretch.name)
+            shares = runs.spread.table.wheels[rows][:, mine, WHEEL.index("on_rim")].max(axis=1)
+            speeds = np.array(runs.spread.speeds)[rows]
+            driven += int(np.isfinite(shares).sum())
+            met += int((shares > 0).sum())
+            if (shares > 0).any():
+                slowest = min(slowest, (float(speeds[shares > 0].min()), stretch.name, at.name))
+    if not driven:
+        return []
+    speed, ground, state = slowest
+    note = (
+        f"from {show(speed, 'speed')} on {ground}, {state}"
+        if met
+        else f"its tyres give {show(axle.tyre.depth, 'length')} before that"
+    )
+    return [Fact(measure, met / driven, "", "share", note=note)]
 
 
 def _stop_force(told: Told, index: int) -> float | None:

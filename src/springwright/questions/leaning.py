@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import equilibria
-from springwright.motion.forces import GRAVITY, Case, friction_of
+from springwright.motion.forces import GRAVITY, Case, cg_height, friction_of
 from springwright.questions.reach import Reach, Way, reaches
 from springwright.questions.ready import InState, Ready
 from springwright.vehicle.rig import Rig, stack
@@ -45,6 +45,25 @@ class Stood:
     brake_pitch: float
     pull_pitch: float
     turns: tuple[Cornered, ...]
+
+    @property
+    def level_height(self) -> float:
+        """Height of the CG above level ground [m]."""
+        return cg_height(self.at.rig, self.at.rest.q)
+
+    @property
+    def leaning_height(self) -> float | None:
+        """The same on the side slope at which the first wheel lifts; None where none does."""
+        ways = [
+            (one.lift, side)
+            for side, name in ((1, "right side down"), (-1, "left side down"))
+            if (one := self.ways.get(name)) and one.lift is not None
+        ]
+        if not ways:
+            return None
+        lift, side = min(ways)
+        rest = equilibria(self.at.rig, 0.0, Case.slope(lean=0.999 * side * lift))
+        return None if rest.reasons[0] else cg_height(self.at.rig, rest.q[0])
 
     @property
     def slides(self) -> Floats:

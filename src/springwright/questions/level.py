@@ -17,7 +17,7 @@ from springwright.sizing.states import wheel_rates
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs, with_curve
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import lengths, spring_curves
+from springwright.vehicle.curves import lengths, mean_curves
 from springwright.vehicle.rig import BODY, row
 
 Floats = NDArray[np.float64]
@@ -166,7 +166,7 @@ def _tried(ready: Ready, axle: int, options: dict[str, Callable[[InState], Law]]
     one, states = ready.design.axles[axle], len(ready.states)
     laws = [choose(at) for choose in options.values() for at in ready.states]
     batch = row(ready.batch, np.tile(np.arange(states), len(options)))
-    rigs = with_curve(batch, own_springs(batch, axle), spring_curves(one, laws))
+    rigs = with_curve(batch, own_springs(batch, axle), mean_curves(one, laws))
     rests = equilibria(rigs)
     rises = np.sum(rigs.rise_row(-one.behind_front_axle, 0.0) * rests.q[:, :BODY], axis=1)
     masses = rests.wheel_loads[:, rigs.wheel_axle == axle].mean(axis=1) / GRAVITY - one.unsprung_mass / one.wheels
@@ -175,7 +175,7 @@ def _tried(ready: Ready, axle: int, options: dict[str, Callable[[InState], Law]]
         mine = range(begin, begin + states)
         if any(rests.reasons[k] for k in mine):
             continue
-        rates = [float(wheel_rates(rig, rig.travel_map @ rests.q[k])[axle]) for k in mine for rig in [row(rigs, k)]]
+        rates = [float(wheel_rates(rig, rig.travel_at(rests.q[k]))[axle]) for k in mine for rig in [row(rigs, k)]]
         rides = [float(ride.frequency_of_rate(rate, masses[k])) for rate, k in zip(rates, mine, strict=True)]
         note = f"in place of {show(was, 'length')}; rides at {show(min(rides), 'frequency')} to {show(max(rides), 'frequency')}"
         change = float(np.ptp(rises[begin : begin + states]))

@@ -107,7 +107,9 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     if brief:
         return answer("ride", ASKS, tuple(figures))
     facts += _six_watt(ready, runs)
-    curves = [_map(ready, runs), *_spectra(ready), *_pitch(ready, facts)]
+    spectra, shares = _spectra(ready)
+    facts += shares
+    curves = [_map(ready, runs), *spectra, *_pitch(ready, facts)]
     return answer("ride", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes), _workings(told))
 
 
@@ -303,13 +305,13 @@ def _map(ready: Ready, runs: Runs) -> Curves:
     )  # fmt: skip
 
 
-def _spectra(ready: Ready) -> list[Curves]:
-    """Density of the unweighted rise at each seat over ISO 8608 ground, linear about rest."""
+def _spectra(ready: Ready) -> tuple[list[Curves], list[Fact]]:
+    """Density of the unweighted rise at each seat over ISO 8608 ground, linear about rest, and what gravity's share of tilt adds along and across."""
     at = ready.home
     classed = {ground.name: ground.iso_class for ground in ready.design.grounds if ground.iso_class}
     first = next((one for one in ready.stretches if one.name in classed or one.name.startswith("class ")), None)
     if first is None:
-        return []
+        return [], []
     letter = classed.get(first.name) or first.name[-1]
     found = response(
         at.rig,
@@ -324,7 +326,24 @@ def _spectra(ready: Ready) -> list[Curves]:
     note = f"{at.name}, class {letter} at {show(first.speed, 'speed')}, linear about rest"
     if found.beyond:
         note += "; beyond the linear picture: " + "; ".join(found.beyond[:2])
-    return [Curves("Acceleration spectrum at the seats", "frequency", "Hz", "frequency", found.frequencies, "density", "(m/s**2)**2/Hz", "ratio", lines, note=note)]  # fmt: skip
+    shares = [
+        Fact(
+            f"gravity's share of tilt in what {point.name} feels {word}",
+            felt / moved - 1,
+            "",
+            "share",
+            at.name,
+            first.name,
+            "counted, as at a seat (ISO 2631-1): a_y + g roll, a_x - g pitch; linear about rest",
+        )
+        for point in found.points
+        for word, felt, moved in (
+            ("along", point.along, point.along_moved),
+            ("across", point.across, point.across_moved),
+        )
+        if moved > 0
+    ]
+    return [Curves("Acceleration spectrum at the seats", "frequency", "Hz", "frequency", found.frequencies, "density", "(m/s**2)**2/Hz", "ratio", lines, note=note)], shares  # fmt: skip
 
 
 def _pitch(ready: Ready, facts: list[Fact]) -> list[Curves]:

@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, friction_of
 from springwright.motion.modes import Mode, modes
@@ -25,6 +26,7 @@ from springwright.questions.answer import (
 )
 from springwright.questions.leaning import Stood
 from springwright.questions.leaning import stood as stood_in_every_state
+from springwright.questions.left_out import left_out_of
 from springwright.questions.ready import InState, Ready
 from springwright.units import show
 
@@ -140,16 +142,12 @@ def stand(ready: Ready) -> Answer:
     facts = [fact for one in stood for fact in _facts(ready, one)] + _anti(ready)
     if any(at.weight.free_surface_roll for at in ready.states):
         notes.append("part-full tanks move their liquid as a free surface; sloshing is not modelled")
-    notes.append(
-        "climb, descent, dive and squat leave out what gravity adds as the body itself pitches: about 1 deg of the steepest slopes, 7 % of dive and squat, on the unsafe side"
-    )
+    notes += left_out_of(ready.home.rig, ready.home.name)
     if not ready.home.rig.roll_free:
         notes.append(
             "a vehicle with no track: what holds it upright is the rider or the towing vehicle; roll is not answered"
         )
-    notes.append(
-        "rollover figures are for comparison, not for trying; lateral compliance of tyres and load on the outer rim are neglected"
-    )
+    notes.append("rollover figures are for comparison, not for trying; load on the outer rim sideways is neglected")
     return answer("stand", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes))  # fmt: skip
 
 
@@ -191,7 +189,21 @@ def _facts(ready: Ready, one: Stood) -> list[Fact]:
             for name, each in zip(names, one.transfer, strict=True)
             if total
         ]
-        tip, _, _ = _least(one, ready, "right side down", "left side down", lift=False)
+        tip, side, _ = _least(one, ready, "right side down", "left side down", lift=False)
+        lift, leant, _ = _least(one, ready, "right side down", "left side down", lift=True)
+        facts += [
+            Fact("centre of gravity above ground, level", one.level_height, "m", "length", state),
+            Fact(
+                "side slope at which the first wheel lifts",
+                lift,
+                "rad",
+                "angle",
+                state,
+                note=leant if lift is not None else "not reached",
+            ),
+        ]
+        if one.leaning_height is not None:
+            facts.append(Fact("centre of gravity above ground there", one.leaning_height, "m", "length", state))
         facts.append(
             Fact(
                 "side slope at which it tips over",
@@ -199,7 +211,7 @@ def _facts(ready: Ready, one: Stood) -> list[Fact]:
                 "rad",
                 "angle",
                 state,
-                note="" if tip is not None else "not reached",
+                note=side if tip is not None else "not reached",
             )
         )
         facts.append(_slip_fact(one, names))
@@ -314,7 +326,15 @@ def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
                 )
             )
             continue
-        run = drive(at.rig, flat(STEP_SPEED * LONG + 20.0), STEP_SPEED, duration=LONG, accelerations=pull, history=0.02)
+        try:
+            run = drive(
+                at.rig, flat(STEP_SPEED * LONG + 20.0), STEP_SPEED, duration=LONG, accelerations=pull, history=0.02
+            )
+        except UnsolvedError as error:
+            overshoots.append(
+                figure(measure, math.inf, "at most", limits.roll_overshoot, "", "share", YOURS, state=at.name, why=f"it rolls over after a step of {show(STEP, 'lateral')}: {error}")
+            )  # fmt: skip
+            continue
         watched, roll = run.column("time [s]"), run.column("roll [rad]")
         over, settled = after_step(watched - BEGINS, roll, at.rest.roll, final)
         said = (

@@ -34,6 +34,8 @@ def rest_section(result: RestResult) -> Section:
         f"Pitch {show(result.pitch, 'angle')} (nose down positive), roll {show(result.roll, 'angle')} (right side down positive)"
         + (f", frame twist {show(result.twist, 'angle')}" if result.twist else "")
         + (f"; {show(result.hitch_load, 'force')} on the hitch." if result.hitch_load is not None else "."),
+        f"Centre of gravity {show(result.cg_height, 'length')} above the ground there.",
+        *_leaning(result),
     )
     table = Table(
         "At rest",
@@ -43,6 +45,24 @@ def rest_section(result: RestResult) -> Section:
         note="Travel from the design position, bump positive.",
     )
     return Section("Rest", "Where does it stand?", says, (table, *_grip_table(result)), result.notes)
+
+
+def _leaning(result: RestResult) -> tuple[str, ...]:
+    """Where the first wheel lifts and it tips, to that side."""
+    for what, lift, tip, kind in (
+        ("side slope", result.lifts_at, result.tips_at, "angle"),
+        ("lateral acceleration", result.lifts_at_corner, result.tips_at_corner, "lateral"),
+    ):
+        if lift is not None or tip is not None:
+            lifted = (
+                "no wheel lifts as far as it was looked for"
+                if lift is None
+                else f"the first wheel lifts at {show(lift, kind)}"
+            )
+            return (
+                f"To that side {lifted}, and it tips {'past what was looked for' if tip is None else f'at {show(tip, kind)}'} of {what}.",
+            )
+    return ()
 
 
 def _grip_table(result: RestResult) -> tuple[Table, ...]:

@@ -10,7 +10,7 @@ import numpy as np
 
 from springwright.parts.catalogue import CatalogueSpring
 from springwright.parts.coil import least_gaps, working_gaps
-from springwright.parts.law import Law, SpringNeed, Straight
+from springwright.parts.law import Coiled, Law, SpringNeed, Straight
 from springwright.results import Result, si
 from springwright.sizing.rates import AtRest, at_rest, frequencies_of
 from springwright.units import known_as_shown, show
@@ -81,9 +81,11 @@ def rank(
     return tuple(replace(one, rank=i + 1) for i, one in enumerate(good)) + tuple(bad)
 
 
-def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float) -> Law:
-    """The law of a real spring in its place: its force at the seat distance of zero travel."""
-    return Straight(rate, rate * (free_length + spacer - axle.spring.rest_length))
+def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float, solid: float | None) -> Law:
+    """The law of a real spring in its place: its force at the seat distance of zero travel, and where it goes solid if its solid length is known [m]."""
+    rest = axle.spring.rest_length
+    force = rate * (free_length + spacer - rest)
+    return Straight(rate, force) if solid is None else Coiled(rate, force, rest - spacer - solid)
 
 
 def _merit(axle: Axle, one: Candidate) -> float:

@@ -24,6 +24,7 @@ class FittedSpring(Result):
     spacer: float = si("m", 0.0)
     force_at_zero_travel: float = si("N", 0.0)
     frequency: float = si("Hz", 0.0)
+    solid_length: float | None = si("m", None)
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import lengths
+from springwright.vehicle.curves import both_sides, lengths
 from springwright.vehicle.design import Design
 from springwright.vehicle.weigh import StateWeight, shared_loads
 
@@ -94,9 +94,9 @@ class AtRest(NamedTuple):
 
 
 def at_rest(axle: Axle) -> AtRest:
-    """The spring's mount in the design position."""
-    length, ratio, slope = lengths(axle, 0.0)
-    return AtRest(float(length), float(ratio), float(slope))
+    """The spring's mount in the design position; where left and right are unlike, both in the mean: the same spring stands on each."""
+    each = np.array([lengths(side, 0.0) for side in both_sides(axle)], dtype=float)
+    return AtRest(*each.mean(axis=0).tolist())
 
 
 def wheel_rate_for(axle: Axle, axle_load: float, frequency: float) -> float:
@@ -227,16 +227,19 @@ def frequencies_of(axle: Axle, axle_load: float) -> Callable[[Law], float]:
 
 
 def wheel_force(axle: Axle, law: Law, travel: float) -> float:
-    """Force of one side's springs at the wheel [N] at a bump travel [m], along the true linkage."""
+    """Force of one side's springs at the wheel [N] at a bump travel [m], along the true linkage; of unlike sides in the mean."""
     return wheel_forces(axle, [law], travel)[0]
 
 
 def wheel_forces(axle: Axle, laws: Sequence[Law], travel: float) -> list[float]:
     """The same for each of many laws."""
-    length, ratio, _ = lengths(axle, travel)
-    pressed, share = axle.spring.rest_length - float(length), axle.spring.per_wheel * float(ratio)
-    forces = [(float(law.at(pressed).force), law.pulls) for law in laws]
-    return [share * (force if pulls else max(force, 0.0)) for force, pulls in forces]
+    whole, sides = np.zeros(len(laws)), both_sides(axle)
+    for side in sides:
+        length, ratio, _ = lengths(side, travel)
+        pressed, share = axle.spring.rest_length - float(length), axle.spring.per_wheel * float(ratio)
+        forces = [(float(law.at(pressed).force), law.pulls) for law in laws]
+        whole += [share * (force if pulls else max(force, 0.0)) for force, pulls in forces]
+    return (whole / len(sides)).tolist()  # type: ignore[no-any-return]
 
 
 def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> AxleRates:
@@ -380,7 +383,7 @@ def _damping(axle: Axle, wheel_rate: float, mass: float, works: list[Working]) -
         return None
     target, wanted = axle.target, axle.target.damping_ratio
     mount = axle.damper
-    ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+    ratio = 1.0 if mount is None else damper_ratio(axle)
     wheel = damper.wheel_damping.work(axle.name, ratio=wanted, wheel_rate=wheel_rate, mass=mass)
     own = damper.damper_damping.work(axle.name, wheel=wheel.value, ratio=ratio)
     split = {"mean": own.value, "split": target.rebound_to_bump}
@@ -392,12 +395,18 @@ def _damping(axle: Axle, wheel_rate: float, mass: float, works: list[Working]) -
     )
 
 
+def damper_ratio(axle: Axle) -> float:
+    """Motion ratio of an axle's damper in the design position, of unlike sides in the mean."""
+    mounts = [side.damper for side in both_sides(axle) if side.damper is not None]
+    return sum(float(one.acts.lengths(0.0, one.length or 0.0).ratio) for one in mounts) / len(mounts)
+
+
 def spring_need(axle: Axle, law: Law, *, loaded_at_droop: bool) -> SpringNeed:
     """What one spring of the axle must do, at the spring."""
     travel = axle.travel
-    droop, stop, bump = lengths(
-        axle, np.array([-travel.droop, travel.bump, travel.bump + travel.stop_compression])
-    ).length
+    places = np.array([-travel.droop, travel.bump, travel.bump + travel.stop_compression])
+    each = np.array([lengths(side, places).length for side in both_sides(axle)])
+    (droop, *_), (_, stop, bump) = each.max(axis=0), each.min(axis=0)  # of unlike sides the one that asks more
     mount = axle.spring
     return SpringNeed(
         rate=law.rate,

@@ -96,7 +96,7 @@ def law_there(axle: Axle, load: float, catalogue: tuple[CatalogueSpring, ...]) -
         return in_place(axle, axle.spring.made, spring_need(axle, carried, loaded_at_droop=False))[1]
     own = own_spring(axle, catalogue)
     assert own is not None
-    return Straight(own.rate, own.force_at_zero_travel)
+    return _law_of(axle, own)
 
 
 def _placed(
@@ -113,8 +113,15 @@ def _placed(
             path,
             f"in coil bind at ride height: solid length {show(solid, 'length')}, {show(room, 'length')} between its seats; use a shorter spring or move a seat",
         )
-    law = fitted_law(axle, free, rate, spacer)
-    return FittedSpring(origin, label, rate, free, spacer, law.force)
+    law = fitted_law(axle, free, rate, spacer, solid)
+    return FittedSpring(origin, label, rate, free, spacer, law.force, solid_length=solid)
+
+
+def _law_of(axle: Axle, fitted: FittedSpring) -> Law:
+    """The law of a fitted coil; the ideal one, which is no real spring, has no solid length."""
+    if fitted.origin == "ideal":
+        return Straight(fitted.rate, fitted.force_at_zero_travel)
+    return fitted_law(axle, fitted.free_length, fitted.rate, fitted.spacer, fitted.solid_length)
 
 
 def _grade(name: str, path: tuple[str, ...]) -> Wire:
@@ -176,7 +183,7 @@ def springs_for(
         axle.name,
         need,
         fitted,
-        Straight(fitted.rate, fitted.force_at_zero_travel),
+        _law_of(axle, fitted),
         None,
         checked,
         designs,
@@ -260,13 +267,14 @@ def _best(axle: Axle, law: Law, designs: CoilDesigns, candidates: tuple[Candidat
     rest = axle.spring.rest_length
     if candidates and candidates[0].rank == 1:
         first = candidates[0]
-        placed = fitted_law(axle, first.spring.free_length, first.spring.rate, first.spacer)
+        row = first.spring
+        placed = fitted_law(axle, row.free_length, row.rate, first.spacer, row.solid_length)
         return FittedSpring(
-            "catalogue", first.spring.part, first.spring.rate, first.spring.free_length, first.spacer, placed.force
+            "catalogue", row.part, row.rate, row.free_length, first.spacer, placed.force, solid_length=row.solid_length
         )
     if designs.found:
         first_made = designs.found[0]
-        placed = fitted_law(axle, first_made.free_length, first_made.rate, 0.0)
+        placed = fitted_law(axle, first_made.free_length, first_made.rate, 0.0, first_made.solid_length)
         return FittedSpring(
             "designed",
             f"{show(first_made.wire, 'length', 0 if round(1e4 * first_made.wire) % 10 == 0 else 1)} coil to be made",
@@ -274,6 +282,7 @@ def _best(axle: Axle, law: Law, designs: CoilDesigns, candidates: tuple[Candidat
             first_made.free_length,
             0.0,
             placed.force,
+            solid_length=first_made.solid_length,
         )
     return FittedSpring(
         "ideal", "no real spring found; the ideal one", law.rate, rest + law.force / law.rate, 0.0, law.force

@@ -17,14 +17,15 @@ from springwright.results import KEPT, Judged, Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import AxleRates, laws_of_state, state_loads
 from springwright.units import GRAVITY
-from springwright.vehicle.assemble import assemble, own_springs
+from springwright.vehicle.assemble import assemble, own_springs, sharing
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths, pull
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import BUMP_STOP, DROOP_STOP, Rig
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
+ROUNDS = 3  # of pumping levelled springs to what stands on them: each takes what is left down a hundredfold
 
 
 @dataclass(frozen=True)
@@ -71,11 +72,20 @@ class StateRest(Result):
 
 def laws_in(design: Design, weight: StateWeight, springs: tuple[Law, ...], design_loads: Floats) -> tuple[Law, ...]:
     """The laws of a load state: levelled springs at their height, gases settled slowly and quick about where they rest."""
-    slow = laws_of_state(design, springs, state_loads(design, weight, design_loads))
+    loads = state_loads(design, weight, design_loads)
+    slow = laws_of_state(design, springs, loads)
+    levelled = any(one is not law for one, law in zip(slow, springs, strict=True))
+    if not levelled and all(law.about(0.0) is law for law in slow):
+        return slow
+    rig = assembled(design, weight, slow, design_loads)
+    rest = settle(rig, weight.name)
+    for _ in range(ROUNDS if levelled else 0):
+        # a body that stands nose up or down carries its weight along: levelled springs are pumped to what stands on them there
+        slow = laws_of_state(design, springs, _axle_loads(rig, rest))
+        rig = assembled(design, weight, slow, design_loads)
+        rest = settle(rig, weight.name)
     if all(law.about(0.0) is law for law in slow):
         return slow
-    rig = assemble(design, weight, slow, design_loads)
-    rest = settle(rig, weight.name)
     return tuple(
         law.about(
             axle.spring.rest_length
@@ -83,6 +93,32 @@ def laws_in(design: Design, weight: StateWeight, springs: tuple[Law, ...], desig
         )
         for i, (axle, law) in enumerate(zip(design.axles, slow, strict=True))
     )
+
+
+def assembled(
+    design: Design,
+    weight: StateWeight,
+    springs: tuple[Law, ...],
+    design_loads: Floats,
+    damping: Sequence[float | None] = (),
+) -> Rig:
+    """A Rig (see `vehicle.assemble.assemble`) whose supports share side force, braking and driving by their loads at rest on level ground.
+
+    Two supports share by statics. Of more, one that finds no rest is left as statics and ratings share it: what it is asked next says why.
+    """
+    rig = assemble(design, weight, springs, design_loads, damping)
+    if len(design.axles) + len(rig.hitch_place) < 3:
+        return rig
+    try:
+        rest = equilibrium(rig)
+    except UnsolvedError:
+        return rig
+    return sharing(rig, design, _axle_loads(rig, rest))
+
+
+def _axle_loads(rig: Rig, rest: Rest) -> Floats:
+    """Load on every support at rest [kg]."""
+    return np.asarray(np.append(np.bincount(rig.wheel_axle, rest.wheel_loads), rest.hitch_loads) / GRAVITY, dtype=float)
 
 
 def settle(rig: Rig, name: str) -> Rest:
@@ -114,7 +150,7 @@ def at_rest_in_each(
     """Everything about every load state at rest, found side by side."""
     laws = [laws_in(design, weight, springs, design_loads) for weight in weights]
     damping = [rate.damping.wheel if rate.damping else None for rate in rates]
-    rigs = [assemble(design, weight, each, design_loads, damping) for weight, each in zip(weights, laws, strict=True)]
+    rigs = [assembled(design, weight, each, design_loads, damping) for weight, each in zip(weights, laws, strict=True)]
     rests = side_by_side(rigs, [weight.name for weight in weights])
     each = zip(weights, rigs, rests, laws, strict=True)
     return tuple(_told(design, weight.name, rig, rest, mine, rates) for weight, rig, rest, mine in each)
@@ -178,8 +214,8 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates, 
         frequency_on_springs=float(ride.frequency_of_rate(rate, mass)) if ridden else None,
         frequency_with_tyre=float(ride.frequency_of_rate(series, mass)) if ridden else None,
         damping_ratio=float(damping.wheel / (2 * np.sqrt(rate * mass))) if damping and ridden else None,
-        bump_left=float(axle.travel.bump - rest.travel[mine].max()),
-        droop_left=float(axle.travel.droop + rest.travel[mine].min()),
+        bump_left=float(axle.travel.bump - rig.stop_travel(rest.travel, BUMP_STOP)[mine].max()),
+        droop_left=float(axle.travel.droop + rig.stop_travel(rest.travel, DROOP_STOP)[mine].min()),
     )
 
 

@@ -20,13 +20,14 @@ from springwright.questions.leaning import roll_gradients, side_slopes
 from springwright.questions.ready import Ready, footprint, mean_tyre
 from springwright.results import Result
 from springwright.sizing.rates import sprung_mass, state_loads
+from springwright.sizing.states import assembled
 from springwright.studies.prove import make_ready
 from springwright.studies.rigs import sized
 from springwright.studies.window import Ask, Told, Trial, Window, windows
 from springwright.terrain.obstacles import half_round
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import assemble, own_springs, with_curve, with_damping
+from springwright.vehicle.assemble import own_springs, with_curve, with_damping
 from springwright.vehicle.curves import Curve, bump_stop, lengths, pull
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
@@ -99,7 +100,7 @@ class _Many:
         """Where it rests."""
         q = self.rests.q[i]
         hitch = rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q)
-        return Rest(q, rig.travel_map @ q, self.rests.wheel_loads[i], hitch, float(self.rests.residual[i]))
+        return Rest(q, rig.travel_at(q), self.rests.wheel_loads[i], hitch, float(self.rests.residual[i]))
 
 
 class _Moving:
@@ -127,7 +128,7 @@ class _Moving:
         """The load states with no anti-roll bars at all."""
         axles = tuple(axle.model_copy(update={"bar": None}) for axle in self.ready.design.axles)
         design = self.ready.design.model_copy(update={"axles": axles})
-        return stack([assemble(design, at.weight, at.laws, self.ready.loads, self.ready.damping) for at in self.ready.states])  # fmt: skip
+        return stack([assembled(design, at.weight, at.laws, self.ready.loads, self.ready.damping) for at in self.ready.states])  # fmt: skip
 
     def many(self, frequencies: Floats, *, bars: bool = True) -> _Many:
         """The Rigs of every load state with this axle's springs and dampers at some frequencies: those at which they all stand."""

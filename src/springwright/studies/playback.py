@@ -267,7 +267,7 @@ def _standing(
     body = (q[:, 0], q[:, 1], q[:, 2], q[:, 3])
     seat_up = np.zeros((len(q), len(points_of(file.design))))
     return _frames(
-        file, rig, state, body, q[:, BODY:], q @ rig.travel_map.T, loads, under[keep], seat_up, what=what, title=title, rate=rate,
+        file, rig, state, body, q[:, BODY:], rig.travel_at(q), loads, under[keep], seat_up, what=what, title=title, rate=rate,
         amount=shown, **_plinths(rig, way), profile_scale=amounts[keep],
     )  # fmt: skip
 

@@ -6,24 +6,31 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.errors import Fault, FieldFault, InputError
 from springwright.motion.equilibrium import equilibrium
-from springwright.motion.forces import Case, axle_grip
+from springwright.motion.forces import Case, axle_grip, cg_height
 from springwright.motion.modes import Mode, modes
+from springwright.questions.left_out import left_out_of
+from springwright.questions.reach import Way, reaches
 from springwright.results import Result, si
-from springwright.sizing.states import laws_in, named
+from springwright.sizing.states import assembled, laws_in, named
 from springwright.studies.sheet import Sheet, size
 from springwright.units import GRAVITY, known_as_shown, plain, show
-from springwright.vehicle.assemble import assemble as put_together
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.joined import wheel_names
-from springwright.vehicle.rig import Rig
+from springwright.vehicle.rig import BUMP_STOP, DROOP_STOP, Rig
+
+STEEPEST, CORNER = 1.4, 1.5 * GRAVITY  # as far as a slope [rad] and a corner [m/s2] are looked for
+
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class WheelRest(Result):
-    """One wheel at rest."""
+    """One wheel at rest; what is left of bump and droop is told at its stops, which on a beam stand at their own base."""
 
     name: str
     load: float = si("N")
@@ -44,7 +51,12 @@ class AxleGrip(Result):
 
 @dataclass(frozen=True)
 class RestResult(Result):
-    """Where a vehicle comes to rest under a case: body and every wheel, left before right, front axle first."""
+    """Where a vehicle comes to rest under a case: body and every wheel, left before right, front axle first.
+
+    `cg_height` is over the ground plane in that attitude. On a side slope `lifts_at` and `tips_at` are the slopes [rad] to that side at
+    which the first wheel lifts and past which nothing stands; in a corner `lifts_at_corner` and `tips_at_corner` the lateral
+    accelerations. None where none is reached, or where the case is another.
+    """
 
     vehicle: str
     state: str
@@ -55,6 +67,11 @@ class RestResult(Result):
     rises: tuple[float, ...] = si("m")
     hitch_load: float | None = si("N")
     residual: float = si("N")
+    cg_height: float = si("m", 0.0)
+    lifts_at: float | None = si("rad", None)
+    tips_at: float | None = si("rad", None)
+    lifts_at_corner: float | None = si("m/s**2", None)
+    tips_at_corner: float | None = si("m/s**2", None)
     wheels: tuple[WheelRest, ...] = ()
     grip: tuple[AxleGrip, ...] = ()
     notes: tuple[str, ...] = ()
@@ -95,7 +112,7 @@ def assemble(file: DesignFile, state: str | None = None) -> Rig:
     damping = [rate.damping.wheel if rate.damping else None for rate in sheet.rates]
     try:
         laws = laws_in(file.design, weight, tuple(one.law for one in sheet.springs), loads)
-        return put_together(file.design, weight, laws, loads, damping)
+        return assembled(file.design, weight, laws, loads, damping)
     except FieldFault as fault:
         raise file.fault(fault) from None
 
@@ -135,11 +152,19 @@ def rest(
             name,
             float(load),
             float(travel),
-            float(axle.travel.bump - travel),
-            float(axle.travel.droop + travel),
+            float(axle.travel.bump - closed),
+            float(axle.travel.droop + let_out),
             bool(load <= 0),
         )
-        for name, load, travel, axle in zip(names, found.wheel_loads, found.travel, axles, strict=True)
+        for name, load, travel, closed, let_out, axle in zip(
+            names,
+            found.wheel_loads,
+            found.travel,
+            rig.stop_travel(found.travel, BUMP_STOP),
+            rig.stop_travel(found.travel, DROOP_STOP),
+            axles,
+            strict=True,
+        )
     )
     return RestResult(
         vehicle=design.vehicle.name,
@@ -151,12 +176,14 @@ def rest(
         rises=tuple(found.rise_at(rig, -axle.behind_front_axle) for axle in design.axles),
         hitch_load=float(found.hitch_loads[0]) if len(found.hitch_loads) else None,
         residual=found.residual,
+        cg_height=cg_height(rig, found.q, heights),
+        **_limits(rig, case, heights),
         wheels=wheels,
         grip=tuple(
             AxleGrip(axle.name, float(needed), None if np.isnan(there) else float(there))
             for axle, needed, there in zip(design.axles, *axle_grip(rig, found.wheel_loads, case), strict=True)
         ),
-        notes=assumptions(file) + _frame_word(found.pitch, found.roll),
+        notes=assumptions(file) + left_out_of(rig, state_of(file, state)),
     )
 
 
@@ -198,6 +225,15 @@ def assumptions(file: DesignFile) -> tuple[str, ...]:
             notes.append(
                 f"{field.replace('_', ' ')}s of {', '.join(guessed)} are estimates (common practice, no source): {what}"
             )
+    based = [
+        axle.name
+        for axle in file.design.axles
+        if axle.kind == "beam" and not (axle.bump_stop_base and axle.droop_stop_base)
+    ]
+    if based:
+        notes.append(
+            f"stops of {', '.join(based)} are taken to stand as far apart as the springs: give bump_stop_base and droop_stop_base where they do not"
+        )
     undamped = [
         rate.name
         for rate, axle in zip(sheet.rates, file.design.axles, strict=True)
@@ -208,12 +244,23 @@ def assumptions(file: DesignFile) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _frame_word(pitch: float, roll: float) -> tuple[str, ...]:
-    if max(abs(pitch), abs(roll)) < 0.35:
-        return ()
-    return (
-        "past about 20 deg of lean or pitch the small-angle frame of the model is at its limit; take figures as a first guide",
+def _limits(rig: Rig, case: Case, heights: Floats) -> dict[str, float | None]:
+    """Where the first wheel lifts and it tips on a side slope or in a corner to the side of a case, the ground under the wheels as it is."""
+    x, y, _ = case.gravity
+    ground = np.ptp(heights) != 0.0
+    if not rig.roll_free or ground or case.along or bool(x) or bool(y) == bool(case.across):
+        return {}
+    side = -np.sign(y) if y else np.sign(case.across)
+    (found,) = reaches(
+        rig,
+        [
+            Way(STEEPEST, case=lambda a: Case.slope(lean=side * a))
+            if y
+            else Way(CORNER, case=lambda a: Case(across=side * a))
+        ],
     )
+    ends = "" if y else "_corner"
+    return {f"lifts_at{ends}": found.lift, f"tips_at{ends}": found.tip}
 
 
 def _described(case: Case, ground: Mapping[str, float]) -> str:

@@ -20,9 +20,9 @@ from springwright.questions.answer import Answer, Figure
 from springwright.questions.ready import InState, Ready
 from springwright.questions.runs import Runs
 from springwright.results import Result
-from springwright.sizing.states import at_rest_in
+from springwright.sizing.states import assembled, at_rest_in
 from springwright.units import show
-from springwright.vehicle.assemble import assemble, with_damping
+from springwright.vehicle.assemble import with_damping
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import BAR, Rig
@@ -269,7 +269,7 @@ def _remade(
     states = []
     for at in ready.states:
         carried, loaded = laws(at.laws), weight(at.weight)
-        made = rig(assemble(whole, loaded, carried, ready.loads, ready.damping))
+        made = rig(assembled(whole, loaded, carried, ready.loads, ready.damping))
         told = partial(at_rest_in, whole, loaded, carried, ready.loads, ready.rates)
         states.append(InState(at.name, loaded, carried, made, equilibrium(made), told))
     springs = tuple(

@@ -250,6 +250,11 @@ def _notes(
         notes.append(
             "inertias are estimates (common practice, no source): pitch from a dynamic index of 0.9, roll radius 0.42 of the track; state [inertia] to replace them"
         )
+    points = dict.fromkeys(name for weight in weights for name in weight.points)
+    if points:
+        notes.append(
+            f"{', '.join(points)}: over 5 % of the mass and taken as a point, which makes pitch and roll too quick where it is long; give its extent"
+        )
     guessed = [axle.name for axle in design.axles if axle.wheels == 2 and roll_centre(axle)[1]]
     if guessed:
         notes.append(

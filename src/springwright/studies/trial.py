@@ -19,7 +19,7 @@ from springwright.studies.scan import Told
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import own_springs
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import Curve, lengths, spring_curves
+from springwright.vehicle.curves import Curve, lengths, mean_curves
 from springwright.vehicle.rig import BODY, Rig
 from springwright.vehicle.weigh import StateWeight
 
@@ -108,7 +108,7 @@ class Trial:
         laws = [law for f in frequencies for law in self.laws(f)]
         different = {id(law): law for law in laws}
         place = {key: i for i, key in enumerate(different)}
-        return np.array([place[id(law)] for law in laws]), spring_curves(self.axle, list(different.values()))
+        return np.array([place[id(law)] for law in laws]), mean_curves(self.axle, list(different.values()))
 
     def rests(self, frequencies: Floats) -> Settled:
         """Rest at every frequency in each load state."""
@@ -122,7 +122,7 @@ class Trial:
             rests = equilibria(self._rigs, of=states, drawn=drawn, again=False)
             shape = (len(new), len(self.weights), -1)
             q, loads = rests.q.reshape(shape), rests.wheel_loads.reshape(shape)
-            travel = np.einsum("sij,nsj->nsi", self._rigs.travel_map, q)
+            travel = self._rigs.travel_at(q)
             for i in np.flatnonzero(np.isfinite(q).all(axis=(1, 2))):
                 self._known[new[i]] = Settled(q[i], travel[i], loads[i])
         known = [self._known[f] for f in frequencies.tolist()]

@@ -18,10 +18,11 @@ from springwright.parts.law import Law
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import laws_of_state, state_loads, wheel_force
+from springwright.sizing.states import assembled
 from springwright.studies.scan import SOFTEST, STIFFEST, Ask, Requirement, Told, figure_at, scan
 from springwright.studies.trial import Trial
 from springwright.units import GRAVITY, show
-from springwright.vehicle.assemble import assemble, without_stops
+from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import stack
 from springwright.vehicle.weigh import StateWeight
@@ -63,7 +64,7 @@ def windows(
     carried = np.array([state_loads(design, weight, design_loads) for weight in weights])
     rigs = stack(
         [
-            without_stops(assemble(design, weight, laws_of_state(design, laws, loads), design_loads))
+            without_stops(assembled(design, weight, laws_of_state(design, laws, loads), design_loads))
             for weight, loads in zip(weights, carried, strict=True)
         ]
     )

@@ -10,17 +10,25 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.linkage.mounts import OnAxleLinks
 from springwright.parts.law import Law
 from springwright.parts.tyre import Tyre
 from springwright.units import GRAVITY
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.centres import roll_axis_height, roll_centre, side_slope
+from springwright.vehicle.centres import (
+    pivot_height,
+    roll_centre,
+    roll_centre_rise,
+    roll_centre_wander,
+    side_slope,
+    upright_share,
+)
 from springwright.vehicle.curves import (
     Curve,
     bump_stop,
     droop_stop,
     gas_curve,
-    lengths,
+    mean_ratio,
     mirrored_curve,
     spring_curve,
     stop_curve,
@@ -52,22 +60,50 @@ def assemble(
         Mean damping rate at each wheel [N s/m] where the damper follows the target; none for no damper.
 
     """
-    share = shared_loads(design, weight)
-    count, ahead = len(design.axles), weight.sprung_cg[0]
+    ahead = weight.sprung_cg[0]
     each = list(zip(design.axles, springs, strict=True))
-    return Rig(
+    made = Rig(
         **_whatever_the_load(Itself(design), springs, tuple(design_loads.tolist()), tuple(damping)),
         sprung_mass=weight.sprung_mass,
         sprung_cg=np.array(weight.sprung_cg),
         roll_inertia=weight.roll_inertia,
         pitch_inertia=weight.pitch_inertia,
-        roll_arm=weight.sprung_cg[2] - roll_axis_height(design, ahead),
-        axle_share=share[:count] / weight.mass,
-        brake_share=_split(design, design.driveline.brake_split, share, [True] * count),
-        drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
+        yaw_inertia=weight.yaw_inertia,
+        products=np.array(weight.products),
+        roll_arm=0.0,
+        roll_axis_slope=0.0,
+        pitch_arm=0.0,
+        axle_share=np.zeros(len(design.axles)),
+        axle_pivot=np.array([pivot_height(axle, ahead, law) for axle, law in each]),
+        brake_share=np.zeros(len(design.axles)),
+        drive_share=np.zeros(len(design.axles)),
         brake_slope=np.array([side_slope(axle, "brake_slope", ahead, law) for axle, law in each]),
         drive_slope=np.array([side_slope(axle, "drive_slope", ahead, law) for axle, law in each]),
         free_surface=GRAVITY * np.array([weight.free_surface_roll, weight.free_surface_pitch]),
+    )
+    return sharing(made, design, shared_loads(design, weight))
+
+
+def sharing(rig: Rig, design: Design, loads: Floats) -> Rig:
+    """The Rig with side force, braking and driving shared by the loads on each support [kg or N], and what the body turns over by those."""
+    count = len(design.axles)
+    share = loads / loads.sum()
+    rig = replace(rig, axle_share=share[:count])
+    # a hitch holds the body at its own height, sideways and in pitch; a single wheel holds it at the ground
+    held = np.append(rig.carried, 1 - rig.carried.sum()) if len(rig.hitch_place) else rig.carried
+    places = np.concatenate([[-axle.behind_front_axle for axle in design.axles], rig.hitch_place])
+    centres = np.concatenate([np.where(rig.axle_track > 0, rig.axle_roll_centre, 0.0), rig.hitch_height])
+    axis = float(held @ centres)
+    away = places - float(held @ places)
+    spread = float(held @ away**2)
+    height = rig.sprung_cg[2]
+    return replace(
+        rig,
+        roll_arm=float(height - axis),
+        roll_axis_slope=float(held @ (away * centres)) / spread if spread > 0 else 0.0,
+        pitch_arm=float(height - held @ np.append(rig.axle_pivot, rig.hitch_height)),
+        brake_share=_split(design, design.driveline.brake_split, share, [True] * count),
+        drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
     )
 
 
@@ -105,6 +141,7 @@ def _whatever_the_load(
     made = dict(
         wheel_places=places,
         wheel_axle=axle_of,
+        on_beam=np.array([design.axles[i].kind == "beam" for i in axle_of]),
         wheel_masses=masses,
         wheel_weights=np.array([design.axles[i].unsprung_mass for i in axle_of]) / count[axle_of],
         element_rows=np.array([row for row, _, _ in elements]),
@@ -118,10 +155,15 @@ def _whatever_the_load(
         tyre_damping=np.array([design.axles[i].tyre.damping or 0.0 for i in axle_of]),
         tyre_grip=np.array([_grip(design.axles[i].tyre, float(design_loads[i]) / count[i]) for i in axle_of]),
         tyre_force=GRAVITY * (design_loads[: len(count)] / count)[axle_of],
+        tyre_room=np.array([_room(design.axles[i].tyre, float(design_loads[i]) / count[i]) for i in axle_of]),
+        rim_rate=np.array([design.axles[i].tyre.on_rim for i in axle_of]),
         axle_roll_centre=np.array([roll_centre(axle)[0] for axle in design.axles]),
         axle_track=np.array([axle.track or 0.0 for axle in design.axles]),
         axle_unsprung=np.array([axle.unsprung_mass for axle in design.axles]),
         axle_height=np.array([unsprung_height(axle) for axle in design.axles]),
+        centre_rise=np.array([roll_centre_rise(axle) for axle in design.axles]),
+        centre_wander=np.array([roll_centre_wander(axle) for axle in design.axles]),
+        axle_upright=np.array([upright_share(axle) for axle in design.axles]),
         hitch_place=np.array([-one.behind_front_axle for one in hitch]),
         hitch_height=np.array([one.above_ground for one in hitch]),
         hitch_rate=np.array([one.rate for one in hitch]),
@@ -149,7 +191,7 @@ def _elements_of(axle: Axle, law: Law, load: float, damping: float | None) -> El
     alone = [list(row) for row in np.eye(axle.wheels)]
     sides = [axle.on_side(1), axle.on_side(-1)][: axle.wheels]
     sprung = GRAVITY * (load - axle.unsprung_mass) / axle.wheels
-    friction = axle.friction + law.friction * axle.spring.per_wheel * float(lengths(axle, 0.0).ratio)
+    friction = axle.friction + law.friction * axle.spring.per_wheel * mean_ratio(axle)
     made = Elements([], [], [])
     at_springs, at_dampers = _rows(axle)
     for side, row in zip(sides, at_springs, strict=True):
@@ -168,8 +210,9 @@ def _elements_of(axle: Axle, law: Law, load: float, damping: float | None) -> El
         made.others.append(([1.0, -1.0], BAR, straight((roll - heave) / 2)))
     bump = stop_curve(bump_stop(axle, sprung), axle.travel.bump)
     droop = mirrored_curve(stop_curve(droop_stop(axle, sprung), axle.travel.droop))
-    for row in alone:
-        made.others.extend([(row, BUMP_STOP, bump), (row, DROOP_STOP, droop)])
+    at_bump, at_droop = (_rows_at(axle, base) for base in axle.stop_bases)
+    made.others.extend((row, BUMP_STOP, bump) for row in at_bump)
+    made.others.extend((row, DROOP_STOP, droop) for row in at_droop)
     if axle.bar is not None:
         r = axle.bar.motion_ratio
         made.others.append(([r, -r], BAR, straight(axle.bar.end_rate / 2)))
@@ -250,6 +293,11 @@ def _grip(tyre: Tyre, load: float) -> tuple[float, float, float]:
     return (np.nan if tyre.friction is None else tyre.friction, tyre.friction_fall, reference)
 
 
+def _room(tyre: Tyre, load: float) -> float:
+    """How far a tyre may be pressed past its design load [kg] until the rim carries [m]; endless where its section is not known."""
+    return np.inf if tyre.depth is None else tyre.depth - GRAVITY * load / tyre.rate
+
+
 def _split(design: Design, given: dict[str, float], share: Floats, takes_part: list[bool]) -> Floats:
     """Share of a longitudinal force at each axle: as given, else by load over the axles that take part."""
     if given:
@@ -313,8 +361,20 @@ def own_springs(rig: Rig, axle: int) -> NDArray[np.intp]:
 
 @lru_cache(maxsize=64)
 def _rows(axle: Axle) -> tuple[list[list[float]], list[list[float]]]:
-    """Travel at each spring and at each damper per wheel travel."""
-    return _rows_at(axle, axle.spring_base), _rows_at(axle, axle.damper_base)
+    """Travel at each spring and at each damper per wheel travel: where left and right are unlike, each by its own."""
+    made = []
+    for mount, base in ((axle.spring, axle.spring_base), (axle.damper, axle.damper_base)):
+        acts = mount.acts if mount is not None else None
+        if isinstance(acts, OnAxleLinks) and not acts.links.even:
+            still, rows = np.zeros(1), []
+            for side in (1, -1):
+                _, own, other = (float(one[0]) for one in acts.shares(still, still, side))
+                near, far = own / (own + other), other / (own + other)
+                rows.append([near, far] if side > 0 else [far, near])
+            made.append(rows)
+        else:
+            made.append(_rows_at(axle, base))
+    return made[0], made[1]
 
 
 def _rows_at(axle: Axle, base: float | None) -> list[list[float]]:

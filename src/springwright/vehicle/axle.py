@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, NamedTuple
 
+import numpy as np
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
@@ -87,7 +88,12 @@ class BrakeHose(Record):
 
 
 class Axle(Record):
-    """One axle. Positions as a builder measures them: behind the front axle, above ground, all positive."""
+    """One axle. Positions as a builder measures them: behind the front axle, above ground, all positive.
+
+    On a beam `bump_stop_base` and `droop_stop_base` are the distances between its left and right stops, its springs' base where they
+    are not given: a stop that far apart on a wider track meets later as the axle tilts. `wheel_shock_rating` is the force a blow may
+    put on a wheel.
+    """
 
     name: Name
     behind_front_axle: Length
@@ -109,6 +115,9 @@ class Axle(Record):
     friction: NonNegativeForce = 0.0
     bump_stop: Stop | None = None
     droop_stop: Stop | None = None
+    bump_stop_base: PositiveLength | None = None
+    droop_stop_base: PositiveLength | None = None
+    wheel_shock_rating: NonNegativeForce | None = None
     brake_slope: Ratio | None = None
     drive_slope: Ratio | None = None
     drive_torque_on: Literal["axle", "body"] | None = None
@@ -193,6 +202,9 @@ class Axle(Record):
                 )
         if self.drag_link is not None and self.kind != "beam":
             raise FieldFault(("drag_link",), "steers a beam axle; a wheel of its own is steered by its toe link")
+        for field in ("bump_stop_base", "droop_stop_base"):
+            if self.kind != "beam" and getattr(self, field) is not None:
+                raise FieldFault((field,), "is for a beam axle; a wheel of its own meets its stop by its own travel")
         if self.kind == "beam" and self.spring_base is None:
             raise FieldFault(
                 ("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle"
@@ -222,6 +234,14 @@ class Axle(Record):
     def on_side(self, side: int) -> Axle:
         """The axle as one side has it (1 left, -1 right), where its pivot points differ from side to side; else itself."""
         links = self.links
+        if side < 0 and isinstance(links, BeamLinks) and not links.even:
+            mounts = {name: getattr(self, name) for name in ("spring", "damper")}
+            right = {
+                name: mount.model_copy(update={"acts": mount.acts.on_right()})
+                for name, mount in mounts.items()
+                if mount is not None and isinstance(mount.acts, OnAxleLinks)
+            }
+            return self.model_copy(update=right)
         if side > 0 or not isinstance(links, HeldWheel) or links.right is None:
             return self
         other = links.on_right()
@@ -248,8 +268,9 @@ class Axle(Record):
         heave, roll = self.bush_rates
         if self.damper is None or self.damper.gas is None:
             return Beside(0.0, heave, roll)
-        mount = self.damper
-        _, ratio, slope = (float(one) for one in mount.acts.lengths(0.0, mount.length or 0.0))
+        mounts = [side.damper for side in (self, self.on_side(-1)) if side.damper is not None]
+        each = np.array([one.acts.lengths(0.0, one.length or 0.0) for one in mounts], dtype=float)
+        _, ratio, slope = each.mean(axis=0).tolist()
         push, rate = (float(one) for one in self.damper.gas.law().at(0.0))
         own = rate * ratio**2 + push * slope
         share = 1.0 if self.damper_base is None else (self.damper_base / (self.track or 1.0)) ** 2
@@ -264,6 +285,12 @@ class Axle(Record):
         if self.damper is not None and not isinstance(self.damper.acts, Lever | Twisted):
             base = self.damper.acts.roll_base(self.roll_centre_height)
         return base or self.spring_base
+
+    @property
+    def stop_bases(self) -> tuple[float | None, float | None]:
+        """Lateral distances at which a beam axle's bump and droop stops act [m]: as given, else the springs'; None where wheels act on their own."""
+        own = self.spring_base
+        return self.bump_stop_base or own, self.droop_stop_base or own
 
     @property
     def spring_base(self) -> float | None:

@@ -7,11 +7,11 @@ from functools import lru_cache
 
 import numpy as np
 
+from springwright.linkage.beam_links import BeamLinks
 from springwright.linkage.held import Held, upright_path
 from springwright.linkage.mounts import OnBeam
 from springwright.parts.law import Law
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.design import Design
 from springwright.vehicle.known import known
 from springwright.vehicle.weigh import unsprung_height
 
@@ -27,6 +27,30 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
     if leaf is not None and isinstance(acts, OnBeam) and acts.foot_height is not None:
         return acts.foot_height + leaf.eyes_above, True
     return (unsprung_height(axle) if axle.kind == "beam" else 0.0), True
+
+
+def roll_centre_rise(axle: Axle) -> float:
+    """How much the roll centre rises per rise of the body over the axle: by the links about the design position, else as one fixed to the body."""
+    if axle.links is None:
+        return 1.0
+    step = min(0.005, axle.travel.bump / 4, axle.travel.droop / 4)
+    each = []
+    for side in (1, -1)[: axle.wheels]:
+        held = axle.on_side(side).held(np.array([-step, step]))
+        assert held is not None
+        low, high = (float(one) for one in held.roll_centre)
+        each.append((low - high) / (2 * step))
+    return sum(each) / len(each)
+
+
+def roll_centre_wander(axle: Axle) -> float:
+    """Half of what a beam axle's roll centre goes down by per angle the body rolls against it [m/rad]: a rod one way round lowers it, the other way raises it."""
+    links, track = axle.links, axle.track
+    if not isinstance(links, BeamLinks) or track is None:
+        return 0.0
+    step = min(0.005, axle.travel.bump / 4, axle.travel.droop / 4) * np.array([1.0, -1.0])
+    high, low = links.beam(step, -step).roll_centre
+    return float(high - low) * track / (8 * float(step[0]))
 
 
 def side_slope(axle: Axle, which: str, cg: float, law: Law) -> float:
@@ -60,13 +84,27 @@ def led(axle: Axle, leads: tuple[float, float]) -> Held:
     )
 
 
-def roll_axis_height(design: Design, x: float) -> float:
-    """Height of the roll axis at x [m]: the straight line nearest to the axles' roll centres."""
-    axles = [axle for axle in design.axles if axle.wheels == 2]
-    if not axles:
+def pivot_height(axle: Axle, cg: float, law: Law) -> float:
+    """Height [m] of the point over which an axle lets the body turn in pitch: the line its wheel centre moves along, at a CG at x [m].
+
+    A wheel that moves straight up and down turns the body about the height of its centre: a rolling wheel is carried under its
+    centre however it is turned.
+    """
+    held = _still(known(axle))
+    if held is None and law.leads is not None:
+        held = led(axle, law.leads)
+    slope = 0.0 if held is None else float(held.drive_slope[0])
+    if held is None and axle.kind == "independent" and axle.drive_torque_on != "axle" and axle.drive_slope:
+        slope = axle.drive_slope * (1 if -axle.behind_front_axle > cg else -1)
+    return axle.tyre.unloaded_radius + slope * (-axle.behind_front_axle - cg)
+
+
+def upright_share(axle: Axle) -> float:
+    """How far an axle's wheels lean with its own tilt in place of the body's roll: 1 on a beam, else by the change of camber of its links."""
+    if axle.kind == "beam":
+        return 1.0
+    each = [held for side in (1, -1) if (held := _still(known(axle.on_side(side)))) is not None]
+    if not each or axle.track is None:
         return 0.0
-    at = np.array([-axle.behind_front_axle for axle in axles])
-    height = np.array([roll_centre(axle)[0] for axle in axles])
-    across = at - at.mean()
-    slope = float(across @ height) / (float(across @ across) or 1.0)
-    return float(height.mean() + slope * (x - at.mean()))
+    # a left wheel that turns its top inward by `spin` per bump stands up by that much for half the track of roll
+    return sum(float(held.spin[0, 0]) for held in each) / len(each) * axle.track / 2

@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
 from springwright.linkage.mounts import Lengths, Twisted
-from springwright.parts.law import Law, Pull
+from springwright.parts.law import Coiled, Law, Pull
 from springwright.parts.stop import Stop
 from springwright.units import show
 from springwright.vehicle.axle import Axle
 
 Floats = NDArray[np.float64]
 KNOTS = 97
+LEAST_LENGTH = 1e-9  # m, what a length that is not told comes out as
+FARTHEST = 1.6  # times full bump up to which a coil's solid length is looked for
 MARGIN = 0.25  # how far past full bump and full droop the curves are worked out, as a share of the travel
 
 
@@ -42,7 +44,14 @@ def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> 
     """The curve of each of many laws in one place, see `spring_curve`: the mount is worked out once for all that begin alike."""
     left = left or axle
     travel = axle.travel
-    high = (1 + MARGIN) * (travel.bump + travel.stop_compression)
+    full = travel.bump + travel.stop_compression
+    high = (1 + MARGIN) * full
+    solids = [law.solid for law in laws if isinstance(law, Coiled)]
+    if solids:  # a coil that goes solid only past full bump still locks there
+        reach = full * np.linspace(1 + MARGIN, FARTHEST, 12)
+        pressed = _pressed(axle, left, lengths(axle, reach).length)[0]
+        there = np.flatnonzero(pressed > max(solids))
+        high = float(reach[min(there[0] + 1, 11)]) if len(there) else high
     lows = [-(1 + MARGIN) * travel.droop]
     while lows[-1] > -10 * travel.droop:
         lows.append(1.2 * lows[-1])
@@ -54,11 +63,11 @@ def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> 
     for begin in np.unique(begins):
         rows = np.flatnonzero(begins == begin)
         mine = [laws[i] for i in rows.tolist()]
-        x = np.linspace(lows[begin], high, KNOTS)
+        x = _knots(lows[begin], high)
         length, ratio, slope = lengths(axle, x)
         if not np.isfinite(length).all():
             reached = x[np.isfinite(length)]
-            x = np.linspace(float(reached[0]), float(reached[-1]), KNOTS)
+            x = _knots(float(reached[0]), float(reached[-1]))
             length, ratio, slope = lengths(axle, x)
         places, arms = _pressed(axle, left, length)
         each = [law.at(places) for law in mine]
@@ -69,6 +78,33 @@ def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> 
         force[rows] = axle.spring.per_wheel * pushed * ratio
         rate[rows] = axle.spring.per_wheel * np.where(held, tangent * ratio**2 + pushed * slope, 0.0)
     return Curve(start, step, force, rate)
+
+
+def _knots(low: float, high: float) -> Floats:
+    """Even places from `low` to `high` or just short of it, one of them at zero travel, so that the force there is exact."""
+    before = int(np.ceil(-low / (high - low) * (KNOTS - 1)))
+    return np.asarray(-low / before * (np.arange(KNOTS) - before), dtype=float)
+
+
+def mean_curves(axle: Axle, laws: Sequence[Law]) -> Curve:
+    """The curve of each of many laws on an axle, see `spring_curves`: of sides that are unlike, of both in the mean."""
+    sides = both_sides(axle)
+    each = [spring_curves(side, laws, axle) for side in sides]
+    if len(each) == 1:
+        return each[0]
+    from scipy.interpolate import CubicHermiteSpline  # only for unlike sides: it costs start-up time
+
+    begin = np.max([one.start for one in each], axis=0)
+    end = np.min([one.start + one.step * (KNOTS - 1) for one in each], axis=0)
+    places = np.linspace(begin, end, KNOTS, axis=-1)
+    force, rate = np.zeros((2, len(laws), KNOTS))
+    for one in each:
+        for k in range(len(laws)):
+            x = one.start[k] + one.step[k] * np.arange(KNOTS)
+            line = CubicHermiteSpline(x, one.force[k], one.rate[k])
+            force[k] += line(places[k]) / len(each)
+            rate[k] += line(places[k], 1) / len(each)
+    return Curve(begin, (end - begin) / (KNOTS - 1), force, rate)
 
 
 def _first_slack(law: Law, places: Floats) -> int:
@@ -116,13 +152,26 @@ def lengths(axle: Axle, travel: Any) -> Lengths:
     )  # where points say how long, it is not looked at
 
 
+def both_sides(axle: Axle) -> tuple[Axle, ...]:
+    """The axle as each of its sides has it: one alone where they are alike."""
+    right = axle.on_side(-1)
+    return (axle,) if right is axle else (axle.on_side(1), right)
+
+
+def mean_ratio(axle: Axle) -> float:
+    """Motion ratio of the springs in the design position, of both sides in the mean."""
+    each = [float(lengths(side, 0.0).ratio) for side in both_sides(axle)]
+    return sum(each) / len(each)
+
+
 def check_travel(axle: Axle) -> None:
     """Refuse a mount that cannot follow the wheel over its whole travel, or that turns back in it."""
     droop, bump = axle.travel.droop, axle.travel.bump + axle.travel.stop_compression
     _check_damper(axle, droop, bump)
     length, ratio, _ = lengths(axle, np.linspace(-droop, bump, 33))
     for at, end, what in ((-1, bump, "bump"), (0, droop, "droop")):
-        if not np.isfinite(length[at]) or (axle.spring.rest_length and length[at] <= 0):
+        # of a mount that does not say how long the spring is, lengths count from nought in the design position
+        if not np.isfinite(length[at]) or (axle.spring.rest_length > LEAST_LENGTH and length[at] <= 0):
             raise FieldFault(
                 ("spring", "acts"),
                 f"the spring's mount cannot follow the wheel to {show(end, 'length')} of {what}{_lock(axle)}; check its lengths or shorten travel",

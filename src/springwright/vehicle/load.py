@@ -17,6 +17,7 @@ from springwright.units import (
     Density,
     Length,
     Mass,
+    NonNegativeLength,
     PositiveAngle,
     PositiveLength,
     PositiveMass,
@@ -127,6 +128,10 @@ class BoxTank(Record):
             self.width * self.length**3 / 12,
         )
 
+    def filled(self, fill: float) -> BoxExtent:
+        """What the liquid fills."""
+        return BoxExtent.model_construct(shape="box", length=self.length, width=self.width, height=fill * self.height)
+
 
 class LyingTank(Record):
     """A cylinder lying `along` or `across` the vehicle."""
@@ -152,6 +157,12 @@ class LyingTank(Record):
         across, along = self.length * chord**3 / 12, chord * self.length**3 / 12
         return (float(radius * centre), *((across, along) if self.lies == "along" else (along, across)))
 
+    def filled(self, fill: float) -> CylinderExtent:
+        """What the liquid fills: a lying cylinder of its volume."""
+        return CylinderExtent.model_construct(
+            shape="cylinder", lies=self.lies, length=self.length, diameter=self.diameter * float(np.sqrt(fill))
+        )
+
 
 class StandingTank(Record):
     """A cylinder standing upright."""
@@ -171,6 +182,12 @@ class StandingTank(Record):
         surface = np.pi * self.diameter**4 / 64
         return (self.height * (1 - fill) / 2, surface, surface)
 
+    def filled(self, fill: float) -> CylinderExtent:
+        """What the liquid fills."""
+        return CylinderExtent.model_construct(
+            shape="cylinder", lies="upright", length=fill * self.height, diameter=self.diameter
+        )
+
 
 class StatedTank(Record):
     """Any other tank: the second moments of its free surface as the builder states them; its CG is kept where it is."""
@@ -184,16 +201,73 @@ class StatedTank(Record):
         """Fall of the liquid's CG (none), free-surface moments for roll and pitch [m4]."""
         return (0.0, self.roll_moment, self.pitch_moment)
 
+    def filled(self, fill: float) -> None:
+        """Not known."""
+
 
 Tank = Annotated[BoxTank | LyingTank | StandingTank | StatedTank, Field(discriminator="shape")]
 
 
+class BoxExtent(Record):
+    """A load that fills a box evenly."""
+
+    shape: Literal["box"]
+    length: NonNegativeLength
+    width: NonNegativeLength = 0.0
+    height: NonNegativeLength = 0.0
+
+    @property
+    def squares(self) -> tuple[float, float, float]:
+        """Squares of the radii of gyration in roll, pitch and yaw [m2]."""
+        x, y, z = (one**2 / 12 for one in (self.length, self.width, self.height))
+        return y + z, x + z, x + y
+
+
+class CylinderExtent(Record):
+    """A load that fills a cylinder evenly, lying `along` or `across` the vehicle or `upright`."""
+
+    shape: Literal["cylinder"]
+    lies: Literal["along", "across", "upright"] = "along"
+    length: PositiveLength
+    diameter: PositiveLength
+
+    @property
+    def squares(self) -> tuple[float, float, float]:
+        """Squares of the radii of gyration in roll, pitch and yaw [m2]."""
+        about_axis, across_axis = self.diameter**2 / 8, self.diameter**2 / 16 + self.length**2 / 12
+        axis = ("along", "across", "upright").index(self.lies)
+        roll, pitch, yaw = (about_axis if i == axis else across_axis for i in range(3))
+        return roll, pitch, yaw
+
+
+class RadiiExtent(Record):
+    """A load whose radii of gyration in roll, pitch and yaw about its own centre of gravity are stated."""
+
+    shape: Literal["radii"]
+    roll: NonNegativeLength
+    pitch: NonNegativeLength
+    yaw: NonNegativeLength
+
+    @property
+    def squares(self) -> tuple[float, float, float]:
+        """Squares of the radii of gyration in roll, pitch and yaw [m2]."""
+        return self.roll**2, self.pitch**2, self.yaw**2
+
+
+Extent = Annotated[BoxExtent | CylinderExtent | RadiiExtent, Field(discriminator="shape")]
+
+
 class Item(Place):
-    """Something aboard. A tank's mass and place are those of the full tank."""
+    """Something aboard. A tank's mass and place are those of the full tank.
+
+    `extent` says how far it reaches about its centre of gravity, so that it turns with its own inertia; a tank's own sizes say
+    it where none is given.
+    """
 
     name: Name
     mass: PositiveMass
     tank: Tank | None = None
+    extent: Extent | None = None
 
     @model_validator(mode="after")
     def _tank_holds_it(self) -> Item:
@@ -217,25 +291,35 @@ class State(Record):
 
 
 class Load(NamedTuple):
-    """One load in place: mass [kg], position [m], and its free surface's rho i for roll and pitch [kg m]."""
+    """One load in place: mass [kg], position [m], its free surface's rho i for roll and pitch [kg m], its own inertias in roll, pitch and yaw [kg m2]."""
 
     name: str
     mass: float
     place: tuple[float, float, float]
     free_roll: float = 0.0
     free_pitch: float = 0.0
+    inertias: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 def placed(item: Item, fill: float = 1.0) -> Load:
     """An item aboard, its tank filled to a share of the whole. Full and empty tanks have no free surface."""
     x, y, z = item.xyz
     if item.tank is None or fill >= 1.0:
-        return Load(item.name, item.mass, (x, y, z))
+        return Load(item.name, item.mass, (x, y, z), inertias=_inertias(item, item.mass, 1.0))
     if fill <= 0.0:
         return Load(item.name, 0.0, (x, y, z))
     fall, roll, pitch = item.tank.level(fill)
-    density = item.tank.density
-    return Load(item.name, item.mass * fill, (x, y, z - fall), density * roll, density * pitch)
+    density, mass = item.tank.density, item.mass * fill
+    return Load(item.name, mass, (x, y, z - fall), density * roll, density * pitch, _inertias(item, mass, fill))
+
+
+def _inertias(item: Item, mass: float, fill: float) -> tuple[float, float, float]:
+    """Inertias of a load about its own CG [kg m2]: of its extent, else of what stands in its tank, taken as solid."""
+    shape = item.extent or (None if item.tank is None else item.tank.filled(fill))
+    if shape is None:
+        return (0.0, 0.0, 0.0)
+    roll, pitch, yaw = (mass * square for square in shape.squares)
+    return roll, pitch, yaw
 
 
 def _half_angle(fill: float) -> float:

@@ -26,19 +26,26 @@ SPRING, BAR, BUMP_STOP, DROOP_STOP = range(4)  # kinds of element
 class Rig:
     """A vehicle in one load state: w wheels, a axles, e elements with k knots, d dampers with n points, h hitches.
 
-    A batch is the same with one more dimension in front of every array (see `stack`); `wheel_axle`, `element_kind` and
-    `roll_free`, which say how it is made, are those of all.
+    A batch is the same with one more dimension in front of every array (see `stack`); `wheel_axle`, `on_beam`, `element_kind`
+    and `roll_free`, which say how it is made, are those of all.
 
-    sprung_mass, roll_inertia, pitch_inertia
+    sprung_mass, roll_inertia, pitch_inertia, yaw_inertia
         Sprung body [kg, kg m2], inertias about its own CG.
+    products : (3,)
+        Its products of inertia, sums of m x y, m x z and m y z about its CG [kg m2].
     sprung_cg : (3,)
         Its CG [m].
-    roll_arm
-        Height of that CG above the roll axis [m]; the sway that roll implies and gravity's moment follow from it.
+    roll_arm, roll_axis_slope
+        Height of that CG above the roll axis [m] and the axis's rise per length ahead; the sway and yaw that roll implies and
+        gravity's moment follow from them.
+    pitch_arm
+        Height of that CG above the side-view pivots [m]: what the body turns over in pitch.
     wheel_places : (w, 2)
         x, y of each wheel [m].
     wheel_axle : (w,)
         Which axle each wheel belongs to.
+    on_beam : (w,)
+        Whether a wheel is on a beam axle: its springs stand upright between axle and body, and close with the sine of the body's roll.
     wheel_masses : (w, w)
         Unsprung mass matrix [kg]: a beam axle is a coupled 2x2 block.
     wheel_weights : (w,)
@@ -64,12 +71,21 @@ class Rig:
         Speed [m/s] at which a regularised friction force has reached 71 % of its full value: F v / sqrt(v2 + friction_speed2).
     tyre_rate, tyre_damping, tyre_force : (w,)
         Tyre rate [N/m], damping [N s/m] and its force in the design position on level ground [N].
+    tyre_room, rim_rate : (w,)
+        How far a tyre may be pressed past the design position until its rim carries [m], infinite where not known, and the rim's rate [N/m].
     tyre_grip : (w, 3)
         Friction of each tyre at a reference load, its fall per share of load above that, and that load [N]; nan where not known.
     axle_share : (a,)
         Share of the vehicle's weight on each axle at rest on level ground.
     axle_roll_centre, axle_track, axle_unsprung, axle_height : (a,)
         Roll centre height [m], track [m] (0 for one wheel), unsprung mass [kg] and its height [m].
+    axle_pivot : (a,)
+        Height [m] over which each axle lets the body turn in pitch, see `motion.masses`.
+    centre_rise, centre_wander : (a,)
+        How much each roll centre rises per rise of the body over its axle: 1 where it keeps its place on the body, 0 on the axle;
+        and half of what it goes down by per angle the body rolls against the axle [m/rad].
+    axle_upright : (a,)
+        How far the wheels lean with their axle: 1 on a beam; 0 where each keeps its lean to the body; between them by the links.
     brake_share, drive_share : (a,)
         Share of the braking and of the driving force at each axle.
     brake_slope, drive_slope : (a,)
@@ -88,9 +104,14 @@ class Rig:
     sprung_cg: Floats
     roll_inertia: float
     pitch_inertia: float
+    yaw_inertia: float
+    products: Floats
     roll_arm: float
+    roll_axis_slope: float
+    pitch_arm: float
     wheel_places: Floats
     wheel_axle: NDArray[np.int64]
+    on_beam: NDArray[np.bool_]
     wheel_masses: Floats
     wheel_weights: Floats
     element_rows: Floats
@@ -109,12 +130,18 @@ class Rig:
     tyre_rate: Floats
     tyre_damping: Floats
     tyre_force: Floats
+    tyre_room: Floats
+    rim_rate: Floats
     tyre_grip: Floats
     axle_share: Floats
     axle_roll_centre: Floats
     axle_track: Floats
     axle_unsprung: Floats
     axle_height: Floats
+    axle_pivot: Floats
+    centre_rise: Floats
+    centre_wander: Floats
+    axle_upright: Floats
     brake_share: Floats
     drive_share: Floats
     brake_slope: Floats
@@ -131,6 +158,29 @@ class Rig:
     def mass(self) -> Any:
         """Mass of the whole vehicle [kg]."""
         return self.sprung_mass + self.wheel_weights.sum(axis=-1)
+
+    @property
+    def carried(self) -> Floats:
+        """(a,): share of the sprung body that each axle holds sideways, by the loads at rest on level ground."""
+        mass, sprung = np.asarray(self.mass)[..., None], np.asarray(self.sprung_mass)[..., None]
+        return np.asarray((self.axle_share * mass - self.axle_unsprung) / sprung)
+
+    @cached_property
+    def pairs(self) -> NDArray[np.intp]:
+        """(a, 2): left and right wheel of each axle, twice the same where there is one."""
+        each = [np.flatnonzero(self.wheel_axle == i) for i in range(int(self.wheel_axle.max()) + 1)]
+        return np.array([[mine[0], mine[-1]] for mine in each], dtype=np.intp)
+
+    @cached_property
+    def stops(self) -> tuple[tuple[int, int], ...]:
+        """Element and wheel of every stop: those of a kind stand in the order of the wheels."""
+        each = [np.flatnonzero(self.element_kind == kind).tolist() for kind in (BUMP_STOP, DROOP_STOP)]
+        return tuple((e, wheel) for mine in each for wheel, e in enumerate(mine))
+
+    def stop_travel(self, travel: Floats, kind: int) -> Floats:
+        """(w,): how far each wheel's bump or droop stops have come on wheel travels (w,) [m]; the travels themselves where there are none."""
+        rows = self.element_rows[self.element_kind == kind]
+        return np.asarray(rows @ travel) if len(rows) else travel
 
     def rise_row(self, x: Any, y: Any) -> Floats:
         """(4,): rise of the body at a point in plan [m] = this row times the body coordinates."""
@@ -151,6 +201,18 @@ class Rig:
         body = np.stack(rows, axis=-2)
         wheels = np.broadcast_to(np.eye(count), (*body.shape[:-1], count))
         return np.concatenate([-body, wheels], axis=-1)
+
+    def travel_at(self, q: Floats) -> Floats:
+        """(..., w): travel of every wheel in q (..., 4 + w); next to q = 0 it is `travel_map` times q."""
+        rolled = q[..., 2:3]
+        turned = self.travel_map[..., 2] * np.where(self.on_beam, np.sin(rolled) - rolled, 0.0)
+        return np.asarray((self.travel_map @ q[..., None])[..., 0] + turned)
+
+    def travel_slope(self, q: Floats) -> Floats:
+        """(w, 4 + w): how the travel of every wheel changes with q."""
+        slope = self.travel_map.copy()
+        slope[:, 2] *= np.where(self.on_beam, np.cos(q[2]), 1.0)
+        return slope
 
     @cached_property
     def element_map(self) -> Floats:
@@ -189,7 +251,7 @@ class Rig:
         return np.array([i for i in range(BODY + len(self.wheel_places)) if i not in held])
 
 
-MADE = ("wheel_axle", "element_kind", "roll_free")  # the same for every Rig of a batch
+MADE = ("wheel_axle", "on_beam", "element_kind", "roll_free")  # the same for every Rig of a batch
 
 
 def same_make(one: Rig, other: Rig) -> bool:

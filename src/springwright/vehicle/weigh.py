@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 # Estimates of the sprung body's inertias where none are stated. Common practice, no source:
 # pitch as if the dynamic index were 0.9, yaw a little more, roll radius 0.42 of the mean track.
 DYNAMIC_INDEX, YAW_TO_PITCH, ROLL_RADIUS = 0.9, 1.05, 0.42
+POINT_SHARE = 0.05  # of the mass: an item beyond it is told where it was taken as a point
 
 
 @formula(
@@ -74,7 +75,11 @@ class KerbWeight(Result):
 
 @dataclass(frozen=True)
 class StateWeight(Result):
-    """Mass, centre of gravity and sprung body of one load state. Positions are ISO 8855, from the front axle on the ground."""
+    """Mass, centre of gravity and sprung body of one load state. Positions are ISO 8855, from the front axle on the ground.
+
+    `products` are the sprung body's sums of m x y, m x z and m y z about its CG; `points` names items of over 5 % of the mass
+    that were taken as points, since nothing says how far they extend.
+    """
 
     name: str
     mass: float = si("kg")
@@ -84,6 +89,8 @@ class StateWeight(Result):
     roll_inertia: float = si("kg*m**2")
     pitch_inertia: float = si("kg*m**2")
     yaw_inertia: float = si("kg*m**2")
+    products: tuple[float, ...] = si("kg*m**2", (0.0, 0.0, 0.0))
+    points: tuple[str, ...] = ()
     inertia_is_estimate: bool = True
     free_surface_roll: float = si("kg*m", 0.0)
     free_surface_pitch: float = si("kg*m", 0.0)
@@ -200,23 +207,25 @@ def weigh(design: Design, state_name: str, kerb: KerbWeight | None = None) -> St
         )
     roll, pitch, yaw, estimated = _kerb_inertias(design, kerb_sprung_mass, kerb_sprung_cg)
     sprung_mass, sprung_cg = _sum(kerb_sprung_mass, kerb_sprung_cg, aboard)
-    for one_mass, place in [
-        (kerb_sprung_mass, kerb_sprung_cg),
-        *((load.mass, np.array(load.place)) for load in aboard),
-    ]:
-        dx, dy, dz = place - sprung_cg
-        roll += one_mass * (dy**2 + dz**2)
-        pitch += one_mass * (dx**2 + dz**2)
-        yaw += one_mass * (dx**2 + dy**2)
+    parts = [(kerb_sprung_mass, kerb_sprung_cg, (roll, pitch, yaw))]
+    parts += [(load.mass, np.array(load.place), load.inertias) for load in aboard]
+    inertias, products = np.zeros(3), np.zeros(3)
+    for one_mass, place, own in parts:
+        x, y, z = place - sprung_cg
+        inertias += np.array(own) + one_mass * np.array([y**2 + z**2, x**2 + z**2, x**2 + y**2])
+        products += one_mass * np.array([x * y, x * z, y * z])
+    roll, pitch, yaw = inertias.tolist()
     return StateWeight(
         name=state_name,
         mass=mass,
         cg=tuple(cg.tolist()),
         sprung_mass=sprung_mass,
         sprung_cg=tuple(sprung_cg.tolist()),
-        roll_inertia=float(roll),
-        pitch_inertia=float(pitch),
-        yaw_inertia=float(yaw),
+        roll_inertia=roll,
+        pitch_inertia=pitch,
+        yaw_inertia=yaw,
+        products=tuple(products.tolist()),
+        points=tuple(load.name for load in aboard if not any(load.inertias) and load.mass > POINT_SHARE * mass),
         inertia_is_estimate=estimated,
         free_surface_roll=sum(load.free_roll for load in aboard),
         free_surface_pitch=sum(load.free_pitch for load in aboard),
