@@ -24,7 +24,7 @@ from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import Point
 from springwright.motion.forces import Case, mass_matrix
 from springwright.motion.kernel import accelerate, act, read_ground
-from springwright.motion.layout import laid_out
+from springwright.motion.layout import about, laid_out
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.vehicle.rig import BODY
 
@@ -40,7 +40,7 @@ def best(call, repeats: int = 5) -> float:
 
 def adaptive(rig, ground, seconds: float) -> float:
     """SciPy RK45 at 1e-4 on the compiled law: simulated seconds per second."""
-    _, law = laid_out(rig)
+    law = about(laid_out(rig)[1], equilibrium(rig).q[None])
     way = way_of([course(rig, ground, SPEED)])
     n = BODY + len(rig.wheel_places)
 
@@ -61,13 +61,14 @@ def compiled_slope(lanes, ends, law, way, gone, state, moved):
     """Rate of change of q and v by the kernel's own law."""
     n = len(state) // 2
     wheels, elements, dampers = n - BODY, len(law.start), len(law.friction)
-    ground, still, total, place = np.zeros(wheels), np.zeros(wheels), np.zeros(n), np.zeros(1)
+    ground, rising, still, total = np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(n)
+    place, swift = np.zeros(1), np.zeros(1)
     read_ground(
-        lanes, way.heights, way.track, way.cells, way.over_dx, way.ahead, way.start + gone, way.gain, way.path, 0, place,
-        ground,
+        lanes, way.heights, way.track, way.cells, way.over_dx, way.ahead, way.start + gone, way.gain, way.path, way.pace, way.paces,
+        0, place, swift, ground, rising,
     )  # fmt: skip
     act(
-        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.bumps, law.reach,
+        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.reach,
         law.damper_at, law.damper_share, law.damper_first, law.knee, law.change, law.zone_first, law.zone, law.zone_change, False, law.friction,
         law.friction_speed, law.tyre_rate, law.tyre_damping, law.tyre_force, law.tyre_room, law.rim_rate, law.lean, law.opposite, law.tilt, law.twist_rate, law.hitch_rise,
         law.hitch_rate, law.hitch_force, state[:n], state[n:], ground, still, law.load, total, np.zeros(BODY),

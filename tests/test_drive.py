@@ -54,7 +54,7 @@ def _law_alone(lanes, ends, law, q, v, ground, ground_speed, total):
     """The compiled law of one vehicle, on its own."""
     wheels, elements, dampers = len(law.tyre_rate), len(law.start), len(law.friction)
     act(
-        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.bumps, law.reach,
+        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.reach,
         law.damper_at, law.damper_share, law.damper_first, law.knee, law.change, law.zone_first, law.zone, law.zone_change, True, law.friction, law.friction_speed,
         law.tyre_rate, law.tyre_damping, law.tyre_force, law.tyre_room, law.rim_rate, law.lean, law.opposite, law.tilt, law.twist_rate, law.hitch_rise, law.hitch_rate,
         law.hitch_force, q, v, ground, ground_speed, law.load, total, np.zeros(BODY), np.zeros(wheels), np.zeros(wheels),

@@ -127,7 +127,7 @@ def test_detail_says_limit_margin_state_and_what_moves_it(proof):
     assert row[1:] == (
         "1.6 %",
         "at most 1.0 %",
-        "−0.5 %",
+        "−0.6 %",
         "not met",
         "Crew; down, aimed in Full",
         "common practice, no source",

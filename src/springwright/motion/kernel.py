@@ -69,8 +69,7 @@ class Law(NamedTuple):
     bottom: Any  # (e, c) energy at the start of each cell
     end: Any  # (e, 2) force per knot spacing beyond the first and the last knot
     always: int  # elements before this one act always, the stops after it only where a wheel reaches them
-    bumps: int  # how many of the stops are bump stops; they come first
-    reach: Any  # (s,) displacement at which each stop is met
+    reach: Any  # (w, 2) travel of each wheel below and above which a droop or a bump stop may be met
     damper_at: Any  # (r, d)
     damper_share: Any
     damper_first: Any  # (d, 2) force and slope of the first line at no speed
@@ -128,7 +127,7 @@ class Reading(NamedTuple):
 
     points: Any  # (c, 4) acceleration of each channel per body acceleration
     leans: Any  # (c, 3) gravity's share in it per pitch, roll and twist
-    leaning: Any  # (c,) whether there is any, lanes shared
+    leaning: Any  # (c,) 1 by pitch, 2 by roll and twist, 0 for none; lanes shared
     filter: Any  # (c,) which filter it goes through, -1 for none, lanes shared
     filters: Any  # (f, SECTIONS, 5)
     sections: Any  # (f,) lanes shared
@@ -185,7 +184,7 @@ def high(a, b):
 
 @njit(**LAW)
 def act(
-    lanes, ends, rise, at, share, start, scale, cells, end, always, bumps, reach, damper_at, damper_share, damper_first, knee,
+    lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
     change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, tyre_room, rim_rate, lean, opposite, tilt, twist_rate,
     hitch_rise, hitch_rate, hitch_force, q, v, ground, ground_speed, load, total, lift, travel, rate, by_travel, elements, closing,
     dampers, frictions, tyres, place, wide,
@@ -193,6 +192,7 @@ def act(
     """Generalised forces into `total`; what each part does into the other arrays."""
     W = len(lanes) & MOST
     wheels, all_elements = (tyre_rate.shape[0] // W) & MOST, (start.shape[0] // W) & MOST
+    met = 0  # how many wheels are where a stop may be met; counted, since a branch here costs more than the whole law
     for i in range(wheels):
         for lane in range(W):
             k = i * W + lane
@@ -205,20 +205,15 @@ def act(
                 v[lane] + r1 * v[W + lane] + r2 * v[2 * W + lane] + r3 * v[3 * W + lane]
             )
             by_travel[k] = 0.0
-    for e in range(all_elements):
+            met += int(travel[k] > reach[(2 * i + 1) * W + lane]) + int(travel[k] < reach[2 * i * W + lane])
+    count = (cells.shape[0] // (4 * W * max(all_elements, 1))) & MOST
+    for e in range(all_elements if met > 0 else always):
         for lane in range(W):
             elements[e * W + lane] = 0.0
         for r in range(len(ends)):
             j, s = (at[r * all_elements + e] & MOST) * W, (r * all_elements + e) * W
             for lane in range(W):
                 elements[e * W + lane] += share[s + lane] * travel[j + lane]
-    met = 0  # how many stops are met; counted, since a branch here costs more than the whole law
-    for e in range(all_elements - always):
-        side = 1.0 if e < bumps else -1.0
-        for lane in range(W):
-            met += int(side * (elements[(always + e) * W + lane] - reach[e * W + lane]) > 0.0)
-    count = (cells.shape[0] // (4 * W * max(all_elements, 1))) & MOST
-    for e in range(all_elements if met > 0 else always):
         for lane in range(W):
             k = e * W + lane
             x = (elements[k] - start[k]) * scale[k]
@@ -339,12 +334,13 @@ def accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a):
 
 @njit(**LAW)
 def read_ground(
-    lanes, heights, track, cells, over_dx, ahead, start, gain, path, pace, paces, step, place, ground, rising
+    lanes, heights, track, cells, over_dx, ahead, start, gain, path, pace, paces, step, place, swift, ground, rising
 ):
     """Height under each wheel where the vehicle's origin has come to, and how fast it rises there; level before and after the profile."""
     W = len(lanes) & MOST
     for lane in range(W):
         place[lane] = path[step * W + lane] if path.shape[0] > 0 else start[lane] + step * gain[lane]
+        swift[lane] = over_dx[lane] * (paces[step * W + lane] if paces.shape[0] > 0 else pace[lane])
     for i in range((ahead.shape[0] // W) & MOST):
         for lane in range(W):
             k = i * W + lane
@@ -354,8 +350,7 @@ def read_ground(
             here = heights[np.uintp(track[k] + j)]
             up = heights[np.uintp(track[k] + j + 1)] - here
             ground[k] = here + (at - j) * up
-            fast = paces[step * W + lane] if paces.shape[0] > 0 else pace[lane]
-            rising[k] = up * over_dx[lane] * fast if there == at else 0.0
+            rising[k] = up * swift[lane] if there == at else 0.0
 
 
 @njit(**LOOP)
@@ -426,7 +421,7 @@ def run(lanes, ends, law, way, reading, kept):
     W = len(lanes) & MOST
     (
         _, rise, body_mass, body_inverse, mate, mate_inverse, mate_mass, at, share, start, scale, cells, bottom, end, fixed,
-        bumps, reach, damper_at, damper_share, damper_first, knee, change, zone_first, zone, zone_change, friction, friction_speed, tyre_rate, tyre_damping,
+        reach, damper_at, damper_share, damper_first, knee, change, zone_first, zone, zone_change, friction, friction_speed, tyre_rate, tyre_damping,
         tyre_force, tyre_room, rim_rate, _, _, _, _, at_rest_load, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, push, brake, pull,
     ) = law  # fmt: skip
     (
@@ -501,13 +496,29 @@ def run(lanes, ends, law, way, reading, kept):
         work[k] = 0.0
     for k in range(springs):
         highest[k], lowest[k], rising[k] = 0.0, 0.0, 0.0
-    tyre_loss, rubbing, touching = False, False, 0
+    tyre_loss, rubbing, ends_at_rim, touching = False, False, False, 0
     for k in range(row):
+        ends_at_rim = ends_at_rim or tyre_room[k] < 1e3
         tyre_loss = tyre_loss or tyre_damping[k] > 0.0
     for k in range(count_d):
         rubbing = rubbing or friction[k] > 0.0
     read_ground(
-        lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, pace, paces, 0, signal, before, speed
+        lanes,
+        heights,
+        track,
+        track_cells,
+        over_dx,
+        ahead,
+        start_at,
+        gain,
+        path,
+        pace,
+        paces,
+        0,
+        signal,
+        place,
+        before,
+        speed,
     )
     next_end, line, half = steps, 0, len(BINS) // 2
     for lane in range(W):
@@ -520,7 +531,7 @@ def run(lanes, ends, law, way, reading, kept):
         if step > 0:
             read_ground(
                 lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, pace, paces, step, signal,
-                ground, speed,
+                place, ground, speed,
             )  # fmt: skip
             for j in range(size):
                 for lane in range(W):
@@ -540,7 +551,7 @@ def run(lanes, ends, law, way, reading, kept):
                     k = j * W + lane
                     load[k] = at_rest_load[k] + across * push[k] + along * (brake[k] if along < 0.0 else pull[k])
         met = act(
-            lanes, ends, rise, at, share, start, scale, cells, end, always, bumps, reach, damper_at, damper_share, damper_first, knee,
+            lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
             change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, tyre_room,
             rim_rate, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, guess, ground, speed, load, total, lift, travel, rate, by_travel, elements,
             closing, dampers, frictions, tyres, place, wide,
@@ -644,19 +655,25 @@ def run(lanes, ends, law, way, reading, kept):
                 lifted = on[lane] if f <= 0.0 else 0.0
                 w[m + 8 * W] += lifted
                 w[m + 9 * W] += lifted if old_tyres[k] > 0.0 else 0.0
-                w[m + 10 * W] += on[lane] if ground[k] - q[(BODY + i) * W + lane] > tyre_room[k] else 0.0
                 before[k], old_travel[k], old_tyres[k] = ground[k], x, f
+        if ends_at_rim:
+            for i in range(wheels):
+                for lane in range(W):
+                    k = i * W + lane
+                    w[(len(WHEEL) * i + 10) * W + lane] += (
+                        on[lane] if ground[k] - q[BODY * W + k] > tyre_room[k] else 0.0
+                    )
         for c in range(channels):
             for lane in range(W):
                 signal[lane] = 0.0
             for b in range(BODY):
                 for lane in range(W):
                     signal[lane] += points[(c * BODY + b) * W + lane] * a[b * W + lane]
-            if leaning[c]:
-                for b in range(BODY - 1):
+            if leaning[c] > 0:
+                for b in range(1 if leaning[c] == 1 else 2, 2 if leaning[c] == 1 else BODY):
                     for lane in range(W):
-                        k = (1 + b) * W + lane
-                        signal[lane] += leans[(c * (BODY - 1) + b) * W + lane] * (q[k] - first[k])
+                        k = b * W + lane
+                        signal[lane] += leans[(c * (BODY - 1) + b - 1) * W + lane] * (q[k] - first[k])
             if through[c] >= 0:
                 f = through[c] & MOST
                 for k in range(sections[f] & MOST):

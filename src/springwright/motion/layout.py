@@ -14,7 +14,7 @@ from springwright.motion.figures import CHANNELS, Point
 from springwright.motion.forces import Case, accelerometer, guided, mass_of_body
 from springwright.motion.masses import axle_rows, body_row
 from springwright.motion.weighting import SECTIONS, analogue, digital
-from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, stack
+from springwright.vehicle.rig import BODY, BUMP_STOP, Rig, stack
 
 if TYPE_CHECKING:
     from springwright.motion.equilibrium import Drawn
@@ -75,7 +75,6 @@ def law_of(rig: Rig) -> Any:
         bottom=bottom.ravel(),
         end=end.ravel(),
         always=int((~stops).sum()),
-        bumps=int((rig.element_kind == BUMP_STOP).sum()),
         reach=lanes(_reach(rig)),
         damper_at=damper_at,
         damper_share=lanes(damper_share),
@@ -154,7 +153,7 @@ def about(law: Any, q: Floats) -> Any:
 def drawn_anew(law: Any, of: NDArray[np.intp], drawn: Drawn) -> Any:
     """A law with a lane for each of many runs: `of` says which of its lanes each takes, and some elements get curves of their own."""
     width = len(law.twist_rate)
-    shared = ("mate", "at", "damper_at", "always", "bumps", "pairs", "opposite", "on_beam")
+    shared = ("mate", "at", "damper_at", "always", "pairs", "opposite", "on_beam")
     lane = {
         name: np.take(one.reshape(-1, width), of, axis=1) for name, one in law._asdict().items() if name not in shared
     }
@@ -185,7 +184,7 @@ def lanes(rows: Any) -> Floats:
 
 
 class Channels(NamedTuple):
-    """What is read: acceleration of each channel per body acceleration (runs, c, 4), gravity's share in it per pitch, roll and twist (runs, c, 3), whether there is any, and the filter it goes through (c,)."""
+    """What is read: acceleration of each channel per body acceleration (runs, c, 4), gravity's share in it per pitch, roll and twist (runs, c, 3), by which of them there is any, and the filter it goes through (c,)."""
 
     points: Floats
     leans: Floats
@@ -203,7 +202,7 @@ def channels_of(rig: Rig, points: Sequence[Point]) -> Channels:
     return Channels(
         rows.reshape(runs, -1, BODY),
         leans[..., 1:].reshape(runs, -1, BODY - 1),
-        np.array([0, 1, 1, 0, 0, 0] * count, dtype=np.int64),
+        np.array([0, 1, 2, 0, 0, 0] * count, dtype=np.int64),
         np.array([0, 1, 1, -1, 2, 3] * count, dtype=np.int64),
     )
 
@@ -291,8 +290,22 @@ def _zones(rig: Rig) -> tuple[Floats, Floats, Floats]:
 
 
 def _reach(rig: Rig) -> Floats:
-    """(runs, s): displacement at which each stop is met, bump stops first."""
-    stops = rig.element_kind >= BUMP_STOP
-    met = rig.element_start[:, stops]
-    last = met + rig.element_step[:, stops] * (rig.element_force.shape[-1] - 1)
-    return np.where(rig.element_kind[stops] == DROOP_STOP, last, met)
+    """(runs, w, 2): travel of each wheel between which no stop is met, wherever the other wheels of its rows stand between theirs.
+
+    A stop inside the track lies between its wheels' travels; one outside goes further than either, the more so with them against
+    each other, so that its gap is shared by the sum of its shares.
+    """
+    runs, wheels = rig.tyre_rate.shape
+    low, high = np.full((runs, wheels), -np.inf), np.full((runs, wheels), np.inf)
+    length = rig.element_step * (rig.element_force.shape[-1] - 1)
+    for e in np.flatnonzero(rig.element_kind >= BUMP_STOP):
+        side = 1.0 if rig.element_kind[e] == BUMP_STOP else -1.0
+        met = rig.element_start[:, e] + (length[:, e] if side < 0 else 0.0)
+        shares = rig.element_rows[:, e]
+        # one that is pressed in the design position already is looked at always
+        gap = np.where(side * met > 0, side * met, -np.inf) / np.abs(shares).sum(axis=1)
+        for wheel in np.flatnonzero(np.any(shares != 0, axis=0)):
+            way = side * shares[:, wheel]
+            high[:, wheel] = np.where(way > 0, np.minimum(high[:, wheel], gap), high[:, wheel])
+            low[:, wheel] = np.where(way < 0, np.maximum(low[:, wheel], -gap), low[:, wheel])
+    return np.stack([low, high], axis=-1)

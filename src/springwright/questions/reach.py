@@ -104,7 +104,8 @@ def reaches(rig: Rig, ways: Sequence[Way], *, tips: bool = True) -> list[Reach]:
     for i, at in tipping:
         if at == 0:
             found[i] = replace(found[i], tip=0.0)
-    return found  # fmt: skip
+    # both are searches: where it tips as its first wheel lifts, the tip is not told before the lift
+    return [one if one.tip is None or one.lift is None else replace(one, tip=max(one.tip, one.lift)) for one in found]  # fmt: skip
 
 
 def _first_look(rig: Rig, ways: Sequence[Way], amounts: Floats) -> tuple[Floats, Floats]:
