@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from springwright.motion.equilibrium import equilibria
-from springwright.motion.forces import GRAVITY, Case
+from springwright.motion.equilibrium import equilibria, equilibrium
+from springwright.motion.forces import GRAVITY, Case, element_forces
 from springwright.questions.grip import diagonal, diagonal_height, one_up
 from springwright.questions.leaning import rigid_bound, roll_gradient, side_slope
 from springwright.questions.reach import Way, reaches
@@ -242,6 +242,37 @@ def test_diagonal_ditch_in_a_general_engine(kind):
         loads = twin.settle(ditch.lift * way)
     assert int(np.argmin(loads)) == ditch.wheel
     assert loads.min() == pytest.approx(0.0, abs=0.01 * rig.tyre_force.mean())
+
+
+class Stopped(Twin):
+    """The twin with stops where its springs stand, a metre apart on a track of 1.6 m."""
+
+    def springs(self):
+        seat = self.rig.sprung_cg[2] - self.rig.roll_arm
+        sites = [(self.data.site(f"s{i}").xpos[2], self.data.site(f"c{i}").xpos[2]) for i in range(len(self.names))]
+        closed = np.array([low - 0.4 - (high - seat) for low, high in sites])
+        return element_forces(self.rig, np.tile(closed, 3))[0].reshape(3, -1).sum(axis=0)
+
+
+def test_diagonal_height_with_stops_at_their_base():
+    """Within 2 % of the height at which a wheel lifts in the engine, where bump and droop stops are met on the way."""
+    ours_design, bare = made("beam")
+    rig = replace(
+        rig_of(ours_design)[0],
+        **{name: getattr(bare, name) for name in ("pitch_arm", "axle_height", "axle_roll_centre", "axle_upright")},
+    )
+    way = diagonal(rig)
+    height = diagonal_height(rig)
+    pressed = np.abs(equilibrium(rig, height * way).travel).max()
+    assert pressed > 0.14 + 0.02  # wheels go past the gap of stops at the wheel
+    (ditch,) = [one for one in reaches(rig, [Way(2.5, way), Way(2.5, -way)], tips=False) if one.lift == height]
+    side = 1 if reaches(rig, [Way(2.5, way)], tips=False)[0].lift == ditch.lift else -1
+    least = []
+    for share in (0.98, 1.02):
+        with Stopped(ours_design, rig) as twin:
+            least.append(twin.settle(share * height * side * way).min())
+    assert least[0] > 0.0
+    assert least[1] == 0.0
 
 
 def test_mirror():

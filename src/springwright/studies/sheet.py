@@ -25,7 +25,7 @@ from springwright.studies.window import Window, windows
 from springwright.units import plain, show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre
-from springwright.vehicle.curves import check_travel
+from springwright.vehicle.curves import both_sides, check_travel, lengths
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
 from springwright.vehicle.joined import beam_shares
@@ -282,6 +282,12 @@ def _notes(
         if axle.spring.acts.by == "ratio" and not axle.spring.acts.change:
             notes.append(
                 f"{axle.name}: how the motion ratio changes with travel is not known, so the geometric term is left out; it is often 5 to 20 % of a wheel rate"
+            )
+        unlike = both_sides(axle)
+        if len(unlike) == 2:
+            left, right = (plain(float(lengths(side, 0.0).ratio), 3) for side in unlike)
+            notes.append(
+                f"{axle.name}: what holds it makes left and right unlike: motion ratio {left} left, {right} right; rates here are of both in the mean, and each side moves by its own curve"
             )
         if axle.spring.acts.by == "table":
             notes.append(
