@@ -80,12 +80,18 @@ KINDS: dict[str, KindInfo] = {
     "roughness": KindInfo("road roughness", "m**3", "m**3", 8, "m**3", 8, '"256e-6 m**3"'),
 }
 
+LONGEST_NUMBER = 40  # characters of a figure; a longer one is a slip
 BARE = ("ratio", "share", "count")  # kinds whose figures may stand without a unit
 THIN = "\N{NARROW NO-BREAK SPACE}"  # between thousands
 _NUMBER = re.compile(rf"^([-+]?(?:\d{{1,3}}(?:[ \u00a0{THIN}]\d{{3}})+|\d+)?(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(.*)$")
 _SPACES = str.maketrans("", "", " \N{NO-BREAK SPACE}" + THIN)
 _POUNDS = {"lb/in": "lbf/in", "lbs/in": "lbf/in", "lb/inch": "lbf/in", "lbs/inch": "lbf/in"}
 _HINTS = {"kg/mm": "kgf/mm", "kg/cm": "kgf/cm"}
+# a frequency counts cycles: what turns or is told by the minute is turned into them, and 1/s means cycles
+_CYCLES = {
+    "1/s": 1.0, "/s": 1.0, "s**-1": 1.0, "cycle/s": 1.0, "cycles/s": 1.0, "cycle/min": 1 / 60, "cycles/min": 1 / 60, "1/min": 1 / 60,
+    "cpm": 1 / 60, "rpm": 1 / 60, "rev/s": 1.0, "rev/min": 1 / 60, "rad/s": 1 / math.tau, "deg/s": 1 / 360, "°/s": 1 / 360,
+}  # fmt: skip
 _SHOWN = {"**1.75": "^1.75", "**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
 
 
@@ -113,6 +119,8 @@ def _scale(unit: str, kind: str) -> float:
         text = re.sub(r"\bg\b", "standard_gravity", text)
     if kind in ("ratio", "share") and text == "%":
         return 0.01
+    if kind == "frequency" and "".join(text.split()) in _CYCLES:
+        return _CYCLES["".join(text.split())]
     units = _pint()
     try:
         one = units.Quantity(1.0, text)
@@ -124,6 +132,7 @@ def _scale(unit: str, kind: str) -> float:
         ) from cause
     if kind in ("angle", "ratio") and alike:
         alike = text in _PLAIN[kind]
+    _check_angles(unit, text, kind, one, info)
     if not alike:
         what = next(
             (k.words for n, k in KINDS.items() if n != kind and one.is_compatible_with(k.si or "")), "something else"
@@ -131,6 +140,53 @@ def _scale(unit: str, kind: str) -> float:
         hint = f' (did you mean "{_HINTS[text]}"?)' if kind == "rate" and text in _HINTS else ""
         raise QuantityError(f'"{unit}" is a unit of {what}; {_a(info.words)} is wanted{hint}, such as {info.example}')
     return float(one.to(info.si).magnitude)
+
+
+# SI size past which no part of a vehicle can be, whatever is usual; and what is as good as nought where it must be more than that
+POSSIBLE = {
+    "length": 1e5, "distance": 1e7, "mass": 1e7, "force": 1e10, "rate": 1e14, "damping": 1e11, "frequency": 1e5, "angle": 1e4, "stress": 1e13,
+    "pressure": 1e12, "speed": 1e5, "acceleration": 1e6, "lateral": 1e6, "ratio": 1e6, "inertia": 1e11, "roll rate": 1e12, "twist rate": 1e12,
+    "lean": 1e3, "per length": 1e6, "density": 1e6, "area moment": 1e6, "area": 1e6, "volume": 1e7, "power": 1e10, "energy": 1e12, "time": 1e11,
+    "duration": 1e11, "dose": 1e6, "roughness": 1e3, "share": 1e6, "count": 1e12, "piston speed": 1e5,
+}  # fmt: skip
+NOUGHT = 1e-12
+
+
+def _check_possible(si: float, kind: str, above: float | None) -> None:
+    """Refuse what arithmetic and physics cannot hold, however it was meant.
+
+    Raises
+    ------
+    QuantityError
+        It is larger than anything on a vehicle, or so near to nought that it is none.
+
+    """
+    most = POSSIBLE.get(kind)
+    if most is not None and abs(si) > most:
+        raise QuantityError(f"is more than any {KINDS[kind].words} of a vehicle; check its unit and its figures")
+    if above == 0.0 and 0 < si < NOUGHT:
+        raise QuantityError("is as good as 0; check its unit and its figures")
+
+
+_TURNS = re.compile(r"\b(rad|radians?|mrad|deg|degrees?|arcmin|turns?|rev|revolutions?|cycles?|rpm|Hz|hertz)\b|°")
+
+
+def _check_angles(unit: str, text: str, kind: str, one: Any, info: KindInfo) -> None:
+    """Refuse a unit with an angle too many or too few: angles have no dimension, so that nothing else would notice."""
+    turns = bool(_TURNS.search(text))
+    if kind == "frequency" and turns and not re.fullmatch(r"[a-zA-Zµ]{0,5}(Hz|hertz)", text):
+        raise QuantityError(
+            f'"{unit}" does not say how many cycles; write {", ".join(("Hz", "1/s", "cycle/min", "rpm", "rad/s"))} or deg/s, such as {info.example}'
+        )
+    if kind in ("roll rate", "twist rate") and not turns and one.is_compatible_with("N*m"):
+        raise QuantityError(f'"{unit}" is a moment; {_a(info.words)} is a moment per angle, such as {info.example}')
+    if kind in ("per length", "roughness") and turns:
+        said = (
+            "the density of class limits is in m**3"
+            if kind == "roughness"
+            else "it is a change of a ratio, with no angle or cycle in it"
+        )
+        raise QuantityError(f'"{unit}" counts turns; {said}, such as {info.example}')
 
 
 def _a(words: str) -> str:
@@ -155,7 +211,10 @@ def split(text: str) -> tuple[float, str]:
     rest = match.group(2)
     if rest.startswith((",", ".")) or re.match(r"\d(?!/)", rest):
         raise QuantityError(f'"{text}" cannot be read as one number and a unit; use a decimal point and no commas')
-    return float(digits), rest.strip()
+    number = float(digits) if len(digits) <= LONGEST_NUMBER else math.inf
+    if not math.isfinite(number):
+        raise QuantityError(f'"{text[:24]}" is not a finite number')
+    return number, rest.strip()
 
 
 def parse(value: str | float, kind: str) -> float:
@@ -173,8 +232,12 @@ def parse(value: str | float, kind: str) -> float:
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise QuantityError(f"{_a(info.words)} is wanted, in quotes with its unit, such as {info.example}")
     if not isinstance(value, str):
-        if not math.isfinite(value):
-            raise QuantityError(f"{value} is not a finite number")
+        try:
+            finite = math.isfinite(value)
+        except OverflowError:  # a whole number of hundreds of digits
+            finite = False
+        if not finite:
+            raise QuantityError("is not a finite number")
         if kind not in BARE:
             raise QuantityError(f"the unit is missing; write it in quotes, such as {info.example}")
         return float(value)
@@ -298,6 +361,7 @@ class Kind:
     def read(self, value: Any) -> float:
         """The SI float of what the file holds; refuses what lies outside the bounds."""
         si = parse(value, self.name)
+        _check_possible(si, self.name, self.above)
         if self.above is not None and not si > self.above:
             raise QuantityError(f"must be more than {self._bound(self.above)}")
         if self.least is not None and si < self.least:

@@ -37,5 +37,7 @@ def bring(text: str, file: str) -> list[str]:
         raise InputError(
             file, [Fault(str(missing).strip("'"), "", "is missing; see the data files of the program for the form")]
         ) from None
+    except TypeError:  # a row that ends before its last column
+        raise InputError(file, [Fault("", "", "holds a row that is too short; every column needs a cell")]) from None
     except ValueError as error:
         raise InputError(file, [Fault("", "", f"holds a cell that is no number: {error}")]) from None

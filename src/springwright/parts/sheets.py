@@ -69,7 +69,7 @@ def read_points(text: str, file: str) -> dict[str, tuple[float, float, float]]:
     """
     lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
     separator = ";" if lines and ";" in lines[0] else ","
-    rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=separator))
+    rows = [row for row in csv.reader(io.StringIO("\n".join(lines)), delimiter=separator) if any(map(str.strip, row))]
     if not rows or rows[0][0].strip().lower() != "name":
         raise InputError(file, [Fault("header", "", "needs a header such as: name,x [mm],y [mm],z [mm]")])
     names = [row[0].strip() for row in rows[1:]]
@@ -78,4 +78,8 @@ def read_points(text: str, file: str) -> dict[str, tuple[float, float, float]]:
         raise InputError(file, [Fault(f'point "{double}"', "", "is there twice; keep one")])
     rest = "\n".join(separator.join(row[1:]) for row in rows)
     values = read_columns(rest, file, (("x", "length"), ("y", "length"), ("z", "length")), least=1)
+    if len(values) != len(names):
+        raise InputError(
+            file, [Fault("rows", "", "some have a name and no x, y and z; give all three or take the row out")]
+        )
     return {name: (x, y, z) for name, (x, y, z) in zip(names, values, strict=True)}

@@ -87,7 +87,7 @@ def read_table(name: str) -> tuple[dict[str, str], list[dict[str, str]]]:
 def table_of(text: str) -> tuple[dict[str, str], list[dict[str, str]]]:
     """Head (`# key: value` lines) and rows of a data file's text."""
     lines = text.splitlines()
-    head = dict(line[2:].split(": ", 1) for line in lines if line.startswith("# "))
+    head = dict(line[2:].split(": ", 1) for line in lines if line.startswith("# ") and ": " in line)
     return head, list(csv.DictReader(line for line in lines if not line.startswith("#")))
 
 

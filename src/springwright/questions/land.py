@@ -35,7 +35,7 @@ from springwright.vehicle.rig import BUMP_STOP, Rig
 
 Floats = NDArray[np.float64]
 ASKS = "Does it slam?"
-DROPS = tuple(0.1 * k for k in range(1, 11))  # m: heights looked at
+DROPS = (0.0, 0.02, 0.05, *(0.1 * k for k in range(1, 11)))  # m: heights looked at, from nothing
 FALLS = {
     "level": (0.0, 0.0),
     "nose first": (math.radians(4), 0.0),
@@ -43,7 +43,8 @@ FALLS = {
 }
 FALL_TIME = 1.6  # s watched, the longest fall counted in
 HEIGHTS = (0.06, 0.10, 0.15, 0.20, 0.25)  # m, of half-rounds and steps
-SPEEDS = tuple(1.5 * 1.38**k for k in range(9))  # m/s at which they are met: 1.5 to 20; straight lines between
+# m/s at which they are met: 0.3 to 20; straight lines between, and from nothing at a standstill
+SPEEDS = (0.3, 0.6, 1.0, *(1.5 * 1.38**k for k in range(9)))
 AFTER = 1.2  # s watched after the rear axle has met one
 RUN_UP = 1.0  # m of level ground before one
 TAKEN = 0.15  # m: height of obstacle taken where reference.obstacle_height is not given
@@ -229,7 +230,7 @@ def _obstacles(ready: Ready, *, brief: bool) -> tuple[list[Figure], list[Fact], 
     source = YOURS if "shock" in limits.model_fields_set else PUBLISHED
     for i, (at, word, height) in enumerate(plan):
         mine = slice(i * len(SPEEDS), (i + 1) * len(SPEEDS))
-        speed, note = crossing(SPEEDS, met.shock[mine], limits.shock, "speed")
+        speed, note = crossing((0.0, *SPEEDS), np.append(0.0, met.shock[mine]), limits.shock, "speed")
         if at is ready.home:
             by_height[word][height] = speed
             facts.append(

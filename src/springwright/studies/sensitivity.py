@@ -142,9 +142,9 @@ def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     for one in failed:
         was = value(views[one.measure], None, 1.0, one.measure)
         mine = []
-        for figure, change, times in ways:
+        for change, times in [(change, times) for figure, change, times in ways if figure is one]:
             now = value(views[one.measure], change, times, one.measure)
-            if figure is one and was is not None and now is not None and (now - was) * ((one.limit or 0.0) - was) > 0:
+            if was is not None and now is not None and (now - was) * ((one.limit or 0.0) - was) > 0:
                 mine.append((one, change, times, was, now))
         mine.sort(key=lambda way: -abs(way[4] - way[3]))
         chosen += mine[:SAID]

@@ -91,5 +91,11 @@ def ground_named(text: str, apart: float, length: float, seed: int = 1, folder: 
         path = folder / text
         if not path.is_file():
             raise InputError(str(path), [Fault("", "", "there is no such file")])
-        return read_profile(path.read_text(encoding="utf-8-sig"), path.name)
+        try:
+            written = path.read_text(encoding="utf-8-sig")
+        except UnicodeDecodeError:
+            raise InputError(
+                path.name, [Fault("", "", "is not plain text in UTF-8; save it as CSV in UTF-8")]
+            ) from None
+        return read_profile(written, path.name)
     raise InputError("--ground", [Fault(text, "", f"no such ground; there are {known()}")])

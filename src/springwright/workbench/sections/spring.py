@@ -62,7 +62,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
     axle, rate = page.design.axles[index], page.sheet.rates[index]
     shown = one.candidates if page.open(f"all-{index}") else shown_of(one, axle.spring.part)
     own = next((name for name in OWN if getattr(axle.spring, name) is not None), None)
-    works = [work for work in page.sheet.workings if work.subject.startswith(axle.name)]
+    works = [work for work in page.sheet.workings if _whose(work.subject, page) == axle.name]
     return {
         "index": index, "name": axle.name, "own": own, "rate": rate, "one": one, "label": one.fitted.label,
         "mass": show(rate.sprung_mass, "mass", 1), "wheel_rate": number(rate.wheel_rate, "rate"), "ratio": number(rate.motion_ratio, "ratio"),
@@ -96,6 +96,12 @@ def shown_of(one: AxleSprings, chosen: str | None) -> list[Candidate]:
         [each for each in one.candidates if each.reasons],
     )
     return [*good[:6], *rest[:4], *(each for each in (*good[6:], *rest[4:]) if each.spring.part == chosen)]
+
+
+def _whose(subject: str, page: Page) -> str:
+    """The axle a working is about: of names that begin alike, the longest that its subject begins with."""
+    names = [one.name for one in page.design.axles if f"{subject} ".startswith(f"{one.name} ")]
+    return max(names, key=len, default="")
 
 
 def _work(works: list[Working], index: int, title: str) -> str:

@@ -1,0 +1,105 @@
+"""What is typed at the edges: units that look alike, figures that cannot be, files that end too soon, answers that govern in different states."""
+
+import math
+
+import pytest
+
+from springwright.errors import InputError, QuantityError
+from springwright.parts.grades import bring
+from springwright.parts.sheets import read_points
+from springwright.questions.land import DROPS, SPEEDS
+from springwright.studies.prove import prove
+from springwright.terrain.named import ground_named
+from springwright.units import KINDS, Kind, parse, text_in
+from tests.build import axle, design_file, vehicle
+
+ONE_AND_A_THIRD = {
+    "Hz": 1.3, "mHz": 1300.0, "1/s": 1.3, "cycle/s": 1.3, "cycle/min": 78.0, "cpm": 78.0, "rpm": 78.0, "1/min": 78.0,
+    "rad/s": 1.3 * math.tau, "deg/s": 468.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("unit", ONE_AND_A_THIRD)
+def test_a_frequency_counts_cycles(unit):
+    """1.3 Hz is 78 turns a minute and 1.3 times two pi radians a second (SI brochure); 1/s means cycles."""
+    assert parse(f"{ONE_AND_A_THIRD[unit]!r} {unit}", "frequency") == pytest.approx(1.3, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "says"),
+    [
+        ("800 N*m", "roll rate", "is a moment per angle"),
+        ("800 lbf*ft", "twist rate", "is a moment per angle"),
+        ("0.2 cycle/m", "per length", "no angle or cycle in it"),
+        ("0.2 deg/m", "per length", "no angle or cycle in it"),
+        ("1.3 turn/s", "frequency", "how many cycles"),
+        ("1.3 rad/min", "frequency", "how many cycles"),
+        ("9" * 400 + " mm", "length", "not a finite number"),
+    ],
+)
+def test_a_unit_that_is_another_thing_is_refused_with_one_that_would_do(text, kind, says):
+    with pytest.raises(QuantityError, match=says):
+        parse(text, kind)
+
+
+def test_displacement_density_stays_in_cubic_metres():
+    assert parse("256e-6 m**3", "roughness") == pytest.approx(256e-6)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_reads_what_it_writes(kind):
+    """Text and back in both systems."""
+    for unit in {KINDS[kind].metric, KINDS[kind].imperial, KINDS[kind].si}:
+        for si in (0.37, 41.0):
+            assert parse(text_in(si, kind, unit), kind) == pytest.approx(si, rel=1e-11)
+
+
+@pytest.mark.parametrize(
+    ("name", "text"), [("length", "1e300 m"), ("mass", "1e200 kg"), ("rate", "1e60 N/m"), ("ratio", 1e300)]
+)
+def test_what_arithmetic_cannot_hold_is_refused(name, text):
+    with pytest.raises(QuantityError, match="of a vehicle; check its unit"):
+        Kind(name).read(text)
+
+
+def test_what_is_as_good_as_nought_is_refused_where_more_is_wanted():
+    with pytest.raises(QuantityError, match="as good as 0"):
+        Kind("ratio", above=0.0).read(1e-300)
+    with pytest.raises(QuantityError, match="finite"):
+        parse(int("9" * 400), "ratio")
+
+
+def test_files_that_end_too_soon_say_so(tmp_path):
+    with pytest.raises(InputError):
+        bring("# name: short\ndiameter [mm],strength least [MPa]\n4\n", "short.csv")
+    with pytest.raises(InputError):
+        bring("diameter [mm],strength least [MPa]\n4,1200\n5,1100\n", "headless.csv")
+    steels = "name,leaf at ride [MPa],elastic modulus [GPa]\nmine\n"
+    with pytest.raises(InputError):
+        bring(steels, "steels.csv")
+    with pytest.raises(InputError, match=r"x, y and z|no number|missing"):
+        read_points("name,x [mm],y [mm],z [mm]\nball,1,2,3\nlost\n", "points.csv")
+    (tmp_path / "track.csv").write_bytes(b"\xff\xfe\x00\x01")
+    with pytest.raises(InputError, match="UTF-8"):
+        ground_named("track.csv", 1.5, 100.0, 1, tmp_path)
+
+
+def test_land_is_looked_for_from_nothing():
+    """A drop of nothing is the first looked at, so that a crossing under 100 mm is found between; speeds likewise."""
+    assert DROPS[0] == 0.0
+    assert DROPS[1] < 0.06
+    assert SPEEDS[0] < 0.5
+    low = {"axles": [axle("front", 0.0), axle("rear", 2.5)], "limits": {"drop_height": "10 mm", "shock": "12 m/s**2"}}
+    answer = prove(design_file(vehicle(**low)), ["land"]).answers[0]
+    drop = next(one for one in answer.figures if "drop height" in one.measure)
+    assert drop.value is not None
+    assert 0.0 < drop.value < 0.1
+
+
+def test_figures_not_met_in_different_states_are_all_answered():
+    """Roll gradient governs when full, the damping of roll and the climb in others: each is asked where it governs."""
+    limits = {"roll_gradient": "0.5 deg/g", "climb": "80 deg", "roll_damping": 0.99, "wheel_lift": "3 g"}
+    proof = prove(design_file(vehicle(limits=limits)), ["stand"])
+    failed = {one.measure: one.state for one in proof.answers[0].figures if one.word == "not met"}
+    assert len(set(failed.values())) > 1
+    assert {one.measure for one in proof.moves} & set(failed)
