@@ -24,6 +24,7 @@ from springwright.terrain import obstacles
 from springwright.terrain.ground import Ground
 from springwright.terrain.roughness import CLASSES, rough_ground, track_coherence
 from springwright.vehicle.assemble import without_stops
+from springwright.vehicle.curves import check_travel
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import load
 from springwright.vehicle.rig import BODY, BUMP_STOP
@@ -262,6 +263,23 @@ def test_a_blow_on_a_wheel_is_judged():
     found = next(one for one in land(ready, runs).figures if one.measure == "blow on a wheel, front")
     most = max(wheel.load_most for one in runs.told if one.run for wheel in one.run.wheels if wheel.axle == 0)
     assert (found.value, found.limit) == (pytest.approx(most), 8000.0)
+
+
+def test_a_sound_arm_is_not_refused_for_a_rounding():
+    """A torsion bar's length counts from nought in the design position; here that comes out as 6e-17 m."""
+    arm = {
+        "inner_pivot": ["0.407 m", "0.228 m", "0.447 m"],
+        "outer_pivot": ["0.348 m", "0.678 m", "0.447 m"],
+        "wheel_centre": ["0 m", "0.8 m", "0.4 m"],
+    }
+    spring = {
+        "acts": {"by": "twist", "on": "arm", "ratio": None},
+        "seat_distance": None,
+        "torsion_bar": {"length": "1.2 m"},
+    }
+    made = design(axles=[axle("front", 0.0, swing_arm=arm, roll_centre_height=None, spring=spring), axle("rear", 2.5)])
+    assert 0 < abs(made.axles[0].spring.rest_length) < 1e-15
+    check_travel(made.axles[0])
 
 
 # ---- modes ----------------------------------------------------------------------------------------------------------
