@@ -237,7 +237,9 @@ def parse(value: str | float, kind: str) -> float:
         except OverflowError:  # a whole number of hundreds of digits
             finite = False
         if not finite:
-            raise QuantityError("is not a finite number")
+            raise QuantityError(
+                f"{value} is not a finite number" if isinstance(value, float) else "is not a finite number"
+            )
         if kind not in BARE:
             raise QuantityError(f"the unit is missing; write it in quotes, such as {info.example}")
         return float(value)
