@@ -300,16 +300,7 @@ def test_overdamped_modes_are_paired_by_shape():
     rig = without_stops(rig_of(made)[0])
     k, m = rig.element_rate[0, 60], rig.sprung_mass
     c = 1.5 * 2 * np.sqrt(k * m / 4)
-    rig = replace(
-        rig,
-        pitch_arm=0.0,
-        damper_rows=np.eye(4),
-        damper_speed=np.tile([-1.0, 0.0, 1.0], (4, 1)),
-        damper_force=np.tile([-c, 0.0, c], (4, 1)),
-        damper_place=np.zeros((4, 0)),
-        damper_factor=np.zeros((4, 0)),
-        friction=np.zeros(4),
-    )
+    rig = damped(replace(rig, pitch_arm=0.0), c)
     found = {mode.name: mode for mode in modes(rig, equilibrium(rig), damped=True)}
     for name, inertia, arm in (("bounce", m, 1.0), ("pitch", 1400.0, 1.25)):
         natural = np.sqrt(4 * k * arm**2 / inertia)

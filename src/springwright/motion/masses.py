@@ -157,3 +157,22 @@ def hang(body: Any, axles: Any, pairs: Any, weights: Any, specific: Any, q: Any,
         total[BODY + i] -= weights[i] * sz
         energy += weights[i] * sz * q[BODY + i]
     return energy
+
+
+def sway_mass(rig: Rig, q: Floats) -> Floats:
+    """(4 + w, 4 + w): what the mass matrix leaves out: the sprung body carried sideways by its axles, unsprung masses leaning [kg, ...]."""
+    n = BODY + len(rig.wheel_places)
+    unit = np.eye(n)
+    roll, more = unit[2], np.zeros((n, n))
+    tilts = np.array(
+        [
+            (unit[BODY + a] - unit[BODY + b]) / (track or 1.0)
+            for (a, b), track in zip(rig.pairs, rig.axle_track, strict=True)
+        ]
+    )
+    up = q[0] - rig.carried @ q[BODY:][rig.pairs].mean(axis=1)
+    slides = rig.carried @ (1 - rig.centre_rise)
+    sway = -(rig.roll_arm + slides * up) * roll - (rig.carried * (rig.axle_roll_centre + rig.centre_rise * up)) @ tilts
+    more += rig.sprung_mass * (np.outer(sway, sway) - rig.roll_arm**2 * np.outer(roll, roll))
+    leans = rig.axle_upright[:, None] * tilts + (1 - rig.axle_upright)[:, None] * roll
+    return np.asarray(more + (leans.T * (rig.axle_unsprung * rig.axle_height**2)) @ leans)

@@ -8,10 +8,11 @@ import numpy as np
 
 from springwright.motion.equilibrium import Rest, equilibrium
 from springwright.motion.forces import Case, forces, mass_matrix
+from springwright.motion.masses import sway_mass
 from springwright.motion.modes import modes, solve
 from springwright.questions.reach import Way, reaches
 from springwright.units import show
-from springwright.vehicle.rig import BODY, Floats, Rig
+from springwright.vehicle.rig import Rig
 
 SIDEWAYS = 0.8  # of a tyre's vertical rate: what it gives sideways where nothing is known, common practice, no source
 LEANED = 1.4  # rad, as far as a slope is looked for
@@ -53,22 +54,3 @@ def swaying(rig: Rig, rest: Rest) -> float:
     squares, shapes = solve(mass[free], forces(rig, rest.q)[1][free])
     rolls = np.argmax(np.abs(shapes[list(rig.free).index(2)]) * (squares > 0))
     return float(np.sqrt(max(squares[rolls], 0.0)) / (2 * np.pi))
-
-
-def sway_mass(rig: Rig, q: Floats) -> Floats:
-    """(4 + w, 4 + w): what the mass matrix leaves out: the sprung body carried sideways by its axles, unsprung masses leaning [kg, ...]."""
-    n = BODY + len(rig.wheel_places)
-    unit = np.eye(n)
-    roll, more = unit[2], np.zeros((n, n))
-    tilts = np.array(
-        [
-            (unit[BODY + a] - unit[BODY + b]) / (track or 1.0)
-            for (a, b), track in zip(rig.pairs, rig.axle_track, strict=True)
-        ]
-    )
-    up = q[0] - rig.carried @ q[BODY:][rig.pairs].mean(axis=1)
-    slides = rig.carried @ (1 - rig.centre_rise)
-    sway = -(rig.roll_arm + slides * up) * roll - (rig.carried * (rig.axle_roll_centre + rig.centre_rise * up)) @ tilts
-    more += rig.sprung_mass * (np.outer(sway, sway) - rig.roll_arm**2 * np.outer(roll, roll))
-    leans = rig.axle_upright[:, None] * tilts + (1 - rig.axle_upright)[:, None] * roll
-    return np.asarray(more + (leans.T * (rig.axle_unsprung * rig.axle_height**2)) @ leans)
