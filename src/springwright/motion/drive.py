@@ -50,20 +50,15 @@ BLOCKS = 8  # of so many lanes that one task takes; runs of a task are put in or
 
 
 class Fall(NamedTuple):
-    """How runs begin when they are let fall: height of the lowest tyre (runs,) [m], downward speed [m/s], pitch and roll [rad]."""
+    """How runs begin when they are let fall: height above rest (runs,) [m], downward speed [m/s], and whether they are held as on level ground."""
 
     above: Floats = np.zeros(1)
     sinking: float = 0.0
-    tilt: tuple[float, float] = (0.0, 0.0)
+    held: bool = False
 
-    def lift(self, rig: Rig) -> Floats:
-        """What is added to the position of rest of every run of a batch."""
-        body = np.array([0.0, *self.tilt, 0.0])
-        wheels = -rig.travel_map[..., :BODY] @ body
-        up = self.above - wheels.min(axis=-1)
-        lifted = np.concatenate([np.broadcast_to(body, (len(wheels), BODY)), wheels + up[:, None]], axis=1)
-        lifted[:, 0] += up
-        return np.asarray(lifted)
+    def stands(self, heights: Floats) -> Floats:
+        """(runs, wheels): heights of the ground that a run begins at rest on, of those under its wheels."""
+        return np.broadcast_to(heights.max(axis=1, keepdims=True), heights.shape) if self.held else heights
 
 
 def drive(
@@ -79,7 +74,7 @@ def drive(
     speeds: Floats | None = None,
     above: float = 0.0,
     sinking: float = 0.0,
-    tilt: tuple[float, float] = (0.0, 0.0),
+    held: bool = False,
     history: float | None = None,
     turning_points: int = TURNS,
     check_step: bool = False,
@@ -107,8 +102,8 @@ def drive(
         Speed [m/s], even in time over the run, in place of a constant one.
     above, sinking : float
         Height above its rest at which the whole vehicle starts [m], and its downward speed then [m/s]: a drop.
-    tilt : (pitch, roll)
-        Turned by so much [rad] as a whole before it is let go; its lowest tyre is `above` the ground.
+    held : bool
+        Begin at rest as on level ground, as high as the highest under a wheel, and be let go: wheels past an edge are in the air.
     history : float, optional
         Time between rows of the history kept [s].
     turning_points : int
@@ -126,7 +121,7 @@ def drive(
         rig, ground, speed, duration=duration, settle=settle, step=step, speeds=speeds, accelerations=accelerations
     )
     every = 0 if history is None else max(round(history / way.dt), 1)
-    kept, table = _go([rig], [way], points, Fall(np.array([above]), sinking, tilt), every, turning_points)
+    kept, table = _go([rig], [way], points, Fall(np.array([above]), sinking, held), every, turning_points)
     if kept.diverged[0] >= 0:
         raise UnsolvedError(_lost(way, int(kept.diverged[0])))
     if _over(kept)[0]:
@@ -146,7 +141,7 @@ def drive(
         speeds=speeds,
         above=above,
         sinking=sinking,
-        tilt=tilt,
+        held=held,
     )
     return replace(done, step_error=_largest_change(done, finer))
 
@@ -167,7 +162,7 @@ def drive_many(
     """Many runs on all cores: figures as arrays, a row for each run.
 
     Rigs (designs, load states), grounds, speeds, drop heights, durations and settling times are one for all or one for each run;
-    `options` are those of `drive` that make sense for many: step, accelerations, sinking, tilt. Runs of one make (see
+    `options` are those of `drive` that make sense for many: step, accelerations, sinking, held. Runs of one make (see
     `vehicle.rig.same_make`) go side by side in the lanes of the processor, and the kernel leaves the interpreter free, so
     that plain threads do. A run that diverges or finds no rest leaves a row of nan and its reason.
 
@@ -185,7 +180,7 @@ def drive_many(
     first = rigs if isinstance(rigs, Rig) else rigs[0]
     table = empty_table(first, runs, len(points))
     reasons = ["not driven"] * runs
-    sinking, tilt = float(options.pop("sinking", 0.0)), options.pop("tilt", (0.0, 0.0))
+    sinking, held = float(options.pop("sinking", 0.0)), bool(options.pop("held", False))
 
     def task(rows: range) -> int:
         mine = [_one(rigs, row) for row in rows]
@@ -203,7 +198,7 @@ def drive_many(
         for block in _blocks(mine, ways):
             at = np.array(rows)[block]
             chosen, going = [mine[i] for i in block], [ways[i] for i in block]
-            fall = Fall(np.array([float(_one(above, row)) for row in at]), sinking, tilt)
+            fall = Fall(np.array([float(_one(above, row)) for row in at]), sinking, held)
             said = _drive_block(table, at, chosen, going, points, fall)
             for row, reason in zip(at, said, strict=True):
                 reasons[row] = reason
@@ -321,12 +316,13 @@ def _go(
     reading = kernel.Reading(
         lanes(channels.points), lanes(channels.leans), channels.leaning, through, lanes(filters), sections, every, BIN, SWING
     )  # fmt: skip
-    still = equilibria(rigs[0] if width == 1 else rig, np.array([one.heights(0) for one in ways]))
+    still = equilibria(rigs[0] if width == 1 else rig, fall.stands(np.array([one.heights(0) for one in ways])))
     for reason in filter(None, still.reasons):
         raise UnsolvedError(reason)
     q = still.q
     v = np.zeros_like(q)
-    q += fall.lift(rig)
+    q[:, :1] += fall.above[:, None]
+    q[:, BODY:] += fall.above[:, None]
     law = about(law, still.q)
     v[:, :1] -= fall.sinking
     v[:, BODY:] -= fall.sinking

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from springwright.motion.equilibrium import Rest, Rests, equilibria
 from springwright.motion.response import response
 from springwright.questions.answer import PUBLISHED
+from springwright.questions.blows import cut
 from springwright.questions.grip import diagonal_heights
-from springwright.questions.land import cut
 from springwright.questions.leaning import roll_gradients, side_slopes
 from springwright.questions.ready import Ready, footprint, mean_tyre
 from springwright.results import Result

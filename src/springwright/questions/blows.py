@@ -1,0 +1,239 @@
+"""What stops, spring mounts, wheels and dampers feel at most: on the grounds it drives over, its obstacle, and the falls it must take."""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from functools import partial
+
+import numpy as np
+
+from springwright.errors import UnsolvedError
+from springwright.motion.drive import drive
+from springwright.motion.figures import WHEEL, Drive
+from springwright.questions.answer import Fact, Figure, figure, worst
+from springwright.questions.falls import Fall, fall_once, falls_of
+from springwright.questions.ready import USUAL_SPEED, InState, Ready, Stretch, felt_by
+from springwright.questions.runs import Runs, Told, dampers_of, spring_forces
+from springwright.terrain import obstacles
+from springwright.terrain.ground import Ground
+from springwright.units import show
+from springwright.vehicle.axle import Axle
+
+RUN_UP = 1.0  # m of level ground before an obstacle
+AFTER = 1.2  # s watched after the rear axle has met one
+TAKEN = 0.15  # m: height of obstacle taken where reference.obstacle_height is not given
+
+
+def cut(ready: Ready, ground: Ground) -> Ground:
+    """An obstacle with no more level ground before it than the vehicle needs to stand on, as the tyres feel it."""
+    base = max(float(np.ptp(at.rig.wheel_places[:, 0])) for at in ready.states)
+    first = max(round((obstacles.BEFORE - base - RUN_UP) / ground.spacing), 0)
+    return felt_by(ready.design, ready.loads, replace(ground, left=ground.left[first:], right=ground.right[first:]))
+
+
+def crossed(ready: Ready, speed: float) -> float:
+    """Time [s] watched of a vehicle that meets an obstacle at a speed."""
+    return (RUN_UP + float(np.ptp(ready.home.rig.wheel_places[:, 0])) + 1.0) / speed + AFTER
+
+
+def events(ready: Ready) -> tuple[Told, ...]:
+    """The half-round and the falls that the design is judged by, gone in every load state; none where it gives no figure for them."""
+    limits, reference = ready.design.limits, ready.design.reference
+    plan: list[tuple[InState, Stretch, Callable[[InState], Drive]]] = []
+    if reference.obstacle_height is not None or limits.obstacle_speed is not None:
+        height = reference.obstacle_height or TAKEN
+        speed = limits.obstacle_speed or reference.speed or USUAL_SPEED
+        ground, name = (
+            cut(ready, obstacles.half_round(height)),
+            f"half-round of {show(height, 'length')} at {show(speed, 'speed')}",
+        )
+        met = Stretch(name, ground, speed, "reference", rough=False)
+        plan += [(at, met, partial(_over, ready, ground, speed)) for at in ready.states]
+    if limits.drop_height is not None:
+        for fall in falls_of(ready.home.rig):
+            for at in ready.states:
+                name = f"drop of {show(limits.drop_height, 'length')}, {fall.name}"
+                met = Stretch(name, fall.ground(at, limits.drop_height), 0.0, "limits", rough=False)
+                plan.append((at, met, partial(_let_fall, ready, fall, limits.drop_height)))
+
+    def gone(one: tuple[InState, Stretch, Callable[[InState], Drive]]) -> Told:
+        at, met, go = one
+        try:
+            return Told(at, met, met.speed, go(at))
+        except UnsolvedError as error:
+            return Told(at, met, met.speed, None, reason=str(error))
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        return tuple(pool.map(gone, plan))
+
+
+def _over(ready: Ready, ground: Ground, speed: float, at: InState) -> Drive:
+    return drive(at.rig, ground, speed, points=ready.points, duration=crossed(ready, speed))
+
+
+def _let_fall(ready: Ready, fall: Fall, height: float, at: InState) -> Drive:
+    return fall_once(at, fall, height, ready.points)
+
+
+def blows(ready: Ready, runs: Runs, met: Sequence[Told]) -> tuple[list[Figure], list[Fact]]:
+    """Stop and mount forces, loads under wheels and damper speeds on the grounds it will meet and in the events `met`."""
+    figures: list[Figure] = []
+    facts: list[Fact] = []
+    told = (*runs.told, *met)
+    for i, axle in enumerate(ready.design.axles):
+        stops, mounts, dampers = [], [], []
+        for one in told:
+            lost = one.run is None
+            stops.append(
+                figure(
+                    f"bump stop force, {axle.name}",
+                    _stop_force(one, i),
+                    "at most",
+                    axle.bump_stop.rating if axle.bump_stop else None,
+                    "N",
+                    "force",
+                    "your rating",
+                    why=one.reason or "no rating given: axles.bump_stop.rating",
+                    lost=lost,
+                    **one.place,
+                )
+            )
+            mounts.append(
+                figure(
+                    f"spring mount force, {axle.name}",
+                    _mount_force(one, i, axle),
+                    "at most",
+                    axle.spring.mount_rating,
+                    "N",
+                    "force",
+                    "your rating",
+                    why=one.reason or "no rating given: axles.spring.mount_rating",
+                    lost=lost,
+                    **one.place,
+                )
+            )
+            dampers += _damper_speeds(ready, one, i)
+        figures += [worst(each) for each in (stops, mounts) if each]
+        figures += _under_wheels(told, i, axle)
+        facts += _on_rim(ready, runs, i, axle)
+        if dampers and (axle.damper is None or axle.damper.points is None):
+            fastest = worst(dampers)
+            facts.append(
+                Fact(
+                    fastest.measure,
+                    fastest.value,
+                    "m/s",
+                    "piston speed",
+                    fastest.state,
+                    fastest.ground,
+                    "no curve to hold it against: axles.damper.points",
+                )
+            )
+        elif dampers:
+            figures.append(worst(dampers))
+    return figures, facts  # fmt: skip
+
+
+def _under_wheels(told: Sequence[Told], index: int, axle: Axle) -> list[Figure]:
+    """Largest load under a wheel against the blow that its tyre and its wheel may take, where a rating is given."""
+    ratings = [
+        (axle.tyre.shock_rating, "your rating of the tyre"), (axle.wheel_shock_rating, "your rating of the wheel"),
+    ]  # fmt: skip
+    given = [(limit, source) for limit, source in ratings if limit is not None]
+    if not given:
+        return []
+    limit, source = min(given)
+    each = [
+        figure(
+            f"blow on a wheel, {axle.name}",
+            None if one.run is None else max(wheel.load_most for wheel in one.run.wheels if wheel.axle == index),
+            "at most",
+            limit,
+            "N",
+            "force",
+            source,
+            why=one.reason,
+            lost=one.run is None,
+            **one.place,
+        )
+        for one in told
+    ]
+    return [worst(each)] if each else []
+
+
+def _on_rim(ready: Ready, runs: Runs, index: int, axle: Axle) -> list[Fact]:
+    """Share of the runs over the design's grounds in which a tyre is pressed down to its rim, and the slowest speed at which one is."""
+    measure = f"runs in which the rim carries, {axle.name}"
+    if axle.tyre.depth is None:
+        return [Fact(measure, None, "", "share", note="not known: give tyre.size or tyre.section_height")]
+    mine = np.flatnonzero(ready.home.rig.wheel_axle == index)
+    met, driven, slowest = 0, 0, (math.inf, "", "")
+    for at in ready.states:
+        for stretch in ready.stretches:
+            rows = runs.spread.rows(at.name, stretch.name)
+            shares = runs.spread.table.wheels[rows][:, mine, WHEEL.index("on_rim")].max(axis=1)
+            speeds = np.array(runs.spread.speeds)[rows]
+            driven += int(np.isfinite(shares).sum())
+            met += int((shares > 0).sum())
+            if (shares > 0).any():
+                slowest = min(slowest, (float(speeds[shares > 0].min()), stretch.name, at.name))
+    if not driven:
+        return []
+    speed, ground, state = slowest
+    note = (
+        f"from {show(speed, 'speed')} on {ground}, {state}"
+        if met
+        else f"its tyres give {show(axle.tyre.depth, 'length')} before that"
+    )
+    return [Fact(measure, met / driven, "", "share", note=note)]
+
+
+def _stop_force(told: Told, index: int) -> float | None:
+    """Largest force of an axle's bump stops [N]; None for a run that was lost."""
+    if told.run is None:
+        return None
+    mine = np.flatnonzero(told.at.rig.wheel_axle == index)
+    return max((stop.force for stop in told.run.stops if stop.wheel in mine and stop.kind == "bump"), default=0.0)
+
+
+def _mount_force(told: Told, index: int, axle: Axle) -> float | None:
+    """Largest force of an axle's springs on the mount of one wheel [N]; None for a run that was lost."""
+    if told.run is None:
+        return None
+    return max(float(forces.max(initial=0.0)) for forces in spring_forces(told, index, axle)) * axle.spring.per_wheel
+
+
+def _damper_speeds(ready: Ready, told: Told, axle: int) -> list[Figure]:
+    """Speeds a damper reaches at its own ends, against the last points of its curve; none of a run that was lost."""
+    run, mount = told.run, ready.design.axles[axle].damper
+    if run is None:
+        return []
+    ratio = 1.0 if mount is None else float(mount.acts.lengths(0.0, mount.length or 0.0).ratio)
+    name = ready.design.axles[axle].name
+    mine = dampers_of(told.at, axle)
+    points = mount.points if mount is not None else None
+    found = []
+    for word, sign in (("bump", 1), ("rebound", -1)):
+        reached = [
+            sign * ratio * (run.dampers[d].bump_speed if sign > 0 else run.dampers[d].rebound_speed) for d in mine
+        ]
+        if reached:
+            limit = None if points is None else sign * points[-1 if sign > 0 else 0][0]
+            found.append(
+                figure(
+                    f"damper speed, {name}, {word}",
+                    max(reached),
+                    "at most",
+                    limit,
+                    "m/s",
+                    "piston speed",
+                    "end of the damper's own curve",
+                    why="no curve: axles.damper.points",
+                    **told.place,
+                )
+            )
+    return found  # fmt: skip
