@@ -22,7 +22,7 @@ from springwright.questions.falls import FALLS, fall_once
 from springwright.questions.runs import Runs, spring_forces
 from springwright.studies.prove import Proof, make_ready, prove
 from springwright.terrain.presets import PRESETS, preset_ground
-from springwright.units import GRAVITY
+from springwright.units import GRAVITY, parse
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, merged, vehicle
 from tests.naive import gradient, potential
@@ -612,6 +612,20 @@ def test_the_change_said_to_be_enough_is_enough():
     )
     after = measure(prove(mended, ["level"]), "level", "height change between load states, rear").value
     assert after == pytest.approx(0.044, rel=0.02)  # fmt: skip
+
+
+def test_the_bar_said_to_be_enough_is_enough_as_it_is_told():
+    """Entered as it reads, to the last figure, it meets the limit; the ends' own rate of a bar at ratio 1 is 2 K / track^2."""
+    loose = measure(prove(small(), ["stand"]), "stand", "roll gradient").value
+    wanted = {"roll_gradient": f"{0.83 * loose * 180 / math.pi * GRAVITY} deg/g"}
+    proof = prove(small(limits=wanted), ["stand"])
+    move = next(one for one in proof.moves if one.input == "anti-roll bar of rear" and one.measure == "roll gradient")
+    stiffness = parse(move.enough.removeprefix("+").replace("N m/deg", "N*m/deg"), "roll rate")
+    bar = {"rate": f"{2 * stiffness / 1.6**2} N/m", "motion_ratio": 1.0}
+    axles = [axle(name, x, **({"bar": bar} if name == "rear" else {})) for name, x in (("front", 0.0), ("rear", 2.5))]
+    after = measure(prove(small(limits=wanted, axles=axles), ["stand"]), "stand", "roll gradient")
+    assert after.value <= after.limit
+    assert after.value == pytest.approx(after.limit, rel=0.01)  # and no more than that
 
 
 def test_stopped_keeps_what_was_finished():

@@ -1,5 +1,6 @@
 """The window's ends against closed forms, and what it says when it is shut."""
 
+import re
 from importlib.resources import files
 
 import numpy as np
@@ -19,7 +20,7 @@ from springwright.vehicle.assemble import assemble, own_springs, with_curve, wit
 from springwright.vehicle.curves import spring_curve
 from springwright.vehicle.file import load
 from springwright.vehicle.rig import stack
-from tests.build import axle, design_file, vehicle
+from tests.build import axle, design_file, merged, vehicle
 
 STIFF_TYRE = {"tyre": {"rate": "1e6 N/mm", "unloaded_radius": "0.4 m"}}
 
@@ -101,9 +102,33 @@ def test_shut_window_names_the_two_and_what_would_open_it():
     assert f"wants {stiff:.2f} Hz or less" in window.sentence
     bump_wanted, droop_wanted = 0.7 * 0.13, 0.08 / 0.7
     factor = 1 + 0.08 / 0.13
-    assert f"eased to {factor:.2f}" in window.sentence
-    assert f"about {1e3 * bump_wanted:.0f} mm of bump travel in place of 80 mm" in window.sentence
-    assert f"about {1e3 * droop_wanted:.0f} mm of droop in place of 130 mm" in window.sentence
+    assert f"eased to {np.floor(factor * 100) / 100:.2f}" in window.sentence  # rounded to where it is met
+    assert (
+        f"{1e3 * bump_wanted + 1:.0f} mm of bump travel in place of 80 mm" in window.sentence
+    )  # at 91.0 mm nothing is open yet
+    assert f"{np.floor(1e3 * droop_wanted):.0f} mm of droop in place of 130 mm" in window.sentence
+
+
+SHUT = {"travel": {"bump": "150 mm", "droop": "150 mm"}}
+
+
+@pytest.mark.parametrize("acts", [1.0, 0.7])
+def test_every_remedy_of_a_shut_window_opens_it_as_told(acts):
+    """Straight springs at ratio 1: the end at the stop is (n - 1) g / x_b, that at droop g / x_d; so 2.2 wants 1.2 times 150 mm of bump."""
+    shut = merged(SHUT, {"spring": {"acts": {"by": "ratio", "ratio": acts}}})
+    told = sheet_of({"load_factor": 2.2}, shut, shut).windows[0].sentence
+    assert "nothing is left open" in told
+    bump, droop = (float(re.search(rf"(\d+) mm of {word}", told).group(1)) for word in ("bump travel", "droop"))
+    eased = float(re.search(r"eased to ([\d.]+)", told).group(1))
+    if acts == 1.0:
+        assert bump == pytest.approx(180.0, abs=1.01)
+        assert eased == pytest.approx(2.0, abs=0.0101)
+    assert sheet_of({"load_factor": eased}, shut, shut).windows[0].softest is not None
+    for travel in ({"bump": f"{bump} mm"}, {"droop": f"{droop} mm"}):
+        opened = sheet_of({"load_factor": 2.2}, merged(shut, {"travel": travel}), shut).windows[0]
+        assert opened.softest is not None, travel
+    for travel in ({"bump": f"{bump - 2} mm"}, {"droop": f"{droop + 2} mm"}):
+        assert sheet_of({"load_factor": 2.2}, merged(shut, {"travel": travel}), shut).windows[0].softest is None, travel
 
 
 def test_what_was_not_asked_is_not_known():

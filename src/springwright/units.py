@@ -321,11 +321,23 @@ def number(si: float | None, kind: str, decimals: int | None = None) -> str:
     """
     if si is None or not math.isfinite(si):
         return "–"
+    return plain(si / scale_of(kind), _places(kind, decimals))
+
+
+def _places(kind: str, decimals: int | None) -> int:
+    """Decimals of a kind's figure in the display system's unit."""
     info = KINDS[kind]
     places = info.metric_decimals if decimals is None else decimals
     if display_system() == "imperial":
         places = max(places + info.imperial_decimals - info.metric_decimals, 0)
-    return plain(si / scale_of(kind), places)
+    return places
+
+
+def as_entered(si: float, kind: str, *, up: bool, decimals: int | None = None) -> float:
+    """The next value up or down that is shown exactly [SI]: what a builder enters who reads it."""
+    step = scale_of(kind) * 10.0 ** -_places(kind, decimals)
+    count = si / step
+    return float((math.ceil(count - 1e-9) if up else math.floor(count + 1e-9)) * step)
 
 
 def scale_of(kind: str) -> float:

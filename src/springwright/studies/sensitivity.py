@@ -21,7 +21,7 @@ from springwright.questions.ready import InState, Ready
 from springwright.questions.runs import Runs
 from springwright.results import Result
 from springwright.sizing.states import assembled, at_rest_in
-from springwright.units import show
+from springwright.units import as_entered, show
 from springwright.vehicle.assemble import with_damping
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
@@ -33,6 +33,7 @@ RATE, DAMPING, ROLL, TYRE = 0.10, 0.10, 0.10, 0.10  # shares by which each is ch
 TRAVEL, LOWER = 0.010, 0.020  # m
 AT_LEAST = 0.01  # of the limit: a figure moved by less is not said to be moved
 SAID = 3  # inputs told for each figure
+TRIES, MORE = 4, 1.03  # how often what would be enough is tried, and how much more of it each time
 FARTHEST = 8.0  # times the trial change: as far as a straight line is trusted
 
 
@@ -60,12 +61,44 @@ class Move(Result):
 
 
 @dataclass(frozen=True)
+class _Step:
+    """A trial change of a kind [SI], of the sense that more of it is written with; a kind of share is told in whole per cents."""
+
+    size: float
+    kind: str
+    more: str = "+"
+
+    def reads(self, times: float) -> str:
+        """So many of it, rounded away from nothing as it is shown."""
+        sign = self.more if times > 0 else ("−" if self.more == "+" else "+")
+        return f"{sign}{show(abs(self.snapped(times)) * self.size, self.kind, self._decimals)}"
+
+    def snapped(self, times: float) -> float:
+        """The number of it that is read."""
+        return math.copysign(
+            as_entered(abs(times) * self.size, self.kind, up=True, decimals=self._decimals) / self.size, times
+        )
+
+    @property
+    def _decimals(self) -> int | None:
+        return 0 if self.kind == "share" else None
+
+
+@dataclass(frozen=True)
 class _Change:
     """An input, how it reads with a number of times its trial change, and the design made ready with it changed so many times."""
 
     input: str
-    reads: Callable[[float], str]
+    step: _Step
     made: Callable[[Ready, float], Ready]
+
+    def reads(self, times: float) -> str:
+        """How so many times the trial change reads."""
+        return self.step.reads(times)
+
+    def snapped(self, times: float) -> float:
+        """How many times the trial change what is read is: no less than `times`."""
+        return self.step.snapped(times)
 
 
 View = tuple[frozenset[str], frozenset[str]]  # load states and grounds kept; none named means all
@@ -104,7 +137,8 @@ def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
     Every input is changed by a small step, the way that helps, and the question is asked again in the load state and on the ground
-    that govern, as it is and as it is changed, and again where a straight line through the two meets the limit; `enough` is where the line through the last two does.
+    that govern, as it is and as it is changed, and again where a straight line through the two meets the limit. `enough` is where the line
+    through the last two does, rounded as it is told and tried: told only where the figure is met there, by so much and no rounding.
     """
     failed = [
         one for one in answer.figures if one.word == "not met" and one.value is not None and one.limit is not None
@@ -151,33 +185,41 @@ def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     far = [times * ((one.limit or 0.0) - was) / (now - was) for one, _, times, was, now in chosen]
     near = [abs(one) <= FARTHEST for one in far]
     all_asked([(views[way[0].measure], way[1], there) for way, there, ok in zip(chosen, far, near, strict=True) if ok])
-    found = []
-    for (one, change, times, was, now), there, ok in zip(chosen, far, near, strict=True):
+    enough: list[float | None] = []
+    for (one, change, times, _, now), there, ok in zip(chosen, far, near, strict=True):
         after = value(views[one.measure], change, there, one.measure) if ok else None
         # a step further along the line through the two values that were worked out
-        enough = (
-            there if after in (None, now) else there + ((one.limit or 0.0) - after) * (there - times) / (after - now)
+        known = after not in (None, now)
+        least = there + ((one.limit or 0.0) - after) * (there - times) / (after - now) if known else there  # type: ignore[operator]
+        enough.append(change.snapped(least) if ok and 0 < least / times <= FARTHEST else None)
+    met = [False] * len(chosen)
+    for _ in range(TRIES):
+        trying = [k for k, there in enumerate(enough) if there is not None and not met[k]]
+        all_asked([(views[chosen[k][0].measure], chosen[k][1], enough[k] or 0.0) for k in trying])
+        for k in trying:
+            one, change, there = chosen[k][0], chosen[k][1], enough[k] or 0.0
+            figure = asked[views[one.measure], change.input, there].get(one.measure)
+            met[k] = figure is not None and figure.word in ("met", "close")
+            if not met[k]:
+                more = change.snapped(there * MORE)
+                enough[k] = more if abs(more) <= FARTHEST else None
+    return tuple(
+        Move(
+            answer.question,
+            one.measure,
+            one.kind,
+            one.unit,
+            change.input,
+            change.reads(times),
+            was,
+            now,
+            one.limit or 0.0,
+            change.reads(there)
+            if ok and there is not None
+            else f"not by {change.reads(math.copysign(FARTHEST, times))}",
         )
-        said = (
-            change.reads(enough)
-            if ok and 0 < enough / times <= FARTHEST
-            else f"not by {change.reads(math.copysign(FARTHEST, times))}"
-        )
-        found.append(
-            Move(
-                answer.question,
-                one.measure,
-                one.kind,
-                one.unit,
-                change.input,
-                change.reads(times),
-                was,
-                now,
-                one.limit or 0.0,
-                said,
-            )
-        )
-    return tuple(found)  # fmt: skip
+        for (one, change, times, was, now), there, ok in zip(chosen, enough, met, strict=True)
+    )
 
 
 def _figures(ask: Asked, runs: Runs | None) -> dict[str, Figure]:
@@ -196,45 +238,31 @@ def _changes(ready: Ready) -> list[_Change]:
         changes += [
             _Change(
                 f"spring rate of {name}, same wire and height",
-                _share(RATE),
+                _Step(RATE, "share"),
                 partial(_stiffer, i),
             ),
-            _Change(f"damping of {name}", _share(DAMPING), partial(_damped, i)),
+            _Change(f"damping of {name}", _Step(DAMPING, "share"), partial(_damped, i)),
             _Change(
                 f"tyre rate of {name}",
-                _share(TYRE),
+                _Step(TYRE, "share"),
                 partial(_tyred, i),
             ),
-            _Change(f"bump travel of {name}", _length(TRAVEL), partial(_travel, i, "bump")),
-            _Change(f"droop travel of {name}", _length(TRAVEL), partial(_travel, i, "droop")),
+            _Change(f"bump travel of {name}", _Step(TRAVEL, "length"), partial(_travel, i, "bump")),
+            _Change(f"droop travel of {name}", _Step(TRAVEL, "length"), partial(_travel, i, "droop")),
         ]
         if axle.wheels == 2:
             stiffness = ready.rates[i].roll_stiffness or 0.0
-            changes.append(_Change(f"anti-roll bar of {name}", _stiffness(ROLL * stiffness), partial(_barred, i)))
+            changes.append(
+                _Change(f"anti-roll bar of {name}", _Step(ROLL * stiffness, "roll rate"), partial(_barred, i))
+            )
     changes.append(
         _Change(
             "height of the sprung body's centre of gravity",
-            lambda times: f"{'−' if times > 0 else '+'}{show(abs(times) * LOWER, 'length')}",
+            _Step(LOWER, "length", more="−"),
             _lower,
         )
     )
     return changes  # fmt: skip
-
-
-def _share(step: float) -> Callable[[float], str]:
-    return lambda times: f"{_sign(times)}{math.ceil(abs(times) * step * 100 - 1e-6)} %"
-
-
-def _length(step: float) -> Callable[[float], str]:
-    return lambda times: f"{_sign(times)}{show(abs(times) * step + 0.0004, 'length')}"
-
-
-def _stiffness(step: float) -> Callable[[float], str]:
-    return lambda times: f"{_sign(times)}{show(abs(times) * step, 'roll rate')}"
-
-
-def _sign(times: float) -> str:
-    return "+" if times > 0 else "−"
 
 
 @dataclass(frozen=True)

@@ -128,8 +128,8 @@ class Trial:
         known = [self._known[f] for f in frequencies.tolist()]
         return Settled(*(np.array(part) for part in zip(*known, strict=True)))
 
-    def factor(self, frequencies: Floats) -> Told:
-        """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel."""
+    def factor(self, frequencies: Floats, bump: float | None = None) -> Told:
+        """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel; `bump` in place of its travel [m]."""
         rests, axle = self.rests(frequencies), self.axle
         still = (rests.travel @ self._rigs.element_rows[0, self._elements].T).mean(axis=2)
         pressed = axle.spring.rest_length - lengths(axle, still).length
@@ -138,7 +138,9 @@ class Trial:
         at_stop, stands = np.full(still.shape, np.nan), np.isfinite(still).all(axis=1)
         laws = [law for f in frequencies[stands].tolist() for law in self.laws(f)]
         quick = [law.about(at) for law, at in zip(laws, pressed[stands].ravel().tolist(), strict=True)]
-        at_stop[stands] = np.reshape(wheel_forces(axle, quick, axle.travel.bump), (-1, still.shape[1]))
+        at_stop[stands] = np.reshape(
+            wheel_forces(axle, quick, axle.travel.bump if bump is None else bump), (-1, still.shape[1])
+        )
         factors = at_stop / carried
         worst = np.argmin(factors, axis=1)
         return Told(np.min(factors, axis=1), [self.weights[at].name for at in worst])
@@ -152,9 +154,9 @@ class Trial:
         """Largest difference in pitch between two load states [rad]."""
         return self._spread(self.rests(frequencies).q[:, :, 1])
 
-    def droop_force(self, frequencies: Floats) -> Told:
-        """Force left in the coil at full droop [N], counted on past zero."""
-        longest = float(lengths(self.axle, -self.axle.travel.droop).length)
+    def droop_force(self, frequencies: Floats, droop: float | None = None) -> Told:
+        """Force left in the coil at full droop [N], counted on past zero; `droop` in place of its travel [m]."""
+        longest = float(lengths(self.axle, -(self.axle.travel.droop if droop is None else droop)).length)
         at = self.axle.spring.rest_length - longest
         left = [float(self.law(f).at(at).force) if self.laws(f) else np.nan for f in frequencies.tolist()]
         return Told(np.array(left), ["every state"] * len(left))

@@ -13,15 +13,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import within
+from springwright.errors import FieldFault, within
 from springwright.parts.law import Law
 from springwright.results import Result, si
-from springwright.sizing import frequency as ride
-from springwright.sizing.rates import laws_of_state, state_loads, wheel_force
+from springwright.sizing.rates import laws_of_state, state_loads
 from springwright.sizing.states import assembled
 from springwright.studies.scan import SOFTEST, STIFFEST, Ask, Requirement, Told, figure_at, scan
 from springwright.studies.trial import Trial
-from springwright.units import GRAVITY, show
+from springwright.units import as_entered, show
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design
 from springwright.vehicle.rig import stack
@@ -30,6 +29,9 @@ from springwright.vehicle.weigh import StateWeight
 __all__ = ["SOFTEST", "STIFFEST", "Ask", "Requirement", "Told", "Trial", "Window", "windows"]
 
 Floats = NDArray[np.float64]
+FACTOR, PRESSED = "load factor at the stop", "coil pressed at full droop"
+SPARE = 1e-4  # by which a remedy is more than enough, so that what it opens has a width
+FARTHEST_TRAVEL = 1.0  # m: as far as a travel is looked for
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,7 @@ def _asks(trial: Trial, design: Design) -> list[Ask]:
     pressed = limits.coil_loaded_at_droop and not held
     return [
         Ask(
-            "load factor at the stop", limits.load_factor, "", "ratio", "at least", trial.factor,
+            FACTOR, limits.load_factor, "", "ratio", "at least", trial.factor,
             f"the load factor at the stop is under {show(limits.load_factor, 'ratio', 2)}", "",
             "your limit" if "load_factor" in limits.model_fields_set else "common practice", after=trial.rests, kept=trial.looked,
         ),
@@ -99,7 +101,7 @@ def _asks(trial: Trial, design: Design) -> list[Ask]:
             f"attitude changes by more than {show(attitude, 'angle')} between load states", one_state, after=trial.rests, kept=trial.looked,
         ),
         Ask(
-            "coil pressed at full droop", 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
+            PRESSED, 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
             "the coil hangs slack at full droop", "" if pressed else "does not apply: held at both ends" if held else "the design lets the coil go slack", "common practice", kept=trial.looked,
         ),
     ]  # fmt: skip
@@ -177,32 +179,67 @@ def _empty_sentence(trial: Trial, asks: Sequence[Ask], low: Requirement | None, 
         lone = low or high
         assert lone is not None
         return f"{name}: no frequency from {SOFTEST:g} to {STIFFEST:g} Hz meets {lone.name}{_limit(lone)}; ease it, or change the load it is judged by."
-    by_name = {ask.name: ask for ask in asks}
     soft_end, stiff_end = min(band[0] for band in low.allowed), max(band[1] for band in high.allowed)
-    eased, _ = figure_at(by_name[low.name], stiff_end)
-    openings = []
-    if eased is not None:
-        openings.append(f"{low.name} eased to {show(eased, low.kind, decimals=2 if low.kind == 'ratio' else None)}")
-    if low.name == "load factor at the stop":
-        law = trial.law(stiff_end)
-        heavier = (
-            wheel_force(trial.axle, law, trial.axle.travel.bump) / (eased * wheel_force(trial.axle, law, 0.0))
-            if eased
-            else 1.0
-        )
-        bump = float(ride.travel_to_factor((low.limit or 0.0) * heavier, GRAVITY, (2 * np.pi * stiff_end) ** 2))
-        openings.append(
-            f"about {show(bump, 'length')} of bump travel in place of {show(trial.axle.travel.bump, 'length')}"
-        )
-    if high.name == "coil pressed at full droop":
-        droop = GRAVITY / (2 * np.pi * soft_end) ** 2
-        openings.append(
-            f"about {show(droop, 'length')} of droop in place of {show(trial.axle.travel.droop, 'length')}, or a helper spring"
-        )
-    if low.name.startswith("roll gradient"):
-        openings.append("an anti-roll bar; prove says how stiff")
+    openings = _openings(trial, asks, low, high)
     opened = f" What would open it: {'; or '.join(openings)}." if openings else ""
     return (
         f"{name}: nothing is left open. {low.name}{_limit(low)} wants {show(soft_end, 'frequency')} or more, "
         f"{high.name}{_limit(high)} wants {show(stiff_end, 'frequency')} or less.{opened}"
     )
+
+
+def _openings(trial: Trial, asks: Sequence[Ask], low: Requirement, high: Requirement) -> list[str]:
+    """What would open a shut window, each tried on the true wheel forces at the value that is told."""
+    by_name = {ask.name: ask for ask in asks}
+    soft_end, stiff_end = min(band[0] for band in low.allowed), max(band[1] for band in high.allowed)
+    openings = []
+    if _others_hold(asks, low.name, stiff_end):
+        eased, _ = figure_at(by_name[low.name], stiff_end)
+        if eased is not None:
+            decimals = 2 if low.kind == "ratio" else None
+            lenient = eased * (1 + (SPARE if low.sense == "at most" else -SPARE))
+            entered = as_entered(lenient, low.kind, up=low.sense == "at most", decimals=decimals)
+            openings.append(f"{low.name} eased to {show(entered, low.kind, decimals=decimals)}")
+        if low.name == FACTOR:
+            needed, was = (1 + SPARE) * (low.limit or 0.0), trial.axle.travel.bump
+            bump = _travel_that(
+                lambda b: float(trial.factor(np.array([stiff_end]), b).values[0]) >= needed, was, up=True
+            )
+            if bump is not None:
+                openings.append(f"{show(bump, 'length')} of bump travel in place of {show(was, 'length')}")
+        if low.name.startswith("roll gradient"):
+            openings.append("an anti-roll bar; prove says how stiff")
+    if high.name == PRESSED and _others_hold(asks, high.name, soft_end):
+        was, least = trial.axle.travel.droop, SPARE * trial.law(soft_end).force
+        droop = _travel_that(
+            lambda d: float(trial.droop_force(np.array([soft_end]), d).values[0]) >= least, was, up=False
+        )
+        if droop is not None:
+            openings.append(f"{show(droop, 'length')} of droop in place of {show(was, 'length')}")
+        openings.append("a helper spring that follows it down")
+    return openings
+
+
+def _others_hold(asks: Sequence[Ask], but: str, frequency: float) -> bool:
+    """Whether every other binding requirement holds at a frequency, an end that was closed in on counted in."""
+    at = np.array([frequency])
+    bind = [ask for ask in asks if ask.limit is not None and not ask.beside and ask.name != but]
+    return all(float(ask.margins(ask.figure(at).values)[0]) >= -1e-3 * max(abs(ask.limit or 0.0), 1.0) for ask in bind)
+
+
+def _travel_that(does: Callable[[float], bool], was: float, *, up: bool) -> float | None:
+    """The nearest travel [m] to the present one, as a builder would enter it, that does; None where none is found within what its links follow."""
+    step = 0.005 if up else -0.005
+    near, far = was, was + step
+    try:
+        while not does(far):
+            near, far = far, far + step
+            if not 0 < far < FARTHEST_TRAVEL:
+                return None
+        while abs(far - near) > 1e-6:
+            middle = (near + far) / 2
+            near, far = (near, middle) if does(middle) else (middle, far)
+        entered = as_entered(far, "length", up=up)
+        return entered if entered > 0 and does(entered) else None
+    except FieldFault:
+        return None
