@@ -101,6 +101,51 @@ def test_exposure_hours_of_the_directive():
     assert ride.hours_to(1.15, 1.5) == pytest.approx(4.7022 * 3600, rel=1e-4)
 
 
+def test_a_day_of_several_parts_is_summed():
+    """2002/44/EC, annex B with ISO 2631-1: A(8) = sqrt(sum a_i^2 t_i / 8 h); by hand, 0.8 m/s2 for 2 h and 0.4 m/s2 for 4 h give sqrt(0.24) = 0.4899."""
+    assert ride.day_sum([0.8, 0.4], [2 * 3600.0, 4 * 3600.0]) == pytest.approx(
+        math.sqrt((0.64 * 2 + 0.16 * 4) / 8), rel=1e-12
+    )
+
+
+def test_the_day_of_the_mission_decides_and_the_dose_only_where_it_is_asked_to():
+    """Half of a day on rough ground and half on smooth: less than the rough one alone, and summed as the directive sums."""
+    grounds = [{"name": "rough", "iso_class": "E"}, {"name": "smooth", "iso_class": "A"}]
+    mission = [{"hours": "10 h", "ground": name, "speed": "30 km/h", "state": "full"} for name in ("rough", "smooth")]
+    seats = [{"name": "driver", "behind_front_axle": "1 m", "above_ground": "1 m"}]
+    given = {"grounds": grounds, "mission": mission, "seats": seats}
+    told = prove(small(**given, limits={"exposure": "6 h"}), ["ride"])
+    ready = make_ready(small(**given))
+    felt = [ride.health(Runs(ready).of("full", one, 30 / 3.6).run.points[0]) for one in ("rough", "smooth")]
+    summed = measure(told, "ride", "A(8) of a day of the mission, action value")
+    assert summed.value == pytest.approx(math.sqrt((felt[0] ** 2 + felt[1] ** 2) * 3 / 8), rel=1e-9)
+    assert (summed.limit, summed.ground, summed.state) == (0.5, "rough", "full")
+    for name in ("hours a day to the exposure limit value", "hours a day to the exposure limit value, by dose"):
+        assert measure(told, "ride", name).word == "not known"
+    asked = prove(small(**given, limits={"exposure": "6 h", "dose_decides": True}), ["ride"])
+    assert measure(asked, "ride", "hours a day to the exposure limit value, by dose").limit == 6 * 3600.0
+    alone = prove(small(grounds=grounds, mission=[], seats=seats, limits={"exposure": "6 h"}), ["ride"])
+    assert measure(alone, "ride", "hours a day to the exposure limit value").limit == 6 * 3600.0
+
+
+def test_what_is_taken_is_said_and_lift_and_tipping_have_limits_of_their_own():
+    made = small(
+        axles=[
+            axle(name, x, driven=True, tyre={"friction": 0.8}, target={"damping_ratio": 0.3})
+            for name, x in (("front", 0.0), ("rear", 2.5))
+        ],
+        limits={"wheel_lift": "0.4 g", "tip_over": "2 g"},
+    )
+    told = prove(made, ["stand", "grip", "last"])
+    assert measure(told, "stand", "first wheel lifts at").limit == pytest.approx(0.4 * GRAVITY)
+    assert measure(told, "stand", "tips over at").limit == pytest.approx(2 * GRAVITY)
+    notes = next(one for one in told.answers if one.question == "grip").notes
+    assert any("driveline.centre_differential is not given" in one for one in notes)
+    assert sum("axles.differential is not given" in one for one in notes) == 2
+    warm = measure(told, "last", "damper temperature, front")
+    assert (warm.limit, warm.source) == (pytest.approx(393.15), "what common seals stand, from memory")
+
+
 def test_hours_by_dose():
     """The dose grows with the fourth root of time: half of it in 60 s is reached in 16 times as long."""
     assert ride.hours_to_dose(9.1, 4.55, 60.0) == pytest.approx(960.0)

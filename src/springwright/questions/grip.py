@@ -51,6 +51,7 @@ def grip(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     if brief:
         return answer("grip", ASKS, (*figures, *rough, *pulls))
     notes += [
+        *_taken(ready.design),
         f"ramp of {math.degrees(RAMP):.0f} deg; rolling resistance is left out of traction and gradeability",
         *more,
     ]
@@ -77,6 +78,19 @@ def grip(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
 def ramp_travel_index(height: Any, slope: Any, wheelbase: Any) -> Any:
     """Distance up a ramp until another wheel lifts, in thousandths of the wheelbase."""
     return 1000 * height / (np.sin(slope) * wheelbase)
+
+
+def _taken(design: Design) -> list[str]:
+    """What is taken of its differentials for want of a word."""
+    driven = [axle for axle in design.axles if axle.driven]
+    said = [
+        f"{axle.name}: differential taken as open, axles.differential is not given"
+        for axle in driven
+        if axle.differential is None and axle.wheels == 2
+    ]
+    if len(driven) > 1 and design.driveline.centre_differential is None:
+        said.append("differential between the axles taken as open, driveline.centre_differential is not given")
+    return said
 
 
 def diagonal(rig: Rig) -> Floats:

@@ -83,7 +83,7 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
             for one, point in told
         ]  # fmt: skip
         figures.append(worst([*_lost(lost, shaken, most, "m/s**2", "acceleration"), *shakes]))
-        figures += _exposure(ready, told)
+        figures += _exposure(ready, runs, told)
         figures.append(worst([*_lost(lost, power, watts, "W", "power"), *absorbs]))
         facts += [fact for one, point in told for fact in _facts(one, point)]
         notes += _not_enough(told)
@@ -190,45 +190,79 @@ def _power_source(ready: Ready) -> str:
     return YOURS if "absorbed_power" in ready.design.limits.model_fields_set else PUBLISHED
 
 
-def _exposure(ready: Ready, told: Sequence[tuple[Told, PointRide]]) -> list[Figure]:
-    """A day's exposure against the directive, by A(8) and by dose; the day's hours are the builder's."""
-    day = ready.design.limits.exposure if ready.design.seats else None
-    found = []
+def _exposure(ready: Ready, runs: Runs, told: Sequence[tuple[Told, PointRide]]) -> list[Figure]:
+    """A day's exposure against the directive by A(8): that of the mission summed, or where it has none, of each ground alone; by dose beside it.
+
+    The day's hours are the builder's. What does not decide is told without a limit.
+    """
+    limits = ready.design.limits
+    day = limits.exposure if ready.design.seats else None
+    why = no_limit("exposure") if ready.design.seats else no_seat()
+    summed = _day(ready, runs, day)
+    by_rms = None if summed else day
+    by_dose = day if limits.dose_decides else None
+    beside = "told beside the A(8) of a day of the mission" if summed and day is not None else why
+    doses = "told beside A(8), which decides: limits.dose_decides" if day is not None and by_dose is None else why
+    found = list(summed)
     for word, value, dose in (("action", ACTION, ACTION_DOSE), ("limit", LIMIT, LIMIT_DOSE)):
-        by_rms, by_dose = [], []
-        for one, point in told:
-            why = no_limit("exposure") if ready.design.seats else no_seat()
-            measure = f"hours a day to the exposure {word} value"
-            by_rms.append(
-                figure(
-                    measure,
-                    hours_to(value, health(point)),
-                    "at least",
-                    day,
-                    "s",
-                    "time",
-                    f"{value:g} m/s² A(8), 2002/44/EC, for your hours a day",
-                    where=point.name,
-                    why=why,
-                    **one.place,
-                )
-            )
-            by_dose.append(
-                figure(
-                    f"{measure}, by dose",
-                    hours_to_dose(dose, health_dose(point), one.lasted),
-                    "at least",
-                    day,
-                    "s",
-                    "time",
-                    f"{dose:g} m/s^1.75, 2002/44/EC, for your hours a day",
-                    where=point.name,
-                    why=why,
-                    **one.place,
-                )
-            )
-        found += [worst(each) for each in (by_rms, by_dose) if each]
-    return found  # fmt: skip
+        measure, source = f"hours a day to the exposure {word} value", "2002/44/EC, for your hours a day"
+        found.append(worst([
+            figure(measure, hours_to(value, health(point)), "at least", by_rms, "s", "time", f"{value:g} m/s² A(8), {source}", where=point.name, why=beside, **one.place)
+            for one, point in told
+        ]))  # fmt: skip
+        found.append(worst([
+            figure(f"{measure}, by dose", hours_to_dose(dose, health_dose(point), one.lasted), "at least", by_dose, "s", "time", f"{dose:g} m/s^1.75, {source}", where=point.name, why=doses, **one.place)
+            for one, point in told
+        ]))  # fmt: skip
+    return found
+
+
+def day_sum(accelerations: Sequence[float], times: Sequence[float]) -> float:
+    """A(8) [m/s2] of a day of several parts: root of the sum of a^2 t over eight hours (ISO 2631-1; 2002/44/EC, annex B)."""
+    return float(np.sqrt(sum(a**2 * t for a, t in zip(accelerations, times, strict=True)) / DAY))
+
+
+def _day(ready: Ready, runs: Runs, day: float | None) -> list[Figure]:
+    """A(8) of a day spent as the mission is, at the worst seat; none where no hours are given, or there is no mission on rough ground, or not all of it is in view."""
+    stints = ready.design.mission
+    gone = [(one, runs.of(one.state, one.ground, one.speed)) for one in stints]
+    rough = [(one, run) for one, run in gone if run is not None and run.stretch.rough]
+    if day is None or not rough or len(gone) != sum(run is not None for _, run in gone):
+        return []
+    whole = sum(one.hours for one in stints)
+    lost = next((run for _, run in rough if run.run is None), None)
+    if lost is not None:
+        return [
+            _summed(word, None, limit, lost, why=lost.reason) for word, limit in (("action", ACTION), ("limit", LIMIT))
+        ]
+    parts = [day * one.hours / whole for one, _ in rough]
+    seats = np.array([[health(point) for point in run.run.points] for _, run in rough if run.run is not None]).T
+    sums = [day_sum(seat.tolist(), parts) for seat in seats]
+    worst_seat = int(np.argmax(sums))
+    most = rough[int(np.argmax(seats[worst_seat] ** 2 * parts))][1]
+    where = f"{ready.points[worst_seat].name}, most of it there"
+    return [
+        _summed(word, sums[worst_seat], limit, most, where=where)
+        for word, limit in (("action", ACTION), ("limit", LIMIT))
+    ]
+
+
+def _summed(word: str, value: float | None, limit: float, run: Told, *, where: str = "", why: str = "") -> Figure:
+    """One judgement of a day's A(8) by the directive."""
+    measure, source = f"A(8) of a day of the mission, {word} value", f"{word} value, 2002/44/EC, over your hours a day"
+    return figure(
+        measure,
+        value,
+        "at most",
+        limit,
+        "m/s**2",
+        "acceleration",
+        source,
+        where=where,
+        why=why,
+        lost=value is None,
+        **run.place,
+    )
 
 
 def _facts(one: Told, point: PointRide) -> list[Fact]:

@@ -84,7 +84,7 @@ def stand(ready: Ready) -> Answer:
         judge(
             "tips over at",
             "at least",
-            "wheel_lift",
+            "tip_over",
             "m/s**2",
             "lateral",
             [_least(one, ready, "turning left", "turning right", lift=False) for one in stood],

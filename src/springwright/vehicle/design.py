@@ -120,7 +120,8 @@ class Limits(Record):
     """What the design is judged by. What has no honest default is not known until the builder gives it.
 
     Defaults: load factor 1.7, Miner sum 1.0 and lamp aim 1 % are common practice with no source; 6 W and
-    2.5 g are published criteria from memory.
+    2.5 g are published criteria from memory, as are 120 degC that common damper seals stand. A day of `exposure` is judged
+    by A(8), by the vibration dose too where `dose_decides` (2002/44/EC leaves that to the member state).
     """
 
     load_factor: Ratio = 1.7
@@ -129,12 +130,14 @@ class Limits(Record):
     coil_loaded_at_droop: bool = True
     roll_gradient: RollGradient | None = None
     wheel_lift: Acceleration | None = None
+    tip_over: Acceleration | None = None
     side_slope: Slope | None = None
     climb: Slope | None = None
     belly_clearance: PositiveLength | None = None
     drop_height: PositiveLength | None = None
     seat_acceleration: Acceleration | None = None
     exposure: Duration | None = None
+    dose_decides: bool = False
     absorbed_power: Power = 6.0
     shock: Acceleration = 2.5 * 9.80665
     diagonal_height: PositiveLength | None = None
@@ -149,7 +152,7 @@ class Limits(Record):
     axle_clearance: PositiveLength | None = None
     bump_steer: PositiveAngle | None = None
     frequency_change: Share | None = None
-    damper_temperature: Temperature | None = None
+    damper_temperature: Temperature = 393.15
     lamp_aim_change: Share = 0.01
     miner_sum: Ratio = 1.0
 

@@ -7,10 +7,10 @@ from springwright.vehicle.faults import Location
 
 # The beginning of a measure's name -> the field under [limits].
 OF_MEASURE = (
-    ("weighted acceleration", "seat_acceleration"), ("hours a day", "exposure"), ("absorbed power", "absorbed_power"),
+    ("weighted acceleration", "seat_acceleration"), ("hours a day", "exposure"), ("A(8) of a day", "exposure"), ("absorbed power", "absorbed_power"),
     ("diagonal height", "diagonal_height"), ("ramp travel index", "ramp_travel_index"), ("share of static wheel load kept", "wheel_load_kept"),
     ("share of time a wheel is off", "off_ground"), ("traction kept", "traction_kept"), ("steepest", "climb"), ("roll gradient", "roll_gradient"),
-    ("first wheel lifts at", "wheel_lift"), ("tips over at", "wheel_lift"), ("side slope", "side_slope"), ("dive, braking", "pitch_gradient"),
+    ("first wheel lifts at", "wheel_lift"), ("tips over at", "tip_over"), ("side slope", "side_slope"), ("dive, braking", "pitch_gradient"),
     ("squat, pulling", "pitch_gradient"), ("damping ratio in roll", "roll_damping"), ("roll overshoot", "roll_overshoot"),
     ("drop height to", "drop_height"), ("drop taken by", "drop_height"), ("speed over a", "obstacle_speed"), ("shock over", "shock"),
     ("steer from bump", "bump_steer"), ("belly clearance at rest", "belly_clearance"), ("axle clearance", "axle_clearance"),
