@@ -142,8 +142,6 @@ def test_what_is_taken_is_said_and_lift_and_tipping_have_limits_of_their_own():
     notes = next(one for one in told.answers if one.question == "grip").notes
     assert any("driveline.centre_differential is not given" in one for one in notes)
     assert sum("axles.differential is not given" in one for one in notes) == 2
-    warm = measure(told, "last", "damper temperature, front")
-    assert (warm.limit, warm.source) == (pytest.approx(393.15), "what common seals stand, from memory")
 
 
 def test_hours_by_dose():
