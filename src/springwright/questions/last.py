@@ -21,6 +21,7 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
+    no_limit,
     worst,
 )
 from springwright.questions.ready import Ready
