@@ -13,6 +13,7 @@ import re
 import tomllib
 from collections import Counter
 from dataclasses import dataclass, replace
+from types import SimpleNamespace
 from unittest import mock
 
 import pytest
@@ -21,7 +22,9 @@ from hypothesis import strategies as st
 
 import springwright
 from springwright.errors import InputError
+from springwright.questions import answer as answers
 from springwright.studies.ends import full_window
+from springwright.studies.prove import QUESTIONS
 from springwright.units import KINDS, displayed_in, number, parse, scale_of, show, split, unit_of
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import load, read_text
@@ -34,7 +37,7 @@ from springwright.workbench.form import Form, Wrong
 from springwright.workbench.limits import limit_place
 from springwright.workbench.page import Shown, frame, render, sections
 from springwright.workbench.places import Place, place, shown, typed
-from springwright.workbench.sections.head import STEPS
+from springwright.workbench.sections.head import STEPS, changed_rows
 from tests.build import DEMOS
 
 NAMES = sorted(path.stem for path in DEMOS.glob("*.toml"))
@@ -582,6 +585,25 @@ def test_a_damper_is_written_as_points_dragged_and_follows_its_target_again(truc
     assert springwright.size(truck.document.file).rates[0].damping == before
     truck.do("undo").do("undo").do("undo")
     assert truck.document.file.text == truck.document.saved
+
+
+@pytest.mark.parametrize(
+    ("system", "row"), [("metric", ("100 °C", "110 °C", "+10 °C")), ("imperial", ("212 °F", "230 °F", "+18 °F"))]
+)
+def test_a_warmer_damper_is_told_as_the_last_edit_left_it(system, row):
+    """A temperature that decides is told as any figure is: water boils at 100 degC or 212 degF, and 10 K are 18 degF (SI brochure, NIST SP 811)."""
+    was, now = (
+        answer(
+            "last",
+            "",
+            (figure("damper temperature, rear", kelvin, "at most", 363.15, "K", "temperature", "your limit"),),
+        )
+        for kelvin in (373.15, 383.15)
+    )
+    page = SimpleNamespace(shown=Shown({"last": now}, before={"last": was}, stale=frozenset(QUESTIONS) - {"last"}))
+    with displayed_in(system):
+        (told,), _ = changed_rows(page)
+    assert (told["was"], told["now"], told["change"]) == row
 
 
 def test_what_the_last_edit_changed_is_told_beside_it(truck):

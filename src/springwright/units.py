@@ -476,6 +476,11 @@ def show_temperature(kelvin: float) -> str:
     return f"{plain(kelvin * 1.8 - 459.67, 0)} °F"
 
 
+def show_warming(kelvin: float) -> str:
+    """A difference of temperatures in the display system."""
+    return f"{plain(kelvin, 0)} °C" if display_system() == "metric" else f"{plain(kelvin * 1.8, 0)} °F"
+
+
 Temperature = Annotated[
     float,
     PlainValidator(_temperature, json_schema_input_type=str),

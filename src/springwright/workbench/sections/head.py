@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from springwright.questions.answer import Answer, Figure
 from springwright.report.proof import told, word_of
 from springwright.studies.prove import PROOF_CAUTIONS, QUESTIONS
-from springwright.units import number, unit_of
+from springwright.units import number, show_warming, unit_of
 from springwright.workbench.document import grounds_of
 from springwright.workbench.places import step_of
 
@@ -145,12 +145,16 @@ def _moved(name: str, was: Answer, now: Answer) -> dict[str, str] | None:
     before = next((old for old in was.figures if old.measure == one.measure), None)
     if before is None or before.value is None:
         return None
-    places = 2 if one.kind == "ratio" else None
-    texts = number(before.value, one.kind, places), number(one.value, one.kind, places)
-    if one.kind == "temperature" or texts[0] == texts[1]:
+    places, unit = 2 if one.kind == "ratio" else None, ""
+    if one.kind == "temperature":
+        texts = told(before.value, one.kind), told(one.value, one.kind)
+        change = show_warming(one.value - before.value)
+    else:
+        texts = number(before.value, one.kind, places), number(one.value, one.kind, places)
+        change, unit = number(one.value - before.value, one.kind, places), unit_of(one.kind)
+    if texts[0] == texts[1]:
         return None
-    change = number(one.value - before.value, one.kind, places)
     return {
-        "name": f"{VERBS[name]}?", "unit": unit_of(one.kind), "was": texts[0], "now": texts[1],
+        "name": f"{VERBS[name]}?", "unit": unit, "was": texts[0], "now": texts[1],
         "change": change if change.startswith("−") else f"+{change}",
     }  # fmt: skip
