@@ -49,8 +49,8 @@ LANES = 32  # runs side by side in one call of the kernel
 BLOCKS = 8  # of so many lanes that one task takes; runs of a task are put in order of length
 
 
-class Fall(NamedTuple):
-    """How runs begin when they are let fall: height above rest (runs,) [m], downward speed [m/s], and whether they are held as on level ground."""
+class Start(NamedTuple):
+    """How runs begin: height above rest (runs,) [m], downward speed [m/s], and whether they are held as on level ground."""
 
     above: Floats = np.zeros(1)
     sinking: float = 0.0
@@ -121,7 +121,7 @@ def drive(
         rig, ground, speed, duration=duration, settle=settle, step=step, speeds=speeds, accelerations=accelerations
     )
     every = 0 if history is None else max(round(history / way.dt), 1)
-    kept, table = _go([rig], [way], points, Fall(np.array([above]), sinking, held), every, turning_points)
+    kept, table = _go([rig], [way], points, Start(np.array([above]), sinking, held), every, turning_points)
     if kept.diverged[0] >= 0:
         raise UnsolvedError(_lost(way, int(kept.diverged[0])))
     if _over(kept)[0]:
@@ -198,8 +198,8 @@ def drive_many(
         for block in _blocks(mine, ways):
             at = np.array(rows)[block]
             chosen, going = [mine[i] for i in block], [ways[i] for i in block]
-            fall = Fall(np.array([float(_one(above, row)) for row in at]), sinking, held)
-            said = _drive_block(table, at, chosen, going, points, fall)
+            begin = Start(np.array([float(_one(above, row)) for row in at]), sinking, held)
+            said = _drive_block(table, at, chosen, going, points, begin)
             for row, reason in zip(at, said, strict=True):
                 reasons[row] = reason
         return len(rows)
@@ -254,20 +254,20 @@ def _blocks(rigs: list[Rig], ways: list[Course]) -> list[list[int]]:
 
 
 def _drive_block(
-    table: DriveTable, rows: NDArray[np.intp], rigs: list[Rig], ways: list[Course], points: Sequence[Point], fall: Fall
+    table: DriveTable, rows: NDArray[np.intp], rigs: list[Rig], ways: list[Course], points: Sequence[Point], begin: Start
 ) -> list[str]:  # fmt: skip
     """Drive a block and put its figures into the table; gives a reason for every run that has none."""
     spare = LANES - len(rigs)
     rigs, ways = rigs + rigs[-1:] * spare, ways + ways[-1:] * spare
     try:
-        kept, made = _go(rigs, ways, points, fall._replace(above=np.pad(fall.above, (0, spare), mode="edge")), 0, 0)
+        kept, made = _go(rigs, ways, points, begin._replace(above=np.pad(begin.above, (0, spare), mode="edge")), 0, 0)
     except UnsolvedError as error:
         if len(rows) == 1:
             return [str(error)]
         said = []
         for i in range(len(rows)):  # one of them cannot stand: each on its own
             said += _drive_block(
-                table, rows[i : i + 1], [rigs[i]], [ways[i]], points, fall._replace(above=fall.above[i : i + 1])
+                table, rows[i : i + 1], [rigs[i]], [ways[i]], points, begin._replace(above=begin.above[i : i + 1])
             )
         return said
     count = len(rows)
@@ -297,7 +297,7 @@ def _lost(way: Course, step: int) -> str:
 
 
 def _go(
-    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], fall: Fall, every: int, turns: int,
+    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], begin: Start, every: int, turns: int,
     state: tuple[Floats, Floats] | None = None,
 ) -> tuple[Any, DriveTable]:  # fmt: skip
     """Let the kernel drive lanes side by side, from rest or from a state q, v of one: what it kept, its flat arrays as (parts, rows, lanes), and the figures."""
@@ -316,16 +316,16 @@ def _go(
     reading = kernel.Reading(
         lanes(channels.points), lanes(channels.leans), channels.leaning, through, lanes(filters), sections, every, BIN, SWING
     )  # fmt: skip
-    still = equilibria(rigs[0] if width == 1 else rig, fall.stands(np.array([one.heights(0) for one in ways])))
+    still = equilibria(rigs[0] if width == 1 else rig, begin.stands(np.array([one.heights(0) for one in ways])))
     for reason in filter(None, still.reasons):
         raise UnsolvedError(reason)
     q = still.q
     v = np.zeros_like(q)
-    q[:, :1] += fall.above[:, None]
-    q[:, BODY:] += fall.above[:, None]
+    q[:, :1] += begin.above[:, None]
+    q[:, BODY:] += begin.above[:, None]
     law = about(law, still.q)
-    v[:, :1] -= fall.sinking
-    v[:, BODY:] -= fall.sinking
+    v[:, :1] -= begin.sinking
+    v[:, BODY:] -= begin.sinking
     if state is not None:
         q, v = state[0][None].copy(), state[1][None].copy()
     wheel, element, damper = (

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
+from itertools import product
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from springwright.errors import UnsolvedError
 from springwright.motion.drive import drive
 from springwright.motion.figures import WHEEL, Drive
 from springwright.questions.answer import Fact, Figure, figure, worst
-from springwright.questions.falls import Fall, fall_once, falls_of
+from springwright.questions.falls import fall_once, falls_of
 from springwright.questions.ready import USUAL_SPEED, InState, Ready, Stretch, felt_by
 from springwright.questions.runs import Runs, Told, dampers_of, spring_forces
 from springwright.terrain import obstacles
@@ -43,40 +44,31 @@ def crossed(ready: Ready, speed: float) -> float:
 def events(ready: Ready) -> tuple[Told, ...]:
     """The half-round and the falls that the design is judged by, gone in every load state; none where it gives no figure for them."""
     limits, reference = ready.design.limits, ready.design.reference
-    plan: list[tuple[InState, Stretch, Callable[[InState], Drive]]] = []
+    plan: list[tuple[InState, Stretch, Callable[[], Drive]]] = []
     if reference.obstacle_height is not None or limits.obstacle_speed is not None:
         height = reference.obstacle_height or TAKEN
         speed = limits.obstacle_speed or reference.speed or USUAL_SPEED
-        ground, name = (
-            cut(ready, obstacles.half_round(height)),
-            f"half-round of {show(height, 'length')} at {show(speed, 'speed')}",
-        )
+        ground = cut(ready, obstacles.half_round(height))
+        name = f"half-round of {show(height, 'length')} at {show(speed, 'speed')}"
         met = Stretch(name, ground, speed, "reference", rough=False)
-        plan += [(at, met, partial(_over, ready, ground, speed)) for at in ready.states]
+        for at in ready.states:
+            go = partial(drive, at.rig, ground, speed, points=ready.points, duration=crossed(ready, speed))
+            plan.append((at, met, go))
     if limits.drop_height is not None:
-        for fall in falls_of(ready.home.rig):
-            for at in ready.states:
-                name = f"drop of {show(limits.drop_height, 'length')}, {fall.name}"
-                met = Stretch(name, fall.ground(at, limits.drop_height), 0.0, "limits", rough=False)
-                plan.append((at, met, partial(_let_fall, ready, fall, limits.drop_height)))
+        for fall, at in product(falls_of(ready.home.rig), ready.states):
+            name = f"drop of {show(limits.drop_height, 'length')}, {fall.name}"
+            met = Stretch(name, fall.ground(at, limits.drop_height), 0.0, "limits", rough=False)
+            plan.append((at, met, partial(fall_once, at, fall, limits.drop_height, ready.points)))
 
-    def gone(one: tuple[InState, Stretch, Callable[[InState], Drive]]) -> Told:
+    def gone(one: tuple[InState, Stretch, Callable[[], Drive]]) -> Told:
         at, met, go = one
         try:
-            return Told(at, met, met.speed, go(at))
+            return Told(at, met, met.speed, go())
         except UnsolvedError as error:
             return Told(at, met, met.speed, None, reason=str(error))
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         return tuple(pool.map(gone, plan))
-
-
-def _over(ready: Ready, ground: Ground, speed: float, at: InState) -> Drive:
-    return drive(at.rig, ground, speed, points=ready.points, duration=crossed(ready, speed))
-
-
-def _let_fall(ready: Ready, fall: Fall, height: float, at: InState) -> Drive:
-    return fall_once(at, fall, height, ready.points)
 
 
 def blows(ready: Ready, runs: Runs, met: Sequence[Told]) -> tuple[list[Figure], list[Fact]]:

@@ -15,7 +15,6 @@ from springwright.terrain.ground import Ground
 from springwright.terrain.obstacles import flat
 from springwright.vehicle.rig import Rig
 
-Floats = NDArray[np.float64]
 FALL_TIME = 1.6  # s watched, the longest fall counted in
 CRAWL = 0.1  # m/s: no wheel reaches the edge it has not gone over within the time watched
 FINE = 0.01  # m between points of a ledge
@@ -36,27 +35,27 @@ class Fall:
         mine = x == x.max() if self.foremost else np.ones(len(x), dtype=bool)
         return np.asarray(mine & (y < 0) if self.right else mine)
 
-    def gaps(self, at: InState, height: float) -> Floats:
-        """(w,): how far lower the ground lies under each tyre [m] than the one it rests on, for those in the air to clear it by `height`.
+    def depth(self, at: InState, height: float) -> float:
+        """How far lower the ground lies under tyres in the air [m] than the one they rest on, for all of them to clear it by `height`.
 
-        A tyre at rest is squashed and leaves its ground only when that is gone; of several the most squashed clears it by `height`.
+        A tyre at rest is squashed and leaves its ground only when that is gone: the most squashed clears it by `height`.
         """
-        air = self.airborne(at.rig)
-        squash = at.rest.wheel_loads / at.rig.tyre_rate
-        return np.asarray(np.where(air, height + float(squash[air].max()), 0.0))
+        squash = (at.rest.wheel_loads / at.rig.tyre_rate)[self.airborne(at.rig)]
+        return height + float(squash.max())
+
+    def above(self, at: InState, height: float) -> float:
+        """How far the whole vehicle is raised above its rest [m]: not at all where others stand on the ledge."""
+        return 0.0 if self.foremost else self.depth(at, height)
 
     def ground(self, at: InState, height: float) -> Ground:
-        """A ledge that the tyres in the air have just gone over, the others standing on it."""
-        gaps, x = self.gaps(at, height), at.rig.wheel_places[:, 0]
+        """A ledge that the tyres in the air have just gone over, the others standing on it; level ground where all are raised."""
         if not self.foremost:
             return flat(30.0)
-        along = np.unique(x)
+        x, deep = at.rig.wheel_places[:, 0], self.depth(at, height)
+        along, base = np.unique(x), float(np.ptp(x))
         edge = (along[-1] - along[-2]) / 2 if len(along) > 1 else 0.5  # m behind the foremost axle
-        way = np.arange(0.0, float(np.ptp(x)) + 2.0, FINE)
-        far = np.asarray(way > float(np.ptp(x)) - edge, dtype=np.float64)
-        deep = float(gaps.max())
-        left = 0.0 if self.right else deep
-        return Ground(f"ledge of {height:g} m", FINE, -left * far, -deep * far)
+        far = np.asarray(np.arange(0.0, base + 2.0, FINE) > base - edge, dtype=np.float64)
+        return Ground(f"ledge of {height:g} m", FINE, (0.0 if self.right else -deep) * far, -deep * far)
 
 
 LEVEL = Fall("level", "level: every tyre at the height above the ground")
@@ -90,7 +89,7 @@ def fall_many(ready: Ready, fall: Fall, heights: Sequence[float]) -> DriveTable:
         [fall.ground(at, height) for at, height in plan],
         CRAWL,
         points=ready.points,
-        above=0.0 if fall.foremost else [_least(fall, at, height) for at, height in plan],
+        above=[fall.above(at, height) for at, height in plan],
         held=fall.foremost,
         duration=FALL_TIME,
     )
@@ -110,12 +109,8 @@ def fall_once(at: InState, fall: Fall, height: float, points: Sequence[Point], h
         fall.ground(at, height),
         CRAWL,
         points=points,
-        above=0.0 if fall.foremost else _least(fall, at, height),
+        above=fall.above(at, height),
         held=fall.foremost,
         duration=FALL_TIME,
         history=history,
     )
-
-
-def _least(fall: Fall, at: InState, height: float) -> float:
-    return float(fall.gaps(at, height).min())

@@ -227,7 +227,7 @@ def _day(ready: Ready, runs: Runs, day: float | None) -> list[Figure]:
     stints = ready.design.mission
     gone = [(one, runs.of(one.state, one.ground, one.speed)) for one in stints]
     rough = [(one, run) for one, run in gone if run is not None and run.stretch.rough]
-    if day is None or not rough or len(gone) != sum(run is not None for _, run in gone):
+    if day is None or not rough or any(run is None for _, run in gone):
         return []
     whole = sum(one.hours for one in stints)
     lost = next((run for _, run in rough if run.run is None), None)

@@ -138,7 +138,7 @@ def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
 
     Every input is changed by a small step, the way that helps, and the question is asked again in the load state and on the ground
     that govern, as it is and as it is changed, and again where a straight line through the two meets the limit. `enough` is where the line
-    through the last two does, rounded as it is told and tried: told only where the figure is met there, by so much and no rounding.
+    through the last two does, rounded as it is told, and is told only where the question asked again with just that meets it.
     """
     failed = [
         one for one in answer.figures if one.word == "not met" and one.value is not None and one.limit is not None

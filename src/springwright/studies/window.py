@@ -180,7 +180,7 @@ def _empty_sentence(trial: Trial, asks: Sequence[Ask], low: Requirement | None, 
         assert lone is not None
         return f"{name}: no frequency from {SOFTEST:g} to {STIFFEST:g} Hz meets {lone.name}{_limit(lone)}; ease it, or change the load it is judged by."
     soft_end, stiff_end = min(band[0] for band in low.allowed), max(band[1] for band in high.allowed)
-    openings = _openings(trial, asks, low, high)
+    openings = _openings(trial, asks, low, high, soft_end, stiff_end)
     opened = f" What would open it: {'; or '.join(openings)}." if openings else ""
     return (
         f"{name}: nothing is left open. {low.name}{_limit(low)} wants {show(soft_end, 'frequency')} or more, "
@@ -188,13 +188,13 @@ def _empty_sentence(trial: Trial, asks: Sequence[Ask], low: Requirement | None, 
     )
 
 
-def _openings(trial: Trial, asks: Sequence[Ask], low: Requirement, high: Requirement) -> list[str]:
+def _openings(
+    trial: Trial, asks: Sequence[Ask], low: Requirement, high: Requirement, soft_end: float, stiff_end: float
+) -> list[str]:
     """What would open a shut window, each tried on the true wheel forces at the value that is told."""
-    by_name = {ask.name: ask for ask in asks}
-    soft_end, stiff_end = min(band[0] for band in low.allowed), max(band[1] for band in high.allowed)
     openings = []
     if _others_hold(asks, low.name, stiff_end):
-        eased, _ = figure_at(by_name[low.name], stiff_end)
+        eased, _ = figure_at(next(ask for ask in asks if ask.name == low.name), stiff_end)
         if eased is not None:
             decimals = 2 if low.kind == "ratio" else None
             lenient = eased * (1 + (SPARE if low.sense == "at most" else -SPARE))
