@@ -593,10 +593,10 @@ def test_a_damper_is_written_as_points_dragged_and_follows_its_target_again(truc
 def test_a_warmer_damper_is_told_as_the_last_edit_left_it(system, row):
     """A temperature that decides is told as any figure is: water boils at 100 degC or 212 degF, and 10 K are 18 degF (SI brochure, NIST SP 811)."""
     was, now = (
-        answer(
+        answers.answer(
             "last",
             "",
-            (figure("damper temperature, rear", kelvin, "at most", 363.15, "K", "temperature", "your limit"),),
+            (answers.figure("damper temperature, rear", kelvin, "at most", 363.15, "K", "temperature", "your limit"),),
         )
         for kelvin in (373.15, 383.15)
     )
