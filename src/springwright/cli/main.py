@@ -304,14 +304,18 @@ for command in (window, prove, report):
 
 def main() -> None:
     """Run the command; a fault the builder can mend is said in plain words, and the exit code is 2."""
+    from springwright.cli.stopping import stopping
     from springwright.errors import SpringwrightError
 
+    stopping.watch()
     try:
         app()
     except SpringwrightError as fault:
         typer.echo(str(fault), err=True)
         raise SystemExit(2) from None
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, ImportError):
+        if not stopping.asked:
+            raise
         typer.echo("stopped", err=True)
         raise SystemExit(130) from None
     except BrokenPipeError:

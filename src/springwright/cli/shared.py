@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
+from springwright.cli.stopping import stopping
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.linkage.wishbones import HeldWheel
 from springwright.report.tables import Section
@@ -182,7 +183,9 @@ def progress(done: int, of: int) -> None:
 
 
 def told_step(step: str) -> None:
-    """What is being done, on one line of standard error, where someone is watching; nothing wipes it."""
+    """What is being done, on one line of standard error, where someone is watching; nothing wipes it. Ends here if Ctrl-C was swallowed before."""
+    if step:
+        stopping.heed()
     if sys.stderr.isatty():
         sys.stderr.write(f"\r\x1b[K{step}{' …' if step else ''}")
         sys.stderr.flush()
