@@ -13,7 +13,7 @@ from scipy.optimize import fsolve
 
 from springwright.errors import UnsolvedError
 from springwright.motion.courses import course, longest_step
-from springwright.motion.drive import Fall, _go, batch_memory, drive, drive_many, empty_table
+from springwright.motion.drive import Start, _go, batch_memory, drive, drive_many, empty_table
 from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.figures import DAMPER, POINT, WHEEL, Point
 from springwright.motion.forces import (
@@ -149,11 +149,11 @@ def test_an_undamped_run_runs_back(rigs):
     """No damper, no friction: with every speed turned round, the vehicle goes back to where it was let go."""
     rig = replace(rigs["fire-watch"], damper_force=np.zeros_like(rigs["fire-watch"].damper_force))
     ways = [course(rig, obstacles.flat(), 1.0, duration=0.8)]
-    out, _ = _go([rig], ways, [], Fall(np.array([0.05])), 0, 0)
+    out, _ = _go([rig], ways, [], Start(np.array([0.05])), 0, 0)
     begin = equilibrium(rig).q.copy()
     begin[0] += 0.05
     begin[BODY:] += 0.05
-    back, _ = _go([rig], ways, [], Fall(), 0, 0, state=(out.q, -out.v))
+    back, _ = _go([rig], ways, [], Start(), 0, 0, state=(out.q, -out.v))
     assert np.abs(out.q - begin).max() > 0.02
     assert back.q == pytest.approx(begin, abs=2e-7)
     assert back.v == pytest.approx(np.zeros(len(begin)), abs=2e-5)
