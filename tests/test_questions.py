@@ -142,6 +142,20 @@ def test_what_is_taken_is_said_and_lift_and_tipping_have_limits_of_their_own():
     notes = next(one for one in told.answers if one.question == "grip").notes
     assert any("driveline.centre_differential is not given" in one for one in notes)
     assert sum("axles.differential is not given" in one for one in notes) == 2
+    warm = measure(told, "last", "damper temperature, front")
+    assert (warm.limit, warm.source) == (pytest.approx(393.15), "what common seals stand, from memory")
+
+
+def test_the_load_factor_is_judged_in_land_on_the_spring_fitted():
+    """A straight spring on a straight linkage: 1 + rate x travel left to the stop / sprung load, by hand."""
+    made = small(limits={"load_factor": 2.9})
+    told, at = prove(made, ["land"]), make_ready(made).state("full").told
+    for one, mine, name in zip(made.design.axles, at.axles, ("front", "rear"), strict=True):
+        carried = GRAVITY * (mine.load / 2 - one.unsprung_mass / 2)
+        by_hand = 1 + mine.wheel_rate * (one.travel.bump - mine.travel[0]) / carried
+        found = measure(told, "land", f"load factor at the stop, {name}")
+        assert found.value == pytest.approx(by_hand, rel=1e-3)
+        assert (found.limit, found.source, found.word) == (2.9, "your limit", "not met")
 
 
 def test_hours_by_dose():

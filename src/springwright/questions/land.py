@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.figures import POINT, DriveTable
 from springwright.questions.answer import (
+    PRACTICE,
     PUBLISHED,
     YOURS,
     Answer,
@@ -29,6 +30,7 @@ from springwright.questions.falls import LEVEL, fall_many, fall_once, falls_of
 from springwright.questions.ready import Ready
 from springwright.questions.ride import crossing
 from springwright.questions.runs import Runs
+from springwright.sizing.rates import wheel_force
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY, show
 from springwright.vehicle.rig import BUMP_STOP, Rig
@@ -54,6 +56,7 @@ def land(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     figures, facts, curves = _drops(ready)
     more, met, speeds = _obstacles(ready, brief=brief)
     felt, also = blows(ready, runs, events(ready))
+    felt = [*_load_factors(ready), *felt]
     if brief:
         return answer("land", ASKS, (*figures, *more, *felt))
     curves += _landing(ready)
@@ -125,6 +128,34 @@ def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
         note=ready.home.name,
     )
     return figures, facts, [curve]  # fmt: skip
+
+
+def _load_factors(ready: Ready) -> list[Figure]:
+    """Force of each axle's springs at the stop over the sprung load they carry at rest, of the load state where it is least."""
+    limits = ready.design.limits
+    source = YOURS if "load_factor" in limits.model_fields_set else PRACTICE
+    figures = []
+    for i, axle in enumerate(ready.design.axles):
+        unsprung = axle.unsprung_mass / axle.wheels
+        figures.append(
+            worst(
+                [
+                    figure(
+                        f"load factor at the stop, {axle.name}",
+                        wheel_force(axle, at.laws[i], axle.travel.bump)
+                        / (GRAVITY * (float(np.mean(at.told.axles[i].wheel_loads)) - unsprung)),
+                        "at least",
+                        limits.load_factor,
+                        "",
+                        "ratio",
+                        source,
+                        state=at.name,
+                    )
+                    for at in ready.states
+                ]
+            )
+        )
+    return figures
 
 
 def _held(found: float | None, note: str, looked: float, limit: float | None) -> float | None:

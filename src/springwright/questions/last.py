@@ -21,7 +21,6 @@ from springwright.questions.answer import (
     Figure,
     answer,
     figure,
-    no_limit,
     worst,
 )
 from springwright.questions.ready import Ready
@@ -34,6 +33,7 @@ from springwright.vehicle.axle import Axle
 Floats = NDArray[np.float64]
 ASKS = "Do springs, dampers and stops survive the work?"
 HOUR = 3600.0
+SEALS = "what common seals stand, from memory"
 BEYOND = 473.15  # K: no oil stands it
 # A damper in moving air: film coefficient [W/(m2 K)], air [K], and the tube where its size is not given [m]. Common practice, no source.
 FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
@@ -196,8 +196,7 @@ def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure
                 limit,
                 "K",
                 "temperature",
-                YOURS,
-                why=no_limit("damper_temperature"),
+                YOURS if "damper_temperature" in ready.design.limits.model_fields_set else SEALS,
                 **told.place,
                 where=f"mean power {power:.0f} W" + ("; far beyond any damper" if warm > BEYOND else ""),
             )

@@ -120,7 +120,7 @@ class Limits(Record):
     """What the design is judged by. What has no honest default is not known until the builder gives it.
 
     Defaults: load factor 1.7, Miner sum 1.0 and lamp aim 1 % are common practice with no source; 6 W and
-    2.5 g are published criteria from memory. A day of `exposure` is judged
+    2.5 g are published criteria from memory, as are 120 degC that common damper seals stand. A day of `exposure` is judged
     by A(8), by the vibration dose too where `dose_decides` (2002/44/EC leaves that to the member state).
     """
 
@@ -152,7 +152,7 @@ class Limits(Record):
     axle_clearance: PositiveLength | None = None
     bump_steer: PositiveAngle | None = None
     frequency_change: Share | None = None
-    damper_temperature: Temperature | None = None
+    damper_temperature: Temperature = 393.15
     lamp_aim_change: Share = 0.01
     miner_sum: Ratio = 1.0
 
