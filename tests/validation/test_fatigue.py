@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from springwright.parts.fatigue import Wound, cycles, damage, life, reversed_stress
+from springwright.parts.fatigue import Wound, cycles, damage, factor_of_safety, life, reversed_stress
 
 PSI, INCH, POUND = 6894.757, 0.0254, 4.448222
 
@@ -33,6 +33,20 @@ def test_shigley_stresses_and_factor():
     )
     assert reversed_stress(1.233 * least, 1.233 * most, coil) == pytest.approx(coil.endurance, rel=5e-3)
     assert life(1.233 * least, 1.233 * most, coil) == pytest.approx(1e6, rel=0.05)
+
+
+def test_factor_of_safety_by_strokes():
+    """That example's Goodman factor, for coils side by side too; grown by the factor at so many strokes, the life is so many."""
+    coil = music_wire()
+    assert factor_of_safety(5 * POUND, 35 * POUND, coil) == pytest.approx(1.23, abs=0.005)
+    both = Wound(np.full(2, coil.wire), np.full(2, coil.mean), np.full(2, coil.strength), peened=True)
+    assert factor_of_safety(5 * POUND, 35 * POUND, both) == pytest.approx(
+        float(factor_of_safety(5 * POUND, 35 * POUND, Wound(coil.wire, coil.mean, coil.strength, peened=True)))
+        * np.ones(2)
+    )
+    for strokes in (1e4, 1e5, 1e7):
+        grown = factor_of_safety(5 * POUND, 35 * POUND, coil, strokes)
+        assert life(grown * 5 * POUND, grown * 35 * POUND, coil) == pytest.approx(strokes, rel=1e-6)
 
 
 def test_zimmerli_limits():

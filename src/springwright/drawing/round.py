@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.drawing.skeleton import PLAIN_WIDTH, Skeleton, skeleton_of, tenths
-from springwright.questions.room import tyre_width
 from springwright.studies.playback import Playback
 from springwright.units import number, show, unit_of
 from springwright.vehicle.design import Design
@@ -77,7 +76,7 @@ def _ground(played: Playback, design: Design) -> dict[str, Any]:
     step = max(played.profile_step, STRIP[0], float(p[-1]) / STRIP[1])
     at = np.arange(0.0, p[-1], step)
     left, right = (np.interp(at, p, track) for track in (played.profile_left, played.profile_right))
-    width = max(tyre_width(axle) or PLAIN_WIDTH for axle in design.axles)
+    width = max(axle.tyre.section_width or PLAIN_WIDTH for axle in design.axles)
     tracks = [axle.track for axle in design.axles if axle.track]
     outer = max(tracks, default=0.0) / 2 + width / 2 + ASIDE
     inner = max(min(tracks, default=0.0) / 2 - width / 2 - ASIDE, 0.0)

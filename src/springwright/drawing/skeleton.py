@@ -10,7 +10,6 @@ import numpy as np
 
 from springwright.drawing.hull import hull_lines
 from springwright.linkage.mounts import Lever, Measured, OnBeam, OnLinks, Stated, Twisted
-from springwright.questions.room import tyre_width
 from springwright.studies.outline import positions_of
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
@@ -150,7 +149,7 @@ def _axle(made: Skeleton, design: Design, index: int, wheels: list[tuple[int, Pl
     pair = tuple(wheel for wheel, _ in wheels)
     links = axle.links is not None
     for side, (wheel, at) in zip((1, -1), wheels, strict=False):
-        radius, width = axle.tyre.unloaded_radius, tyre_width(axle) or PLAIN_WIDTH
+        radius, width = axle.tyre.unloaded_radius, axle.tyre.section_width or PLAIN_WIDTH
         if axle.kind == "beam":
             centre = made.node(at, 0.0, {wheel: 1.0})
             inner = made.node((at[0], 0.0, at[2]), 0.0, dict.fromkeys(pair, 0.5))
@@ -248,7 +247,7 @@ def _plain_spring(
     acts, mount = axle.spring.acts, axle.spring
     if isinstance(acts, Twisted):
         return
-    width = tyre_width(axle) or PLAIN_WIDTH
+    width = axle.tyre.section_width or PLAIN_WIDTH
     base = axle.spring_base or getattr(acts, "base", None)
     y = side * (base / 2 if base and len(pair) == 2 else max(abs(at[1]) - width / 2 - 0.1, 0.0))
     x, z, share, long = at[0], at[2] + 0.04, 1.0, mount.rest_length or PLAIN_LENGTH

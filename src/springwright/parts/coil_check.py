@@ -6,20 +6,36 @@ Both directions share `evaluate`, which works on single springs and on whole gri
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
 from springwright.parts import coil
+from springwright.parts.fatigue import Wound, factor_of_safety
 from springwright.parts.law import SpringNeed
 from springwright.parts.wire import Wire, read_table, wire
 from springwright.results import Judged, Result, si
-from springwright.units import PositiveLength, Ratio, Record, Stress, known_as_shown
+from springwright.units import PositiveLength, Ratio, Record, Stress, known_as_shown, plain, show
 
-LEAST_INDEX, MOST_INDEX, LEAST_ACTIVE = 4.0, 20.0, 2.0  # EN 15800 scope: 4 <= w <= 20, n >= 2
 _EN = "EN 13906-1"
+
+
+class Scope(NamedTuple):
+    """Spring index and active coils a process can make, and where that stands."""
+
+    least_index: float
+    most_index: float
+    least_active: float
+    source: str
+
+
+SCOPES: dict[str, Scope] = {
+    "cold coiled": Scope(4.0, 20.0, 2.0, "EN 15800 scope"),
+    "hot coiled": Scope(3.0, 12.0, 3.0, "EN 13906-1 scope, hot coiled, from memory"),
+}
+MOST_ACTIVE = 40.0  # of the search
 _MEAN_STEP, _COIL_STEP, _FREE_STEP = 0.5e-3, 0.01, 0.5e-3  # what a spring maker is asked to hold
 
 
@@ -76,6 +92,7 @@ class CoilFigures:
     bump_stress: Any
     buckling: Any
     fatigue: Any
+    endless: Any
     strength: Any
 
     def at(self, where: Any) -> CoilFigures:
@@ -99,10 +116,10 @@ def evaluate(
     shorter = middle - half * (middle - need.bump_length)
     longer = middle + half * (need.droop_length - middle)
     travel = free - need.bump_length
+    swing = np.maximum(rate * (free - longer), 0.0), rate * (free - shorter)
     with np.errstate(divide="ignore", invalid="ignore"):
-        fatigue = coil.fatigue_factor(
-            np.maximum(rate * (free - longer), 0.0), rate * (free - shorter), d, mean, strength, grade.fatigue
-        )
+        fatigue = factor_of_safety(*swing, Wound(d, mean, strength, need.peened), need.strokes)
+        endless = coil.fatigue_factor(*swing, d, mean, strength, grade.fatigue)
         buckling = (
             coil.buckling_travel(free, mean, need.seat_factor, grade.shear_modulus, grade.elastic_modulus) / travel
         )
@@ -125,6 +142,7 @@ def evaluate(
         bump_stress=coil.correction(index) * coil.shear_stress(rate * travel, mean, d),
         buckling=buckling,
         fatigue=fatigue,
+        endless=endless,
         strength=strength,
     )
 
@@ -170,6 +188,7 @@ class CoilCheck(Result):
     judged: tuple[Judged, ...] = ()
     strength_source: str = ""
     caveat: str = ""
+    kept: str = ""
 
     @property
     def fits(self) -> bool:
@@ -237,15 +256,23 @@ def check(
         fatigue_factor=float(f.fatigue),
         mean_diameter_tolerance=mean_diameter_tolerance(mean, float(f.index)),
         positions=tuple(positions),
-        judged=_judge(f, free, grade, need, stated=solid_limit is not None),
+        judged=_judge(f, active, free, grade, need, stated=solid_limit is not None),
         strength_source=grade.source,
         caveat=grade.caveat,
+        kept=f"Solid stress kept {show(need.stress_margin, 'share', 0)} under the permissible; fatigue factor for {_strokes(need)}, "
+        f"each of {show(need.fatigue_share, 'share', 0)} of the travel both ways from ride"
+        + (f"; outside diameter {need.room_taken}" if need.room_taken else ""),
     )
 
 
-def _judge(f: CoilFigures, free: float, grade: Wire, need: SpringNeed, *, stated: bool) -> tuple[Judged, ...]:
+def _judge(
+    f: CoilFigures, active: float, free: float, grade: Wire, need: SpringNeed, *, stated: bool
+) -> tuple[Judged, ...]:
     droop_spare = free - need.droop_length
-    share = f"{need.fatigue_share:.0%} of the travel each way from ride"
+    share = f"{show(need.fatigue_share, 'share', 0)} of the travel each way from ride"
+    scope, limit = SCOPES[grade.made], float(f.solid_limit)
+    strict = Judged.of("endless strokes, factor of safety", float(f.endless), "at least", need.endless_least, unit="", kind="ratio",
+                       source=f"{share}; line of Sadhu Singh ex. 8.2 and Bhandari ex. 10.13, unpeened")  # fmt: skip
     solid_source = "your own figure" if stated else grade.solid_source()
     return (
         Judged.of("length at full bump", need.bump_length, "at least", float(f.solid + f.gaps), unit="m", kind="length",
@@ -256,15 +283,24 @@ def _judge(f: CoilFigures, free: float, grade: Wire, need: SpringNeed, *, stated
                   kind="length", source="a slack coil can leave its seat"),
         Judged.of("shear stress pressed solid", float(f.solid_stress), "at most", float(f.solid_limit), unit="Pa", kind="stress",
                   source=solid_source),
+        Judged.of("margin of the stress pressed solid", 1 - float(f.solid_stress) / limit, "at least", need.stress_margin or None, unit="", kind="share",
+                  source="axles.spring.stress_margin, practice with no source"),
         Judged.of("buckling travel / travel used", float(f.buckling), "at least", 1.0, unit="", kind="ratio",
                   source=f"{_EN} 9.14, seat factor {need.seat_factor:g}"),
-        Judged.of("spring index", float(f.index), "at least", LEAST_INDEX, unit="", kind="ratio", source="EN 15800 scope"),
-        Judged.of("endless strokes, factor of safety", float(f.fatigue), "at least", need.fatigue_least, unit="", kind="ratio",
-                  source=f"{share}; line of Sadhu Singh ex. 8.2 and Bhandari ex. 10.13, unpeened"),
+        Judged.of("spring index", float(f.index), "at least", scope.least_index, unit="", kind="ratio", source=scope.source),
+        Judged.of("spring index", float(f.index), "at most", scope.most_index, unit="", kind="ratio", source=scope.source),
+        Judged.of("active coils", active, "at least", scope.least_active, unit="", kind="ratio", source=scope.source),
+        Judged.of("fatigue, factor of safety", float(f.fatigue), "at least", need.fatigue_least, unit="", kind="ratio",
+                  source=f"{_strokes(need)}, {share}; Goodman on Zimmerli's limit, as Shigley"),
+        *((strict,) if need.endless_least is not None else ()),
         Judged.of("outside diameter, grown at solid", float(f.outside + f.growth), "at most", need.largest_outside, unit="m",
-                  kind="length", source="your space"),
+                  kind="length", source=need.room_taken or "your space"),
         Judged.of("inside diameter", float(f.inside), "at least", need.smallest_inside, unit="m", kind="length", source="your space"),
     )  # fmt: skip
+
+
+def _strokes(need: SpringNeed) -> str:
+    return f"{plain(float(f'{need.strokes:.2g}'), 0)} strokes ({need.strokes_taken})"
 
 
 @dataclass(frozen=True)
@@ -287,15 +323,16 @@ def design(grade_name: str, need: SpringNeed, ends: coil.Ends = "closed and grou
 
 @known_as_shown(64)
 def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> CoilDesigns:
-    widest = need.largest_outside or MOST_INDEX * max(grade.sizes)
+    scope = SCOPES[grade.made]
+    widest = need.largest_outside or scope.most_index * max(grade.sizes)
     sizes = np.array([size for size in grade.sizes if grade.covers(size)])
-    means = np.arange(LEAST_INDEX * sizes[0], widest + _MEAN_STEP, _MEAN_STEP)
+    means = np.arange(scope.least_index * sizes[0], widest + _MEAN_STEP, _MEAN_STEP)
     means = np.round(means / _MEAN_STEP) * _MEAN_STEP
     d, mean = (grid.ravel() for grid in np.meshgrid(sizes, means, indexing="ij"))
-    inside_scope = (mean >= LEAST_INDEX * d) & (mean <= MOST_INDEX * d)
+    inside_scope = (mean >= scope.least_index * d) & (mean <= scope.most_index * d)
     d, mean = d[inside_scope], mean[inside_scope]
     active = np.round(coil.active_coils(grade.shear_modulus, d, mean, need.rate) / _COIL_STEP) * _COIL_STEP
-    turns = (active >= LEAST_ACTIVE) & (active <= 40)
+    turns = (active >= scope.least_active) & (active <= MOST_ACTIVE)
     d, mean, active = d[turns], mean[turns], active[turns]
     free = need.ride_length + need.ride_force / coil.rate(grade.shear_modulus, d, mean, active)
     free = np.round(free / _FREE_STEP) * _FREE_STEP
@@ -304,9 +341,10 @@ def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> Coil
         "the length at full bump": f.solid + f.gaps <= need.bump_length,
         "the length where the stop touches": f.solid + f.working_gaps <= need.stop_length,
         "a coil still pressed at full droop": (free >= need.droop_length) | (not need.loaded_at_droop),
-        "the stress pressed solid": f.solid_stress <= f.solid_limit,
+        "the stress pressed solid": f.solid_stress <= f.solid_limit * (1 - need.stress_margin),
         "buckling": f.buckling >= 1,
-        "endless strokes": f.fatigue >= (need.fatigue_least or 0.0),
+        "fatigue": f.fatigue >= need.fatigue_least,
+        "endless strokes": f.endless >= (need.endless_least or 0.0),
         "the space outside": f.outside + f.growth <= (need.largest_outside or np.inf),
         "the space inside": f.inside >= (need.smallest_inside or 0.0),
     }
@@ -325,7 +363,7 @@ def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> Coil
 def _why_none(rules: dict[str, Any], tried: int) -> str:
     """Which requirement stands in the way of every coil, or which two do."""
     if not tried:
-        return "no wire of this grade gives this rate with 2 to 40 active coils inside the space; widen the space or change the grade"
+        return "no wire of this grade gives this rate with 2 (hot coiled 3) to 40 active coils and an index that can be coiled inside the space; widen the space or change the grade"
     names = list(rules)
     alone = [name for name in names if not np.any(rules[name])]
     if alone:

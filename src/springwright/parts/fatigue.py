@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -26,36 +27,36 @@ ENDURED = {False: (241.3e6, 379.2e6), True: (396.4e6, 534.3e6)}
 
 @dataclass(frozen=True)
 class Wound:
-    """The wire of a coil as fatigue sees it: wire and mean diameter [m], tensile strength [Pa], and whether it is shot peened."""
+    """The wire of a coil (or arrays of coils) as fatigue sees it: wire and mean diameter [m], tensile strength [Pa], and whether it is shot peened."""
 
-    wire: float
-    mean: float
-    strength: float
+    wire: Any
+    mean: Any
+    strength: Any
     peened: bool = False
 
     @property
-    def shear_strength(self) -> float:
+    def shear_strength(self) -> Any:
         """[Pa]."""
         return SHEAR_SHARE * self.strength
 
     @property
-    def counts_peening(self) -> bool:
+    def counts_peening(self) -> Any:
         """Whether the peened limit is used: of wire too weak for Zimmerli's peened tests to speak of, it is not."""
-        return self.peened and self._reversed(peened=True) < MOST_ENDURED * SHORT_SHARE * self.shear_strength
+        return self.peened & (self._reversed(peened=True) < MOST_ENDURED * SHORT_SHARE * self.shear_strength)
 
     @property
-    def endurance(self) -> float:
+    def endurance(self) -> Any:
         """Reversed shear endured without end [Pa]."""
-        return self._reversed(peened=self.counts_peening)
+        return np.where(self.counts_peening, self._reversed(peened=True), self._reversed(peened=False))[()]
 
-    def _reversed(self, *, peened: bool) -> float:
+    def _reversed(self, *, peened: bool) -> Any:
         amplitude, mean = ENDURED[peened]
-        return float(amplitude / max(1 - mean / self.shear_strength, 1e-9))
+        return amplitude / np.maximum(1 - mean / self.shear_strength, 1e-9)
 
     @property
-    def slope(self) -> float:
+    def slope(self) -> Any:
         """Exponent of the life line."""
-        return float(np.log(LONG / SHORT) / np.log(SHORT_SHARE * self.shear_strength / self.endurance))
+        return np.log(LONG / SHORT) / np.log(SHORT_SHARE * self.shear_strength / self.endurance)
 
 
 def cycles(turning: Sequence[float] | Floats) -> Floats:
@@ -66,13 +67,26 @@ def cycles(turning: Sequence[float] | Floats) -> Floats:
     return np.array(found, dtype=float).reshape(-1, 3)
 
 
-def reversed_stress(least: ArrayLike, most: ArrayLike, coil: Wound) -> Floats:
-    """Reversed shear [Pa] that harms as a swing between two spring forces [N] does; without end where the mean alone breaks it."""
+def _swing(least: ArrayLike, most: ArrayLike, coil: Wound) -> tuple[Floats, Floats]:
+    """Amplitude and mean of the corrected shear [Pa] between two spring forces [N]."""
     low, high = (np.asarray(one, dtype=float) for one in (least, most))
     factor = correction(coil.mean / coil.wire)
-    amplitude, mean = (
-        factor * shear_stress(force, coil.mean, coil.wire) for force in ((high - low) / 2, (high + low) / 2)
-    )
+    return tuple(factor * shear_stress(force, coil.mean, coil.wire) for force in ((high - low) / 2, (high + low) / 2))
+
+
+def factor_of_safety(least: ArrayLike, most: ArrayLike, coil: Wound, strokes: float = LONG) -> Floats:
+    """By how much a swing between two spring forces [N] may grow, mean and amplitude alike, until it is survived so many times and no more.
+
+    1/S = t_a/S_N + t_m/S_su, Goodman (Shigley, helical springs under fatigue loading, from memory), S_N being on the life line at `strokes`.
+    """
+    amplitude, mean = _swing(least, most, coil)
+    survived = np.minimum(coil.endurance * (LONG / strokes) ** (1 / coil.slope), SHORT_SHARE * coil.shear_strength)
+    return np.asarray(1 / (amplitude / survived + mean / coil.shear_strength))
+
+
+def reversed_stress(least: ArrayLike, most: ArrayLike, coil: Wound) -> Floats:
+    """Reversed shear [Pa] that harms as a swing between two spring forces [N] does; without end where the mean alone breaks it."""
+    amplitude, mean = _swing(least, most, coil)
     left = 1 - mean / coil.shear_strength
     return np.where(left > 0, amplitude / np.maximum(left, 1e-9), np.inf)
 

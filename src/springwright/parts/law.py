@@ -22,6 +22,9 @@ Floats = NDArray[np.float64]
 class SpringNeed(Result):
     """What one spring must do, at the spring: lengths at ride, where the stop touches, at full bump and at full droop.
 
+    `room_taken` says how `largest_outside` was taken where the builder gave none; `stress_margin` is the share of a permissible stress
+    kept free; `strokes`, each of `fatigue_share` of the travel both ways from ride, are to be survived with a factor of `fatigue_least`,
+    and without end by the pulsating line with one of `endless_least` where that is given.
     `arm` is the lever a torsion bar works through: its lengths are arcs at the arm's end.
     """
 
@@ -33,10 +36,16 @@ class SpringNeed(Result):
     droop_length: float = si("m")
     largest_outside: float | None = si("m", None)
     smallest_inside: float | None = si("m", None)
+    room_taken: str = ""
     seat_factor: float = 0.7
     loaded_at_droop: bool = True
     fatigue_share: float = 1 / 3
-    fatigue_least: float | None = None
+    fatigue_least: float = 1.0
+    endless_least: float | None = None
+    strokes: float = 1e6
+    strokes_taken: str = "taken, no [[mission]]"
+    peened: bool = False
+    stress_margin: float = 0.05
     arm: float | None = si("m", None)
 
     @property

@@ -179,6 +179,16 @@ class Tyre(Record):
         return self
 
     @property
+    def section_width(self) -> float | None:
+        """Its width [m], as given or by its size; None where neither tells."""
+        if self.width is not None or self.size is None:
+            return self.width
+        try:
+            return size_of(self.size)[0]
+        except QuantityError:
+            return None
+
+    @property
     def depth(self) -> float | None:
         """How far it can be pressed until the rim carries [m]; None where neither its section height nor a size is given."""
         high = self.section_height

@@ -78,7 +78,11 @@ def _stresses(ready: Ready, index: int) -> list[Figure]:
             if one.kind == "stress" or "pressure" in one.measure or "strain" in one.measure
         ]
     elif check is not None:
-        judged = [one for one in check.judged if one.kind == "stress" or "fatigue" in one.measure]
+        judged = [
+            one
+            for one in check.judged
+            if one.kind == "stress" or one.measure.startswith(("margin", "fatigue", "endless"))
+        ]
     found = [
         figure(f"{one.measure}, {springs.axle}", one.value, one.sense, one.limit, one.unit, one.kind, one.source, state=one.where or "every state", why="its maker's limit is not given")
         for one in judged

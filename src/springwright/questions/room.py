@@ -6,22 +6,9 @@ import math
 
 import numpy as np
 
-from springwright.errors import QuantityError
-from springwright.parts.tyre import size_of
 from springwright.questions.answer import YOURS, Figure, figure, not_below
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.geometry import Geometry
-
-
-def tyre_width(axle: Axle) -> float | None:
-    """Section width of an axle's tyre [m], as given or by its size; None where neither says it."""
-    tyre = axle.tyre
-    if tyre.width is not None:
-        return tyre.width
-    try:
-        return size_of(tyre.size or "")[0]
-    except QuantityError:
-        return None
 
 
 def tyre_room(axle: Axle, geometry: Geometry) -> list[Figure]:
@@ -39,7 +26,7 @@ def tyre_room(axle: Axle, geometry: Geometry) -> list[Figure]:
     found = []
     if room.above is not None:
         found.append(not_below(f"room over the tyre, {axle.name}", room.above - radius - high, where="full bump"))
-    width = tyre_width(axle)
+    width = axle.tyre.section_width
     if width is None:
         return [*found, not_below(f"room beside the tyre, {axle.name}", None, why="give axles.tyre.width")]
     turns = _swung(axle, geometry)

@@ -71,11 +71,11 @@ def _of_axle(one: AxleSprings) -> list[Table]:
             f"solid {length}",
             f"rate {unit_of('rate')}",
             f"solid stress {unit_of('stress')}",
-            "endless strokes",
+            "fatigue factor",
             f"mass {unit_of('mass')}",
         )
         made = one.designs.found[0]
-        note = f"{made.grade}, {made.made}, {made.ends}; lightest of each wire out of {plain(one.designs.tried, 0)} coils looked at. Endless strokes: factor of safety."
+        note = f"{made.grade}, {made.made}, {made.ends}; lightest of each wire out of {plain(one.designs.tried, 0)} coils looked at. {made.kept}."
         tables.append(Table(f"{capital(one.axle)}: coils to have made, lightest first", head, rows, "r" * 9, note=note))
     elif one.designs:
         tables.append(

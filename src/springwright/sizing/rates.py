@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +17,7 @@ from springwright.parts import damper
 from springwright.parts.law import Law, SpringNeed, Straight
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
+from springwright.sizing.space import coil_room
 from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import both_sides, lengths
@@ -401,25 +402,33 @@ def damper_ratio(axle: Axle) -> float:
     return sum(float(one.acts.lengths(0.0, one.length or 0.0).ratio) for one in mounts) / len(mounts)
 
 
-def spring_need(axle: Axle, law: Law, *, loaded_at_droop: bool) -> SpringNeed:
-    """What one spring of the axle must do, at the spring."""
+def spring_need(axle: Axle, law: Law, *, loaded_at_droop: bool, strokes: float | None = None) -> SpringNeed:
+    """What one spring of the axle must do, at the spring; `strokes` are those of the mission, where there is one."""
     travel = axle.travel
     places = np.array([-travel.droop, travel.bump, travel.bump + travel.stop_compression])
     each = np.array([lengths(side, places).length for side in both_sides(axle)])
     (droop, *_), (_, stop, bump) = each.max(axis=0), each.min(axis=0)  # of unlike sides the one that asks more
     mount = axle.spring
-    return SpringNeed(
+    room, taken = coil_room(axle)
+    need = SpringNeed(
         rate=law.rate,
         ride_force=law.force,
         ride_length=mount.rest_length,
         stop_length=float(stop),
         bump_length=float(bump),
         droop_length=float(droop),
-        largest_outside=mount.largest_outside,
+        largest_outside=room,
+        room_taken=taken,
         smallest_inside=mount.smallest_inside,
         seat_factor=mount.seat_factor or (0.5 if mount.acts.by == "beam" and mount.acts.arm is None else 0.7),
         loaded_at_droop=loaded_at_droop,
         fatigue_share=mount.fatigue_share,
         fatigue_least=mount.fatigue_least,
+        endless_least=mount.endless_least,
+        peened=mount.peened,
+        stress_margin=mount.stress_margin,
         arm=mount.acts.lever_arm if isinstance(mount.acts, Twisted) else None,
     )
+    if strokes is None:
+        return need
+    return replace(need, strokes=strokes, strokes_taken="one a cycle of the ride frequency over [[mission]]")

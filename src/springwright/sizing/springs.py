@@ -132,7 +132,7 @@ def _grade(name: str, path: tuple[str, ...]) -> Wire:
 
 
 def springs_for(
-    axle: Axle, load: float, law: Law, rates: AxleRates, band: Band | None, catalogue: tuple[CatalogueSpring, ...], *, loaded_at_droop: bool
+    axle: Axle, load: float, law: Law, rates: AxleRates, band: Band | None, catalogue: tuple[CatalogueSpring, ...], *, loaded_at_droop: bool, worked: float = 0.0
 ) -> AxleSprings:  # fmt: skip
     """Springs for one axle: the need, the builder's own held against it, coils to be made, the catalogue ranked, and an order.
 
@@ -144,9 +144,12 @@ def springs_for(
         The ideal spring, or the builder's own where there is no target.
     band : Band, optional
         The axle's window.
+    worked : float
+        Time of the mission [s]; nought where there is none.
 
     """
-    need = spring_need(axle, law, loaded_at_droop=loaded_at_droop)
+    strokes = worked * rates.frequency_on_springs or None
+    need = spring_need(axle, law, loaded_at_droop=loaded_at_droop, strokes=strokes)
     if axle.spring.made is not None:
         return _other_kind(axle, axle.spring.made, load, need, rates)
     _grade(axle.spring.grade, ("spring", "grade"))

@@ -10,7 +10,6 @@ from itertools import pairwise
 
 import numpy as np
 
-from springwright.questions.room import tyre_width
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.body import Body
 from springwright.vehicle.design import Design
@@ -48,7 +47,7 @@ def bodywork(design: Design, centres: tuple[float, ...]) -> tuple[tuple[Outline,
 
 def drawn_width(axle: Axle) -> float:
     """Width a tyre is drawn with [m]."""
-    return tyre_width(axle) or TYRE
+    return axle.tyre.section_width or TYRE
 
 
 def _measures(design: Design, centres: tuple[float, ...], given: Body) -> _Measures:

@@ -119,6 +119,7 @@ def _size(file: DesignFile) -> Sheet:
                     _band(open_to[i]),
                     catalogue,
                     loaded_at_droop=design.limits.coil_loaded_at_droop,
+                    worked=sum(stint.hours for stint in design.mission),
                 )
             )
     fitted = tuple(one.law for one in springs)

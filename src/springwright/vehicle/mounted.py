@@ -56,7 +56,12 @@ class OwnedSpring(Record):
 
 
 class SpringMount(Record):
-    """How the spring acts, the room it has, and the spring itself where there is one."""
+    """How the spring acts, the room it has, and the spring itself where there is one.
+
+    Coils to be made or bought keep `stress_margin` of the permissible stress free (practice, no source) and survive the strokes of the
+    mission (a million where there is none), each of `fatigue_share` of the travel both ways from ride, with a factor of `fatigue_least`;
+    with `endless_least` without end, by the stricter pulsating line, too.
+    """
 
     acts: Mount
     seat_distance: PositiveLength | None = None
@@ -70,7 +75,9 @@ class SpringMount(Record):
     ends: Ends = "closed and ground"
     peened: bool = False
     fatigue_share: Share = 1 / 3
-    fatigue_least: Ratio | None = None
+    fatigue_least: Ratio = 1.0
+    endless_least: Ratio | None = None
+    stress_margin: Share = 0.05
     rate_tolerance: Share = 0.05
     load_tolerance: Share = 0.05
     free_length_tolerance: Share = 0.02

@@ -155,7 +155,7 @@ def _told(page: Page, name: str, ident: str) -> Markup:
     return Markup(page.template("part").render(page=page, section=section, drawing=drawing, ident=ident))
 
 
-HEADS = ("wire", "mean", "active", "free", "solid", "rate", "solid stress", "endless strokes", "mass")
+HEADS = ("wire", "mean", "active", "free", "solid", "rate", "solid stress", "fatigue factor", "mass")
 
 
 def design_head() -> tuple[str, ...]:
