@@ -11,6 +11,12 @@ from tests.build import DEMOS, axle, design_file, vehicle
 HEAD = "part,rate [N/mm],free length [mm],solid length [mm],wire [mm],outside diameter [mm],active coils,price [EUR],lead time [days],pairing\n"
 
 
+def row(name, rate, free, solid=None, wire=12.0, outside=130.0, rest="50,7,single"):
+    """A row that agrees with itself: active coils by rate [N/mm] and size [mm] (G = 80 GPa), solid length by the coils, two of them dead."""
+    active = 80e3 * wire**4 / (8 * (outside - wire) ** 3 * rate)
+    return f"{name},{rate:.4f},{free:.2f},{(active + 2) * wire if solid is None else solid:.2f},{wire},{outside},{active:.2f},{rest}"
+
+
 def candidates(rows, tmp_path, front=None):
     (tmp_path / "list.csv").write_text(HEAD + "\n".join(rows) + "\n")
     made = axle("front", 0.0, **(front or {}))
@@ -25,15 +31,15 @@ def test_nearest_in_rate_and_height_comes_first_and_reasons_are_given(tmp_path):
     free = 350 + force / rate * 1e3
     k = rate / 1e3
     rows = [
-        f"exact,{k:.4f},{free:.2f},120,14,130,6,50,7,single",
-        f"near,{1.04 * k:.4f},{350 + force / (1.04 * rate) * 1e3:.2f},120,14,130,6,40,7,single",
-        f"short,{k:.4f},{free - 12:.2f},120,14,130,6,50,7,single",
-        f"too short,{k:.4f},{free - 60:.2f},120,14,130,6,50,7,single",
-        f"long,{k:.4f},{free + 25:.2f},120,14,130,6,50,7,single",
-        f"stiff,{1.5 * k:.4f},{350 + force / (1.5 * rate) * 1e3:.2f},120,14,130,6,50,7,single",
-        f"soft,{0.7 * k:.4f},{350 + force / (0.7 * rate) * 1e3:.2f},120,14,130,6,50,7,single",
-        f"binds,{k:.4f},{free:.2f},215,14,130,6,50,7,single",
-        f"wide,{k:.4f},{free:.2f},120,14,190,6,90,7,pair",
+        row("exact", k, free),
+        row("near", 1.04 * k, 350 + force / (1.04 * rate) * 1e3, rest="40,7,single"),
+        row("short", k, free - 12),
+        row("too short", k, free - 60),
+        row("long", k, free + 25),
+        row("stiff", 1.5 * k, 350 + force / (1.5 * rate) * 1e3),
+        row("soft", 0.7 * k, 350 + force / (0.7 * rate) * 1e3),
+        row("binds", k, free, wire=15.5, outside=145.0),
+        row("wide", k, free, wire=15.5, outside=190.0, rest="90,7,pair"),
     ]
     _, found = candidates(rows, tmp_path, {"spring": {"largest_spacer": "20 mm", "largest_outside": "160 mm"}})
     ranked = sorted((one for one in found.values() if one.rank), key=lambda one: one.rank)
@@ -57,7 +63,7 @@ def test_slack_at_droop_is_a_reason(tmp_path):
     """1.2 Hz: the coil is pressed to 172 mm of droop, no further."""
     sheet = size(design_file(vehicle()))
     rate, force = sheet.rates[0].spring_rate, sheet.rates[0].spring_force
-    rows = [f"exact,{rate / 1e3:.4f},{350 + force / rate * 1e3:.2f},120,14,130,6,50,7,single"]
+    rows = [row("exact", rate / 1e3, 350 + force / rate * 1e3)]
     _, found = candidates(
         rows, tmp_path, {"travel": {"bump": "0.14 m", "droop": "0.18 m"}, "spring": {"largest_spacer": "20 mm"}}
     )
@@ -67,7 +73,7 @@ def test_slack_at_droop_is_a_reason(tmp_path):
 def test_a_named_part_is_fitted(tmp_path):
     sheet = size(design_file(vehicle()))
     rate, force = sheet.rates[0].spring_rate, sheet.rates[0].spring_force
-    rows = [f"mine,{1.1 * rate / 1e3:.4f},{350 + force / (1.1 * rate) * 1e3 - 10:.2f},120,14,130,6,50,7,single"]
+    rows = [row("mine", 1.1 * rate / 1e3, 350 + force / (1.1 * rate) * 1e3 - 10)]
     made, _ = candidates(
         rows, tmp_path, {"spring": {"part": "mine", "largest_spacer": "20 mm"}, "target": {"frequency": "1.2 Hz"}}
     )
@@ -116,6 +122,14 @@ def test_semicolons_comments_and_other_units():
         (HEAD + "a,-36,400,150,14,130,6,,,\n", "must be more than 0"),
         (HEAD + "a,nan,400,150,14,130,6,,,\n", "not a finite number"),
         (HEAD + "a,36,150,400,14,130,6,,,\n", "must be less than the free length"),
+        (
+            HEAD + "a,36,400,150,14,13,6,,,\n",
+            'row 1 "a", outside diameter = 13: nothing can be coiled so tight of 14 mm wire',
+        ),
+        (
+            HEAD.replace("price [EUR]", "inside diameter [mm]") + "a,36,400,150,14,130,6,130,,\n",
+            'row 1 "a", inside diameter = 130: must be less than the outside diameter',
+        ),
         (HEAD + "a,36,400,150,14,130,6,,,triple\n", 'pairing = "triple"'),
         (HEAD + "a,36,400,150,14,130,6,,,\na,36,400,150,14,130,6,,,\n", 'part "a": is there twice'),
     ],
@@ -136,6 +150,32 @@ def test_a_row_that_gives_no_wheel_rate_is_left_out_not_fatal(tmp_path):
         "lean": "-30 deg",
         "arm_slope": "-15 deg",
     }
-    rows = ["ok,60,450,120,14,130,6,50,7,single", "soft,8,1500,120,14,130,6,50,7,single"]
+    rows = [row("ok", 60, 450), row("soft", 8, 1500)]
     _, found = candidates(rows, tmp_path, {"spring": {"acts": lever}})
     assert "gives no wheel rate here" in found["soft"].reasons[0]
+
+
+def test_a_row_that_does_not_agree_with_itself_is_told_and_left_out(tmp_path):
+    """0.70 in wire, 5.5 in outside, 6.5 active: 11.5e6 x 0.7^4 / (8 x 4.8^3 x 6.5) = 480 lb/in by hand, and the row says 220."""
+    head = "part,rate [lbf/in],free length [in],solid length [in],wire [in],outside diameter [in],active coils\n"
+    doubtful, sound = read_catalogue(head + "a,220,18,6,0.70,5.5,6.5\nb,480,18,6,0.70,5.5,6.5\n", "list.csv")
+    assert sound.doubts == ()
+    assert doubtful.doubts[0].startswith("does not agree with itself: rate 38.53 N/mm, and its dimensions make it 8")
+    by_coils = read_catalogue(head + "a,480,18,9,0.70,5.5,6.5\n", "list.csv")[0].doubts
+    assert "solid length 229 mm, and wire and active coils make it 116 mm to 178 mm" in by_coils[0]
+    without = read_catalogue(
+        head.replace(",active coils", "") + "a,220,18,6,0.70,5.5\nb,480,18,6,0.70,5.5\n", "list.csv"
+    )
+    assert [bool(one.doubts) for one in without] == [True, False]
+    bored = read_catalogue(head.strip() + ",inside diameter [in]\na,480,18,6,0.70,5.5,6.5,4.5\n", "list.csv")[0].doubts
+    assert "inside diameter 114 mm, and outside diameter and wire make it 104 mm" in bored[0]
+
+    sheet = size(design_file(vehicle()))
+    rate, force = sheet.rates[0].spring_rate, sheet.rates[0].spring_force
+    right = row("right", rate / 1e3, 350 + force / rate * 1e3)
+    cells = row("wrong", rate / 1e3, 350 + force / rate * 1e3).split(",")
+    cells[6] = "4.0"
+    _, found = candidates([right, ",".join(cells)], tmp_path)
+    assert found["right"].rank == 1
+    assert found["wrong"].rank is None
+    assert "does not agree with itself: rate" in found["wrong"].reasons[0]

@@ -9,9 +9,10 @@ import re
 from dataclasses import dataclass
 
 from springwright.errors import Fault, InputError, QuantityError
+from springwright.parts.coil import rate as coil_rate
 from springwright.parts.wire import Made
 from springwright.results import Result, si
-from springwright.units import parse
+from springwright.units import parse, show
 
 # column -> (kind of quantity or None for text, must every row have it)
 COLUMNS: dict[str, tuple[str | None, bool]] = {
@@ -36,6 +37,12 @@ PAIRINGS = ("single", "pair")
 LARGEST_COLD_WIRE = (
     16e-3  # m; where a row does not say, thicker wire is taken as hot coiled (common practice, no source)
 )
+# How far a row's figures may lie from what its other figures make of them. Our own choice: maker's tolerances of wire, coil diameter
+# and coils add up to about a tenth of the rate.
+RATE_AGREES, SOLID_AGREES, BORE_AGREES = 0.15, 0.10, 0.03
+STEEL = 78.5e9, 81.5e9  # Pa: shear moduli of spring steels
+DEAD_COILS = 0.0, 3.5  # that a coil may have beside its active ones, with what unground ends add to its solid length
+LEAST_INDEX = 1.5  # mean diameter / wire under which nothing can be coiled
 
 
 @dataclass(frozen=True)
@@ -72,6 +79,36 @@ class CatalogueSpring(Result):
         if self.inside_diameter is not None or self.wire is None:
             return self.inside_diameter
         return self.outside_diameter - 2 * self.wire
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """Where the row does not agree with itself, in words."""
+        if self.wire is None:
+            return ()
+        said, mean, solid = [], self.outside_diameter - self.wire, self.solid_length
+        if self.inside_diameter is not None:
+            made = self.outside_diameter - 2 * self.wire
+            if abs(self.inside_diameter - made) > BORE_AGREES * self.outside_diameter:
+                said.append(
+                    f"inside diameter {show(self.inside_diameter, 'length')}, and outside diameter and wire make it {show(made, 'length')}"
+                )
+        few, many = ((solid / self.wire - dead) for dead in reversed(DEAD_COILS))
+        if self.active_coils is not None:
+            low, high = (self.wire * (self.active_coils + dead) for dead in DEAD_COILS)
+            if not low * (1 - SOLID_AGREES) <= solid <= high * (1 + SOLID_AGREES):
+                said.append(
+                    f"solid length {show(solid, 'length')}, and wire and active coils make it {show(low, 'length')} to {show(high, 'length')}"
+                )
+            few = many = self.active_coils
+        soft, stiff = (
+            float(coil_rate(modulus, self.wire, mean, max(active, 0.5)))
+            for modulus, active in zip(STEEL, (many, few), strict=True)
+        )
+        if not soft / (1 + RATE_AGREES) <= self.rate <= stiff * (1 + RATE_AGREES):
+            said.append(
+                f"rate {show(self.rate, 'rate')}, and its dimensions make it {show(soft, 'rate')} to {show(stiff, 'rate')}"
+            )
+        return tuple(f"does not agree with itself: {one}" for one in said)
 
 
 def read_catalogue(text: str, file: str) -> tuple[CatalogueSpring, ...]:
@@ -195,6 +232,14 @@ def _row(cells: dict[str, str], columns: dict[str, str], where: str) -> tuple[di
         )
     if values.get("made", "cold coiled") not in ("cold coiled", "hot coiled"):
         faults.append(Fault(f"{where}, made", f'"{values["made"]}"', 'must be "cold coiled" or "hot coiled"'))
+    wire, outside, inside = (values.get(name) for name in ("wire", "outside_diameter", "inside_diameter"))
+    if wire is not None and not faults and outside - wire < LEAST_INDEX * wire:  # type: ignore[operator]
+        said = f"nothing can be coiled so tight of {cells['wire']} {columns['wire']} wire: it takes at least {1 + LEAST_INDEX:g} times the wire"
+        faults.append(Fault(f"{where}, outside diameter", cells["outside diameter"], said))
+    if inside is not None and not faults and inside >= outside:  # type: ignore[operator]
+        faults.append(
+            Fault(f"{where}, inside diameter", cells["inside diameter"], "must be less than the outside diameter")
+        )
     if not faults and values["solid_length"] >= values["free_length"]:  # type: ignore[operator]
         faults.append(Fault(f"{where}, solid length", cells["solid length"], "must be less than the free length"))
     return values, faults

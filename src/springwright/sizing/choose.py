@@ -136,7 +136,7 @@ def _fits(
     rate = spring.rate * ratio**2 + need.ride_force * slope  # at the wheel, the geometric term with it
     height_error = -(sits_short - spacer) * spring.rate * ratio / rate if rate > 0 else 0.0
     force = spring.rate * (spring.free_length + spacer - need.ride_length)
-    reasons: list[str] = []
+    reasons = list(spring.doubts)
     frequency = None
     if force <= 0:
         reasons.append(f"too short: slack at ride height even with {show(spacer, 'length')} of spacer")
@@ -167,6 +167,7 @@ def _fits(
     if need.largest_outside is not None and spring.outside_diameter > need.largest_outside:
         reasons.append(
             f"outside diameter {show(spring.outside_diameter, 'length')} for a space of {show(need.largest_outside, 'length')}"
+            + (" taken from tyre and frame" if need.room_taken else "")
         )
     if need.smallest_inside is not None and spring.bore is not None and spring.bore < need.smallest_inside:
         reasons.append(f"inside diameter {show(spring.bore, 'length')}, {show(need.smallest_inside, 'length')} wanted")
