@@ -469,6 +469,15 @@ def _temperature(value: Any) -> float:
     return kelvin
 
 
+def told(value: float | None, kind: str) -> str:
+    """A figure of any kind with its unit, temperatures and plain ratios too; a dash where it is not known."""
+    if value is None or not math.isfinite(value):
+        return "–"
+    if kind == "temperature":
+        return show_temperature(value)
+    return show(value, kind, 2 if kind == "ratio" else None)
+
+
 def show_temperature(kelvin: float) -> str:
     """A temperature in the display system."""
     if display_system() == "metric":

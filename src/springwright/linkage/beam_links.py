@@ -26,10 +26,18 @@ Floats = NDArray[np.float64]
 HINGE = 0.05  # m either way of a crank's middle at which its hinge is held
 SPIN = 0.06  # m over the arm at which it is kept from spinning about itself
 COUNT = 121
+# N/m along a link through both its bushes, or across a radius arm's bush, where none is given: an estimate and its usual range,
+# common practice, no source
+BUSH, BUSH_USUAL = 4e6, (1e6, 12e6)
+SPRINGS_ALONE = 'for springs alone leave [axles.axle_links] out and let them act by = "beam", which is enough for rates, windows and orders'
 
 
 class Rod(Record):
-    """A link with a joint at each end. `both`: there is one on each side. `bush_rate`: what both its bushes give along it, in series."""
+    """A link with a joint at each end. `both`: there is one on each side.
+
+    `bush_rate` is what both its bushes give along it, in series; it counts where the axle can only roll by bushes, and is estimated there
+    (4 kN/mm, usual 1 to 12) where it is not given.
+    """
 
     name: str = Field(min_length=1, max_length=40)
     body: Point
@@ -39,7 +47,9 @@ class Rod(Record):
 
 
 class RadiusArms(Record):
-    """An arm on each side, in a bush on the body and in two on the axle, which it holds against turning; rates of the bushes across.
+    """An arm on each side, in a bush on the body and in two on the axle, which it holds against turning.
+
+    `body_bush` and `axle_bush` are rates across, estimated (4 kN/mm, usual 1 to 12) where they are not given.
 
     `spin` is what the axle's bushes oppose to the arm turning about its own length: their conical rates, 600 N m/rad unless given (a
     guess of practice, no source; the rate in roll depends on it).
@@ -48,8 +58,8 @@ class RadiusArms(Record):
     body: Point
     axle_front: Point
     axle_rear: Point
-    body_bush: PositiveRate
-    axle_bush: PositiveRate
+    body_bush: PositiveRate | None = None
+    axle_bush: PositiveRate | None = None
     spin: TwistRate = 600.0
 
 
@@ -121,35 +131,50 @@ class BeamLinks(Record):
         names = [rod.name for rod in self.rods]
         if len(set(names)) < len(names):
             raise FieldFault(("rods",), "two links have the same name")
-        held = sum(2 if rod.both else 1 for rod in self.rods) + (1 if self.watt else 0)
+        held = self.conditions
         if self.radius_arms is None and held < 4:
             raise FieldFault(
                 (),
-                f"the links hold {held} of the axle's freedoms and must hold 4: along, sideways, turn about its own line, steer; add what is missing",
-            )
-        if self.radius_arms is None and held > 4 and any(rod.bush_rate is None for rod in self.rods):
-            raise FieldFault(
-                ("rods",),
-                f"{held} links hold an axle that needs 4: it can only roll by its bushes; give each link's bush_rate",
+                f"the links hold {held} of the axle's freedoms and must hold 4: along, sideways, turn about its own line, steer; add what is missing; {SPRINGS_ALONE}",
             )
         chain = self.chain
         rate = chain_freedom(chain)
         if rate < 1e-4:
             raise FieldFault(
-                (), "the links leave the axle loose in some direction besides heave and roll; check their points"
+                (),
+                f"the links leave the axle loose in some direction besides heave and roll; check their points; {SPRINGS_ALONE}",
             )
         found = self.reach()
         if found.low > -0.02 or found.high < 0.02:
             raise FieldFault(
-                (), f"the axle cannot follow even 20 mm from the design position: {found.locks}; check the points"
+                (),
+                f"the axle cannot follow even 20 mm from the design position: {found.locks}; check the points; {SPRINGS_ALONE}",
             )
         return self
+
+    @property
+    def conditions(self) -> int:
+        """Of its rods and Watt linkage; four hold an axle that is free to heave and roll."""
+        return sum(2 if rod.both else 1 for rod in self.rods) + (1 if self.watt else 0)
+
+    @property
+    def estimated(self) -> tuple[tuple[str | int, ...], ...]:
+        """The fields of bush rates that count and are not given, so that an estimate stands for them."""
+        fields: list[tuple[str | int, ...]] = []
+        if self.radius_arms is None and self.conditions > 4:
+            fields += [("rods", i, "bush_rate") for i, rod in enumerate(self.rods) if rod.bush_rate is None]
+        if self.radius_arms is not None:
+            fields += [
+                ("radius_arms", name) for name in ("body_bush", "axle_bush") if getattr(self.radius_arms, name) is None
+            ]
+        return tuple(fields)
 
     @cached_property
     def chain(self) -> Chain:
         """Its bodies and joints."""
         joints: list[Joined] = []
-        soft = self.radius_arms is not None or any(rod.bush_rate for rod in self.rods)
+        over = self.radius_arms is None and self.conditions > 4
+        soft = over or self.radius_arms is not None or any(rod.bush_rate for rod in self.rods)
         stiff = 50e6 if soft else 1.0  # a joint without a bush beside ones with: a hundred times theirs
         for rod in self.rods:
             for side, word in ((1, "left "), (-1, "right ")) if rod.both else ((1, ""),):
@@ -159,7 +184,7 @@ class BeamLinks(Record):
                         End(GROUND, mirrored(rod.body, side)),
                         End(0, mirrored(rod.axle, side)),
                         True,
-                        rod.bush_rate or stiff,
+                        rod.bush_rate or (BUSH if over else stiff),
                     )
                 )
         count = 1
@@ -174,18 +199,20 @@ class BeamLinks(Record):
                         End(GROUND, mirrored(arm.body, side)),
                         End(body, mirrored(arm.body, side)),
                         False,
-                        arm.body_bush,
+                        arm.body_bush or BUSH,
                     )
                 )
                 for place, point in (("front", arm.axle_front), ("rear", arm.axle_rear)):
                     at = mirrored(point, side)
                     joints.append(
-                        Joined(f"{word} radius arm, axle {place}", End(0, at), End(body, at), False, arm.axle_bush)
+                        Joined(
+                            f"{word} radius arm, axle {place}", End(0, at), End(body, at), False, arm.axle_bush or BUSH
+                        )
                     )
                 # three bushes nearly in line leave the arm free to spin about itself; the rubber's own twist holds it
-                over = mirrored((arm.axle_front[0], arm.axle_front[1], arm.axle_front[2] + SPIN), side)
+                above = mirrored((arm.axle_front[0], arm.axle_front[1], arm.axle_front[2] + SPIN), side)
                 joints.append(
-                    Joined(f"{word} radius arm, spin", End(0, over), End(body, over), False, arm.spin / SPIN**2)
+                    Joined(f"{word} radius arm, spin", End(0, above), End(body, above), False, arm.spin / SPIN**2)
                 )
         if self.watt is not None:
             crank, one = count, self.watt

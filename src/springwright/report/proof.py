@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -15,7 +14,7 @@ from springwright.questions.answer import Answer, Curves, Fact, Figure
 from springwright.report.tables import Section, Table, capital, judged_sentence
 from springwright.studies.prove import Proof
 from springwright.studies.sensitivity import Move
-from springwright.units import display_system, number, plain, pretty, scale_of, show, show_temperature, unit_of
+from springwright.units import display_system, number, plain, pretty, scale_of, show, told, unit_of
 
 MOVED = "Each input changed on its own and the question asked again; what would meet it was tried too. A spring is made stiffer or softer as it is, while a changed target finds its springs anew: ask again after an edit, and look at the window and the other questions."
 FEW = 14  # points up to which a curve is told as a table on a terminal
@@ -30,18 +29,10 @@ HEADS = {
 }
 
 
-def told(value: float | None, kind: str) -> str:
-    """A figure with its unit; a dash where it is not known."""
-    if value is None or not math.isfinite(value):
-        return "–"
-    if kind == "temperature":
-        return show_temperature(value)
-    return show(value, kind, 2 if kind == "ratio" else None)
-
-
 def summary(proof: Proof) -> Section:
     """Seven rows: question, word, and the figure that decides; overloads first."""
     says = [f"Overloaded: {judged_sentence(one)}." for one in proof.ratings if one.word == "not met"]
+    says += [f"{capital(one)}." for one in proof.estimates]
     if proof.stopped:
         says.append("Stopped before the end: only what was finished is told.")
     rows = tuple((HEADS[one.question], word_of(one), deciding(one), unknown(one)) for one in proof.answers)

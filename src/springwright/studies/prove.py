@@ -22,6 +22,7 @@ from springwright.questions.runs import Runs
 from springwright.questions.stand import stand
 from springwright.results import Judged, Result
 from springwright.sizing.states import StateRest
+from springwright.studies.estimates import estimates_of, spans
 from springwright.studies.rigs import assumptions, sized
 from springwright.studies.sensitivity import Asked, Move, Trials, moves
 from springwright.studies.sheet import CAUTIONS
@@ -46,7 +47,10 @@ PROOF_CAUTIONS = (
 
 @dataclass(frozen=True)
 class Proof(Result):
-    """The answers, overloads first; `moves` say what input would bring a not-met figure nearer to its limit, and by how much."""
+    """The answers, overloads first; `moves` say what input would bring a not-met figure nearer to its limit, and by how much.
+
+    `estimates` name what is estimated and decides a verdict.
+    """
 
     vehicle: str
     file: str
@@ -55,6 +59,7 @@ class Proof(Result):
     ratings: tuple[Judged, ...]
     answers: tuple[Answer, ...] = ()
     moves: tuple[Move, ...] = ()
+    estimates: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = PROOF_CAUTIONS
     stopped: bool = False
@@ -132,6 +137,11 @@ def prove(
     say("sizing and standing")
     sheet, ready = sized(file), make_ready(file, seed)
     runs = Runs(ready, say)
+
+    def again(other: DesignFile) -> list[Answer]:
+        looked = Runs(make_ready(other, seed))
+        return [QUESTIONS[one.question](looked.ready, looked, brief=True) for one in found.answers]
+
     notes = [*ready.notes]
     found = Proof(
         sheet.vehicle, sheet.file, sheet.invented, sheet.design_state,
@@ -146,6 +156,9 @@ def prove(
                 found = replace(found, answers=(*found.answers, ask(ready, runs)))
             except UnsolvedError as error:
                 notes.append(f"{name} could not be answered: {error}")
+        if estimates_of(file.design):
+            say("what hangs on estimates")
+            found = replace(found, **spans(file, found.answers, again)._asdict())
         if sensitive:
             trials = Trials(ready)
             for answer in found.answers:

@@ -21,6 +21,7 @@ from springwright.sizing.choose import Band
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
 from springwright.sizing.springs import AxleSprings, law_there, springs_for
 from springwright.sizing.states import StateRest, at_rest_in_each, laws_in, ratings
+from springwright.studies.estimates import estimates_of
 from springwright.studies.window import Window, windows
 from springwright.units import plain, show
 from springwright.vehicle.axle import Axle
@@ -279,6 +280,7 @@ def _notes(
         for axle in design.axles
         if axle.tyre.estimate
     ]
+    notes += [one.said for one in estimates_of(design)]
     for axle in design.axles:
         if axle.spring.acts.by == "ratio" and not axle.spring.acts.change:
             notes.append(

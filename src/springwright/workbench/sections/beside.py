@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from springwright.questions.answer import Answer, Figure
-from springwright.report.proof import told, word_of
+from springwright.report.proof import word_of
 from springwright.report.tables import Table
 from springwright.studies.prove import QUESTIONS
 from springwright.studies.rigs import sized
-from springwright.units import number, unit_of
+from springwright.units import number, told, unit_of
 from springwright.vehicle.faults import dotted
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.sections.head import VERBS
