@@ -32,7 +32,7 @@ HEADS = {
 def summary(proof: Proof) -> Section:
     """Seven rows: question, word, and the figure that decides; overloads first."""
     says = [f"Overloaded: {judged_sentence(one)}." for one in proof.ratings if one.word == "not met"]
-    says += [f"{capital(one)}." for one in proof.estimates]
+    says += [f"{capital(one)}." for one in (*proof.unusual, *proof.estimates)]
     if proof.stopped:
         says.append("Stopped before the end: only what was finished is told.")
     rows = tuple((HEADS[one.question], word_of(one), deciding(one), unknown(one)) for one in proof.answers)

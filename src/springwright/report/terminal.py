@@ -23,16 +23,21 @@ def tell(sheet: Sheet, console: Console, *, working: bool = False) -> None:
     invented = "  (invented for demonstration)" if sheet.invented else ""
     console.print(Text(f"{sheet.vehicle}{invented}", style="bold"))
     console.print(Text(sheet.file, style="dim"))
+    _lines("Out of the ordinary", sheet.unusual, console)
     for section in sections(sheet):
         tell_section(section, console)
     if working:
         tell_workings(sheet.workings, console)
-    for title, lines in (("Notes", sheet.notes), ("Cautions", sheet.cautions)):
-        if lines:
-            console.print()
-            console.print(Text(title, style="bold"))
-            for line in lines:
-                console.print(Text(f"- {line}"), soft_wrap=False)
+    _lines("Notes", sheet.notes, console)
+    _lines("Cautions", sheet.cautions, console)
+
+
+def _lines(title: str, lines: tuple[str, ...], console: Console) -> None:
+    if lines:
+        console.print()
+        console.print(Text(title, style="bold"))
+        for line in lines:
+            console.print(Text(f"- {line}"), soft_wrap=False)
 
 
 def tell_section(section: Section, console: Console) -> None:

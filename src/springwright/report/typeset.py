@@ -86,7 +86,7 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
         "windows": windows,
         "sections": [asdict(section) for section in sections(sheet)],
         "workings": [worked(i, work, pictures) for i, work in enumerate(sheet.workings)],
-        "notes": list(sheet.notes),
+        "notes": [*sheet.unusual, *sheet.notes],
         "cautions": list(sheet.cautions),
     }
 

@@ -14,7 +14,7 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import DesignFile
 
-Ask = Callable[[DesignFile], Sequence[Answer]]
+Ask = Callable[[DesignFile, Sequence[str]], Sequence[Answer]]
 
 
 class Estimate(NamedTuple):
@@ -51,11 +51,11 @@ class Spans(NamedTuple):
 def spans(file: DesignFile, answers: Sequence[Answer], ask: Ask) -> Spans:
     """What each estimate is worth over its usual range: the judged figures that move with it by 2 %, and those whose verdict hangs on it.
 
-    `ask` answers the same questions for a design file with the estimate replaced.
+    `ask` answers questions by name, here those of a design file with the estimate replaced.
     """
     noted, hanging = list(answers), []
     for one in estimates_of(file.design):
-        ends = [_at(file, one, rate, ask) for rate in BUSH_USUAL]
+        ends = [_at(file, one, rate, [answer.question for answer in answers], ask) for rate in BUSH_USUAL]
         all_hang = []
         for i, answer in enumerate(noted):
             pairs = [
@@ -73,9 +73,9 @@ def spans(file: DesignFile, answers: Sequence[Answer], ask: Ask) -> Spans:
     return Spans(tuple(noted), tuple(hanging))
 
 
-def _at(file: DesignFile, one: Estimate, rate: float, ask: Ask) -> dict[tuple[str, str], Figure]:
+def _at(file: DesignFile, one: Estimate, rate: float, names: Sequence[str], ask: Ask) -> dict[tuple[str, str], Figure]:
     try:
-        answers = ask(changed(file, [(field, text_in(rate, "rate", "N/mm")) for field in one.fields]))
+        answers = ask(changed(file, [(field, text_in(rate, "rate", "N/mm")) for field in one.fields]), names)
     except SpringwrightError:
         return {}
     return {(answer.question, figure.measure): figure for answer in answers for figure in answer.figures}

@@ -59,6 +59,7 @@ class Proof(Result):
     ratings: tuple[Judged, ...]
     answers: tuple[Answer, ...] = ()
     moves: tuple[Move, ...] = ()
+    unusual: tuple[str, ...] = ()
     estimates: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = PROOF_CAUTIONS
@@ -95,6 +96,13 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
         design, tuple(states), sheet.design_state, sheet.springs, sheet.rates, loads, geometries, stretches, damping,
         (*assumptions(file), *notes),
     )  # fmt: skip
+
+
+def ask_briefly(file: DesignFile, names: Sequence[str], seed: int = 1) -> list[Answer]:
+    """Some questions of a design, without what is told beside the judged figures."""
+    ready = make_ready(file, seed)
+    runs = Runs(ready)
+    return [QUESTIONS[name](ready, runs, brief=True) for name in names]
 
 
 def _same(told: StateRest) -> StateRest:
@@ -137,15 +145,10 @@ def prove(
     say("sizing and standing")
     sheet, ready = sized(file), make_ready(file, seed)
     runs = Runs(ready, say)
-
-    def again(other: DesignFile) -> list[Answer]:
-        looked = Runs(make_ready(other, seed))
-        return [QUESTIONS[one.question](looked.ready, looked, brief=True) for one in found.answers]
-
     notes = [*ready.notes]
     found = Proof(
         sheet.vehicle, sheet.file, sheet.invented, sheet.design_state,
-        tuple(sorted(sheet.ratings, key=lambda one: one.word != "not met")),
+        tuple(sorted(sheet.ratings, key=lambda one: one.word != "not met")), unusual=sheet.unusual,
     )  # fmt: skip
     try:
         for name, ask in QUESTIONS.items():
@@ -158,7 +161,7 @@ def prove(
                 notes.append(f"{name} could not be answered: {error}")
         if estimates_of(file.design):
             say("what hangs on estimates")
-            found = replace(found, **spans(file, found.answers, again)._asdict())
+            found = replace(found, **spans(file, found.answers, partial(ask_briefly, seed=seed))._asdict())
         if sensitive:
             trials = Trials(ready)
             for answer in found.answers:

@@ -31,6 +31,7 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, read_file
 from springwright.vehicle.joined import beam_shares
 from springwright.vehicle.known import known
+from springwright.vehicle.usual import unusual
 from springwright.vehicle.weigh import (
     KerbWeight,
     StateWeight,
@@ -67,6 +68,7 @@ class Sheet(Result):
     springs: tuple[AxleSprings, ...] = ()
     rests: tuple[StateRest, ...] = ()
     ratings: tuple[Judged, ...] = ()
+    unusual: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
     workings: tuple[Working, ...] = ()
@@ -150,6 +152,7 @@ def _size(file: DesignFile) -> Sheet:
         springs=tuple(springs),
         rests=rests,
         ratings=(*ratings(design, rests), *(one for axle in design.axles for one in bar_stress(axle))),
+        unusual=unusual(design),
         notes=tuple(_notes(design, weights, of_design, heaviest)),
         workings=workings,
     )

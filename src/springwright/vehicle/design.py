@@ -32,6 +32,7 @@ from springwright.vehicle.axle import Axle, Name
 from springwright.vehicle.body import Body
 from springwright.vehicle.joined import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State
+from springwright.vehicle.usual import check_sure
 
 FORMAT = 1
 
@@ -166,7 +167,7 @@ class Reference(Record):
 
 
 class Design(Record):
-    """A vehicle and what it should do."""
+    """A vehicle and what it should do. `sure` names fields that are right though out of the ordinary, as in "axles.rear.travel.bump"."""
 
     format: Literal[1]
     vehicle: About
@@ -190,6 +191,7 @@ class Design(Record):
     limits: Limits = Limits()
     catalogue: str | None = None
     grades: tuple[str, ...] = ()
+    sure: tuple[str, ...] = ()
 
     @model_validator(mode="after")
     def _agrees(self) -> Design:
@@ -201,6 +203,7 @@ class Design(Record):
         self._scales_match()
         self._states_known()
         self._shares_known()
+        check_sure(self)
         return self
 
     def _axles_in_order(self) -> None:

@@ -25,17 +25,20 @@ def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str
     """Ask the questions one by one, each answer told as soon as it is there; gives the notes."""
     from springwright.errors import UnsolvedError
     from springwright.questions.runs import Runs
-    from springwright.studies.prove import QUESTIONS, make_ready
+    from springwright.studies.estimates import spans
+    from springwright.studies.prove import QUESTIONS, ask_briefly, make_ready
 
     ready = make_ready(file)
     runs = Runs(ready, partial(say, "progress"))
+    found = []
     for name in questions:
         say("progress", name)
         try:
-            say("part", (name, QUESTIONS[name](ready, runs)))
+            found.append(QUESTIONS[name](ready, runs))
+            say("part", (name, found[-1]))
         except UnsolvedError as error:
             say("part", (name, str(error)))
-    return ready.notes
+    return (*spans(file, found, ask_briefly).estimates, *ready.notes)
 
 
 def alone(file: DesignFile, say: Say) -> None:
