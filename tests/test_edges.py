@@ -4,13 +4,16 @@ import math
 
 import pytest
 
-from springwright.errors import InputError, QuantityError
+from springwright.errors import InputError, QuantityError, UnsolvedError
+from springwright.motion.forces import Case
 from springwright.parts.grades import bring
 from springwright.parts.sheets import read_points
 from springwright.questions.land import DROPS, SPEEDS
+from springwright.studies.drives import drive_design, drive_speeds
 from springwright.studies.prove import prove
+from springwright.studies.rigs import rest
 from springwright.terrain.named import ground_named
-from springwright.units import KINDS, Kind, parse, text_in
+from springwright.units import KINDS, Kind, parse, plain, show_some, text_in
 from tests.build import axle, design_file, vehicle
 
 ONE_AND_A_THIRD = {
@@ -103,3 +106,56 @@ def test_figures_not_met_in_different_states_are_all_answered():
     failed = {one.measure: one.state for one in proof.answers[0].figures if one.word == "not met"}
     assert len(set(failed.values())) > 1
     assert {one.measure for one in proof.moves} & set(failed)
+
+
+def test_braking_taken_by_the_loads_is_said():
+    """Without driveline.brake_split: in proportion to the axle loads at rest in that state, 1 800 kg with its middle at 1.333 of 2.5 m."""
+    file = design_file(vehicle())
+    braking = rest(file, "full", Case(along=-3.0))
+    said = [note for note in braking.notes if "brake_split" in note]
+    ahead = (1500 * 1.2 + 300 * 2.0) / 1800
+    shares = f"front {100 * (1 - ahead / 2.5):.0f} %, rear {100 * ahead / 2.5:.0f} %"
+    assert len(said) == 1
+    assert said[0].endswith(f"in proportion to the axle loads at rest in full, {shares}")
+    assert not any("brake_split" in note for note in rest(file, "full").notes)
+    given = design_file(vehicle(driveline={"brake_split": {"front": 0.6, "rear": 0.4}}))
+    assert not any("brake_split" in note for note in rest(given, "full", Case(along=-3.0)).notes)
+
+
+def test_a_ground_too_short_to_say_anything_is_refused(tmp_path):
+    rows = "\n".join(f"{0.05 * i:.2f},{0.01 * (i % 3)}" for i in range(61))
+    (tmp_path / "three.csv").write_text(f"distance [m],left [m]\n{rows}\n")
+    file = design_file(vehicle(), tmp_path / "v.toml")
+    with pytest.raises(UnsolvedError, match=r"the ground is only 3\.0 m long, driven in 0\.1 s; give a longer one"):
+        drive_design(file, "three.csv", 30 / 3.6)
+    assert [run.reason[:26] for run in drive_speeds(file, "three.csv", [5.0, 10.0]).runs] == [
+        "the ground is only 3.0 m l"
+    ] * 2
+    assert drive_design(file, "half-round 60 mm", 5.0).duration > 0
+
+
+def test_figures_read_alike():
+    assert show_some(0.0002, "length") == "less than 1 mm"
+    assert show_some(0.004, "length") == "4 mm"
+    with pytest.raises(InputError, match=r"must be 74\.4845 deg or less"):
+        design_file(
+            vehicle(
+                axles=[
+                    axle("front", 0.0),
+                    axle(
+                        "rear",
+                        2.5,
+                        spring={
+                            "acts": {
+                                "by": "lever",
+                                "ratio": None,
+                                "arm": "0.4 m",
+                                "spring_at": "0.3 m",
+                                "lean": "80 deg",
+                            }
+                        },
+                    ),
+                ]
+            )
+        )
+    assert "−" not in plain(-0.0004, 2)

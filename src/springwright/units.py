@@ -385,7 +385,8 @@ class Kind:
         return si
 
     def _bound(self, si: float) -> str:
-        return "0" if si == 0 else text_in(si, self.name, KINDS[self.name].metric)
+        unit = KINDS[self.name].metric
+        return "0" if si == 0 else f"{si / (_scale(unit, self.name) if unit else 1.0):.6g} {unit}".rstrip()
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(
@@ -467,6 +468,12 @@ def _temperature(value: Any) -> float:
     if not 150 <= kelvin <= 450:
         raise QuantityError("must be between -120 and 175 degC")
     return kelvin
+
+
+def show_some(si: float, kind: str) -> str:
+    """A figure that is more than nothing and must not read as nothing: "less than 1 mm"."""
+    step = scale_of(kind) * 10.0 ** -_places(kind, None)
+    return f"less than {show(step, kind)}" if 0 < si < step / 2 else show(si, kind)
 
 
 def told(value: float | None, kind: str) -> str:

@@ -277,7 +277,7 @@ def _in_steps(rig: Rig, ground: Floats | float, case: Case) -> tuple[Floats, Flo
         if step is None:
             left = float(np.abs(forces(rig, found[0], share * np.asarray(ground), part)[0][rig.free]).max())
             raise UnsolvedError(
-                f"no position of rest found with {share:.0%} of the load and ground on; {left:.3g} N is left over. "
+                f"no position of rest found with {share:.0%} of the load and ground on; {left:,.0f} N is left over. "
                 "The vehicle tips, or its springs are far too soft for the load"
             )
         found = step

@@ -57,9 +57,9 @@ class Wire:
         """
         d = np.asarray(diameter, dtype=float)
         if not np.all(self.covers(d)):
-            low, high = (1e3 * x for x in (self.diameters[0], self.diameters[-1]))
+            low, high, asked = (round(1e3 * x, 2) for x in (self.diameters[0], self.diameters[-1], float(np.max(d))))
             raise UnsolvedError(
-                f"{self.name} has strength data from {low:.3g} to {high:.3g} mm, not at {1e3 * float(np.max(d)):.3g} mm; "
+                f"{self.name} has strength data from {low:g} to {high:g} mm, not at {asked:g} mm; "
                 f"choose a wire within it or another grade ({', '.join(wire_names())})"
             )
         return np.asarray(np.exp(np.interp(np.log(d), np.log(self.diameters), np.log(self.strengths))))

@@ -15,10 +15,12 @@ from numpy.typing import NDArray
 from springwright.errors import UnsolvedError
 from springwright.motion.figures import Drive, DriveTable
 from springwright.questions.ready import SETTLE, InState, Ready, Stretch, apart, felt_by
+from springwright.terrain.ground import Ground
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.units import show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import pull
+from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 SPEEDS = tuple(k / 3.6 for k in (10, 20, 30, 40, 50, 60, 70, 80))  # m/s, of the map: every 10 km/h
@@ -193,14 +195,7 @@ def _told(ready: Ready, at: InState, stretch: Stretch, speed: float) -> Told:
     lasts = _lasts(at, stretch, speed, TOLD)
     settle = stretch.settles(lasts)
     if stretch.rough and lasts - settle < SHORTEST:
-        return Told(
-            at,
-            stretch,
-            speed,
-            None,
-            settle,
-            f"the ground is only {show(stretch.ground.length, 'distance')} long, driven in {lasts:.1f} s; give a longer one",
-        )
+        return Told(at, stretch, speed, None, settle, too_short(stretch.ground, lasts))
     try:
         run = drive(
             at.rig, stretch.ground, speed, points=ready.points, settle=settle, duration=lasts, history=EVERY, turning_points=40_000
@@ -212,4 +207,14 @@ def _told(ready: Ready, at: InState, stretch: Stretch, speed: float) -> Told:
 
 def _lasts(at: InState, stretch: Stretch, speed: float, watched: float) -> float:
     """Time driven [s]: as long as is watched, or to the end of the ground."""
-    return min(SETTLE + watched, max(stretch.ground.length - float(np.ptp(at.rig.wheel_places[:, 0])), 1.0) / speed)
+    return min(SETTLE + watched, driven_in(at.rig, stretch.ground, speed))
+
+
+def driven_in(rig: Rig, ground: Ground, speed: float) -> float:
+    """Time [s] from the foremost axle's first metre of a ground to its end."""
+    return float(max(ground.length - np.ptp(rig.wheel_places[:, 0]), 1.0) / speed)
+
+
+def too_short(ground: Ground, lasts: float) -> str:
+    """Why a run on a ground so soon driven says nothing."""
+    return f"the ground is only {show(ground.length, 'distance')} long, driven in {lasts:.1f} s; give a longer one"

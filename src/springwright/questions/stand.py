@@ -29,6 +29,7 @@ from springwright.questions.leaning import stood as stood_in_every_state
 from springwright.questions.left_out import left_out_of
 from springwright.questions.ready import InState, Ready
 from springwright.units import show
+from springwright.vehicle.assemble import split_taken
 
 Floats = NDArray[np.float64]
 ASKS = "Does it lean, and will it fall over?"
@@ -143,6 +144,7 @@ def stand(ready: Ready) -> Answer:
     if any(at.weight.free_surface_roll for at in ready.states):
         notes.append("part-full tanks move their liquid as a free surface; sloshing is not modelled")
     notes += left_out_of(ready.home.rig, ready.home.name)
+    notes += filter(None, [split_taken(ready.home.rig, ready.design, ready.home.name)])
     if not ready.home.rig.roll_free:
         notes.append(
             "a vehicle with no track: what holds it upright is the rider or the towing vehicle; roll is not answered"

@@ -13,7 +13,7 @@ from springwright.parts.coil import least_gaps, working_gaps
 from springwright.parts.law import Coiled, Law, SpringNeed, Straight
 from springwright.results import Result, si
 from springwright.sizing.rates import AtRest, at_rest, frequencies_of
-from springwright.units import known_as_shown, show
+from springwright.units import known_as_shown, show, show_some
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.known import known
 
@@ -156,14 +156,14 @@ def _fits(
     at_stop = need.stop_length - spacer - spring.solid_length
     for place, clear, wanted in (("full bump", clearance, gaps), ("the stop", at_stop, stop_gaps)):
         if clear < 0:
-            reasons.append(f"coil bind {show(-clear, 'length')} short of {place}")
+            reasons.append(f"coil bind {show_some(-clear, 'length')} short of {place}")
             break
         if clear < wanted:
             reasons.append(f"only {show(clear, 'length')} clear of solid at {place}, {show(wanted, 'length')} wanted")
             break
     pressed = spring.free_length - droop_length
     if need.loaded_at_droop and pressed < 0:
-        reasons.append(f"slack by {show(-pressed, 'length')} at full droop")
+        reasons.append(f"slack by {show_some(-pressed, 'length')} at full droop")
     if need.largest_outside is not None and spring.outside_diameter > need.largest_outside:
         reasons.append(
             f"outside diameter {show(spring.outside_diameter, 'length')} for a space of {show(need.largest_outside, 'length')}"

@@ -15,7 +15,7 @@ from springwright.results import KEPT, Result
 from springwright.sizing.choose import Band, Candidate, fitted_law, rank
 from springwright.sizing.order import FittedSpring, Order, order_for
 from springwright.sizing.rates import AxleRates, frequency_of, spring_load, spring_need
-from springwright.units import show
+from springwright.units import show, show_some
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.mounted import KINDS
 
@@ -242,10 +242,10 @@ def _misfits(
     said = list(_off_target(axle, need, fitted, rates))
     solid = axle.spring.owned.solid_length if axle.spring.owned else None
     if solid is not None and need.bump_length - fitted.spacer < solid:
-        said.append(f"goes solid {show(solid + fitted.spacer - need.bump_length, 'length')} short of full bump")
+        said.append(f"goes solid {show_some(solid + fitted.spacer - need.bump_length, 'length')} short of full bump")
     slack = need.droop_length - fitted.spacer - fitted.free_length
     if fitted.origin == "owned" and need.loaded_at_droop and slack > 0:
-        said.append(f"slack by {show(slack, 'length')} at full droop")
+        said.append(f"slack by {show_some(slack, 'length')} at full droop")
     return tuple(said)
 
 

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from springwright.errors import UnsolvedError
 from springwright.questions.ready import SETTLE, apart, felt_by, points_of
+from springwright.questions.runs import SHORTEST, driven_in, too_short
 from springwright.results import Result, si
 from springwright.studies.rigs import assemble, sized, state_of
 from springwright.terrain.ground import Ground
@@ -20,6 +22,7 @@ from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
     from springwright.motion.figures import Point
+    from springwright.vehicle.rig import Rig
 
 LENGTH = 400.0  # m of made ground
 
@@ -55,14 +58,17 @@ def drive_speeds(
     file: DesignFile, ground: str, speeds: Sequence[float], *, state: str | None = None, seed: int = 1,
     progress: Callable[[int, int], None] | None = None, **options: Any,
 ) -> SpeedTable:  # fmt: skip
-    """Drive over one ground at several speeds [m/s], side by side on all cores."""
+    """Drive over one ground at several speeds [m/s], side by side on all cores.
+
+    A ground too soon driven at a speed gives the reason in place of figures.
+    """
     from springwright.motion.drive import drive_many
     from springwright.motion.figures import DAMPER, POINT, STOP, WHEEL
 
     made, places, lead = _laid(file, ground, seed)
-    table = drive_many(
-        assemble(file, state), made, list(speeds), points=places, settle=lead, progress=progress, **options
-    )
+    rig = assemble(file, state)
+    short = [_too_short(file, ground, rig, made, speed, lead) for speed in speeds]
+    table = drive_many(rig, made, list(speeds), points=places, settle=lead, progress=progress, **options)
 
     def worst(rows: Any, names: Sequence[str], name: str, pick: Any) -> float:
         column = rows[:, names.index(name)]
@@ -70,8 +76,8 @@ def drive_speeds(
 
     runs = []
     for i, speed in enumerate(speeds):
-        if table.reasons[i]:
-            runs.append(SpeedRun(float(speed), reason=table.reasons[i]))
+        if short[i] or table.reasons[i]:
+            runs.append(SpeedRun(float(speed), reason=short[i] or table.reasons[i]))
             continue
         points, wheels, dampers, stops = table.points[i], table.wheels[i], table.dampers[i], table.stops[i]
         power = dampers[:, DAMPER.index("power")] + dampers[:, DAMPER.index("friction_power")]
@@ -94,13 +100,31 @@ def drive_speeds(
 def drive_design(
     file: DesignFile, ground: str, speed: float, *, state: str | None = None, seed: int = 1, settle: float | None = None, **options: Any
 ) -> Any:  # fmt: skip
-    """Drive over a ground of the design or named as on the command line, at a speed [m/s]; see `motion.drive.drive` for the options."""
+    """Drive over a ground of the design or named as on the command line, at a speed [m/s]; see `motion.drive.drive` for the options.
+
+    Raises
+    ------
+    UnsolvedError
+        A recorded or made ground is driven in too short a time to say anything; as `drive` does.
+
+    """
     from springwright.motion.drive import drive  # numba comes with it
 
     made, places, lead = _laid(file, ground, seed)
-    return drive(
-        assemble(file, state), made, speed, points=places, settle=lead if settle is None else settle, **options
-    )
+    rig = assemble(file, state)
+    if said := _too_short(file, ground, rig, made, speed, lead):
+        raise UnsolvedError(said)
+    return drive(rig, made, speed, points=places, settle=lead if settle is None else settle, **options)
+
+
+def _too_short(file: DesignFile, ground: str, rig: Rig, made: Ground, speed: float, lead: float) -> str:
+    """Why a ground that goes on (no obstacle, no spectrum) is driven in too short a time to say anything; nothing where it is not."""
+    own = own_ground(file, ground)
+    text = own.text if own else ground
+    if not (text.lower().endswith(".csv") or text.startswith("class") or text in PRESETS):
+        return ""
+    lasts = driven_in(rig, made, speed)
+    return too_short(made, lasts) if lasts - lead < SHORTEST else ""
 
 
 def _laid(file: DesignFile, ground: str, seed: int) -> tuple[Ground, tuple[Point, ...], float]:

@@ -18,6 +18,7 @@ from springwright.results import Result, si
 from springwright.sizing.states import assembled, laws_in, named
 from springwright.studies.sheet import Sheet, size
 from springwright.units import GRAVITY, known_as_shown, plain, show
+from springwright.vehicle.assemble import split_taken
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.joined import wheel_names
 from springwright.vehicle.rig import BUMP_STOP, DROOP_STOP, Rig
@@ -147,6 +148,7 @@ def rest(
     heights = np.array([(ground or {}).get(name, 0.0) for name in names])
     found = equilibrium(rig, heights, case)
     axles = [design.axles[i] for i in rig.wheel_axle]
+    shared = filter(None, [split_taken(rig, design, state_of(file, state))] if case.along < 0 else [])
     wheels = tuple(
         WheelRest(
             name,
@@ -183,7 +185,7 @@ def rest(
             AxleGrip(axle.name, float(needed), None if np.isnan(there) else float(there))
             for axle, needed, there in zip(design.axles, *axle_grip(rig, found.wheel_loads, case), strict=True)
         ),
-        notes=assumptions(file) + left_out_of(rig, state_of(file, state)),
+        notes=(*shared, *assumptions(file), *left_out_of(rig, state_of(file, state))),
     )
 
 

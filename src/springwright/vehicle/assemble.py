@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from springwright.linkage.mounts import OnAxleLinks
 from springwright.parts.law import Law
 from springwright.parts.tyre import Tyre
-from springwright.units import GRAVITY
+from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import (
     pivot_height,
@@ -304,6 +304,17 @@ def _split(design: Design, given: dict[str, float], share: Floats, takes_part: l
         return np.array([given.get(axle.name, 0.0) for axle in design.axles])
     loads = share[: len(design.axles)] * np.array(takes_part)
     return np.asarray(loads / loads.sum()) if loads.sum() else loads
+
+
+def split_taken(rig: Rig, design: Design, state: str) -> str:
+    """How braking was shared where the design does not say, in words; nothing where it does."""
+    if design.driveline.brake_split or len(design.axles) < 2:
+        return ""
+    shares = ", ".join(
+        f"{axle.name} {show(share, 'share', 0)}"
+        for axle, share in zip(design.axles, rig.brake_share.tolist(), strict=True)
+    )
+    return f"driveline.brake_split is not given: braking is shared in proportion to the axle loads at rest in {state}, {shares}"
 
 
 def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
