@@ -12,6 +12,7 @@ from springwright.questions.land import DROPS, SPEEDS
 from springwright.studies.drives import drive_design, drive_speeds
 from springwright.studies.prove import prove
 from springwright.studies.rigs import rest
+from springwright.studies.sheet import size
 from springwright.terrain.named import ground_named
 from springwright.units import KINDS, Kind, parse, plain, show_some, text_in
 from tests.build import axle, design_file, vehicle
@@ -159,3 +160,59 @@ def test_figures_read_alike():
             )
         )
     assert "−" not in plain(-0.0004, 2)
+
+
+SWING = {
+    "swing_arm": {"wheel_centre": ["0 mm", "800 mm", "400 mm"], "inner_pivot": ["450 mm", "300 mm", "400 mm"], "outer_pivot": ["450 mm", "600 mm", "400 mm"]},
+    "roll_centre_height": None,
+}  # fmt: skip
+CAUSES = {
+    "psi written PSI": (
+        {"tyre": {"rate": None, "size": "265/70R17", "pressure": "35 PSI", "estimate": True}},
+        'axles[1] "front".tyre.pressure = "35 PSI": "PSI" is no unit that is known',
+    ),
+    "a load in newtons": (
+        {"tyre": {"rate": None, "rate_load": "4 kN", "readings": [["2 bar", "2 kN", "10 mm"], ["2 bar", "5 kN", "22 mm"]]}},
+        'axles[1] "front".tyre.rate_load = "4 kN"',
+    ),
+    "a foot on the wrong side": (
+        {**SWING, "spring": {"acts": {"by": "swing arm", "ratio": None, "foot": ["150 mm", "-600 mm", "400 mm"], "top": ["150 mm", "600 mm", "700 mm"]}, "seat_distance": None, "part": "x"}},
+        'axles[1] "front".spring.acts.foot: stands −600 mm out, on the other side of the centreline than its top',
+    ),
+    "a ratio for a lever": (
+        {"spring": {"acts": {"by": "lever", "ratio": 0.7, "arm": "0.4 m", "spring_at": "0.3 m"}}},
+        'axles[1] "front".spring.acts.ratio = 0.7: no such key; known here are arm, arm_slope, by, lean, spring_at',
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CAUSES)
+def test_a_fault_is_laid_at_its_own_door(name):
+    changes, says = CAUSES[name]
+    with pytest.raises(InputError) as caught:
+        design_file(vehicle(axles=[axle("front", 0.0, **changes), axle("rear", 2.5)]))
+    assert says in str(caught.value)
+    assert len(str(caught.value).splitlines()) == 1
+
+
+def test_a_wrong_raised_height_is_named_where_the_body_falls_over():
+    """780 kg of 1 500 behind where 720 stood, at 50 mm for 600: the centre of gravity comes out at 5 m and nothing stands up."""
+    kerb = {
+        "mass": None, "behind_front_axle": None, "above_ground": None,
+        "scales": {"left": ["390 kg", "360 kg"], "right": ["390 kg", "360 kg"]},
+        "raised": [{"end": "front", "height": "50 mm", "on_scales": {"rear": "790 kg"}}],
+    }  # fmt: skip
+    with pytest.raises(InputError) as caught:
+        size(design_file(vehicle(kerb=kerb)))
+    said = str(caught.value)
+    assert said.startswith(
+        'test.toml: kerb.raised[1].height = "50 mm": by this and the readings the centre of gravity stands '
+    )
+    assert "would not stay upright" in said
+
+
+def test_points_are_known_by_their_names_however_they_are_spaced():
+    text = "name,x [mm],y [mm],z [mm]\nlower ball,1,2,3\nRight  Lower_Ball,4,5,6\n wheel_centre ,7,8,9\n"
+    assert list(read_points(text, "p.csv")) == ["lower_ball", "right lower_ball", "wheel_centre"]
+    with pytest.raises(InputError, match="is there twice"):
+        read_points(text + "lower_ball,1,1,1\n", "p.csv")

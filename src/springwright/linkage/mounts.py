@@ -27,7 +27,7 @@ from springwright.linkage.rocker import Rocker
 from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
 from springwright.linkage.wishbones import Point, Wishbones
-from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record
+from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record, show
 
 Floats = NDArray[np.float64]
 
@@ -242,6 +242,12 @@ class _Tabulated(Record):
 def _ends(foot: Any, top: Any) -> None:
     if np.linalg.norm(np.array(foot) - np.array(top)) < 0.02:
         raise FieldFault(("top",), "lies on the foot; a spring needs a length")
+    if min(foot[1], top[1]) < -0.05 and max(foot[1], top[1]) > 0.05:
+        wrong, other, y = ("foot", "top", foot[1]) if foot[1] < top[1] else ("top", "foot", top[1])
+        raise FieldFault(
+            (wrong,),
+            f"stands {show(y, 'length')} out, on the other side of the centreline than its {other}; points are given on the left, out from the centreline positive",
+        )
 
 
 class OnLinks(_Tabulated):

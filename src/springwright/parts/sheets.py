@@ -58,6 +58,13 @@ def read_columns(text: str, file: str, columns: Sequence[tuple[str, str]], least
     return found
 
 
+def _point_name(text: str) -> str:
+    """A point's name as the design file has it, whatever letters and spaces it was typed with: "Right Lower Ball" is "right lower_ball"."""
+    words = text.lower().replace("_", " ").split()
+    first = words[:1] if words[:1] == ["right"] and len(words) > 1 else []
+    return " ".join([*first, "_".join(words[len(first) :])])
+
+
 def read_points(text: str, file: str) -> dict[str, tuple[float, float, float]]:
     """Pivot points by name from CSV: columns name, x, y, z with units; x ahead of the axle, y out (left), z above ground.
 
@@ -72,7 +79,7 @@ def read_points(text: str, file: str) -> dict[str, tuple[float, float, float]]:
     rows = [row for row in csv.reader(io.StringIO("\n".join(lines)), delimiter=separator) if any(map(str.strip, row))]
     if not rows or rows[0][0].strip().lower() != "name":
         raise InputError(file, [Fault("header", "", "needs a header such as: name,x [mm],y [mm],z [mm]")])
-    names = [row[0].strip() for row in rows[1:]]
+    names = [_point_name(row[0]) for row in rows[1:]]
     double = next((name for name in names if names.count(name) > 1), None)
     if double is not None:
         raise InputError(file, [Fault(f'point "{double}"', "", "is there twice; keep one")])

@@ -148,7 +148,7 @@ class Tyre(Record):
         if not isinstance(data, dict) or not (data.get("readings") or data.get("estimate")):
             return data
         try:
-            pressure = parse(data["pressure"], "pressure") if data.get("pressure") else None
+            pressure = _field(data, "pressure", "pressure")
             if data.get("readings"):
                 load = data.get("rate_load") or data.get("load_rating")
                 if load is None:
@@ -158,7 +158,8 @@ class Tyre(Record):
                     for row in data["readings"]
                 ]
                 _check(rows, pressure)
-                rate = rate_from_readings(rows, pressure, GRAVITY * parse(load, "mass"))
+                by = "rate_load" if data.get("rate_load") else "load_rating"
+                rate = rate_from_readings(rows, pressure, GRAVITY * (_field(data, by, "mass") or 0.0))
             else:
                 if pressure is None or not data.get("size"):
                     raise FieldFault(("estimate",), "needs size and pressure")
@@ -204,6 +205,14 @@ class Tyre(Record):
     def on_rim(self) -> float:
         """Rate of the rim on the ground [N/m]."""
         return self.rim_rate or ON_RIM * self.rate
+
+
+def _field(data: dict[str, Any], name: str, kind: str) -> float | None:
+    """One of a tyre's own figures before it is a tyre; its fault is laid at its own door."""
+    try:
+        return parse(data[name], kind) if data.get(name) else None
+    except QuantityError as error:
+        raise FieldFault((name,), str(error)) from None
 
 
 def _check(rows: list[list[float]], pressure: float | None) -> None:

@@ -9,8 +9,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import FieldFault, within
+from springwright.errors import FieldFault, UnsolvedError, within
 from springwright.formula import Working
+from springwright.motion.equilibrium import FALLEN
 from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
 from springwright.parts.catalogue import CatalogueSpring, read_catalogue
 from springwright.parts.law import Law
@@ -89,6 +90,17 @@ def size(file: DesignFile) -> Sheet:
         return _size(file)
     except FieldFault as fault:
         raise file.fault(fault) from None
+    except UnsolvedError as error:
+        kerb = file.design.kerb
+        if FALLEN not in str(error) or not kerb.raised:
+            raise
+        height = kerb_weight(file.design).cg[2]
+        raise file.fault(
+            FieldFault(
+                ("kerb", "raised", 0, "height" if kerb.raised[0].height is not None else "angle"),
+                f"by this and the readings the centre of gravity stands {show(height, 'length')} above ground, and {error}; check both",
+            )
+        ) from None
 
 
 def _size(file: DesignFile) -> Sheet:
