@@ -14,7 +14,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, load, read_text, write_whole
 from springwright.vehicle.starter import start
-from tests.build import DEMOS, vehicle
+from tests.build import DEMOS, axle, vehicle
 
 NAMES = ["fire-watch", "survey-buggy", "bog-carrier", "start"]
 
@@ -157,3 +157,20 @@ def test_new_writes_a_start_with_its_catalogue_and_never_over(tmp_path):
         start(tmp_path / "a.toml", "fire-watch")
     assert start(tmp_path / "a.toml", "fire-watch", over=True) == [tmp_path / "a.toml"]
     assert isinstance(load(tmp_path / "a.toml"), DesignFile)
+
+
+def _valid(**changes):
+    check = jsonschema.Draft202012Validator(Design.model_json_schema())
+    return [
+        error.message for error in check.iter_errors(vehicle(axles=[axle("front", 0.0, **changes), axle("rear", 2.5)]))
+    ]
+
+
+def test_the_schema_knows_what_the_loader_works_out():
+    """A tyre's rate by readings, a sheet or an estimate, and pivot points by a file, are as good as written out."""
+    sized = {"rate": None, "size": "265/70R17", "pressure": "2 bar"}
+    assert _valid(tyre={**sized, "estimate": True}) == []
+    assert _valid(tyre={**sized, "test_sheet": "tyre.csv"}) == []
+    assert _valid(tyre=sized)
+    assert _valid(wishbones={"points": "p.csv"}) == []
+    assert _valid(swing_arm={"wheel_centre": ["0 mm", "800 mm", "400 mm"]})

@@ -8,7 +8,7 @@ from __future__ import annotations
 import contextlib
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache, wraps
@@ -401,6 +401,17 @@ class Kind:
         kinds = ["string", "number"] if self.name == "ratio" else ["string"]
         bound = "" if self.above is None else f", more than {self._bound(self.above)}"
         return {"type": kinds, "description": f"A {info.words} with its unit{bound}, such as {info.example}."}
+
+
+def either(fields: Sequence[str], *others: str) -> Callable[[dict[str, Any]], None]:
+    """For a schema: the fields, or one of the others in their place, as where a file gives what is else written out."""
+
+    def extra(made: dict[str, Any]) -> None:
+        wanted = made["required"] if not fields else [name for name in made["required"] if name in fields]
+        made["required"] = [name for name in made["required"] if name not in wanted]
+        made["anyOf"] = [{"required": wanted}, *({"required": [other]} for other in others)]
+
+    return extra
 
 
 class Record(BaseModel):

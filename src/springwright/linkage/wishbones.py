@@ -10,11 +10,11 @@ from typing import Annotated, Any
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import AfterValidator, model_validator
+from pydantic import AfterValidator, ConfigDict, model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.follow import Carrier, Links, Solved, reach, turned
-from springwright.units import Length, Record, TwistRate
+from springwright.units import Length, Record, TwistRate, either
 
 Floats = NDArray[np.float64]
 Point = Annotated[tuple[Length, Length, Length], "ahead of the axle, out from the centreline, above ground"]
@@ -34,6 +34,8 @@ class HeldWheel(Record):
     beside the design that holds them (name, x, y, z with units). The right side is their mirror image, but for points given
     under `right` (out from the centreline positive there too); in a file their names begin with "right ".
     """
+
+    model_config = ConfigDict(json_schema_extra=either((), "points"))
 
     wheel_centre: Point
     points: str | None = None

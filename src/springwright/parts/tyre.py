@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from springwright.errors import FieldFault, QuantityError
 from springwright.formula import formula
@@ -25,6 +25,7 @@ from springwright.units import (
     Record,
     Share,
     SignedForce,
+    either,
     parse,
     show,
 )
@@ -121,6 +122,8 @@ class Tyre(Record):
     It ends at its `section_height` (else by its size) less the rim's `flange_height`: past that the rim carries at `rim_rate`, ten
     times the tyre's where it is not given (practice, no source). `shock_rating` is the force a blow may put on it. Peak friction of dry earth is about 0.65 to 0.70, of gravel 0.6 (Wong, after Taborek 1957).
     """
+
+    model_config = ConfigDict(json_schema_extra=either(["rate"], "readings", "test_sheet", "estimate"))
 
     rate: PositiveRate
     unloaded_radius: PositiveLength

@@ -92,7 +92,7 @@ class Axle(Record):
 
     On a beam `bump_stop_base` and `droop_stop_base` are the distances between its left and right stops, its springs' base where they
     are not given: a stop that far apart on a wider track meets later as the axle tilts. `wheel_shock_rating` is the force a blow may
-    put on a wheel.
+    put on a wheel. `friction` is the dry friction at each wheel, whatever it is of.
     """
 
     name: Name
