@@ -110,8 +110,8 @@ def test_an_older_format_is_lifted_and_comments_stay(monkeypatch):
 
     monkeypatch.setitem(files.MIGRATIONS, 0, lift)
     data = vehicle(format=0)
-    for axle in data["axles"]:
-        axle["target"] = {"pitch": axle["target"]["frequency"]}
+    for one in data["axles"]:
+        one["target"] = {"pitch": one["target"]["frequency"]}
     text = "# mine\n" + tomlkit.dumps(data)
     lifted = files._migrated(text, "old.toml")
     assert lifted.startswith("# mine")
