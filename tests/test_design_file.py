@@ -105,8 +105,8 @@ def test_an_older_format_is_lifted_and_comments_stay(monkeypatch):
     """There is no older format yet: the path is tried with one made up, where the frequency was called pitch."""
 
     def lift(document):
-        for axle in document["axles"]:
-            axle["target"]["frequency"] = axle["target"].pop("pitch")
+        for one in document["axles"]:
+            one["target"]["frequency"] = one["target"].pop("pitch")
 
     monkeypatch.setitem(files.MIGRATIONS, 0, lift)
     data = vehicle(format=0)

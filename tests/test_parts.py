@@ -1,6 +1,7 @@
 """Springs of every kind in a vehicle, dampers along their travel and with gas, tyres from readings, materials of one's own, parts told."""
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -27,6 +28,7 @@ from springwright.results import Judged
 from springwright.sizing.states import laws_in
 from springwright.studies.geometry import geometry
 from springwright.studies.parts import part, part_names
+from springwright.studies.prove import prove
 from springwright.studies.rigs import assemble
 from springwright.studies.sheet import size
 from springwright.terrain import obstacles
@@ -348,10 +350,8 @@ def test_materials_of_ones_own(tmp_path):
 BAD = {
     "two kinds": ({"air": AIR, "stack": SPRINGS["stack"]["stack"]}, "already given as stack"),
     "stroke too short": ({"air": {**AIR, "volume": "10 L", "bump_stroke": "100 mm"}}, "to be pressed 140 mm from zero travel, and it can only be 100 mm"),
-    "area without volume": ({"air": {**AIR, "tank": "60 L"}}, "sweeps"),
     "curve that does not belong": ({"air": {**SPRINGS["air by its curve"]["air"], "curve": [["-160 mm", "300 cm**2", "14 L"], ["0 mm", "300 cm**2", "10 L"], ["160 mm", "300 cm**2", "5.2 L"]]}}, "do not belong together"),
     "precharge above the load": ({"strut": {"bore": "45 mm", "bump_stroke": "160 mm", "droop_stroke": "160 mm", "accumulators": [{"precharge": "60 bar", "volume": "1 L"}]}}, "the gas would never be pressed"),
-    "leaf too short": ({"leaf": {"front": "400 mm", "rear": "400 mm"}}, "no leaf spring of 800 mm gives"),
     "clamp eats the leaf": ({"leaf": {"front": "100 mm", "rear": "400 mm", "clamp": "120 mm"}}, "leaves no leaf to bend"),
     "twist without a bar": ({"acts": {"by": "twist", "arm": "400 mm"}}, 'a torsion bar, and nothing else, acts by = "twist"'),
     "bar without twist": ({"torsion_bar": {"length": "1 m"}}, "with the arm that turns it"),
@@ -370,6 +370,41 @@ def test_bad_springs_are_refused_with_their_remedy(name):
     message = str(caught.value).replace("\u202f", " ")
     assert says in message
     assert 'axles[1] "front".spring' in message
+
+
+NONE_FITS = {
+    "area without volume": ({"air": {**AIR, "tank": "60 L"}}, "sweeps"),
+    "leaf too short": ({"leaf": {"front": "600 mm", "rear": "600 mm"}}, "no leaf spring of 1 200 mm gives"),
+    "leaf of bars that do not": (
+        {"leaf": {"front": "720 mm", "rear": "720 mm", "leaves": 2, "thickness": "12 mm"}},
+        "leave leaves and thickness open",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", NONE_FITS)
+def test_a_part_that_cannot_be_designed_leaves_its_own_figures_open(name):
+    """The ideal spring stands for it, the rest goes on, and what would do is named."""
+    spring, says = NONE_FITS[name]
+    file = sprung(spring)
+    front, rear = size(file).springs
+    assert says in front.none_because.replace("\u202f", " ")
+    assert (front.fitted.origin, front.record, front.order) == ("ideal", None, None)
+    assert front.fitted.rate == pytest.approx(front.need.rate)
+    assert rear.designs.found
+    proof = prove(file, ["level", "last"], sensitive=False)
+    stress = next(one for one in proof.answers[1].figures if one.measure == "stress, front")
+    assert (stress.word, stress.why) == ("not known", front.none_because)
+
+
+def test_what_a_leaf_would_have_to_be_is_tried():
+    """The length told has a leaf spring, found again when it is asked for."""
+    said = size(sprung({"leaf": {"front": "600 mm", "rear": "600 mm"}})).springs[0].none_because.replace("\u202f", " ")
+    long, shape = re.search(r"one of ([\d ]+) mm would do \((.*)\)", said).groups()
+    half = f"{float(long.replace(' ', '')) / 2} mm"
+    record = size(sprung({"leaf": {"front": half, "rear": half}})).springs[0].record
+    found = {one.name: one.value for one in record.dimensions}
+    assert f"{found['leaves']:.0f} leaves of {1e3 * found['thickness']:.1f} mm x {1e3 * found['width']:.0f} mm" == shape
 
 
 BAD_AXLES = {

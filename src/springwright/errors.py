@@ -36,6 +36,10 @@ class FieldFault(ValueError):
         self.message = message
 
 
+class NoneFitsError(FieldFault):
+    """What was left out of a part cannot be found: nothing of its kind does what is asked, and the message says what would."""
+
+
 @contextlib.contextmanager
 def within(*path: str | int) -> Iterator[None]:
     """Put `path` in front of the path of any FieldFault raised inside."""

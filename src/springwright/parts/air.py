@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, model_validator
 
-from springwright.errors import FieldFault
+from springwright.errors import FieldFault, NoneFitsError
 from springwright.parts import gas
 from springwright.parts.gas_part import GasPart
 from springwright.parts.law import Law, Pull, SpringNeed
@@ -217,7 +217,7 @@ class AirSpring(GasPart):
         own = whole - (self.tank or 0.0)
         swept = area * self.bump_stroke + slope * self.bump_stroke**2 / 2
         if own <= swept:
-            raise FieldFault(
+            raise NoneFitsError(
                 ("spring", "air", "area"),
                 f"the rate asks for {show(whole, 'volume')} of air and the stroke alone sweeps {show(swept, 'volume')}; take a smaller area, a smaller tank or a softer target",
             )

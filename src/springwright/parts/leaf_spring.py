@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from springwright.errors import FieldFault
+from springwright.errors import FieldFault, NoneFitsError
 from springwright.formula import Working
 from springwright.parts import leaf
 from springwright.parts.law import Bent, Law, SpringNeed, Straight, Together
@@ -23,6 +23,7 @@ from springwright.units import Lean, Length, NonNegativeLength, PositiveLength, 
 THICKNESSES = tuple(1e-3 * t for t in (5, 5.5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 20, 22, 25))
 WIDTHS = tuple(1e-3 * b for b in (45, 50, 60, 70, 75, 80, 90, 100))  # flat bar as mills roll it, common practice
 MOST_LEAVES = 16
+LONGER = (1.1, 1.2, 1.3, 1.4, 1.5, 1.6, 1.8, 2.0)  # times its length, tried where no spring of it does
 WITHIN = 0.05  # share that a sized spring's rate may be off, since leaves come whole
 INACTIVE = 1.0  # share of the clamped length that does not bend: the whole band, as Khurmi and Gupta ch. 23 counts it
 
@@ -128,14 +129,24 @@ class LeafSpring(SpringPart, OfSteel):
 
         Raises
         ------
-        FieldFault
+        NoneFitsError
             No leaf spring of this length does it.
 
         """
         if self.complete:
             return self
-        ride, bump = self.limits(steel(self.steel))
+        found = self.lightest(need)
+        if found is not None:
+            return found
         most_force = need.ride_force + need.rate * need.bump
+        raise NoneFitsError(
+            ("spring", "leaf"),
+            f"no leaf spring of {show(self.front + self.rear, 'length')} gives {show(need.rate, 'rate')} under {show(most_force, 'force')} at full bump within its permissible stress; {self._would_do(need)}",
+        )
+
+    def lightest(self, need: SpringNeed) -> LeafSpring | None:
+        """The lightest bar and number of leaves that do it, of the dimensions left open; None where none do."""
+        ride, bump = self.limits(steel(self.steel))
         found = []
         by_shackle = self._by_shackle(need)
         for width in (self.width,) if self.width else WIDTHS:
@@ -151,10 +162,21 @@ class LeafSpring(SpringPart, OfSteel):
             fits = abs(law.rate / need.rate - 1) <= WITHIN and law.most >= need.bump
             if fits and tried.stress(need, law, need.bump) <= bump:
                 return tried
-        raise FieldFault(
-            ("spring", "leaf"),
-            f"no leaf spring of {show(self.front + self.rear, 'length')} gives {show(need.rate, 'rate')} under {show(most_force, 'force')} at full bump within its permissible stress; make it longer, or leave more of leaves, thickness and width open",
-        )
+        return None
+
+    def _would_do(self, need: SpringNeed) -> str:
+        """What would do where no spring of this length does: dimensions left open, else the shortest length that has a spring, else less."""
+        given = [name for name in ("leaves", "thickness", "width") if getattr(self, name) is not None]
+        for share in (1.0, *LONGER) if given else LONGER:
+            # built anew: a copy would keep what was worked out for this length
+            other = {**dict(self), **dict.fromkeys(given), "front": share * self.front, "rear": share * self.rear}
+            found = LeafSpring.model_construct(**other).lightest(need)
+            if found is not None:
+                shape = f"{found.leaves} leaves of {show(found.thickness, 'length', 1)} x {show(found.width, 'length')}"
+                if share == 1.0:
+                    return f"leave {' and '.join(given)} open: {shape} would do"
+                return f"one of {show(found.front + found.rear, 'length')} would do ({shape})"
+        return f"nor does one up to {LONGER[-1]:g} times as long: aim for a higher frequency, or take more springs at the wheel"
 
     def _by_shackle(self, need: SpringNeed) -> float:
         """How much stiffer or softer the shackle makes the spring at zero travel than its plain rate, near the rate needed."""

@@ -34,6 +34,7 @@ Floats = NDArray[np.float64]
 ASKS = "Do springs, dampers and stops survive the work?"
 HOUR = 3600.0
 SEALS = "what common seals stand, from memory"
+WIRE = "the wire is not known: name the coil's dimensions as axles.spring.coil"
 BEYOND = 473.15  # K: no oil stands it
 # A damper in moving air: film coefficient [W/(m2 K)], air [K], and the tube where its size is not given [m]. Common practice, no source.
 FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
@@ -103,7 +104,7 @@ def _stresses(ready: Ready, index: int) -> list[Figure]:
                 "Pa",
                 "stress",
                 "",
-                why="the wire is not known: name the coil's dimensions as axles.spring.coil",
+                why=springs.none_because or WIRE,
             )
         )
     return found  # fmt: skip
@@ -131,7 +132,7 @@ def _wound(ready: Ready, index: int, axle: Axle) -> tuple[Wound | None, str]:
         return Wound(check.wire, check.mean_diameter, check.strength, axle.spring.peened), ""
     order = springs.order
     if order is None or order.wire is None or order.mean_diameter is None:
-        return None, "the wire is not known: name the coil's dimensions as axles.spring.coil"
+        return None, springs.none_because or WIRE
     taken = f"steel taken as {axle.spring.grade}, axles.spring.grade"
     return Wound(
         order.wire, order.mean_diameter, float(wire(axle.spring.grade).strength(order.wire)), axle.spring.peened

@@ -81,6 +81,10 @@ def _of_axle(one: AxleSprings) -> list[Table]:
         tables.append(
             Table(f"{capital(one.axle)}: coils to have made", (), (), "", note=capital(one.designs.none_because) + ".")
         )
+    elif one.none_because:
+        tables.append(
+            Table(f"{capital(one.axle)}: {one.fitted.label}", (), (), "", note=capital(one.none_because) + ".")
+        )
     if one.candidates:
         tables.append(_catalogue_table(one))
     return tables

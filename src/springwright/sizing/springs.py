@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from springwright.errors import FieldFault, UnsolvedError
+from springwright.errors import FieldFault, NoneFitsError, UnsolvedError
 from springwright.parts.catalogue import CatalogueSpring
 from springwright.parts.coil_check import CoilCheck, CoilDesigns, check
 from springwright.parts.coil_check import design as design_coil
@@ -22,7 +22,10 @@ from springwright.vehicle.mounted import KINDS
 
 @dataclass(frozen=True)
 class AxleSprings(Result):
-    """Springs for one axle: what is needed, what was checked, designed and found, and which is fitted."""
+    """Springs for one axle: what is needed, what was checked, designed and found, and which is fitted.
+
+    `none_because` says why no part of the kind asked for could be worked out, so that the ideal spring stands for it.
+    """
 
     axle: str
     need: SpringNeed
@@ -34,6 +37,7 @@ class AxleSprings(Result):
     candidates: tuple[Candidate, ...] = ()
     order: Order | None = None
     part: SpringPart | None = field(default=None, metadata=KEPT)
+    none_because: str = ""
 
 
 def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpring | None:
@@ -151,7 +155,7 @@ def springs_for(
     strokes = worked * rates.frequency_on_springs or None
     need = spring_need(axle, law, loaded_at_droop=loaded_at_droop, strokes=strokes)
     if axle.spring.made is not None:
-        return _other_kind(axle, axle.spring.made, load, need, rates)
+        return _other_kind(axle, axle.spring.made, load, law, need, rates)
     _grade(axle.spring.grade, ("spring", "grade"))
     designs = design_coil(axle.spring.grade, need, axle.spring.ends)
     candidates = rank(axle, load, need, rates.frequency_on_springs, catalogue, band)
@@ -195,9 +199,18 @@ def springs_for(
     )
 
 
-def _other_kind(axle: Axle, part: SpringPart, load: float, need: SpringNeed, rates: AxleRates) -> AxleSprings:
-    """A spring that is no plain coil: what was left out worked out, its law, and its record."""
-    whole, law = in_place(axle, part, need)
+def _other_kind(
+    axle: Axle, part: SpringPart, load: float, ideal: Law, need: SpringNeed, rates: AxleRates
+) -> AxleSprings:
+    """A spring that is no plain coil: what was left out worked out, its law, and its record; the ideal one where none can be worked out."""
+    try:
+        whole, law = in_place(axle, part, need)
+    except NoneFitsError as fault:
+        if axle.target is None:
+            raise
+        name = f"no {part.kind} found; the ideal one"
+        fitted = FittedSpring("ideal", name, ideal.rate, 0.0, 0.0, ideal.force, frequency_of(axle, load, ideal))
+        return AxleSprings(axle.name, need, fitted, ideal, none_because=fault.message)
     name = f"{part.kind}" + ("" if part.complete else ", worked out")
     fitted = FittedSpring(
         "given" if part.complete else "designed", name, law.rate, 0.0, 0.0, law.force, frequency_of(axle, load, law)

@@ -75,7 +75,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
         "candidates": [(candidate_row(each), each.spring.part, not each.reasons) for each in shown],
         "hidden": len(one.candidates) - len(shown_of(one, axle.spring.part)), "all": len(one.candidates),
         "designs": [_design(index, coil) for coil in (one.designs.found if one.designs else ())],
-        "none_because": one.designs.none_because if one.designs and not one.designs.found else "",
+        "none_because": one.none_because or (one.designs.none_because if one.designs and not one.designs.found else ""),
         "kinds": [(kind, KIND_WORDS[kind]) for kind in kinds_for(axle) if kind != own],
         "record": told(page, ("axles", index, "spring", own), f"{axle.name} {own.replace('_', ' ')}") if own and own != "part" else [],
         "room": told(page, ("axles", index, "spring"), f"{axle.name} spring, its room and tolerances", but=("acts", "seat_distance", *OWN)),
