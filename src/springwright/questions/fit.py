@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest, equilibria
+from springwright.questions.angles import angles, at_bump
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
 from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists_in
 from springwright.questions.ready import InState, Ready
@@ -50,6 +51,9 @@ def fit(ready: Ready) -> Answer:
         ]
         facts += _turns(axle, ready.geometries[i])
     figures += _clearance(ready)
+    ramps, bumped = angles(ready)
+    figures += ramps
+    facts += bumped
     notes = [note for geometry in ready.geometries for note in geometry.notes]
     notes.append(
         "room round the tyre and the brake hose are looked at over both wheels' travel together and at lock, not with the axle rolled"
@@ -332,13 +336,6 @@ def belly_low(belly: Sequence[tuple[float, float]], rig: Rig, rest: Rest) -> tup
 
 
 def _at_bump(ready: Ready, at: InState) -> float:
-    """Lowest point of the belly with every wheel at full bump, on the straight line nearest to the axles' sinking [m]."""
-    axles = ready.design.axles
-    sunk = []
-    for i, axle in enumerate(axles):
-        mine = at.rig.wheel_axle == i
-        high = float(at.rest.q[4:][mine].mean())  # the wheel stands on its tyre as at rest
-        sunk.append((axle.behind_front_axle, axle.travel.bump + axle.travel.stop_compression - high))
-    places, drops = np.array(sunk).T
-    line = np.polyfit(places, drops, min(1, len(places) - 1))
-    return min(z - float(np.polyval(line, behind)) for behind, z in ready.design.belly)
+    """Lowest point of the belly with every wheel at full bump [m]."""
+    behind, high = np.array(ready.design.belly).T
+    return float(np.min(high - at_bump(ready, at, behind)))

@@ -135,6 +135,9 @@ class Limits(Record):
     side_slope: Slope | None = None
     climb: Slope | None = None
     belly_clearance: PositiveLength | None = None
+    approach_angle: PositiveAngle | None = None
+    departure_angle: PositiveAngle | None = None
+    ramp_angle: PositiveAngle | None = None
     drop_height: PositiveLength | None = None
     seat_acceleration: Acceleration | None = None
     exposure: Duration | None = None

@@ -13,7 +13,7 @@ OF_MEASURE = (
     ("first wheel lifts at", "wheel_lift"), ("tips over at", "tip_over"), ("side slope", "side_slope"), ("dive, braking", "pitch_gradient"),
     ("squat, pulling", "pitch_gradient"), ("damping ratio in roll", "roll_damping"), ("roll overshoot", "roll_overshoot"),
     ("drop height to", "drop_height"), ("drop taken by", "drop_height"), ("speed over a", "obstacle_speed"), ("shock over", "shock"),
-    ("steer from bump", "bump_steer"), ("belly clearance at rest", "belly_clearance"), ("axle clearance", "axle_clearance"),
+    ("steer from bump", "bump_steer"), ("belly clearance at rest", "belly_clearance"), ("approach angle", "approach_angle"), ("departure angle", "departure_angle"), ("ramp angle", "ramp_angle"), ("axle clearance", "axle_clearance"),
     ("height change", "height_change"), ("frequency change", "frequency_change"), ("attitude change", "attitude_change"),
     ("headlamp aim", "lamp_aim_change"), ("Miner sum", "miner_sum"), ("damper temperature", "damper_temperature"), ("load factor", "load_factor"),
     ("coil pressed", "coil_loaded_at_droop"),

@@ -93,7 +93,7 @@ SHORT = (
     ("first wheel", "lifts at"), ("tips over", "tips at"), ("side slope", "side slope"), ("steepest climb", "climb"), ("steepest descent", "descent"), ("dive", "dive"),
     ("squat", "squat"), ("damping ratio in roll", "roll damping"), ("roll overshoot", "overshoot"), ("drop height", "drop"), ("speed over", "half-round"), ("bump stop", "stop"),
     ("spring mount", "mount"), ("bump travel", "bump left"), ("droop travel", "droop left"), ("from full bump", "coil bind"), ("spring force at", "at droop"),
-    ("damper travel", "damper left"), ("room", "tyre room"), ("shaft", "shaft"), ("brake hose", "hose"), ("steer from", "steers"), ("drop link", "drop link"), ("belly", "belly"),
+    ("damper travel", "damper left"), ("room", "tyre room"), ("shaft", "shaft"), ("brake hose", "hose"), ("steer from", "steers"), ("drop link", "drop link"), ("belly", "belly"), ("approach", "approach"), ("departure", "departure"), ("ramp angle", "ramp"),
     ("axle clearance", "under axle"), ("stroke used", "stroke"), ("height change", "height"), ("frequency change", "frequency"), ("attitude", "attitude"), ("headlamp", "lamp aim"),
     ("shear stress", "shear"), ("Miner", "Miner sum"), ("damper temperature", "damper"), ("gauge pressure", "pressure"),
 )  # fmt: skip
