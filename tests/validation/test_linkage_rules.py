@@ -18,6 +18,7 @@ from springwright.linkage.swing import SwingArm
 from springwright.linkage.wishbones import Wishbones
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import GRAVITY, element_forces
+from springwright.report.geometry import geometry_section
 from springwright.studies.geometry import geometry
 from springwright.studies.rigs import assemble
 from springwright.studies.sheet import size
@@ -259,6 +260,26 @@ def test_anti_dive_and_anti_squat():
         axles=[axle("front", 0.0, brake_slope=float(np.tan(np.radians(5.5993)))), axle("rear", 2.55)], driveline={"brake_split": {"front": 0.6, "rear": 0.4}},
     )  # fmt: skip
     assert geometry(design_file(stated), "front").anti_dive == pytest.approx(0.25, rel=1e-3)
+
+
+def test_anti_dive_without_a_driveline_table():
+    """Braking by the loads at rest, drive by the driven axle alone: 1 500 kg with its middle at 1.2 of 2.5 m, 0.6 m up; a slope of 0.1."""
+    slope = {"brake_slope": 0.1, "drive_slope": 0.1}
+    data = vehicle(
+        kerb={"mass": "1500 kg", "behind_front_axle": "1.2 m", "above_ground": "0.6 m"}, items=[], states=[{"name": "all"}],
+        axles=[axle("front", 0.0, **slope), axle("rear", 2.5, driven=True, **slope)],
+    )  # fmt: skip
+    file = design_file(data)
+    front, rear = geometry(file, "front"), geometry(file, "rear")
+    lever = 2.5 / 0.6
+    assert front.anti_dive == pytest.approx(1.3 / 2.5 * 0.1 * lever, rel=1e-9)
+    assert abs(rear.anti_dive) == pytest.approx(1.2 / 2.5 * 0.1 * lever, rel=1e-9)
+    assert front.anti_squat is None
+    assert abs(rear.anti_squat) == pytest.approx(0.1 * lever, rel=1e-9)
+    assert any("driveline.brake_split is not given" in note for note in front.notes)
+    told = geometry_section(front).says
+    assert any(line.startswith("Anti-dive 21.7 %: so much of the pitch under braking") for line in told)
+    assert any("The side-view line rises 5.7" in line and "deg" in line for line in told)
 
 
 def test_drag_link_parallel_to_the_lateral_rod_does_not_steer():

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from springwright.drawing.linkage import links_drawing
 from springwright.errors import FieldFault, within
 from springwright.report.tables import Section, Table, judged_sentence
@@ -11,7 +13,7 @@ from springwright.studies.geometry import axle_index
 from springwright.studies.outline import positions_of
 from springwright.studies.plain_joints import plain_joints
 from springwright.studies.rigs import sized
-from springwright.units import GRAVITY, number, plain, unit_of
+from springwright.units import GRAVITY, number, plain, show, unit_of
 
 if TYPE_CHECKING:
     from springwright.drawing.svg import Drawing
@@ -32,14 +34,16 @@ def geometry_section(result: Geometry) -> Section:
     says = [f"{result.vehicle}: {result.axle} axle, {result.side} wheel."]
     if result.brake_slope is not None and result.drive_slope is not None:
         says.append(
-            f"The side-view line rises {_percent(result.brake_slope)} towards the centre of gravity for braking, {_percent(result.drive_slope)} for driving, by where each one's torque is taken."
+            f"The side-view line rises {_slope(result.brake_slope)} towards the centre of gravity for braking, {_slope(result.drive_slope)} for driving, by where each one's torque is taken."
         )
-    for share, what in (
-        (result.anti_dive, "of the pitch under braking"),
-        (result.anti_squat, "of the pitch under driving"),
+    for share, word, what in (
+        (result.anti_dive, "Anti-dive", "of the pitch under braking"),
+        (result.anti_squat, "Anti-squat", "of the pitch under driving"),
     ):
         if share is not None:
-            says.append(f"The links take {_percent(share)} {what} off this axle's springs (a minus adds to it).")
+            says.append(
+                f"{word} {_percent(share)}: so much {what} the links take off this axle's springs (a minus adds to it)."
+            )
     says += [f"{judged_sentence(one)}." for one in result.judged]
     tables = [_springs(result)]
     if result.positions[0].camber is not None:
@@ -183,6 +187,10 @@ def _locks(result: Geometry) -> Table:
     head = ("full lock", f"travel {length}", "turned deg", "camber deg", f"wheel centre {length}", f"contact {length}")
     note = f"Left wheel{said}. Places: ahead, out, up."
     return Table("At full steering lock", head, rows, "lrrrrr", note=note)
+
+
+def _slope(slope: float) -> str:
+    return show(float(np.arctan(slope)), "angle")
 
 
 def _percent(share: float) -> str:

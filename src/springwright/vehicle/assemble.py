@@ -38,7 +38,7 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.joined import beam_shares, wheel_names
 from springwright.vehicle.known import Itself, known
 from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
-from springwright.vehicle.weigh import StateWeight, shared_loads, unsprung_height
+from springwright.vehicle.weigh import StateWeight, brake_shares, drive_shares, shared_loads, unsprung_height
 
 Floats = NDArray[np.float64]
 
@@ -102,8 +102,8 @@ def sharing(rig: Rig, design: Design, loads: Floats) -> Rig:
         roll_arm=float(height - axis),
         roll_axis_slope=float(held @ (away * centres)) / spread if spread > 0 else 0.0,
         pitch_arm=float(height - held @ np.append(rig.axle_pivot, rig.hitch_height)),
-        brake_share=_split(design, design.driveline.brake_split, share, [True] * count),
-        drive_share=_split(design, design.driveline.torque_split, share, [axle.driven for axle in design.axles]),
+        brake_share=brake_shares(design, share),
+        drive_share=drive_shares(design, share),
     )
 
 
@@ -296,14 +296,6 @@ def _grip(tyre: Tyre, load: float) -> tuple[float, float, float]:
 def _room(tyre: Tyre, load: float) -> float:
     """How far a tyre may be pressed past its design load [kg] until the rim carries [m]; endless where its section is not known."""
     return np.inf if tyre.depth is None else tyre.depth - GRAVITY * load / tyre.rate
-
-
-def _split(design: Design, given: dict[str, float], share: Floats, takes_part: list[bool]) -> Floats:
-    """Share of a longitudinal force at each axle: as given, else by load over the axles that take part."""
-    if given:
-        return np.array([given.get(axle.name, 0.0) for axle in design.axles])
-    loads = share[: len(design.axles)] * np.array(takes_part)
-    return np.asarray(loads / loads.sum()) if loads.sum() else loads
 
 
 def split_taken(rig: Rig, design: Design, state: str) -> str:

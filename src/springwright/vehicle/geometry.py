@@ -25,7 +25,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import side_slope
 from springwright.vehicle.curves import check_travel, lengths
 from springwright.vehicle.design import Design
-from springwright.vehicle.weigh import kerb_weight, weigh
+from springwright.vehicle.weigh import brake_shares, drive_shares, kerb_weight, shared_loads, weigh
 
 Floats = NDArray[np.float64]
 LeafMotion = Callable[[Floats], LeafBeam]
@@ -148,6 +148,14 @@ def geometry_of(
             f"the links cannot be steered to the lock of {show(one.steering_lock, 'angle')} by moving the toe link's inner end"
         )
     brake, drive, dive, squat = _anti(design, index, Straight(0.0, 0.0) if spring is None else spring.law)
+    notes += [
+        f"{word} counts {what} in proportion to the loads on the axles that {do}: driveline.{field} is not given"
+        for share, field, word, what, do in (
+            (dive, "brake_split", "anti-dive", "braking", "brake, all of them"),
+            (squat, "torque_split", "anti-squat", "drive", "are driven"),
+        )
+        if share is not None and not getattr(design.driveline, field)
+    ]
     return Geometry(
         design.vehicle.name, one.name, side,
         tuple(Position(float(at), **{name: _cell(values, i) for name, values in columns.items()}) for i, at in enumerate(x)),
@@ -304,7 +312,7 @@ def _locks(axle: Axle, low: float, high: float) -> tuple[LockPosition, ...]:
 
 
 def _anti(design: Design, index: int, law: Law) -> tuple[float | None, float | None, float | None, float | None]:
-    """Side-view slopes, and for two axles the shares of pitch they take off, at the brake and torque split given."""
+    """Side-view slopes, and for two axles the shares of pitch they take off: at the brake and torque split given, else by load over the axles that brake and drive."""
     axle = design.axles[index]
     if axle.links is None and axle.brake_slope is None and axle.drive_slope is None and law.leads is None:
         return None, None, None, None
@@ -313,15 +321,10 @@ def _anti(design: Design, index: int, law: Law) -> tuple[float | None, float | N
     if len(design.axles) != 2:
         return brake, drive, None, None
     lever = abs(design.axles[1].behind_front_axle - design.axles[0].behind_front_axle) / weight.cg[2]
-    shares = (design.driveline.brake_split.get(axle.name), design.driveline.torque_split.get(axle.name))
-    return (
-        brake,
-        drive,
-        *(
-            None if share is None else share * slope * lever
-            for share, slope in zip(shares, (brake, drive), strict=True)
-        ),
-    )  # type: ignore[return-value]
+    loads = shared_loads(design, weight)
+    shares = brake_shares(design, loads)[index], drive_shares(design, loads)[index]
+    dive, squat = (float(share * slope * lever) for share, slope in zip(shares, (brake, drive), strict=True))
+    return brake, drive, dive if shares[0] else None, squat if shares[1] else None
 
 
 def _at_lock(axle: Axle) -> tuple[ShaftPath, ...]:

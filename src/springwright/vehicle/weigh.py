@@ -344,3 +344,20 @@ def shared_loads(design: Design, weight: StateWeight) -> Floats:
     left = weight.mass - own.sum(), -own @ (places - weight.cg[0])
     level, slope = np.linalg.solve(matrix, left)
     return np.asarray(own + through @ (shares * (level + slope * arm)))
+
+
+def brake_shares(design: Design, loads: Floats) -> Floats:
+    """Share of braking at each axle: as given, else in proportion to the loads on the supports."""
+    return _split(design, design.driveline.brake_split, loads, [True] * len(design.axles))
+
+
+def drive_shares(design: Design, loads: Floats) -> Floats:
+    """Share of drive at each axle: as given, else in proportion to the loads on the driven axles."""
+    return _split(design, design.driveline.torque_split, loads, [axle.driven for axle in design.axles])
+
+
+def _split(design: Design, given: dict[str, float], loads: Floats, takes_part: list[bool]) -> Floats:
+    if given:
+        return np.array([given.get(axle.name, 0.0) for axle in design.axles])
+    mine = loads[: len(design.axles)] * np.array(takes_part)
+    return np.asarray(mine / mine.sum()) if mine.sum() else mine
