@@ -2,12 +2,15 @@
 # make open   the same truck on the workbench, in the browser
 # make test   run the whole test suite
 # make check  lint, types and the import contract
+# make fuzz   break design files at random for a minute, or as long as asked: make fuzz SECONDS=3600 SEED=2
 # Each sets up what it needs: Python >= 3.11, make and a package registry are enough.
 
 PYTHON ?= python3
+SECONDS ?= 60
+SEED ?= 1
 BIN := .venv/bin
 
-.PHONY: demo open test check bench clean
+.PHONY: demo open test check fuzz bench clean
 
 demo: .venv/ready
 	@mkdir -p out
@@ -27,6 +30,9 @@ check: .venv/tests
 	@$(BIN)/ruff format --check --quiet
 	@$(BIN)/mypy --no-error-summary
 	@out=$$($(BIN)/lint-imports 2>&1) || { echo "$$out"; exit 1; }
+
+fuzz: .venv/tests
+	@$(BIN)/python -m builders.fuzz --seconds $(SECONDS) --seed $(SEED)
 
 bench: .venv/tests
 	@$(BIN)/python benchmarks/sizing.py

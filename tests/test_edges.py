@@ -10,6 +10,7 @@ from springwright.parts.grades import bring
 from springwright.parts.sheets import read_points
 from springwright.questions.land import DROPS, SPEEDS
 from springwright.studies.drives import drive_design, drive_speeds
+from springwright.studies.geometry import geometry
 from springwright.studies.prove import prove
 from springwright.studies.rigs import rest
 from springwright.studies.sheet import size
@@ -216,3 +217,22 @@ def test_points_are_known_by_their_names_however_they_are_spaced():
     assert list(read_points(text, "p.csv")) == ["lower_ball", "right lower_ball", "wheel_centre"]
     with pytest.raises(InputError, match="is there twice"):
         read_points(text + "lower_ball,1,1,1\n", "p.csv")
+
+
+@pytest.mark.parametrize("ratio", [0, 1e-300, -1])
+def test_a_bar_that_does_not_move_is_refused(ratio):
+    bar = {
+        "adds": "400 N*m/deg",
+        "motion_ratio": ratio,
+        "shape": {"between": "800 mm", "overhang": "50 mm", "arm": "250 mm"},
+    }
+    with pytest.raises(InputError, match=r'axles\[1\] "front"\.bar: cannot be worked out: must be more than 0'):
+        design_file(vehicle(axles=[axle("front", 0.0, bar=bar), axle("rear", 2.5)]))
+
+
+def test_a_shackled_leaf_that_cannot_be_worked_out_has_its_geometry_told():
+    leaf = {"front": "600 mm", "rear": "600 mm", "shackle": {"length": "100 mm"}}
+    spring = {"acts": {"by": "beam", "ratio": None, "base": "1 m"}, "leaf": leaf}
+    file = design_file(vehicle(axles=[axle("front", 0.0), axle("rear", 2.5, kind="beam", spring=spring)]))
+    assert size(file).springs[1].none_because
+    assert geometry(file, "rear").positions

@@ -170,6 +170,8 @@ class LeafSpring(SpringPart, OfSteel):
         for share in (1.0, *LONGER) if given else LONGER:
             # built anew: a copy would keep what was worked out for this length
             other = {**dict(self), **dict.fromkeys(given), "front": share * self.front, "rear": share * self.rear}
+            if LeafSpring.model_construct(**{**other, "shackle": None}).lightest(need) is None:
+                continue  # a shackle changes little, and is slow to follow
             found = LeafSpring.model_construct(**other).lightest(need)
             if found is not None:
                 shape = f"{found.leaves} leaves of {show(found.thickness, 'length', 1)} x {show(found.width, 'length')}"

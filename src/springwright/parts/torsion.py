@@ -16,6 +16,7 @@ from springwright.errors import FieldFault, QuantityError
 from springwright.formula import formula
 from springwright.parts.steel import OfSteel
 from springwright.units import (
+    Kind,
     Lean,
     NonNegativeLength,
     PositiveAngle,
@@ -185,9 +186,9 @@ def sized_bar(bar: Any, track: Any) -> Any:
         )
     try:
         wanted, wide, ratio = (
-            parse(bar["adds"], "roll rate"),
-            parse(track, "length"),
-            parse(bar["motion_ratio"], "ratio"),
+            Kind("roll rate", above=0.0).read(bar["adds"]),
+            Kind("length", above=0.05).read(track),
+            Kind("ratio", above=0.01, most=20.0).read(bar["motion_ratio"]),
         )
         given = parse(shape["diameter"], "length") if "diameter" in shape else None
         share = parse(shape.get("bore_share", 0.0), "ratio")

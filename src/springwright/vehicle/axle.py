@@ -39,6 +39,7 @@ from springwright.vehicle.mounted import DamperMount, SpringMount
 Name = Annotated[str, Field(min_length=1, max_length=60)]
 
 
+MOST_TRAVEL = 2.0  # m: no wheel goes further
 LINKS = ("wishbones", "strut", "swing_arm", "axle_links")  # what can hold a wheel, by pivot points
 
 
@@ -65,9 +66,9 @@ class Target(Record):
 class Travel(Record):
     """Wheel travel from the design position: bump until the stop touches, its compression, and droop."""
 
-    bump: PositiveLength
-    droop: PositiveLength
-    stop_compression: NonNegativeLength = 0.0
+    bump: Annotated[float, Kind("length", above=0.0, most=MOST_TRAVEL)]
+    droop: Annotated[float, Kind("length", above=0.0, most=MOST_TRAVEL)]
+    stop_compression: Annotated[float, Kind("length", least=0.0, most=MOST_TRAVEL)] = 0.0
 
 
 class Room(Record):

@@ -170,7 +170,8 @@ def leaf_motion(axle: Axle, spring: InPlace | None) -> LeafMotion | None:
         return None
     assert spring is not None
     part, need = spring.part, spring.need
-    assert isinstance(part, LeafSpring)
+    if not isinstance(part, LeafSpring):
+        return None  # none could be worked out
     eyes = None
     if isinstance(axle.spring.acts, OnBeam) and axle.spring.acts.foot_height is not None:
         eyes = axle.spring.acts.foot_height + leaf.eyes_above
