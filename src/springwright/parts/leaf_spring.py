@@ -23,6 +23,8 @@ from springwright.units import Lean, Length, NonNegativeLength, PositiveLength, 
 THICKNESSES = tuple(1e-3 * t for t in (5, 5.5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 20, 22, 25))
 WIDTHS = tuple(1e-3 * b for b in (45, 50, 60, 70, 75, 80, 90, 100))  # flat bar as mills roll it, common practice
 MOST_LEAVES = 16
+FOLLOWED = 3  # springs of a length whose shackle is followed before a longer one is tried
+FAR_OVER = 1.4  # times the permissible stress, by a straight line
 LONGER = (1.1, 1.2, 1.3, 1.4, 1.5, 1.6, 1.8, 2.0)  # times its length, tried where no spring of it does
 WITHIN = 0.05  # share that a sized spring's rate may be off, since leaves come whole
 INACTIVE = 1.0  # share of the clamped length that does not bend: the whole band, as Khurmi and Gupta ch. 23 counts it
@@ -144,8 +146,8 @@ class LeafSpring(SpringPart, OfSteel):
             f"no leaf spring of {show(self.front + self.rear, 'length')} gives {show(need.rate, 'rate')} under {show(most_force, 'force')} at full bump within its permissible stress; {self._would_do(need)}",
         )
 
-    def lightest(self, need: SpringNeed) -> LeafSpring | None:
-        """The lightest bar and number of leaves that do it, of the dimensions left open; None where none do."""
+    def lightest(self, need: SpringNeed, most: int | None = None) -> LeafSpring | None:
+        """The lightest bar and number of leaves that do it, of the dimensions left open; None where none do, or none of the first `most` followed."""
         ride, bump = self.limits(steel(self.steel))
         found = []
         by_shackle = self._by_shackle(need)
@@ -157,7 +159,14 @@ class LeafSpring(SpringPart, OfSteel):
                         tried = self.model_copy(update={"leaves": n, "thickness": thickness, "width": width})
                         if tried.bending(need.ride_force, need.ride_force) <= ride:
                             found.append((tried.mass, tried))
-        for _, tried in sorted(found, key=lambda one: one[0]):
+        at_bump = need.ride_force + need.rate * need.bump
+        near = [
+            tried
+            for _, tried in sorted(found, key=lambda one: one[0])
+            if tried.bending(at_bump, need.ride_force)
+            <= FAR_OVER * bump  # whatever its shackle does, which is slow to follow
+        ]
+        for tried in near[:most]:
             law = tried.law(need)
             fits = abs(law.rate / need.rate - 1) <= WITHIN and law.most >= need.bump
             if fits and tried.stress(need, law, need.bump) <= bump:
@@ -166,19 +175,24 @@ class LeafSpring(SpringPart, OfSteel):
 
     def _would_do(self, need: SpringNeed) -> str:
         """What would do where no spring of this length does: dimensions left open, else the shortest length that has a spring, else less."""
-        given = [name for name in ("leaves", "thickness", "width") if getattr(self, name) is not None]
+        given, about = [name for name in ("leaves", "thickness", "width") if getattr(self, name) is not None], ""
         for share in (1.0, *LONGER) if given else LONGER:
             # built anew: a copy would keep what was worked out for this length
             other = {**dict(self), **dict.fromkeys(given), "front": share * self.front, "rear": share * self.rear}
-            if LeafSpring.model_construct(**{**other, "shackle": None}).lightest(need) is None:
-                continue  # a shackle changes little, and is slow to follow
-            found = LeafSpring.model_construct(**other).lightest(need)
+            plain = LeafSpring.model_construct(**{**other, "shackle": None}).lightest(need)
+            if plain is None:
+                continue
+            about = about or f"one of {show(plain.front + plain.rear, 'length')} would, its shackle not counted"
+            found = plain if self.shackle is None else LeafSpring.model_construct(**other).lightest(need, FOLLOWED)
             if found is not None:
                 shape = f"{found.leaves} leaves of {show(found.thickness, 'length', 1)} x {show(found.width, 'length')}"
                 if share == 1.0:
                     return f"leave {' and '.join(given)} open: {shape} would do"
                 return f"one of {show(found.front + found.rear, 'length')} would do ({shape})"
-        return f"nor does one up to {LONGER[-1]:g} times as long: aim for a higher frequency, or take more springs at the wheel"
+        return (
+            about
+            or f"nor does one up to {LONGER[-1]:g} times as long: aim for a higher frequency, or take more springs at the wheel"
+        )
 
     def _by_shackle(self, need: SpringNeed) -> float:
         """How much stiffer or softer the shackle makes the spring at zero travel than its plain rate, near the rate needed."""
