@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple, ParamSpec
 from pydantic import (
     BaseModel,
     ConfigDict,
+    Field,
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
     PlainSerializer,
@@ -420,6 +421,7 @@ class Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
+Name = Annotated[str, Field(min_length=1, max_length=60)]
 Length = Annotated[float, Kind("length")]
 PositiveLength = Annotated[float, Kind("length", above=0.0)]
 NonNegativeLength = Annotated[float, Kind("length", least=0.0)]

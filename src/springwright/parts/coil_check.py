@@ -63,6 +63,21 @@ class Coil(Record):
         return self
 
     @property
+    def made(self) -> CoilFigures:
+        """What it comes to by itself, whatever is asked of it."""
+        idle = SpringNeed(1.0, 1.0, 0.1, 0.1, 0.1, 0.1)
+        return evaluate(
+            wire(self.grade),
+            self.wire,
+            self.mean,
+            self.active_coils,
+            self.free_length,
+            self.ends,
+            idle,
+            self.total_coils,
+        )
+
+    @property
     def mean(self) -> float:
         """Mean coil diameter [m]."""
         if self.mean_diameter is not None:

@@ -213,6 +213,43 @@ class Together(Law):
 
 
 @dataclass(frozen=True)
+class Shifted(Law):
+    """A law whose part is pressed so much more [m] at every place, as by a spacer on its seat."""
+
+    law: Law
+    more: float
+
+    @property
+    def pulls(self) -> bool:  # type: ignore[override]
+        """As the law's own."""
+        return self.law.pulls
+
+    @property
+    def friction(self) -> float:  # type: ignore[override]
+        """As the law's own."""
+        return self.law.friction
+
+    @property
+    def least(self) -> float:  # type: ignore[override]
+        """The law's own reach, moved."""
+        return self.law.least - self.more
+
+    @property
+    def most(self) -> float:  # type: ignore[override]
+        """The law's own reach, moved."""
+        return self.law.most - self.more
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law`."""
+        return self.law.at(np.asarray(pressed, dtype=float) + self.more)
+
+    def about(self, pressed: float) -> Law:
+        """See `Law`."""
+        quick = self.law.about(pressed + self.more)
+        return self if quick is self.law else Shifted(quick, self.more)
+
+
+@dataclass(frozen=True)
 class Splined(Law):
     """A smooth law solved at evenly spaced places: the cubic spline through them, straight beyond."""
 

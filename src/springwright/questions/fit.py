@@ -45,6 +45,7 @@ def fit(ready: Ready) -> Answer:
         facts += _articulation(bent, i, axle)
         figures += [
             *_spring(ready, i, axle),
+            *_helpers(ready, i),
             *_damper(axle),
             *tyre_room(axle, ready.geometries[i]),
             *_joints(axle, ready.geometries[i], ready.design.limits),
@@ -155,6 +156,17 @@ def _spring(ready: Ready, index: int, axle: Axle) -> list[Figure]:
         )
     )
     return found  # fmt: skip
+
+
+def _helpers(ready: Ready, index: int) -> list[Figure]:
+    """What the travel asks of the springs beside an axle's own."""
+    springs = ready.springs[index]
+    return [
+        replace(_judged(one, f"{record.kind}, {springs.axle}"), why=one.source if one.word == "not known" else "")
+        for record in springs.helpers
+        for one in record.judged
+        if one.kind == "length" or "solid" in one.measure
+    ]
 
 
 def _judged(one: Judged, name: str) -> Figure:

@@ -30,6 +30,7 @@ def order_pages(sheet: Sheet) -> list[Page]:
             pages.append(Page({**order_data(one.order), "scale": True}, spring_figure(one.order)))
         elif one.record is not None:
             pages.append(part_page(one.record))
+        pages += [part_page(record) for record in one.helpers]
     return pages
 
 

@@ -21,6 +21,8 @@ def as_csv(sheet: Sheet) -> str:
         order = one.order
         rows.writerow([])
         rows.writerow(["order", one.axle])
+        for record in one.helpers:
+            rows.writerows([[name, _bare(text)] for name, text in part_order(record)["facts"]])
         if one.record is not None:
             rows.writerows([[name, _bare(text)] for name, text in part_order(one.record)["facts"]])
             continue

@@ -23,9 +23,12 @@ def spring_section(sheet: Sheet) -> Section:
             f"rides at {show(one.fitted.frequency, 'frequency')}{spacer}."
         )
         says += failures(one.order)
-        if one.record is not None:
-            says += part_order(one.record)["failures"]
+        for record in (one.record, *one.helpers):
+            if record is not None:
+                says += part_order(record)["failures"]
         tables += _of_axle(one)
+        for record in one.helpers:
+            tables += [loads_table(record), judged_table(record)]
     return Section("Spring", "Which spring does that, and who makes it?", tuple(says), tuple(tables))
 
 

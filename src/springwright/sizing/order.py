@@ -10,6 +10,7 @@ from springwright.parts.coil_check import CoilCheck
 from springwright.parts.law import SpringNeed
 from springwright.parts.record import AGREE, LoadPoint, Tolerance
 from springwright.results import Judged, Result, si
+from springwright.units import show
 from springwright.vehicle.axle import Axle
 
 
@@ -115,7 +116,7 @@ def order_for(
         points=tuple(points),
         tolerances=_tolerances(axle, fitted, made, points[2].force),
         arrival=_arrival(axle, made),
-        remarks=_remarks(fitted, made),
+        remarks=(*_on_the_right(axle), *_remarks(fitted, made)),
         misfits=misfits,
         failed=tuple(one for one in made.judged if one.word == "not met") if made else (),
     )
@@ -153,6 +154,21 @@ def _arrival(axle: Axle, made: CoilCheck | None) -> tuple[str, ...]:
     if made is not None:
         steps.append("ask for the material certificate and whether the coils were pressed solid (set) and shot peened")
     return tuple(steps)
+
+
+def _on_the_right(axle: Axle) -> tuple[str, ...]:
+    """What the right spring has of its own."""
+    other = axle.spring.right
+    if other is None:
+        return ()
+    said = (
+        [f"{show(abs(other.spacer), 'length')} {'more' if other.spacer > 0 else 'less'} of spacer"]
+        if other.spacer
+        else []
+    )
+    said += [f"rate {show(other.rate, 'rate')}"] if other.rate else []
+    said += [f"free length {show(other.free_length, 'length')}"] if other.free_length else []
+    return (f"told of the left spring; the right one has {', '.join(said)}",) if said else ()
 
 
 def _remarks(fitted: FittedSpring, made: CoilCheck | None) -> tuple[str, ...]:

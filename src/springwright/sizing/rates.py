@@ -20,7 +20,7 @@ from springwright.sizing import frequency as ride
 from springwright.sizing.space import coil_room
 from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import both_sides, lengths
+from springwright.vehicle.curves import beside_force, both_sides, lengths
 from springwright.vehicle.design import Design
 from springwright.vehicle.weigh import StateWeight, shared_loads
 
@@ -228,7 +228,7 @@ def frequencies_of(axle: Axle, axle_load: float) -> Callable[[Law], float]:
 
 
 def wheel_force(axle: Axle, law: Law, travel: float) -> float:
-    """Force of one side's springs at the wheel [N] at a bump travel [m], along the true linkage; of unlike sides in the mean."""
+    """Force of one side's springs, and of helpers and damper gas beside them, at the wheel [N] at a bump travel [m], along the true linkage; of unlike sides in the mean."""
     return wheel_forces(axle, [law], travel)[0]
 
 
@@ -238,9 +238,9 @@ def wheel_forces(axle: Axle, laws: Sequence[Law], travel: float) -> list[float]:
     for side in sides:
         length, ratio, _ = lengths(side, travel)
         pressed, share = axle.spring.rest_length - float(length), axle.spring.per_wheel * float(ratio)
-        forces = [(float(law.at(pressed).force), law.pulls) for law in laws]
+        forces = [(float(side.spring.sided(law).at(pressed).force), law.pulls) for law in laws]
         whole += [share * (force if pulls else max(force, 0.0)) for force, pulls in forces]
-    return (whole / len(sides)).tolist()  # type: ignore[no-any-return]
+    return (whole / len(sides) + beside_force(axle, travel)).tolist()  # type: ignore[no-any-return]
 
 
 def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> AxleRates:
@@ -274,7 +274,7 @@ def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> Ax
         basis, wheel_rate = _from_target(axle, axle_load, mass, works)
         force_work = through.spring_force.work(
             name,
-            {"wheel_force": "less what damper gas carries" if beside.force else ""},
+            {"wheel_force": "less what helpers and damper gas carry" if beside.force else ""},
             wheel_force=(load - beside.force) / each,
             ratio=ratio,
         )
@@ -283,7 +283,7 @@ def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> Ax
             force_work,
             through.spring_rate.work(
                 name,
-                {"wheel_rate": "less bushes and damper gas" if beside.heave else ""},
+                {"wheel_rate": "less bushes, helpers and damper gas" if beside.heave else ""},
                 wheel_rate=(wheel_rate - beside.heave) / each,
                 force=force_work.value,
                 slope=slope,

@@ -38,6 +38,7 @@ class AxleSprings(Result):
     order: Order | None = None
     part: SpringPart | None = field(default=None, metadata=KEPT)
     none_because: str = ""
+    helpers: tuple[PartRecord, ...] = ()
 
 
 def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpring | None:

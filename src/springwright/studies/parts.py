@@ -36,6 +36,7 @@ def part_names(file: DesignFile) -> list[str]:
             "bar": axle.bar is not None,
         }
         found += [f"{axle.name} {kind}" for kind in KINDS if there.get(kind, True)]
+        found += [f"{axle.name} helper {helper.name}" for helper in axle.helpers]
     return found
 
 
@@ -52,6 +53,10 @@ def part(file: DesignFile, name: str) -> PartRecord:
     name = next((one for one in names if one.lower() == name.strip().lower()), name)
     if name not in names:
         raise InputError(file.path.name, [Fault("part", f'"{name}"', f"no such part; there are {', '.join(names)}")])
+    for i, axle in enumerate(file.design.axles):
+        for k, helper in enumerate(axle.helpers):
+            if name == f"{axle.name} helper {helper.name}":
+                return sized(file).springs[i].helpers[k]
     kind = next(one for one in sorted(KINDS, key=len, reverse=True) if name.endswith(f" {one}"))
     axles = [axle.name for axle in file.design.axles]
     index = axles.index(name[: -len(kind) - 1])

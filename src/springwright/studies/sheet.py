@@ -19,6 +19,7 @@ from springwright.parts.tyre import SCATTER
 from springwright.results import Judged, Result, si
 from springwright.sizing.bar import bar_stress
 from springwright.sizing.choose import Band
+from springwright.sizing.helpers import helper_records
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
 from springwright.sizing.springs import AxleSprings, law_there, springs_for
 from springwright.sizing.states import StateRest, at_rest_in_each, laws_in, ratings
@@ -125,18 +126,17 @@ def _size(file: DesignFile) -> Sheet:
     springs = []
     for i in axles:
         with within("axles", i):
-            springs.append(
-                springs_for(
-                    design.axles[i],
-                    float(loads[i]),
-                    laws[i],
-                    rates[i],
-                    _band(open_to[i]),
-                    catalogue,
-                    loaded_at_droop=design.limits.coil_loaded_at_droop,
-                    worked=sum(stint.hours for stint in design.mission),
-                )
+            one = springs_for(
+                design.axles[i],
+                float(loads[i]),
+                laws[i],
+                rates[i],
+                _band(open_to[i]),
+                catalogue,
+                loaded_at_droop=design.limits.coil_loaded_at_droop,
+                worked=sum(stint.hours for stint in design.mission),
             )
+            springs.append(replace(one, helpers=helper_records(design.axles[i])))
     fitted = tuple(one.law for one in springs)
     springs = _in_every_state(design, weights, springs, loads)
     rests = at_rest_in_each(design, weights, fitted, loads, rates)
@@ -296,6 +296,12 @@ def _notes(
         if axle.tyre.estimate
     ]
     notes += [one.said for one in estimates_of(design)]
+    notes += [
+        f"{axle.name}: gas of helper {helper.name} is told quick about zero travel in every state: a slow change of load presses it further"
+        for axle in design.axles
+        for helper in axle.helpers
+        if helper.air is not None or helper.strut is not None
+    ]
     for axle in design.axles:
         if axle.spring.acts.by == "ratio" and not axle.spring.acts.change:
             notes.append(
@@ -304,6 +310,7 @@ def _notes(
         unlike = both_sides(axle)
         if len(unlike) == 2:
             left, right = (plain(float(lengths(side, 0.0).ratio), 3) for side in unlike)
+        if len(unlike) == 2 and left != right:
             notes.append(
                 f"{axle.name}: what holds it makes left and right unlike: motion ratio {left} left, {right} right; rates here are of both in the mean, and each side moves by its own curve"
             )

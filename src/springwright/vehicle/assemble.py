@@ -28,6 +28,7 @@ from springwright.vehicle.curves import (
     bump_stop,
     droop_stop,
     gas_curve,
+    helper_curve,
     mean_ratio,
     mirrored_curve,
     spring_curve,
@@ -203,6 +204,9 @@ def _elements_of(axle: Axle, law: Law, load: float, damping: float | None) -> El
             made.dampers.append((row, damper or still, friction))
         if axle.damper is not None and axle.damper.gas is not None:
             made.others.append((row, BAR, gas_curve(side)))
+    for helper in axle.helpers:
+        rows, _ = _rows(axle.in_place_of(helper))
+        made.others.extend((row, BAR, helper_curve(axle, helper, k == 1)) for k, row in enumerate(rows))
     heave, roll = axle.bush_rates
     if heave:
         made.others.extend((row, BAR, straight(side.bush_rates[0])) for side, row in zip(sides, alone, strict=True))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal, NamedTuple
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.beam_links import BeamLinks
@@ -16,6 +16,7 @@ from springwright.linkage.steering import DragLink
 from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
 from springwright.linkage.wishbones import HeldWheel, Point, Wishbones
+from springwright.parts.law import Law
 from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar, sized_bar
 from springwright.parts.tyre import Tyre
@@ -24,6 +25,7 @@ from springwright.units import (
     Inertia,
     Kind,
     Length,
+    Name,
     NonNegativeForce,
     NonNegativeLength,
     PositiveAngle,
@@ -34,10 +36,7 @@ from springwright.units import (
     Share,
     show,
 )
-from springwright.vehicle.mounted import DamperMount, SpringMount
-
-Name = Annotated[str, Field(min_length=1, max_length=60)]
-
+from springwright.vehicle.mounted import DamperMount, HelperMount, SpringMount
 
 MOST_TRAVEL = 2.0  # m: no wheel goes further
 LINKS = ("wishbones", "strut", "swing_arm", "axle_links")  # what can hold a wheel, by pivot points
@@ -88,12 +87,28 @@ class BrakeHose(Record):
     length: PositiveLength
 
 
+def _with_points(mount: Any, axle: dict[str, Any], path: tuple[str | int, ...]) -> Any:
+    """A mount's data with the axle's pivot points where it stands on them."""
+    if not isinstance(mount, dict) or not isinstance(mount.get("acts"), dict):
+        return mount
+    acts = mount["acts"]
+    by = str(acts.get("by"))
+    where = {name.replace("_", " "): name for name in LINKS}.get(by)
+    if by == "twist" and "on" in acts:
+        where = next((name for name in LINKS if name in axle), "wishbones")
+    if where is None:
+        return mount
+    if where not in axle:
+        raise FieldFault((*path, "acts", "by"), f"the pivot points are missing: give [axles.{where}]")
+    return {**mount, "acts": {**acts, "links": axle[where]}}
+
+
 class Axle(Record):
     """One axle. Positions as a builder measures them: behind the front axle, above ground, all positive.
 
     On a beam `bump_stop_base` and `droop_stop_base` are the distances between its left and right stops, its springs' base where they
     are not given: a stop that far apart on a wider track meets later as the axle tilts. `wheel_shock_rating` is the force a blow may
-    put on a wheel. `friction` is the dry friction at each wheel, whatever it is of.
+    put on a wheel. `helpers` are springs beside the axle's own, each at its own place. `friction` is the dry friction at each wheel, whatever it is of.
     """
 
     name: Name
@@ -126,6 +141,7 @@ class Axle(Record):
     steering_lock: PositiveAngle | None = None
     tyre: Tyre
     spring: SpringMount
+    helpers: tuple[HelperMount, ...] = ()
     damper: DamperMount | None = None
     wishbones: Wishbones | None = None
     strut: Strut | None = None
@@ -150,19 +166,10 @@ class Axle(Record):
         if "bar" in made:
             made["bar"] = sized_bar(made["bar"], made.get("track"))
         for part in ("spring", "damper"):
-            mount = made.get(part)
-            if not isinstance(mount, dict) or not isinstance(mount.get("acts"), dict):
-                continue
-            acts = mount["acts"]
-            by = str(acts.get("by"))
-            where = {name.replace("_", " "): name for name in LINKS}.get(by)
-            if by == "twist" and "on" in acts:
-                where = next((name for name in LINKS if name in made), "wishbones")
-            if where is None:
-                continue
-            if where not in made:
-                raise FieldFault((part, "acts", "by"), f"the pivot points are missing: give [axles.{where}]")
-            made[part] = {**mount, "acts": {**acts, "links": made[where]}}
+            if part in made:
+                made[part] = _with_points(made[part], made, (part,))
+        if isinstance(made.get("helpers"), list):
+            made["helpers"] = [_with_points(one, made, ("helpers", i)) for i, one in enumerate(made["helpers"])]
         return made
 
     @model_validator(mode="after")
@@ -173,18 +180,20 @@ class Axle(Record):
             raise FieldFault(("track",), "must be between 300 mm and 6 m; check its unit")
         if self.wheels == 1 and (self.kind == "beam" or self.bar is not None):
             raise FieldFault(("wheels",), "an axle of one wheel is independent and has no anti-roll bar")
-        for part, mount in (("spring", self.spring.acts), ("damper", self.damper.acts if self.damper else None)):
+        helpers = [(("helpers", i), one.acts) for i, one in enumerate(self.helpers)]
+        mounts: list[tuple[tuple[str | int, ...], Any]] = [(("spring",), self.spring.acts), *helpers]
+        for part, mount in [*mounts, (("damper",), self.damper.acts if self.damper else None)]:
             if mount is None:
                 continue
             if self.kind == "beam" and mount.by == "lever":
                 raise FieldFault(
-                    (part, "acts", "by"),
+                    (*part, "acts", "by"),
                     'a beam axle takes by = "beam" (with arm and spring_at for a link), "table" or "ratio"',
                 )
             if self.kind == "beam" and isinstance(mount, OnLinks):
-                raise FieldFault((part, "acts", "by"), "is for a wheel of its own; this is a beam axle")
+                raise FieldFault((*part, "acts", "by"), "is for a wheel of its own; this is a beam axle")
             if self.kind == "independent" and isinstance(mount, OnBeam | OnAxleLinks):
-                raise FieldFault((part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
+                raise FieldFault((*part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
         held = [name for name in LINKS if getattr(self, name) is not None]
         if len(held) > 1:
             raise FieldFault((held[1],), f"the wheel is on [axles.{held[0]}] already; keep one of them")
@@ -206,6 +215,14 @@ class Axle(Record):
         for field in ("bump_stop_base", "droop_stop_base"):
             if self.kind != "beam" and getattr(self, field) is not None:
                 raise FieldFault((field,), "is for a beam axle; a wheel of its own meets its stop by its own travel")
+        for i, one in enumerate(self.helpers):
+            if self.kind == "beam" and self.in_place_of(one).spring_base is None:
+                raise FieldFault(
+                    ("helpers", i, "acts"),
+                    "base is missing: the distance between the left and right helpers of a beam axle",
+                )
+        if len({one.name for one in self.helpers}) < len(self.helpers):
+            raise FieldFault(("helpers",), "two helpers have the same name")
         if self.kind == "beam" and self.spring_base is None:
             raise FieldFault(
                 ("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle"
@@ -233,25 +250,36 @@ class Axle(Record):
         return any((self.spring.owned, self.spring.coil, self.spring.part)) or (made is not None and made.complete)
 
     def on_side(self, side: int) -> Axle:
-        """The axle as one side has it (1 left, -1 right), where its pivot points differ from side to side; else itself."""
-        links = self.links
-        if side < 0 and isinstance(links, BeamLinks) and not links.even:
-            mounts = {name: getattr(self, name) for name in ("spring", "damper")}
-            right = {
-                name: mount.model_copy(update={"acts": mount.acts.on_right()})
-                for name, mount in mounts.items()
-                if mount is not None and isinstance(mount.acts, OnAxleLinks)
-            }
-            return self.model_copy(update=right)
-        if side > 0 or not isinstance(links, HeldWheel) or links.right is None:
+        """The axle as one side has it (1 left, -1 right), where its pivot points or springs differ from side to side; else itself."""
+        if side > 0:
             return self
-        other = links.on_right()
-        changed: dict[str, Any] = {next(name for name in LINKS if getattr(self, name) is links): other}
+        links = self.links
+        uneven = isinstance(links, BeamLinks) and not links.even
+        other = links.on_right() if isinstance(links, HeldWheel) and links.right is not None else None
+        changed: dict[str, Any] = {}
+        if other is not None:
+            changed[next(name for name in LINKS if getattr(self, name) is links)] = other
+
+        def turned(mount: Any) -> Any:
+            made = mount.on_side(-1) if isinstance(mount, SpringMount) else mount
+            if uneven and isinstance(mount.acts, OnAxleLinks):
+                return made.model_copy(update={"acts": mount.acts.on_right()})
+            if other is not None and isinstance(mount.acts, OnLinks | Twisted) and mount.acts.links is not None:
+                return made.model_copy(update={"acts": mount.acts.model_copy(update={"links": other})})
+            return made
+
         for part in ("spring", "damper"):
             mount = getattr(self, part)
-            if mount is not None and isinstance(mount.acts, OnLinks | Twisted) and mount.acts.links is not None:
-                changed[part] = mount.model_copy(update={"acts": mount.acts.model_copy(update={"links": other})})
-        return self.model_copy(update=changed)
+            if mount is not None and (made := turned(mount)) is not mount:
+                changed[part] = made
+        helpers = tuple(turned(one) for one in self.helpers)
+        if any(a is not b for a, b in zip(helpers, self.helpers, strict=True)):
+            changed["helpers"] = helpers
+        return self.model_copy(update=changed) if changed or uneven else self
+
+    def in_place_of(self, helper: HelperMount) -> Axle:
+        """The axle with a helper in place of its own spring and nothing beside it, so that whatever tells of springs tells of the helper."""
+        return self.model_copy(update={"spring": helper, "helpers": (), "damper": None})
 
     @property
     def bush_rates(self) -> tuple[float, float]:
@@ -267,15 +295,32 @@ class Axle(Record):
     def beside(self) -> Beside:
         """What carries the wheel beside its springs, in the design position: bushes, and the gas in its damper."""
         heave, roll = self.bush_rates
+        force = 0.0
+        for one in self.helpers:
+            own = self.in_place_of(one)
+            share = 1.0 if own.spring_base is None else (own.spring_base / (self.track or 1.0)) ** 2
+            push, tangent = own.at_wheel(one.law)
+            force, heave, roll = force + push, heave + tangent, roll + share * tangent
         if self.damper is None or self.damper.gas is None:
-            return Beside(0.0, heave, roll)
+            return Beside(force, heave, roll)
         mounts = [side.damper for side in (self, self.on_side(-1)) if side.damper is not None]
         each = np.array([one.acts.lengths(0.0, one.length or 0.0) for one in mounts], dtype=float)
         _, ratio, slope = each.mean(axis=0).tolist()
         push, rate = (float(one) for one in self.damper.gas.law().at(0.0))
         own = rate * ratio**2 + push * slope
         share = 1.0 if self.damper_base is None else (self.damper_base / (self.track or 1.0)) ** 2
-        return Beside(push * ratio, heave + own, roll + own * share)
+        return Beside(force + push * ratio, heave + own, roll + own * share)
+
+    def at_wheel(self, law: Law) -> tuple[float, float]:
+        """Force [N] and rate [N/m] at a wheel of springs of a law in the design position, both sides in the mean; none of a slack one."""
+        told = np.zeros(2)
+        sides = (self, self.on_side(-1))
+        for side in sides:
+            _, ratio, slope = (float(each) for each in side.spring.acts.lengths(0.0, side.spring.seat_distance or 0.0))
+            push, rate = (float(one) for one in side.spring.sided(law).at(0.0))
+            if push > 0 or law.pulls:
+                told += np.array([push * ratio, rate * ratio**2 + push * slope]) * self.spring.per_wheel / len(sides)
+        return float(told[0]), float(told[1])
 
     @property
     def damper_base(self) -> float | None:

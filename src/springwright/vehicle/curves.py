@@ -14,6 +14,7 @@ from springwright.parts.law import Coiled, Law, Pull
 from springwright.parts.stop import Stop
 from springwright.units import show
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.mounted import HelperMount
 
 Floats = NDArray[np.float64]
 KNOTS = 97
@@ -42,7 +43,7 @@ def spring_curve(axle: Axle, law: Law, left: Axle | None = None) -> Curve:
 
 def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> Curve:
     """The curve of each of many laws in one place, see `spring_curve`: the mount is worked out once for all that begin alike."""
-    left = left or axle
+    left, laws = left or axle, [axle.spring.sided(law) for law in laws]
     travel = axle.travel
     full = travel.bump + travel.stop_compression
     high = (1 + MARGIN) * full
@@ -116,10 +117,11 @@ def _first_slack(law: Law, places: Floats) -> int:
 def pull(axle: Axle, left: Axle, law: Law, travel: Any) -> Pull:
     """Force and tangent rate in the spring of one side at a travel, counted on past slack; nan out of reach.
 
-    The same spring stands on both sides: a coil at its own length, a torsion bar by its torque on its own arm.
+    The same spring stands on both sides, but for what the right one has of its own: a coil at its own length, a torsion bar by its
+    torque on its own arm.
     """
     places, arms = _pressed(axle, left, lengths(axle, travel).length)
-    force, rate = law.at(places)
+    force, rate = axle.spring.sided(law).at(places)
     return Pull(force * arms, rate * arms**2)
 
 
@@ -145,6 +147,24 @@ def gas_curve(axle: Axle) -> Curve:
     return Curve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
 
 
+def beside_force(axle: Axle, travel: float) -> float:
+    """Force at a wheel [N] of what is there beside its springs, bushes left out, at a bump travel [m]; of both sides in the mean."""
+    whole, sides = 0.0, (axle.on_side(1), axle.on_side(-1))
+    for side in sides:
+        curves = [helper_curve(axle, helper, side is not axle) for helper in axle.helpers]
+        if side.damper is not None and side.damper.gas is not None:
+            curves.append(gas_curve(side))
+        for start, step, force, _ in curves:
+            whole += float(np.interp(travel, start + step * np.arange(KNOTS), force))
+    return whole / len(sides)
+
+
+def helper_curve(axle: Axle, helper: HelperMount, right: bool = False) -> Curve:
+    """Force and rate at the wheel end of one of an axle's helpers against travel there, see `spring_curve`."""
+    left = axle.in_place_of(helper)
+    return spring_curve(left.on_side(-1 if right else 1), helper.law, left)
+
+
 def lengths(axle: Axle, travel: Any) -> Lengths:
     """Spring length [m], motion ratio and its slope against wheel travel [m]; `check_travel` says whether they can be."""
     return axle.spring.acts.lengths(
@@ -166,6 +186,11 @@ def mean_ratio(axle: Axle) -> float:
 
 def check_travel(axle: Axle) -> None:
     """Refuse a mount that cannot follow the wheel over its whole travel, or that turns back in it."""
+    for i, helper in enumerate(axle.helpers):
+        try:
+            check_travel(axle.in_place_of(helper))
+        except FieldFault as fault:
+            raise FieldFault(("helpers", i, *fault.path[1:]), fault.message) from None
     droop, bump = axle.travel.droop, axle.travel.bump + axle.travel.stop_compression
     _check_damper(axle, droop, bump)
     length, ratio, _ = lengths(axle, np.linspace(-droop, bump, 33))

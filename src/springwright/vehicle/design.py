@@ -14,6 +14,7 @@ from springwright.units import (
     Duration,
     Inertia,
     Length,
+    Name,
     NonNegativeLength,
     PositiveAngle,
     PositiveLength,
@@ -28,7 +29,7 @@ from springwright.units import (
     Speed,
     Temperature,
 )
-from springwright.vehicle.axle import Axle, Name
+from springwright.vehicle.axle import Axle
 from springwright.vehicle.body import Body
 from springwright.vehicle.joined import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State

@@ -17,6 +17,7 @@ from springwright.units import (
     Density,
     Length,
     Mass,
+    Name,
     NonNegativeLength,
     PositiveAngle,
     PositiveLength,
@@ -25,7 +26,6 @@ from springwright.units import (
     Share,
     show,
 )
-from springwright.vehicle.axle import Name
 
 
 class Place(Record):

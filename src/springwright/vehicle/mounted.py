@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from itertools import pairwise
 from math import pi
 from typing import Annotated
 
 from pydantic import Field, model_validator
+from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
-from springwright.linkage.mounts import BY_POINTS, Mount, Stated
+from springwright.linkage.mounts import BY_POINTS, Mount, Stated, Twisted
 from springwright.parts.air import Air, AirSpring, even
 from springwright.parts.coil import Ends
 from springwright.parts.coil_check import Coil
 from springwright.parts.cone import ProgressiveCoil
 from springwright.parts.gas import ATMOSPHERE
 from springwright.parts.hydropneumatic import HydropneumaticStrut
-from springwright.parts.law import Law, Straight
+from springwright.parts.law import Coiled, Law, Shifted, SpringNeed, Straight
 from springwright.parts.leaf_spring import LeafSpring
 from springwright.parts.record import SpringPart
 from springwright.parts.rubber import RubberSpring
@@ -25,6 +27,7 @@ from springwright.parts.torsion_bar import TorsionBar
 from springwright.units import (
     Kind,
     Length,
+    Name,
     NonNegativeLength,
     PositiveForce,
     PositiveLength,
@@ -55,6 +58,17 @@ class OwnedSpring(Record):
     spacer: NonNegativeLength = 0.0
 
 
+class OtherSide(Record):
+    """What the right spring of an axle has that the left one has not: `spacer` so much more under it (less negative).
+
+    Of a spring that is owned also its own `rate` and `free_length`, as measured.
+    """
+
+    spacer: Length = 0.0
+    rate: PositiveRate | None = None
+    free_length: PositiveLength | None = None
+
+
 class SpringMount(Record):
     """How the spring acts, the room it has, and the spring itself where there is one.
 
@@ -81,6 +95,8 @@ class SpringMount(Record):
     rate_tolerance: Share = 0.05
     load_tolerance: Share = 0.05
     free_length_tolerance: Share = 0.02
+    right: OtherSide | None = None
+    turned: SkipJsonSchema[bool] = False  # told of the right side
     owned: OwnedSpring | None = None
     coil: Coil | None = None
     part: str | None = None
@@ -101,6 +117,11 @@ class SpringMount(Record):
             raise FieldFault(
                 ("acts", "by"), 'a torsion bar, and nothing else, acts by = "twist" with the arm that turns it'
             )
+        if self.right is not None and self.owned is None and (self.right.rate or self.right.free_length):
+            raise FieldFault(
+                ("right",),
+                "its own rate and free_length are for springs that are there: give spring.owned for the left one",
+            )
         made = self.made
         if made is not None and not made.length_matters:
             return self
@@ -115,12 +136,84 @@ class SpringMount(Record):
         """The spring where it is of another kind than a plain coil."""
         return next((part for name in KINDS if (part := getattr(self, name)) is not None), None)
 
+    def on_side(self, side: int) -> SpringMount:
+        """The mount as one side has it (1 left, -1 right)."""
+        return self if side > 0 or self.right is None else self.model_copy(update={"turned": True})
+
+    def sided(self, law: Law) -> Law:
+        """The law of the left spring as this side's spring has it."""
+        if not self.turned or self.right is None:
+            return law
+        other, owned = self.right, self.owned
+        if not isinstance(law, Straight | Coiled):
+            return Shifted(law, other.spacer)
+        rate, longer = other.rate or law.slope, 0.0
+        if owned is not None and other.free_length is not None:
+            longer = other.free_length - owned.free_length
+        pressed = law.at_zero / law.slope + longer + other.spacer  # at zero travel
+        if isinstance(law, Coiled):
+            return Coiled(rate, rate * pressed, law.solid - other.spacer)
+        return Straight(rate, rate * pressed, law.pulls, law.friction)
+
     @property
     def rest_length(self) -> float:
         """Seat-to-seat distance at zero wheel travel [m]; none where the part has no length that counts."""
         if isinstance(self.acts, BY_POINTS):
             return float(self.acts.lengths(0.0, 0.0).length)
         return self.seat_distance or 0.0
+
+
+class HelperMount(SpringMount):
+    """A spring beside the axle's own, at a place and ratio of its own: a coil that is there, or another kind with its dimensions given.
+
+    One shorter than the distance between its seats bears only where the wheel has closed it, as one that stands `clear` of its seat does;
+    a gas keeps its mass and is told quick about zero travel.
+    """
+
+    name: Name
+    clear: NonNegativeLength = 0.0
+
+    @model_validator(mode="after")
+    def _whole(self) -> HelperMount:
+        if self.part is not None or self.leaf is not None:
+            field = "part" if self.part is not None else "leaf"
+            raise FieldFault(
+                (field,),
+                "is for an axle's own spring; give a helper as owned, coil, air, rubber, stack, progressive, strut or torsion_bar",
+            )
+        if self.owned is None and self.coil is None and (self.made is None or not self.made.complete):
+            raise FieldFault(
+                (),
+                "give the helper that is there: owned (rate, free_length), coil, or another kind with all its dimensions",
+            )
+        if self.air is not None and self.air.pressure is None:
+            raise FieldFault(("air", "pressure"), "is missing: the gauge pressure of the helper at zero travel")
+        return self
+
+    @cached_property
+    def law(self) -> Law:
+        """Its force against how far it is pressed from zero travel."""
+        if self.made is not None:
+            # whatever sets its height is given, so that what it is needed for does not matter
+            still, arm = self.rest_length, self.acts.lever_arm if isinstance(self.acts, Twisted) else None
+            need = SpringNeed(0.0, 0.0, still, still, still, still, arm=arm)
+            whole = self.made.law(need).about(0.0)
+            return Shifted(whole, -self.clear) if self.clear else whole
+        if self.coil is not None:
+            made = self.coil.made
+            rate, free, spacer, solid = made.rate, self.coil.free_length, 0.0, made.solid
+        else:
+            assert self.owned is not None
+            rate, free, spacer, solid = (
+                self.owned.rate,
+                self.owned.free_length,
+                self.owned.spacer,
+                self.owned.solid_length,
+            )
+        pressed = free + spacer - self.rest_length - self.clear
+        if solid is None:
+            return Straight(rate, rate * pressed)
+        return Coiled(rate, rate * pressed, self.rest_length + self.clear - spacer - solid)
 
 
 class DamperGas(Record):

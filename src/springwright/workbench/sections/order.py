@@ -31,6 +31,7 @@ def order(page: Page) -> Mapping[str, Any]:
             pages.append(order_data(one.order))
         elif one.record is not None:
             pages.append(part_order(one.record))
+        pages += [part_order(record) for record in one.helpers]
     tables = [Table(**{**texts["table"], "caption": "Loads and lengths"}) for texts in pages]
     missing = [axle.axle for axle in page.sheet.springs if axle.order is None and axle.record is None]
     return {"pages": list(zip(pages, tables, strict=True)), "taken": TAKEN, "missing": missing}

@@ -1,0 +1,66 @@
+"""Springs beside an axle's own, told as parts: what each is, its law over the travel, and whether the travel fits it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from springwright.parts.record import AGREE, Dimension, LoadPoint, PartRecord, Tolerance, length, record_of
+from springwright.results import Judged
+from springwright.sizing.rates import spring_need
+from springwright.vehicle.axle import Axle
+from springwright.vehicle.mounted import HelperMount
+
+CAUTION = "Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis."
+
+
+def helper_records(axle: Axle) -> tuple[PartRecord, ...]:
+    """Every helper of an axle, in the order of the file."""
+    return tuple(_record(axle, one) for one in axle.helpers)
+
+
+def _record(axle: Axle, helper: HelperMount) -> PartRecord:
+    law = helper.law
+    need = spring_need(axle.in_place_of(helper), law, loaded_at_droop=False)
+    quantity = axle.wheels * helper.per_wheel
+    if helper.made is not None:
+        told = record_of(helper.made, axle.name, quantity, need, law)
+        return replace(told, kind=f"helper {helper.name}, {told.kind}")
+    coil = helper.coil
+    owned = helper.owned
+    free = coil.free_length if coil else owned.free_length if owned else 0.0
+    solid = float(coil.made.solid) if coil else owned.solid_length if owned else None
+    spacer = owned.spacer if owned else 0.0
+    places = {
+        "full droop": -need.droop,
+        "ride": 0.0,
+        "stop touches": need.ride_length - need.stop_length,
+        "full bump": need.bump,
+    }
+    marks = tuple((name, at, max(float(law.at(at).force), 0.0)) for name, at in places.items())
+    x = np.linspace(-need.droop, need.bump, 41)
+    force, rate = law.at(x)
+    touches = [at for at, pushed in zip(x.tolist(), force.tolist(), strict=True) if pushed > 0]
+    remarks = ["the springs that are there, or to be ordered as they are told"]
+    if not touches:
+        remarks.append("it bears nowhere over the travel: it is too short for its place")
+    elif touches[0] > x[0]:
+        remarks.append(
+            f"it bears from {1e3 * max(touches[0], 0.0):.0f} mm pressed on"
+            if touches[0] > 0
+            else "it hangs slack before full droop"
+        )
+    judged = Judged.of(
+        "length at full bump", need.bump_length - spacer - helper.clear, "at least", solid, unit="m", kind="length",
+        source="solid length" if solid is not None else "no solid length: give it",
+    )  # fmt: skip
+    rows = [Dimension("rate", law.rate, "N/m", "rate"), length("free length", free), length("spacer", spacer), length("solid length", solid), length("clear of its seat at zero travel", helper.clear or None)]  # fmt: skip
+    return PartRecord(
+        axle=axle.name, kind=f"helper {helper.name}, coil spring", quantity=quantity, dimensions=tuple(row for row in rows if row.value is not None),
+        points=tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in marks), pressed=tuple(x.tolist()),
+        forces=tuple(np.maximum(force, 0.0).tolist()), rates=tuple(np.where(force > 0, rate, 0.0).tolist()), marks=marks, judged=(judged,),
+        tolerances=(Tolerance("spring rate", axle.spring.rate_tolerance * law.rate, "N/m", "rate", AGREE),),
+        arrival=("measure free length and outside diameter of each", "press each to its ride length on a scale and write the load down"),
+        remarks=tuple(remarks), cautions=(CAUTION,),
+    )  # fmt: skip
