@@ -193,3 +193,69 @@ def test_the_mirror_of_unlike_springs():
     """More under the right of both axles leans as much to the left as a load to the right would have to undo: twice it is twice."""
     one, two = (equilibrium(assemble(sided(spacer=f"{k} mm"), "empty")).roll for k in (4, 8))
     assert two == pytest.approx(2 * one, rel=0.02)
+
+
+def test_sag_as_a_target():
+    """90 mm of sag: the wheel rate is the sprung load over it, and the frequency that of a pendulum so long."""
+    file = design_file(
+        vehicle(axles=[axle("front", 0.0, target={"frequency": None, "sag": "90 mm"}), axle("rear", 2.5)])
+    )
+    rate = size(file).rates[0]
+    assert rate.wheel_rate == pytest.approx(rate.sprung_load / 0.090, rel=1e-9)
+    assert rate.static_deflection == pytest.approx(0.090, rel=1e-9)
+    assert rate.frequency == pytest.approx(np.sqrt(9.80665 / 0.090) / (2 * np.pi), rel=1e-9)
+    again = file.with_design(file.design)
+    assert again.design.axles[0].target.sag == pytest.approx(0.090)
+    for target, says in (
+        ({"sag": "90 mm", "frequency": "2 Hz"}, "by the sag; keep one of them"),
+        ({"sag": "90 mm", "frequency": None, "mass": "total mass"}, "is of the sprung load"),
+        ({"sag": "-5 mm", "frequency": None}, "must be more than 0"),
+    ):
+        with pytest.raises(InputError, match=says):
+            design_file(vehicle(axles=[axle("front", 0.0, target=target), axle("rear", 2.5)]))
+
+
+def test_tyre_pressure_by_load_state():
+    """Readings at 1 and 2 bar, 150 and 250 N/mm: at 1.5 bar half way, the wheel standing lower by load over rate."""
+    rows = [[f"{p} bar", f"{k * x} N", f"{x} mm"] for p, k in ((1, 150), (2, 250)) for x in (10, 30, 60)]
+    tyre = {"rate": None, "unloaded_radius": "0.4 m", "pressure": "2 bar", "readings": rows, "load_rating": "500 kg"}
+    data = vehicle(axles=[axle("front", 0.0, tyre=tyre), axle("rear", 2.5)])
+    soft = {
+        **data,
+        "states": [{"name": "empty", "tyre_pressure": {"front": "1.5 bar"}}, {"name": "full", "aboard": ["load"]}],
+    }
+    before, after = (assemble(design_file(one), "empty") for one in (data, soft))
+    assert after.tyre_rate == pytest.approx([200e3, 200e3, 250e3, 250e3], rel=1e-6)
+    rests = equilibrium(before), equilibrium(after)
+    load = [one.wheel_loads[0] for one in rests]
+    sunk = rests[0].q[4] - rests[1].q[4]
+    assert sunk == pytest.approx(load[1] / 200e3 - load[0] / 250e3, rel=1e-6)
+    assert assemble(design_file(soft), "full").tyre_rate == pytest.approx(np.full(4, 250e3), rel=1e-6)
+    told = size(design_file(soft))
+    front = told.rests[0].axles[0]
+    assert front.frequency_with_tyre == pytest.approx(
+        front.frequency_on_springs * np.sqrt(200e3 / (200e3 + front.wheel_rate)), rel=1e-6
+    )
+    assert any("front tyres at 1.50 bar, 200" in note for note in told.notes)
+
+
+def test_tyre_pressures_that_cannot_be_told_are_refused():
+    for pressure, tyre, says in (
+        ({"middle": "1 bar"}, {}, "no such axle; there are front, rear"),
+        ({"front": "1 bar"}, {}, "the tyre's rate there is not known"),
+        ({"front": "1 furlong"}, {}, "such as"),
+    ):
+        data = vehicle(
+            axles=[axle("front", 0.0, tyre=tyre), axle("rear", 2.5)],
+            states=[{"name": "empty", "tyre_pressure": pressure}],
+        )
+        with pytest.raises(InputError, match=says):
+            design_file(data)
+    sized = {"size": "265/70R17", "pressure": "2 bar"}
+    data = vehicle(
+        axles=[axle("front", 0.0, tyre=sized), axle("rear", 2.5)],
+        states=[{"name": "empty", "tyre_pressure": {"front": "1 bar"}}],
+    )
+    rates = assemble(design_file(data)).tyre_rate
+    assert 100e3 < rates[0] < 200e3
+    assert rates[2] == 250e3

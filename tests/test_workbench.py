@@ -1087,3 +1087,27 @@ def test_a_limit_that_is_not_given_can_be_given_where_it_is_missed():
                 wanted = re.search(r"limits\.(\w+)", one.why)
                 if wanted:
                     assert limit_place(design, one.measure) == ("limits", wanted[1]), one.measure
+
+
+def test_an_aim_written_the_other_way_takes_the_first_out():
+    """A frequency where a sag stood, a sag where a frequency stood, a rate typed over a sag: one of them is in the file, never both."""
+    document = Document.opened(DEMOS / "fire-watch.toml")
+    aim = ("axles", 0, "target")
+    assert document.write((*aim, "sag"), "150 mm")
+    target = document.file.design.axles[0].target
+    assert (target.sag, "frequency" in tomllib.loads(document.file.text)["axles"][0]["target"]) == (
+        pytest.approx(0.15),
+        False,
+    )
+    assert target.frequency == pytest.approx(math.sqrt(9.80665 / 0.15) / (2 * math.pi))
+    assert document.write((*aim, "frequency"), "1.35 Hz")
+    assert document.file.design.axles[0].target.sag is None
+    assert document.file.design.axles[0].target.frequency == pytest.approx(1.35)
+
+
+def test_a_new_name_is_carried_to_what_the_design_is_sure_of():
+    document = Document.opened(DEMOS / "fire-watch.toml")
+    name = document.file.design.items[0].name
+    document.apply([(("sure",), [f"items.{name}.mass"])], "sure")
+    assert document.write(("items", 0, "name"), "another")
+    assert document.file.design.sure == ("items.another.mass",)

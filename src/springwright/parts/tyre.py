@@ -182,6 +182,29 @@ class Tyre(Record):
             raise FieldFault(("estimate",), "the readings give the rate; take the estimate out")
         return self
 
+    def rate_at(self, pressure: float) -> float:
+        """Rate [N/m] at another gauge pressure [Pa]: off the readings, else the stated rate in proportion to the estimates by size.
+
+        Raises
+        ------
+        FieldFault
+            Neither readings at several pressures nor size and pressure are given, or the readings do not reach it.
+
+        """
+        if self.readings is not None:
+            rows = [list(row) for row in self.readings]
+            _check(rows, pressure)
+            if len({row[0] for row in rows}) > 1:
+                return rate_from_readings(rows, pressure, GRAVITY * (self.rate_load or self.load_rating or 0.0))
+        if self.size is None or self.pressure is None:
+            raise FieldFault(
+                ("pressure",),
+                "and size, or readings at several pressures, are needed to tell the rate at another pressure",
+            )
+        width, aspect, rim = size_of(self.size)
+        shape = (1.03 - 0.4 * aspect) * width, rim + 2 * aspect * width
+        return float(self.rate * estimated_rate(pressure, *shape) / estimated_rate(self.pressure, *shape))
+
     @property
     def section_width(self) -> float | None:
         """Its width [m], as given or by its size; None where neither tells."""

@@ -199,7 +199,8 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates, 
     forces = np.array(each)
     forces = forces if law.pulls else np.maximum(forces, 0.0)
     ridden = rate > 0 and mass > 0
-    series = rate * axle.tyre.rate / (rate + axle.tyre.rate)
+    tyre = float(rig.tyre_rate[mine].mean())
+    series = rate * tyre / (rate + tyre)
     damping = rates.damping
     return AxleRest(
         name=axle.name,

@@ -295,6 +295,14 @@ def _notes(
         for axle in design.axles
         if axle.tyre.estimate
     ]
+    notes += [
+        f"{state.name}: {name} tyres at {show(pressure, 'pressure')}, {show(axle.tyre.rate_at(pressure), 'rate')} in place of {show(axle.tyre.rate, 'rate')}"
+        + ("" if axle.tyre.readings else ", in proportion to estimates by size and pressure")
+        for state in design.states
+        for name, pressure in state.tyre_pressure.items()
+        for axle in design.axles
+        if axle.name == name
+    ]
     notes += [one.said for one in estimates_of(design)]
     notes += [
         f"{axle.name}: gas of helper {helper.name} is told quick about zero travel in every state: a slow change of load presses it further"

@@ -82,7 +82,21 @@ def assemble(
         drive_slope=np.array([side_slope(axle, "drive_slope", ahead, law) for axle, law in each]),
         free_surface=GRAVITY * np.array([weight.free_surface_roll, weight.free_surface_pitch]),
     )
-    return sharing(made, design, shared_loads(design, weight))
+    return sharing(_at_pressure(made, design, weight.name), design, shared_loads(design, weight))
+
+
+def _at_pressure(rig: Rig, design: Design, state: str) -> Rig:
+    """The Rig with its tyres at the pressures of a load state: pressed as much in the design position, by a force as their rate is."""
+    given = next((one.tyre_pressure for one in design.states if one.name == state), {})
+    if not given:
+        return rig
+    names = [axle.name for axle in design.axles]
+    times = np.ones(len(names))
+    for name, pressure in given.items():
+        tyre = design.axles[names.index(name)].tyre
+        times[names.index(name)] = tyre.rate_at(pressure) / tyre.rate
+    each = times[rig.wheel_axle]
+    return replace(rig, tyre_rate=rig.tyre_rate * each, tyre_force=rig.tyre_force * each)
 
 
 def sharing(rig: Rig, design: Design, loads: Floats) -> Rig:

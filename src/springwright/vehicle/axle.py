@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal, NamedTuple
 
 import numpy as np
-from pydantic import model_validator
+from pydantic import ConfigDict, model_validator
 
-from springwright.errors import FieldFault
+from springwright.errors import FieldFault, QuantityError
 from springwright.linkage.beam_links import BeamLinks
 from springwright.linkage.held import Held
 from springwright.linkage.mounts import Lever, OnAxleLinks, OnBeam, OnLinks, Twisted
@@ -21,6 +21,7 @@ from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar, sized_bar
 from springwright.parts.tyre import Tyre
 from springwright.units import (
+    GRAVITY,
     Frequency,
     Inertia,
     Kind,
@@ -34,6 +35,7 @@ from springwright.units import (
     Ratio,
     Record,
     Share,
+    either,
     show,
 )
 from springwright.vehicle.mounted import DamperMount, HelperMount, SpringMount
@@ -51,15 +53,38 @@ class Beside(NamedTuple):
 
 
 class Target(Record):
-    """How the axle should ride."""
+    """How the axle should ride: by a `frequency`, or by its `sag` in place of one.
+
+    Sag is how far the sprung load presses its wheels on the springs alone: load over wheel rate, whatever a spring is preloaded by.
+    """
+
+    model_config = ConfigDict(json_schema_extra=either(["frequency"], "sag"))
 
     frequency: Frequency
+    sag: PositiveLength | None = None
     stiffness: Literal["wheel rate", "ride rate"] = "wheel rate"
     mass: Literal["sprung mass", "total mass"] = "sprung mass"
     damping_ratio: Annotated[float, Kind("ratio", above=0.0, most=3.0)] | None = None
     rebound_to_bump: Ratio = 1.5
     tolerance: Share = 0.06
     height_tolerance: NonNegativeLength = 0.010
+
+    @model_validator(mode="before")
+    @classmethod
+    def _by_sag(cls, data: Any) -> Any:
+        """The frequency a sag comes to: a mass on a spring that it presses so far swings as a pendulum of that length."""
+        if not isinstance(data, dict) or data.get("sag") is None:
+            return data
+        try:
+            sag = Kind("length", above=0.0).read(data["sag"])
+        except QuantityError as error:
+            raise FieldFault(("sag",), str(error)) from None
+        if data.get("stiffness", "wheel rate") != "wheel rate" or data.get("mass", "sprung mass") != "sprung mass":
+            raise FieldFault(("sag",), "is of the sprung load on the wheel rate: leave stiffness and mass out")
+        frequency = (GRAVITY / sag) ** 0.5 / (2 * np.pi)
+        if "frequency" in data and abs(Kind("frequency").read(data["frequency"]) / frequency - 1) > 1e-3:
+            raise FieldFault(("frequency",), f"is {show(frequency, 'frequency')} by the sag; keep one of them")
+        return {**data, "frequency": f"{frequency!r} Hz"}
 
 
 class Travel(Record):

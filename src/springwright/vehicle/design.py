@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from springwright.errors import FieldFault
+from springwright.errors import FieldFault, QuantityError
 from springwright.terrain.presets import PRESETS
 from springwright.units import (
     Acceleration,
@@ -272,6 +272,7 @@ class Design(Record):
                     raise FieldFault(("states", i, "fill", name), f"it is not aboard; aboard are {_list(state.aboard)}")
                 if items[name].tank is None:
                     raise FieldFault(("states", i, "fill", name), "it has no [items.tank], so it cannot be part full")
+        self._pressures_known()
         names = [state.name for state in self.states]
         if self.design_state is not None and self.design_state not in names:
             raise FieldFault(("design_state",), f"no such state; there are {_list(names)}")
@@ -286,6 +287,23 @@ class Design(Record):
             raise FieldFault(
                 ("reference", "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}"
             )
+
+    def _pressures_known(self) -> None:
+        tyres = {axle.name: axle.tyre for axle in self.axles}
+        for i, state in enumerate(self.states):
+            for name, pressure in state.tyre_pressure.items():
+                path = ("states", i, "tyre_pressure", name)
+                if name not in tyres:
+                    raise FieldFault(path, f"no such axle; there are {_list(tyres)}")
+                try:
+                    rate = tyres[name].rate_at(pressure)
+                except (FieldFault, QuantityError, ValueError) as error:
+                    raise FieldFault(
+                        path,
+                        f"the tyre's rate there is not known: axles.tyre.{'.'.join(map(str, getattr(error, 'path', ('size',))))} {error}",
+                    ) from None
+                if rate <= 0:
+                    raise FieldFault(path, "the tyre would carry nothing there; check the pressure")
 
     def _shares_known(self) -> None:
         axles = [axle.name for axle in self.axles]

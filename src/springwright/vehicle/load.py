@@ -22,6 +22,7 @@ from springwright.units import (
     PositiveAngle,
     PositiveLength,
     PositiveMass,
+    Pressure,
     Record,
     Share,
     show,
@@ -283,11 +284,12 @@ class Item(Place):
 
 
 class State(Record):
-    """A named set of items aboard; `fill` tells how full a tank is, full if not said."""
+    """A named set of items aboard; `fill` tells how full a tank is, full if not said; `tyre_pressure` what axles run at, by name, if not at their tyres' own."""
 
     name: Name
     aboard: tuple[str, ...] = ()
     fill: dict[str, Share] = {}
+    tyre_pressure: dict[str, Pressure] = {}
 
 
 class Load(NamedTuple):

@@ -18,7 +18,7 @@ from springwright.vehicle.faults import Location, dotted
 from springwright.vehicle.file import DesignFile, load, parsed, read_file, read_text, write_whole
 from springwright.workbench.chain import is_rate, written_over
 from springwright.workbench.form import Wrong
-from springwright.workbench.names import renamed
+from springwright.workbench.names import overruled, renamed
 from springwright.workbench.places import place, step_of, typed
 
 KEPT_STEPS = 100
@@ -107,9 +107,10 @@ class Document:
 
     def _to_write(self, at: Location, text: str) -> list[Change]:
         if is_rate(at):
-            return [written_over(self.file, at, text)]
+            change = written_over(self.file, at, text)
+            return [change, *overruled(self.file.design, change[0])]
         value = typed(place(self.file.design, at), text)
-        return [(at, value), *renamed(self.file.design, at, value)]
+        return [(at, value), *renamed(self.file.design, at, value), *overruled(self.file.design, at)]
 
     def _dotted(self, at: Location) -> str:
         return dotted(at, parsed(self.file.text))

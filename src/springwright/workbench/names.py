@@ -18,7 +18,23 @@ def renamed(design: Design, at: Location, new: Any) -> list[Change]:
     old = entries[index].name if index < len(entries) else None
     if old is None or old == new:
         return []
-    return {"items": _item, "states": _state, "grounds": _ground}.get(group, _nothing)(design, old, new)
+    begin = f"{group}.{old}."
+    sure: list[Change] = [
+        (("sure", i), f"{group}.{new}.{name.removeprefix(begin)}")
+        for i, name in enumerate(design.sure)
+        if name.startswith(begin)
+    ]
+    return sure + {"items": _item, "states": _state, "grounds": _ground}.get(group, _nothing)(design, old, new)
+
+
+def overruled(design: Design, at: Location) -> list[Change]:
+    """What must go where an axle's aim is written the other way: its sag where a frequency is, its frequency where a sag is."""
+    if len(at) != 4 or at[2] != "target" or at[3] not in ("frequency", "sag"):
+        return []
+    target = design.axles[int(at[1])].target
+    if target is None or (at[3] == "frequency" and target.sag is None):
+        return []
+    return [((*at[:3], "sag" if at[3] == "frequency" else "frequency"), None)]
 
 
 def _item(design: Design, old: str, new: str) -> list[Change]:
