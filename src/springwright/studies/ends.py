@@ -28,7 +28,7 @@ from springwright.terrain.obstacles import half_round
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs, with_curve, with_damping
-from springwright.vehicle.curves import Curve, bump_stop, lengths, pull
+from springwright.vehicle.curves import Curve, beside_force, bump_stop, lengths, pull
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.rig import BODY, Rig, row, stack
@@ -271,8 +271,8 @@ def _dropped(moving: _Moving, many: _Many) -> Floats:
         x = np.linspace(still, end, STEPS)
         spring = (
             pull(axle, axle, law, x).force * lengths(axle, x).ratio * axle.spring.per_wheel
-            + axle.beside.force
-            + axle.beside.heave * x
+            + beside_force(axle, x)
+            + axle.bush_rates[0] * x
         )
         taken = float(np.trapezoid(spring, x)) + stop.energy_to(end - axle.travel.bump)
         found[i] = taken / (GRAVITY * mass) - (end - still)

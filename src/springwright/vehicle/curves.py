@@ -147,15 +147,15 @@ def gas_curve(axle: Axle) -> Curve:
     return Curve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
 
 
-def beside_force(axle: Axle, travel: float) -> float:
-    """Force at a wheel [N] of what is there beside its springs, bushes left out, at a bump travel [m]; of both sides in the mean."""
-    whole, sides = 0.0, (axle.on_side(1), axle.on_side(-1))
+def beside_force(axle: Axle, travel: Any) -> Any:
+    """Force at a wheel [N] of what is there beside its springs, bushes left out, at bump travels [m]; of both sides in the mean."""
+    whole, sides = np.zeros(np.shape(travel))[()], (axle.on_side(1), axle.on_side(-1))
     for side in sides:
         curves = [helper_curve(axle, helper, side is not axle) for helper in axle.helpers]
         if side.damper is not None and side.damper.gas is not None:
             curves.append(gas_curve(side))
         for start, step, force, _ in curves:
-            whole += float(np.interp(travel, start + step * np.arange(KNOTS), force))
+            whole = whole + np.interp(travel, start + step * np.arange(KNOTS), force)
     return whole / len(sides)
 
 

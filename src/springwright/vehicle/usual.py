@@ -6,6 +6,7 @@ refused where a quantity is read (`units`).
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -170,17 +171,15 @@ def _of_axle(axle: Axle) -> Iterator[Usual]:
             f"{where}.tyre.unloaded_radius", axle.tyre.unloaded_radius / axle.track, RADIUS, "share of the track"
         )
     if axle.tyre.size is not None:
-        try:
+        with contextlib.suppress(QuantityError):  # old sizes say no more than they say
             width, aspect, rim = size_of(axle.tyre.size)
-        except QuantityError:
-            return
-        made = rim / 2 + aspect * width
-        yield Usual(
-            f"{where}.tyre.size",
-            axle.tyre.unloaded_radius / made,
-            BY_SIZE,
-            f"unloaded radius / {told(made, 'length')} by its size",
-        )
+            made = rim / 2 + aspect * width
+            yield Usual(
+                f"{where}.tyre.size",
+                axle.tyre.unloaded_radius / made,
+                BY_SIZE,
+                f"unloaded radius / {told(made, 'length')} by its size",
+            )
     links = axle.links
     if links is None:
         return
