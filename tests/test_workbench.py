@@ -1111,3 +1111,24 @@ def test_a_new_name_is_carried_to_what_the_design_is_sure_of():
     document.apply([(("sure",), [f"items.{name}.mass"])], "sure")
     assert document.write(("items", 0, "name"), "another")
     assert document.file.design.sure == ("items.another.mass",)
+
+
+def test_axles_whose_names_begin_alike_are_told_apart(tmp_path):
+    """ "rear" and "rear two": the whole page with a stop of each unfolded, each told as its own."""
+    text = (DEMOS / "bog-carrier.toml").read_text()
+    for old, new in (
+        ('"second"', '"rear"'),
+        ('"third"', '"rear two"'),
+        ("second =", "rear ="),
+        ("third =", '"rear two" ='),
+    ):
+        text = text.replace(old, new)
+    (tmp_path / "alike.toml").write_text(text)
+    (tmp_path / "springs.csv").write_text((DEMOS / "springs.csv").read_text())
+    document = Document.opened(tmp_path / "alike.toml")
+    assert [one.name for one in document.file.design.axles] == ["first", "rear", "rear two"]
+    parts = frozenset(f"part-{i}-{kind}" for i in range(3) for kind in ("bump_stop", "droop_stop"))
+    document.view = replace(document.view, open=parts)
+    page = framed("alike", document, Shown())
+    for name in ("first", "rear", "rear two"):
+        assert f"{name} bump stop" in page.lower() or f"{name.capitalize()} bump stop" in page

@@ -127,7 +127,8 @@ def _others(page: Page) -> list[dict[str, Any]]:
     found = []
     names = [name for name in part_names(page.document.file) if name.endswith(("bump stop", "droop stop", " bar"))]
     for name in names:
-        index = next(i for i, one in enumerate(page.design.axles) if name.startswith(one.name))
+        axles = [one.name for one in page.design.axles]
+        index = axles.index(_whose(name, page))
         kind = name.removeprefix(page.design.axles[index].name).strip()
         at = ("axles", index, kind.replace(" ", "_"))
         same = (
