@@ -858,3 +858,26 @@ def test_room_of_a_few_millimetres_is_close():
     told = measure(prove(with_room(above="548 mm"), ["fit"]), "fit", "room over")
     assert told.value == pytest.approx(0.003)
     assert told.word == "close"
+
+
+def test_every_limit_given_is_judged_somewhere(truck):
+    """Each limit set to a figure of its own is found again as the limit of some figure of the seven answers."""
+    said_otherwise = {
+        "exposure",
+        "shock",
+    }  # a day's length decides which of the action value or hours is asked; a shock names its drop
+    limits = truck.design.limits
+    given = {
+        name: (getattr(limits, name) or 1.0) * 1.0137
+        for name, field in type(limits).model_fields.items()
+        if "bool" not in str(field.annotation) and name not in said_otherwise
+    }
+    made = replace(truck, design=truck.design.model_copy(update={"limits": limits.model_copy(update=given)}))
+    seen = {
+        figure.limit
+        for one in prove(made, sensitive=False).answers
+        for figure in one.figures
+        if figure.limit is not None
+    }
+    missing = [name for name, value in given.items() if not any(math.isclose(value, one, rel_tol=1e-9) for one in seen)]
+    assert missing == []

@@ -239,7 +239,7 @@ def _bump_steer(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
                     f"steer from bump, {axle.name}",
                     None,
                     "at most",
-                    None,
+                    limits.bump_steer,
                     "rad",
                     "angle",
                     YOURS,
