@@ -6,7 +6,7 @@ import pytest
 
 from springwright.errors import InputError, QuantityError, UnsolvedError
 from springwright.motion.forces import Case
-from springwright.parts.grades import bring
+from springwright.parts.grades import grades_in
 from springwright.parts.sheets import read_points
 from springwright.questions.land import DROPS, SPEEDS
 from springwright.studies.drives import drive_design, drive_speeds
@@ -76,12 +76,12 @@ def test_what_is_as_good_as_nought_is_refused_where_more_is_wanted():
 
 def test_files_that_end_too_soon_say_so(tmp_path):
     with pytest.raises(InputError):
-        bring("# name: short\ndiameter [mm],strength least [MPa]\n4\n", "short.csv")
+        grades_in("# name: short\ndiameter [mm],strength least [MPa]\n4\n", "short.csv")
     with pytest.raises(InputError):
-        bring("diameter [mm],strength least [MPa]\n4,1200\n5,1100\n", "headless.csv")
+        grades_in("diameter [mm],strength least [MPa]\n4,1200\n5,1100\n", "headless.csv")
     steels = "name,leaf at ride [MPa],elastic modulus [GPa]\nmine\n"
     with pytest.raises(InputError):
-        bring(steels, "steels.csv")
+        grades_in(steels, "steels.csv")
     with pytest.raises(InputError, match=r"x, y and z|no number|missing"):
         read_points("name,x [mm],y [mm],z [mm]\nball,1,2,3\nlost\n", "points.csv")
     (tmp_path / "track.csv").write_bytes(b"\xff\xfe\x00\x01")
@@ -236,3 +236,23 @@ def test_a_shackled_leaf_that_cannot_be_worked_out_has_its_geometry_told():
     file = design_file(vehicle(axles=[axle("front", 0.0), axle("rear", 2.5, kind="beam", spring=spring)]))
     assert size(file).springs[1].none_because
     assert geometry(file, "rear").positions
+
+
+WIRE = "# name: w\n# made: {made}\n# shear modulus: {shear}\n# elastic modulus: 206e9\n# density: {density}\n# fatigue: oil-hardened and alloy\n# source: s\n# caveat: c\n# sizes: 8 10\ndiameter [mm],strength least [MPa],shear at solid [MPa]\n8,1700,{solid}\n16,1500,\n"
+FINE = {"made": "cold coiled", "shear": "80e9", "density": "7850", "solid": ""}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"made": "hot-coiled"}, "made = hot-coiled: must be one of cold coiled, hot coiled"),
+        ({"shear": "0"}, "shear modulus = 0: no metal has that"),
+        ({"shear": "nan"}, "shear modulus = nan: no metal has that"),
+        ({"density": "-1"}, "density = -1: no metal has that"),
+        ({"solid": "inf"}, "shear at solid, row 1 = inf: no metal has that"),
+    ],
+)
+def test_a_grade_that_no_metal_has_is_refused(wrong, says):
+    assert grades_in(WIRE.format(**FINE), "w.csv")["w"].density == 7850
+    with pytest.raises(InputError, match=says):
+        grades_in(WIRE.format(**{**FINE, **wrong}), "w.csv")

@@ -1,6 +1,7 @@
 """Springs of every kind in a vehicle, dampers along their travel and with gas, tyres from readings, materials of one's own, parts told."""
 
 import json
+import pickle
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -12,13 +13,13 @@ from scipy.integrate import quad
 from typer.testing import CliRunner
 
 from springwright.cli.main import app
-from springwright.errors import InputError
+from springwright.errors import InputError, UnsolvedError
 from springwright.motion.drive import drive
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import damper_forces, element_forces
 from springwright.motion.modes import modes
 from springwright.parts import gas, wire
-from springwright.parts.grades import bring
+from springwright.parts.grades import grades_in
 from springwright.parts.record import PartRecord
 from springwright.parts.steel import steel
 from springwright.parts.stop import Stop
@@ -35,6 +36,7 @@ from springwright.terrain import obstacles
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import own_springs
 from springwright.vehicle.curves import spring_curve
+from springwright.vehicle.edits import changed
 from springwright.vehicle.file import DesignFile, load, read_text
 from springwright.vehicle.mounted import DamperGas
 from springwright.vehicle.weigh import kerb_weight, weigh
@@ -337,11 +339,32 @@ def test_materials_of_ones_own(tmp_path):
         "Own steel,200,77,7800,500,800,ours,600,900,600,ours\n"
     )
     text = (DEMOS / "start.toml").read_text()
-    assert bring((tmp_path / "own.csv").read_text(), "own.csv") == ["Own wire"]
-    assert wire.wire("Own wire").shear_modulus == 80e9
+    (own,) = grades_in((tmp_path / "own.csv").read_text(), "own.csv").items()
+    assert own[0] == "Own wire"
+    assert own[1].shear_modulus == 80e9
     (tmp_path / "design.toml").write_text('grades = ["steels.csv"]\n' + text)
-    load(tmp_path / "design.toml")
-    assert steel("Own steel").leaf_bump == 800e6
+    file = changed(
+        load(tmp_path / "design.toml"),
+        [
+            (
+                ("axles", 0, "spring", "coil"),
+                {
+                    "wire": "14 mm",
+                    "mean_diameter": "120 mm",
+                    "active_coils": 8,
+                    "free_length": "420 mm",
+                    "grade": "Own wire",
+                },
+            ),
+            (("grades",), ["steels.csv", "own.csv"]),
+        ],
+    )
+    assert wire.wire(file.design.axles[0].spring.coil.grade) == own[1]
+    assert pickle.loads(pickle.dumps(file.design)) == file.design
+    with pytest.raises(UnsolvedError, match='no spring steel "Own steel"'):
+        steel("Own steel")
+    (found,) = grades_in((tmp_path / "steels.csv").read_text(), "steels.csv").values()
+    assert found.leaf_bump == 800e6
     (tmp_path / "steels.csv").write_text("# name: Half\n# made: cold coiled\ndiameter [mm]\n3\n")
     with pytest.raises(InputError, match=r"steels.csv: shear modulus: is missing"):
         load(tmp_path / "design.toml")

@@ -1,4 +1,4 @@
-"""Two designs at once: neither may see anything of the other. What fails is known, and marked so until it is mended."""
+"""Two designs at once: neither may see anything of the other."""
 
 from concurrent.futures import ThreadPoolExecutor
 
@@ -45,7 +45,6 @@ def strength(file):
     return size(file).springs[0].checked.strength / 1e6
 
 
-@pytest.mark.xfail(strict=True, reason="grades brought by one design are kept for the whole process")
 def test_grades_of_one_name_are_each_design_its_own(tmp_path):
     one, other = with_grade(tmp_path / "a", 1200), with_grade(tmp_path / "b", 1600)
     first = load(one.path)
@@ -53,7 +52,6 @@ def test_grades_of_one_name_are_each_design_its_own(tmp_path):
     assert strength(first) == pytest.approx(1200)
 
 
-@pytest.mark.xfail(strict=True, reason="grades brought by one design are kept for the whole process")
 def test_a_design_does_not_know_the_grades_of_another(tmp_path):
     with_grade(tmp_path / "a", 1200)
     with pytest.raises(InputError, match='no wire grade "mine"'):
@@ -76,7 +74,6 @@ def windows_of(k):
     return [(one.softest, one.stiffest) for one in size(made(k)).windows]
 
 
-@pytest.mark.xfail(strict=False, reason="the last trial of an axle is kept for the whole process and shared by threads")
 def test_windows_worked_out_on_threads_are_those_worked_out_alone():
     alone = [windows_of(k) for k in range(24)]
     for _ in range(4):
@@ -84,7 +81,6 @@ def test_windows_worked_out_on_threads_are_those_worked_out_alone():
             assert list(pool.map(windows_of, range(24))) == alone
 
 
-@pytest.mark.xfail(strict=False, reason="as above, of two demos")
 def test_demos_on_threads_are_those_alone():
     names = ["fire-watch", "survey-buggy"] * 3
 

@@ -276,7 +276,7 @@ def test_rests_of_the_last_edit_serve_where_nothing_else_has_changed():
     for edit in edits:
         file = changed(file, [edit])
         after = size(file).windows
-        trial._LAST.clear()
+        trial._LAST.of.clear()
         for one, alone in zip(after, size(file).windows, strict=True):
             assert one.sentence == alone.sentence
             assert (one.softest, one.stiffest) == pytest.approx((alone.softest, alone.stiffest), abs=5e-6)

@@ -15,6 +15,7 @@ from springwright.errors import FieldFault
 from springwright.parts import coil
 from springwright.parts.fatigue import Wound, factor_of_safety
 from springwright.parts.law import SpringNeed
+from springwright.parts.material import GradeName
 from springwright.parts.wire import Wire, read_table, wire
 from springwright.results import Judged, Result, si
 from springwright.units import PositiveLength, Ratio, Record, Stress, known_as_shown, plain, show
@@ -49,7 +50,7 @@ class Coil(Record):
     total_coils: Ratio | None = None
     free_length: PositiveLength
     ends: coil.Ends = "closed and ground"
-    grade: str
+    grade: GradeName
     solid_shear: Stress | None = None
 
     @model_validator(mode="after")

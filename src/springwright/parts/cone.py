@@ -14,6 +14,7 @@ from pydantic import model_validator
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts import coil
 from springwright.parts.law import Curved, Floats, Law, SpringNeed, Straight
+from springwright.parts.material import GradeName
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.wire import wire
 from springwright.results import Judged
@@ -33,7 +34,7 @@ class ProgressiveCoil(SpringPart):
     free_length: PositiveLength
     dead_coils: Ratio = 2.0
     spacer: NonNegativeLength = 0.0
-    grade: str
+    grade: GradeName
     solid_shear: Stress | None = None
     stress_origin: str | None = None
 

@@ -11,6 +11,7 @@ from functools import lru_cache
 from pydantic import model_validator
 
 from springwright.errors import FieldFault, UnsolvedError
+from springwright.parts.material import Brought, GradeName
 from springwright.parts.wire import read_table
 from springwright.units import Record
 
@@ -35,7 +36,7 @@ class Steel:
 class OfSteel(Record):
     """A part made of a spring steel; where permissible stresses of one's own stand in place of the steel's, `stress_origin` says whence."""
 
-    steel: str = "51CrV4"
+    steel: GradeName = "51CrV4"
     stress_origin: str | None = None
 
     @model_validator(mode="after")
@@ -92,10 +93,9 @@ def steel(name: str) -> Steel:
         No such steel; the message lists those there are.
 
     """
-    known = {**_steels(), **OWN}
+    if isinstance(name, Brought) and isinstance(name.of, Steel):
+        return name.of
+    known = _steels()
     if name not in known:
         raise UnsolvedError(f'no spring steel "{name}"; there are {", ".join(sorted(known))}')
     return known[name]
-
-
-OWN: dict[str, Steel] = {}  # steels a builder has brought in a file of his own

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from springwright.errors import UnsolvedError
+from springwright.parts.material import Brought
 
 Made = Literal["cold coiled", "hot coiled"]
 COLD_SOLID_SHARE = 0.56  # EN 13906-1 10.1.1: permissible shear at solid length / tensile strength, cold coiled
@@ -128,12 +129,9 @@ def wire_of(head: dict[str, str], rows: list[dict[str, str]]) -> Wire:
     )
 
 
-OWN: dict[str, Wire] = {}  # grades a builder has brought in a file of his own
-
-
 def wire_names() -> list[str]:
-    """Every grade there is data for."""
-    return sorted({**_wires(), **OWN})
+    """Every grade of the program's own data."""
+    return sorted(_wires())
 
 
 def wire(name: str) -> Wire:
@@ -145,8 +143,8 @@ def wire(name: str) -> Wire:
         No such grade; the message lists those there are.
 
     """
-    if name in OWN:
-        return OWN[name]
+    if isinstance(name, Brought) and isinstance(name.of, Wire):
+        return name.of
     if name not in _wires():
         raise UnsolvedError(f'no wire grade "{name}"; there are {", ".join(wire_names())}')
     return _wires()[name]

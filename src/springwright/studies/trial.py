@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import threading
 from collections.abc import Sequence
 from copy import copy
 from typing import Any, NamedTuple
@@ -34,7 +35,14 @@ class Settled(NamedTuple):
     wheel_loads: Floats
 
 
-_LAST: dict[int, tuple[Any, Trial]] = {}  # of each place in the row of axles
+class _Last(threading.local):
+    """The last trial of each place in the row of axles: each thread its own, since what is worked out is put into it on the way."""
+
+    def __init__(self) -> None:
+        self.of: dict[int, tuple[Any, Trial]] = {}
+
+
+_LAST = _Last()
 MOST_KNOWN = 2000  # frequencies
 # What of a Rig a trial puts its own in place of.
 CURVE = ("element_start", "element_step", "element_force", "element_rate")
@@ -70,9 +78,9 @@ class Trial:
             told.update(np.ascontiguousarray(one).tobytes())
         names = tuple(one.name for one in weights)
         key = (load, names, axle.model_dump(exclude={"target"}), told.digest())
-        last = _LAST.get(index)
+        last = _LAST.of.get(index)
         if last is None or last[0] != key or last[1].worked_out > MOST_KNOWN:
-            last = _LAST[index] = key, cls(axle, index, weights, rigs, loads, load)
+            last = _LAST.of[index] = key, cls(axle, index, weights, rigs, loads, load)
         again = copy(last[1])
         again.axle, again.weights = axle, weights
         return again

@@ -17,14 +17,18 @@ from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
 from springwright.parts.damper import read_test_sheet
-from springwright.parts.grades import bring
+from springwright.parts.grades import grades_in
+from springwright.parts.material import Brought
 from springwright.parts.sheets import read_columns, read_points
 from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import FORMAT, Design
 from springwright.vehicle.faults import dotted, faults_of, written
+from springwright.vehicle.mounted import SpringMount
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
+
+DEFAULT_GRADE = str(SpringMount.model_fields["grade"].default)
 
 # How to lift a file of an older format by one: {format it has: function that changes the document in place}.
 MIGRATIONS: dict[int, Callable[[Any], None]] = {}
@@ -132,11 +136,25 @@ def _read_test_sheets(data: Any, name: str, folder: Path | None) -> None:
 
 
 def _bring_grades(data: Any, name: str, folder: Path | None) -> None:
-    """Make the builder's own materials known before anything names them."""
+    """Put the builder's own materials in place of their names, wherever the design names them."""
+    brought: dict[str, Any] = {}
     for i, file in enumerate(data.get("grades", []) if isinstance(data.get("grades"), list) else []):
         if isinstance(file, str):
             path = _beside(file, ("grades", i), data, name, folder)
-            bring(read_file(path), path.name)
+            brought |= grades_in(read_file(path), path.name)
+    if brought:
+        for axle in data.get("axles", []) if isinstance(data.get("axles"), list) else []:
+            _name_grades(axle, {one: Brought(one, of) for one, of in brought.items()})
+
+
+def _name_grades(data: Any, brought: dict[str, Brought]) -> None:
+    for key, value in data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ():
+        if key in ("grade", "steel") and isinstance(value, str):
+            data[key] = brought.get(value, value)
+        else:
+            _name_grades(value, brought)
+    if isinstance(data, dict) and "acts" in data and "grade" not in data and DEFAULT_GRADE in brought:
+        data["grade"] = brought[DEFAULT_GRADE]  # a grade of that name of one's own
 
 
 def _read_tyre_sheets(data: Any, name: str, folder: Path | None) -> None:

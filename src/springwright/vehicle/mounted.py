@@ -20,6 +20,7 @@ from springwright.parts.gas import ATMOSPHERE
 from springwright.parts.hydropneumatic import HydropneumaticStrut
 from springwright.parts.law import Coiled, Law, Shifted, SpringNeed, Straight
 from springwright.parts.leaf_spring import LeafSpring
+from springwright.parts.material import GradeName
 from springwright.parts.record import SpringPart
 from springwright.parts.rubber import RubberSpring
 from springwright.parts.stack import CoilStack
@@ -85,7 +86,7 @@ class SpringMount(Record):
     smallest_inside: PositiveLength | None = None
     largest_spacer: NonNegativeLength = 0.0
     seat_factor: Ratio | None = None
-    grade: str = "52CrMoV4"
+    grade: GradeName = "52CrMoV4"
     ends: Ends = "closed and ground"
     peened: bool = False
     fatigue_share: Share = 1 / 3
