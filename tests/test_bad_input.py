@@ -429,16 +429,62 @@ def test_merged_helper_takes_keys_out():
     assert merged({"a": {"b": 1, "c": 2}}, {"a": {"b": None}}) == {"a": {"c": 2}}
 
 
-def test_an_input_is_never_written_over(tmp_path):
-    (tmp_path / "list.csv").write_text(
-        "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\na,30,480,150,140\n"
+READ = {
+    "list.csv": "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\na,30,480,150,140\n",
+    "damper.csv": "speed [m/s],force [N]\n-0.5,-900\n0,0\n0.5,600\n",
+    "tyre.csv": "pressure [bar],load [N],deflection [mm]\n2,2500,10\n2,5400,20\n2,9000,30\n",
+    "points.csv": "name,x [mm],y [mm],z [mm]\nwheel_centre,0,800,400\ninner_pivot,450,300,400\nouter_pivot,450,600,400\n",
+    "wire.csv": "# name: w\n# made: cold coiled\n# shear modulus: 80e9\n# elastic modulus: 206e9\n# density: 7850\n# fatigue: oil-hardened and alloy\n# source: s\n# caveat: c\n# sizes: 8 10\ndiameter [mm],strength least [MPa]\n8,1700\n16,1500\n",
+    "track.csv": "distance [m],left [m]\n" + "".join(f"{0.1 * i:.1f},{0.01 * (i % 3)}\n" for i in range(900)),
+}  # fmt: skip
+WRITING = (
+    ("size",), ("modes",), ("rest",), ("geometry", "front"), ("part", "front spring"), ("window",), ("prove", "--question", "level"),
+    ("drive", "--ground", "half-round 60 mm", "--speed", "20 km/h"), ("drive", "--ground", "track.csv", "--speed", "20 km/h", "--speed", "25 km/h"),
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def reading(tmp_path_factory):
+    """A design that reads a file of every kind, one of them through a link."""
+    folder = tmp_path_factory.mktemp("reading")
+    for name, text in READ.items():
+        (folder / name).write_text(text)
+    front = axle(
+        "front", 0.0, swing_arm={"points": "points.csv"}, roll_centre_height=None,
+        damper={"acts": {"by": "ratio", "ratio": 1.0}, "test_sheet": "damper.csv"},
+        tyre={"rate": None, "test_sheet": "tyre.csv", "rate_load": "400 kg"},
+    )  # fmt: skip
+    data = vehicle(
+        axles=[front, axle("rear", 2.5)],
+        catalogue="list.csv",
+        grades=["wire.csv"],
+        grounds=[{"name": "track", "profile": "track.csv"}],
     )
-    path = tmp_path / "v.toml"
-    path.write_text(tomlkit.dumps(vehicle(catalogue="list.csv")))
-    before = (tmp_path / "list.csv").read_text()
-    done = run(path, "-o", str(tmp_path / "list.csv"))
-    assert "is read by this run and would be lost" in str(done.exception)
-    assert (tmp_path / "list.csv").read_text() == before
+    (folder / "v.toml").write_text(tomlkit.dumps(data))
+    (folder / "other.toml").write_text(tomlkit.dumps(vehicle()))
+    (folder / "link.csv").symlink_to(folder / "list.csv")
+    (folder / "design.csv").symlink_to(folder / "other.toml")
+    return folder
+
+
+@pytest.mark.parametrize("command", WRITING, ids=" ".join)
+def test_an_input_is_never_written_over(reading, command, monkeypatch):
+    """Whatever a command reads, through a link too, and any other design: refused, and left letter for letter."""
+    monkeypatch.chdir(reading)
+    before = {one.name: one.read_bytes() for one in reading.iterdir()}
+    for name in (*READ, "link.csv", "design.csv"):
+        done = CliRunner().invoke(app, [command[0], "v.toml", *command[1:], "-o", name])
+        said = "is a design file" if name == "design.csv" else "is read by this run"
+        assert f"{said} and would be lost" in str(done.exception), (name, done.output, done.exception)
+    assert {one.name: one.read_bytes() for one in reading.iterdir()} == before
+
+
+def test_another_file_is_replaced_as_usual(reading, monkeypatch):
+    monkeypatch.chdir(reading)
+    (reading / "mine.csv").write_text("old")
+    assert CliRunner().invoke(app, ["rest", "other.toml", "-o", "mine.csv"]).exit_code == 0
+    assert (reading / "mine.csv").read_text().startswith("At rest")
+    (reading / "mine.csv").unlink()
 
 
 def test_names_are_never_read_as_markup(tmp_path):

@@ -10,8 +10,10 @@ import json
 import math
 import os
 import re
+import threading
 import tomllib
 from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from types import SimpleNamespace
 from unittest import mock
@@ -1132,3 +1134,48 @@ def test_axles_whose_names_begin_alike_are_told_apart(tmp_path):
     page = framed("alike", document, Shown())
     for name in ("first", "rear", "rear two"):
         assert f"{name} bump stop" in page.lower() or f"{name.capitalize()} bump stop" in page
+
+
+def test_a_file_that_is_no_text_any_more_is_changed_elsewhere(truck):
+    """Bytes of another encoding, or a file that may not be read: told, never written over; kept as it was where it is."""
+    truck.put("items", 0, "mass", value="180 kg")
+    path = truck.document.path
+    theirs = path.read_text().replace("crew", "équipage").encode("latin-1")
+    path.write_bytes(theirs)
+    assert truck.document.elsewhere_now
+    truck.do("save")
+    assert path.read_bytes() == theirs
+    assert "was changed elsewhere" in truck.document.said
+    truck.do("save", over=True)
+    assert load(path).design.items[0].mass == 180
+    kept = path.with_name(f"{path.stem}.replaced-1.toml")
+    assert kept.read_bytes() == theirs
+    assert truck.document.said == f"What was on the disk is kept as {kept.name}."
+    truck.put("items", 0, "mass", value="190 kg")
+    truck.do("save")
+    assert truck.document.said == ""
+    assert not path.with_name(f"{path.stem}.replaced-2.toml").exists()
+
+
+def test_of_two_that_save_at_once_one_wins_and_the_other_is_told(tmp_path):
+    """Two workbenches on one file, twenty times: one is told that it is saved, and the disk holds what that one wrote."""
+    path = tmp_path / "truck.toml"
+    for _ in range(20):
+        path.write_text((DEMOS / "start.toml").read_text())
+        both = [Document.opened(path) for _ in range(2)]
+        for document, mass in zip(both, ("151 kg", "161 kg"), strict=True):
+            assert document.write(("items", 0, "mass"), mass)
+        together = threading.Barrier(2)
+
+        def save(document, together=together):
+            together.wait()
+            try:
+                document.save()
+            except InputError as fault:
+                return str(fault)
+            return ""
+
+        with ThreadPoolExecutor(2) as pool:
+            told = list(pool.map(save, both))
+        assert sorted(bool(one) for one in told) == [False, True]
+        assert path.read_text() == both[told.index("")].file.text

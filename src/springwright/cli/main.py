@@ -67,18 +67,16 @@ def size(
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write a sheet: .pdf, .html or .csv.")] = None,
 ) -> None:
     """Weigh, aim, and size the springs of a design."""
-    from springwright.cli.shared import keep_inputs
+    from springwright.cli.shared import loaded
     from springwright.studies.sheet import size as size_design
     from springwright.units import displayed_in
-    from springwright.vehicle.file import load
 
     with displayed_in(units):
         if output is not None:
             from springwright.report.write import check_ending
 
             check_ending(output)
-        file = load(design)
-        keep_inputs(output, design, file)
+        file = loaded(design, output)
         sheet = size_design(file)
         if output is not None:
             from springwright.report.write import write
@@ -104,13 +102,12 @@ def modes(
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv, .svg or .png.")] = None,
 ) -> None:
     """Natural frequencies, damping ratios and nodes on the springs the sizing fits."""
-    from springwright.cli.shared import shown, written
+    from springwright.cli.shared import loaded, shown, written
     from springwright.report.motion import modes_figure, modes_section
     from springwright.studies.rigs import natural_modes
-    from springwright.vehicle.file import load
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
-        result = natural_modes(load(design), state)
+        result = natural_modes(loaded(design, output), state)
         written(output, modes_section(result), lambda: modes_figure(result))
         tell(result, modes_section(result), as_json)
 
@@ -136,13 +133,12 @@ def rest(
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv.")] = None,
 ) -> None:
     """Where the vehicle comes to rest: level, on a slope, in a corner, braking, on uneven ground."""
-    from springwright.cli.shared import case_of, heights_of, shown, written
+    from springwright.cli.shared import case_of, heights_of, loaded, shown, written
     from springwright.report.motion import rest_section
     from springwright.studies.rigs import rest as rest_of
-    from springwright.vehicle.file import load
 
     with shown(units, output, (".csv",)) as tell:
-        file = load(design)
+        file = loaded(design, output)
         result = rest_of(file, state, case_of(slope or [], corner, brake), heights_of(ground or [], file.design))
         written(output, rest_section(result), None)
         tell(result, rest_section(result), as_json)
@@ -176,15 +172,13 @@ def drive(
     ] = None,
 ) -> None:
     """Drive over a ground in time: ride at the seats, travel, tyre loads, stops, damper speeds and power."""
-    from springwright.cli.shared import keep_inputs, progress, say_if_compiling, shown, speed_of, step_of, written
+    from springwright.cli.shared import loaded, progress, say_if_compiling, shown, speed_of, step_of, written
     from springwright.report.motion import drive_section, history_csv, history_figure, speeds_section
     from springwright.studies.drives import drive_design, drive_speeds
-    from springwright.vehicle.file import load
     from springwright.vehicle.joined import wheel_names
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
-        file, speeds = load(design), [speed_of(one) for one in speed]
-        keep_inputs(output, design, file, design.parent / ground)
+        file, speeds = loaded(design, output, design.parent / ground, Path(ground)), [speed_of(one) for one in speed]
         say_if_compiling()
         if len(speeds) > 1:
             table = drive_speeds(file, ground, speeds, state=state, seed=seed, step=step_of(step), progress=progress)
@@ -228,14 +222,12 @@ def geometry(
     ] = None,
 ) -> None:
     """How a wheel is held along its travel: spring, damper, motion ratio; on links camber, toe, centres, steer and locks too."""
-    from springwright.cli.shared import keep_inputs, shown, written
+    from springwright.cli.shared import loaded, shown, written
     from springwright.report.geometry import geometry_figure, geometry_section
     from springwright.studies.geometry import geometry as geometry_of
-    from springwright.vehicle.file import load
 
     with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
-        file = load(design)
-        keep_inputs(output, design, file)
+        file = loaded(design, output)
         result = geometry_of(file, axle, side)
         written(output, geometry_section(result), lambda: geometry_figure(file, axle))
         tell(result, geometry_section(result), as_json)
@@ -261,14 +253,12 @@ def part(
     ] = None,
 ) -> None:
     """One part: its law, limits, stresses and order page."""
-    from springwright.cli.shared import keep_inputs, shown, written_part
+    from springwright.cli.shared import loaded, shown, written_part
     from springwright.report.parts import part_section
     from springwright.studies.parts import part as part_of
-    from springwright.vehicle.file import load
 
     with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
-        file = load(design)
-        keep_inputs(output, design, file)
+        file = loaded(design, output)
         record = part_of(file, name)
         written_part(output, record, file)
         tell(record, part_section(record), as_json)

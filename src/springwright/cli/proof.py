@@ -21,14 +21,12 @@ def window(
     ] = None,
 ) -> None:
     """Every end of each axle's window: what is too soft, what too stiff, and what binds."""
-    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, written
+    from springwright.cli.shared import loaded, say_if_compiling, shown, written
     from springwright.report.content import window_figures, window_section
     from springwright.studies.ends import full_window
-    from springwright.vehicle.file import load
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
-        file = load(design)
-        keep_inputs(output, design, file)
+        file = loaded(design, output)
         say_if_compiling()
         result = full_window(file)
         section = window_section(result.windows)
@@ -64,14 +62,12 @@ def prove(
     ] = None,
 ) -> None:
     """Seven questions: does it ride, grip, stand, land, fit, stay level and last? In every load state, on every ground."""
-    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, told_step, written
+    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
     from springwright.report.proof import answer_section, proof_csv, summary
     from springwright.studies.prove import prove as prove_design
-    from springwright.vehicle.file import load
 
     with shown(units, output, (".csv",)) as tell:
-        file = load(design)
-        keep_inputs(output, design, file)
+        file = loaded(design, output)
         say_if_compiling()
         asked_whole = bool(question) or as_json or output is not None
         proof = prove_design(file, question or (), seed=seed, progress=told_step, sensitive=asked_whole)
@@ -109,15 +105,14 @@ def report(
     units: UnitsOption = "metric",
 ) -> None:
     """The whole case typeset: the vehicle to scale, the seven answers, load states, figures, order sheets, workings, sources, cautions."""
-    from springwright.cli.shared import keep_inputs, say_if_compiling, shown, told_step
+    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step
     from springwright.report.dossier import proof_pdf
     from springwright.studies.ends import full_window
     from springwright.studies.prove import prove as prove_design
-    from springwright.vehicle.file import load, write_whole
+    from springwright.vehicle.file import write_whole
 
     with shown(units, output, (".pdf",)):
-        file = load(design)
-        keep_inputs(output, design, file)
+        file = loaded(design, output)
         say_if_compiling()
         proof = prove_design(file, seed=seed, progress=told_step)
         if proof.stopped:

@@ -14,12 +14,11 @@ import typer
 
 from springwright.cli.stopping import stopping
 from springwright.errors import Fault, InputError, QuantityError
-from springwright.linkage.wishbones import HeldWheel
 from springwright.report.tables import Section
 from springwright.results import Result
 from springwright.units import System, displayed_in, parse
 from springwright.vehicle.design import Design
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, check_output, load
 
 if TYPE_CHECKING:
     from springwright.drawing.svg import Drawing
@@ -136,24 +135,12 @@ def heights_of(texts: Sequence[str], design: Design) -> dict[str, float]:
     return heights
 
 
-def keep_inputs(output: Path | None, design: Path, file: DesignFile, *more: Path) -> None:
-    """Refuse to write over a file that this run reads."""
-    if output is None:
-        return
-    read = [design, *more]
-    read += [
-        design.parent / axle.damper.test_sheet for axle in file.design.axles if axle.damper and axle.damper.test_sheet
-    ]
-    read += [design.parent / axle.tyre.test_sheet for axle in file.design.axles if axle.tyre.test_sheet]
-    read += [
-        design.parent / axle.links.points
-        for axle in file.design.axles
-        if isinstance(axle.links, HeldWheel) and axle.links.points
-    ]
-    if file.design.catalogue:
-        read.append(design.parent / file.design.catalogue)
-    if any(one.exists() and output.exists() and one.samefile(output) for one in read):
-        raise InputError(str(output), [Fault("", "", "is read by this run and would be lost; write to another name")])
+def loaded(design: Path, output: Path | None, *more: Path) -> DesignFile:
+    """The design, with an output refused that would replace what this run reads."""
+    file = load(design)
+    if output is not None:
+        check_output(output, file, *more)
+    return file
 
 
 def speed_of(text: str) -> float:

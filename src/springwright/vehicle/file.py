@@ -7,7 +7,7 @@ import os
 import pickle
 import tempfile
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from tomlkit import TOMLDocument
 
 DEFAULT_GRADE = str(SpringMount.model_fields["grade"].default)
+
+# Keys that name a file beside the design; a ground that ends in .csv is read as a profile, whichever way it is given.
+NAMING = ("catalogue", "profile", "test_sheet", "points", "grades", "obstacle")
 
 # How to lift a file of an older format by one: {format it has: function that changes the document in place}.
 MIGRATIONS: dict[int, Callable[[Any], None]] = {}
@@ -87,6 +90,55 @@ def load(path: str | Path) -> DesignFile:
     text = read_file(path)
     text = _migrated(text, path.name)
     return DesignFile(path, text, read_text(text, path.name, path.parent))
+
+
+def files_named(data: Any) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Every file that a design's data names, with the way to it."""
+
+    def look(value: Any, key: str, at: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+        if isinstance(value, dict):
+            for name, one in value.items():
+                yield from look(one, name, (*at, name))
+        elif isinstance(value, list):
+            for i, one in enumerate(value):
+                yield from look(one, key, (*at, i))
+        elif isinstance(value, str) and key in NAMING:
+            yield at, value
+
+    yield from look(data, "", ())
+
+
+def check_output(output: Path, file: DesignFile, *more: Path) -> None:
+    """Refuse an output that would replace the design, a file that it or this run reads, or any other design; through links too.
+
+    Raises
+    ------
+    InputError
+        It would.
+
+    """
+    folder = Path(file.path).parent
+    read = [Path(file.path), *(folder / name for _, name in files_named(parsed(file.text))), *more]
+    with contextlib.suppress(OSError, ValueError):  # what cannot be looked at is refused where it is written
+        if not output.exists():
+            return
+        if any(one.exists() and one.samefile(output) for one in read):
+            raise InputError(
+                str(output), [Fault("", "", "is read by this run and would be lost; write to another name")]
+            )
+        if looks_like_design(output.resolve()):
+            raise InputError(str(output), [Fault("", "", "is a design file and would be lost; write to another name")])
+
+
+def looks_like_design(path: Path) -> bool:
+    """Whether a file is a design: a table that one cannot be without stands near its beginning."""
+    if not path.is_file():  # a pipe would be waited for
+        return False
+    try:
+        with path.open(encoding="utf-8") as file:
+            return "[vehicle]" in file.read(20_000)
+    except (OSError, UnicodeDecodeError):
+        return False
 
 
 def read_file(path: Path) -> str:
@@ -195,6 +247,27 @@ def _beside(file: str, where: Any, data: Any, name: str, folder: Path | None) ->
             name, [Fault(dotted(where, data), f'"{file}"', "there is no such file beside the design; check the name")]
         )
     return path
+
+
+@contextlib.contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Hold a folder against every other workbench that asks; nothing is held where the system has no such locks."""
+    try:
+        import fcntl
+    except ImportError:  # not every system has it
+        yield
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        yield  # gone or closed to us: writing will say so
+        return
+    try:
+        with contextlib.suppress(OSError):  # a share without locks
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

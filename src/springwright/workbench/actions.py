@@ -44,7 +44,7 @@ def save(document: Document, asked: Asked) -> None:
     """Write the file."""
     document.save(over=bool(asked.get("over")))
     document.elsewhere = False
-    document.said = ""
+    document.said = document.replaced
 
 
 def read(document: Document, _: Asked) -> None:

@@ -84,7 +84,7 @@ async def _watch_disk(desk: Desk) -> None:
     while True:
         await asyncio.sleep(LOOK_AT_DISK)
         for sheet in list(desk.sheets.values()):
-            changed = await anyio.to_thread.run_sync(sheet.document.on_disk) is not None
+            changed = await anyio.to_thread.run_sync(lambda of=sheet.document: of.elsewhere_now)  # type: ignore[misc]
             if changed != sheet.document.elsewhere:
                 sheet.document.elsewhere = changed
                 await sheet.show()

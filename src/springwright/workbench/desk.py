@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
-from springwright.vehicle.file import read_file, write_whole
+from springwright.vehicle.file import looks_like_design, read_file, write_whole
 from springwright.vehicle.starter import start
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.open_sheet import OpenSheet
@@ -168,7 +168,7 @@ class Desk:
 
     def designs_here(self) -> list[Path]:
         """Design files in the folder."""
-        return sorted(one for one in self.folder.glob("*.toml") if _looks_like_one(one))
+        return sorted(one for one in self.folder.glob("*.toml") if looks_like_design(one))
 
     def put_away(self, document: Document) -> None:
         """Keep a recovery copy of what is not saved; take it away when nothing is left to lose."""
@@ -194,13 +194,3 @@ def _recovered(kept: Path) -> Document | None:
         return None
     document.said = "This is how it was left without being saved. Save it, or undo to go back."
     return document
-
-
-def _looks_like_one(path: Path) -> bool:
-    if not path.is_file():  # a pipe would be waited for
-        return False
-    try:
-        with path.open(encoding="utf-8") as file:
-            return "[vehicle]" in file.read(20_000)
-    except (OSError, UnicodeDecodeError):
-        return False

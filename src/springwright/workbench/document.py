@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.studies.rigs import sized
@@ -15,14 +15,13 @@ from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, load, parsed, read_file, read_text, write_whole
+from springwright.vehicle.file import DesignFile, alone_in, files_named, load, parsed, read_file, read_text, write_whole
 from springwright.workbench.chain import is_rate, written_over
 from springwright.workbench.form import Wrong
 from springwright.workbench.names import overruled, renamed
 from springwright.workbench.places import place, step_of, typed
 
 KEPT_STEPS = 100
-BESIDE = ("catalogue", "profile", "test_sheet", "points", "grades")  # keys that name a file
 
 
 @dataclass(frozen=True)
@@ -62,6 +61,7 @@ class Document:
     text_said: str = ""
     edited_in: str = ""  # section of the last edit
     elsewhere: bool = False  # the file on disk was changed by something else
+    replaced: str = ""  # what the last save wrote over, and where it is kept
 
     @classmethod
     def opened(cls, path: Path) -> Document:
@@ -185,21 +185,54 @@ class Document:
         return self.future[-1].title if self.future else ""
 
     def on_disk(self) -> str | None:
-        """What the file holds now, where somebody else has changed it; None where it is as it was left."""
-        try:
-            text = read_file(self.path)
-        except InputError:
+        """What the file holds now, where somebody else has changed it; None where it is as it was left, or gone.
+
+        Raises
+        ------
+        InputError
+            It is there and cannot be read as text: changed elsewhere, whatever it says now.
+
+        """
+        if not os.path.lexists(self.path):
             return None
+        text = read_file(self.path)
         return text if text != self.saved else None
 
+    @property
+    def elsewhere_now(self) -> bool:
+        """Whether the file on the disk is another than the one that was left; any doubt is one."""
+        try:
+            return self.on_disk() is not None
+        except InputError:
+            return True
+
     def save(self, *, over: bool = False) -> None:
-        """Write the file whole or not at all; one that was changed elsewhere is not written over unless `over`."""
-        if not over and self.on_disk() is not None:
-            raise InputError(
-                self.path.name, [Fault("", "", "was changed elsewhere; read it in, or say that yours is to be kept")]
-            )
-        write_whole(self.path, self.file.text)
+        """Write the file whole or not at all; one that was changed elsewhere is not written over unless `over`.
+
+        Compared and written with the folder held against other workbenches; what is written over is kept beside it.
+        """
+        with alone_in(self.path.parent):
+            changed_there = self.elsewhere_now
+            if changed_there and not over:
+                raise InputError(
+                    self.path.name,
+                    [Fault("", "", "was changed elsewhere; read it in, or say that yours is to be kept")],
+                )
+            replaced = self._put_by() if changed_there else None
+            write_whole(self.path, self.file.text)
         self.saved = self.file.text
+        self.replaced = "" if replaced is None else f"What was on the disk is kept as {replaced.name}."
+
+    def _put_by(self) -> Path:
+        """Copy what is on the disk to a name of its own, byte for byte."""
+        for number in range(1, 1000):
+            path = self.path.with_name(f"{self.path.stem}.replaced-{number}{self.path.suffix}")
+            if not os.path.lexists(path):
+                write_whole(path, self.path.read_bytes())
+                return path
+        raise InputError(
+            self.path.name, [Fault("", "", "has a thousand replaced copies beside it; put some away first")]
+        )
 
     def keep(self, name: str) -> Path:
         """Keep this state as a named revision: a design file of its own beside this one."""
@@ -270,7 +303,6 @@ def stays_beside(text: str, path: Path) -> None:
 
     """
     folder = path.parent.resolve()
-    names_file = (*BESIDE, "obstacle")  # a ground that ends in .csv is read as a profile, whichever way it is given
 
     def inside(value: str) -> bool:
         try:
@@ -278,30 +310,14 @@ def stays_beside(text: str, path: Path) -> None:
         except (OSError, ValueError, RuntimeError):  # no name of a file, or links in a ring
             return False
 
-    def look(value: Any, key: str, where: Location) -> None:
-        if isinstance(value, dict):
-            for name, one in value.items():
-                look(one, name, (*where, name))
-        elif isinstance(value, list):
-            for i, one in enumerate(value):
-                look(one, key, (*where, i))
-        elif isinstance(value, str) and key in names_file and not inside(value):
-            raise InputError(
-                path.name,
-                [
-                    Fault(
-                        dotted(where, data),
-                        f'"{value}"',
-                        "lies outside the design's folder; put the file beside the design",
-                    )
-                ],
-            )
-
     try:
         data = parsed(text)
     except (ValueError, RecursionError, OverflowError):
         return
-    look(data, "", ())
+    for where, value in files_named(data):
+        if not inside(value):
+            said = "lies outside the design's folder; put the file beside the design"
+            raise InputError(path.name, [Fault(dotted(where, data), f'"{value}"', said)])
 
 
 def slug(name: str) -> str:
