@@ -1,6 +1,7 @@
 """What is typed at the edges: units that look alike, figures that cannot be, files that end too soon, answers that govern in different states."""
 
 import math
+import time
 
 import pytest
 
@@ -256,3 +257,28 @@ def test_a_grade_that_no_metal_has_is_refused(wrong, says):
     assert grades_in(WIRE.format(**FINE), "w.csv")["w"].density == 7850
     with pytest.raises(InputError, match=says):
         grades_in(WIRE.format(**{**FINE, **wrong}), "w.csv")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1 mm*9**9**9", "1 mm**9", "1 mm**2**2", "1 (1+1)*mm", "1 mm*1e300", "1 mm^99", "1 " + "mm*" * 4000 + "mm", "1 __import__('os')", "1 mm;mm", "1 9*mm", "1 m**-9"],
+)  # fmt: skip
+def test_nothing_of_a_quantity_is_evaluated(text):
+    """A number and a unit: names and their small powers; told at once, and cut where it is long."""
+    begun = time.monotonic()
+    with pytest.raises(QuantityError) as caught:
+        parse(text, "length")
+    assert time.monotonic() - begun < 1
+    assert len(str(caught.value)) < 200
+
+
+def test_every_spelling_of_a_unit_is_still_read():
+    for name, info in KINDS.items():
+        for unit in (info.metric, info.imperial):
+            if unit and name != "count":
+                assert parse(f"1 {unit}", name) != 0 or "temperature" in name
+    for text, kind, value in (
+        ("2 m3", "volume", 2.0), ("2 m^3", "volume", 2.0), ("2 m³", "volume", 2.0), ("3 N·m/deg", "roll rate", 3 * 180 / math.pi), ("5 kg*m**2", "inertia", 5.0),
+        ("1 m/s**1.75", "dose", 1.0), ("78 1/min", "frequency", 1.3), ("12 %", "share", 0.12), ("4 °", "angle", math.radians(4)), ("2 m s^-1", "speed", 2.0), ("1 N/(mm)", "rate", 1000.0),
+    ):  # fmt: skip
+        assert parse(text, kind) == pytest.approx(value), text

@@ -108,9 +108,45 @@ def _pint() -> pint.UnitRegistry[float]:
     return units
 
 
+LONGEST_UNIT = 40
+_TOKENS = re.compile(r"\*\*|[^\W\d_]+(?:_[^\W\d_]+)*|\d+(?:\.\d+)?|\S")
+
+
+def _check_grammar(unit: str, kind: str) -> None:
+    """Refuse what is no product of names and small powers of names: nothing of a builder's is evaluated.
+
+    A number stands after ** or ^ (up to 6, one of them a name), right after a name (m3), or as the 1 in 1/s.
+    """
+    fits = len(unit) <= LONGEST_UNIT
+    tokens = _TOKENS.findall(unit) if fits else []
+    raised = False  # the last name has its power
+    for i, token in enumerate(tokens):
+        before = tokens[i - 1] if i else ""
+        if token[0].isdigit():
+            sign = before in "+-" and before != ""
+            power = (tokens[i - 2] if sign and i > 1 else before) in ("**", "^")
+            named = before[-1:].isalpha() and token in "234"
+            leads = i == 0 and token == "1" and tokens[1:2] == ["/"]
+            fits = fits and (leads or (not raised and (power or named) and float(token) <= 6))
+            raised = True
+        elif token in ("**", "^"):
+            fits = fits and not raised and (before[-1:].isalpha() or before == "°")
+        elif token in "+-":
+            fits = fits and before in ("**", "^")
+        elif token[0].isalpha() or token in "*/()·%°²³'\"µ":
+            raised = token in "²³"
+        else:
+            fits = False
+    if not fits:
+        shown = unit if len(unit) <= LONGEST_UNIT else f"{unit[:LONGEST_UNIT]}…"
+        info = KINDS[kind]
+        raise QuantityError(f'"{shown}" is no unit that is known; write {_a(info.words)} such as {info.example}')
+
+
 @lru_cache(maxsize=512)
 def _scale(unit: str, kind: str) -> float:
     """SI value of one `unit` of `kind`; raises QuantityError in the builder's words."""
+    _check_grammar(unit, kind)
     info = KINDS[kind]
     text = re.sub(r"(?<=[A-Za-z])([234])\b", r"**\1", unit.strip())  # m3, s2 as they are often written
     if kind == "rate":
