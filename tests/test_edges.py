@@ -2,6 +2,7 @@
 
 import math
 import time
+from pathlib import Path
 
 import pytest
 
@@ -15,8 +16,10 @@ from springwright.studies.geometry import geometry
 from springwright.studies.prove import prove
 from springwright.studies.rigs import rest
 from springwright.studies.sheet import size
+from springwright.terrain.ground import read_profile
 from springwright.terrain.named import ground_named
 from springwright.units import KINDS, Kind, parse, plain, show_some, text_in
+from springwright.vehicle.file import load
 from tests.build import axle, design_file, vehicle
 
 ONE_AND_A_THIRD = {
@@ -282,3 +285,55 @@ def test_every_spelling_of_a_unit_is_still_read():
         ("1 m/s**1.75", "dose", 1.0), ("78 1/min", "frequency", 1.3), ("12 %", "share", 0.12), ("4 °", "angle", math.radians(4)), ("2 m s^-1", "speed", 2.0), ("1 N/(mm)", "rate", 1000.0),
     ):  # fmt: skip
         assert parse(text, kind) == pytest.approx(value), text
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("distance [m],left [m],right [m]\n0,0,0\n1,0.1,0\n2\n3,0,0\n", "row 3 = 2: must be 3 numbers"),
+        ("distance [m],left [m],left [mm]\n0,0,0\n1,0,0\n2,0,0\n", 'column "left [mm]": is there twice'),
+        ("distance [m],left [m]\n0,0\n1e9,0\n2e9,0.1\n", "long; at most 20"),
+        ("distance [m],left [m]\n0,0\n1,2e6\n2,0.1\n", "row 2, left = 2e+06 m: is no height of a ground"),
+        ("distance [km],left [m]\n0,0\n1e306,0\n2e306,0.1\n", "not finite"),
+    ],
+)
+def test_a_ground_that_cannot_be_is_refused_at_its_edge(text, says):
+    with pytest.raises(InputError) as caught:
+        read_profile(text, "g.csv")
+    assert says in str(caught.value)
+
+
+def test_what_is_said_back_is_cut():
+    with pytest.raises(InputError) as caught:
+        design_file(vehicle(kerb={"mass": "9" * 4000 + " kg"}))
+    assert len(str(caught.value)) < 300
+    with pytest.raises(InputError) as caught:
+        load(Path("y" * 300 + ".toml"))
+    assert len(str(caught.value)) < 400
+
+
+@pytest.mark.parametrize("letter", ["\x1b", "\x00", "\x07", "\x7f", "\x9b", "\u202e", "\u2066"])
+def test_control_characters_are_refused_wherever_they_stand(letter, tmp_path):
+    """In a name, a note, a key and the cells of every file beside the design; told as an escape, never as itself."""
+    shown = ascii(letter)
+    changes = (
+        {"vehicle": {"name": f"Truck{letter}[31m"}}, {"vehicle": {"name": "T", "note": f"a{letter}b"}}, {"states": [{"name": f"emp{letter}ty"}]},
+        {"driveline": {"brake_split": {f"fr{letter}ont": 1.0}}}, {"items": [{"name": f"lo{letter}ad", "mass": "1 kg", "behind_front_axle": "1 m", "above_ground": "1 m"}]},
+    )  # fmt: skip
+    for change in changes:
+        with pytest.raises(InputError) as caught:
+            design_file(vehicle(**change))
+        assert f"holds a control character, {shown}; take it out" in str(caught.value)
+        assert letter not in str(caught.value)
+    (tmp_path / "list.csv").write_text(
+        f"part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\na{letter},30,480,150,140\n"
+    )
+    with pytest.raises(InputError, match=r"list\.csv: line 2: holds a control character"):
+        size(design_file(vehicle(catalogue="list.csv"), tmp_path / "v.toml"))
+
+
+def test_tabs_and_lines_in_a_note_are_as_good_as_letters():
+    assert (
+        design_file(vehicle(vehicle={"name": "Ünïcode ✓ 车", "note": "one\ntwo\tthree"})).design.vehicle.note
+        == "one\ntwo\tthree"
+    )

@@ -14,6 +14,8 @@ import contextlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from springwright.letters import escaped
+
 
 class SpringwrightError(Exception):
     """Any fault a builder can mend. The command line prints it and leaves with code 2."""
@@ -58,8 +60,17 @@ class Fault:
     message: str
 
     def __str__(self) -> str:
-        written = f" = {self.value}" if self.value else ""
-        return f"{self.path}{written}: {self.message}" if self.path else self.message
+        written = f" = {cut(self.value)}" if self.value else ""
+        return f"{cut(self.path, LONGEST_PATH)}{written}: {self.message}" if self.path else self.message
+
+
+LONGEST_ECHO, LONGEST_PATH = 80, 200  # letters of what a builder wrote that are said back
+
+
+def cut(text: str, most: int = LONGEST_ECHO) -> str:
+    """A text as it is said back: no longer than so many letters, control characters as escapes."""
+    text = escaped(text)
+    return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
 class InputError(SpringwrightError):
@@ -68,4 +79,4 @@ class InputError(SpringwrightError):
     def __init__(self, file: str, faults: list[Fault]) -> None:
         self.file = file
         self.faults = faults
-        super().__init__("\n".join(f"{file}: {fault}" for fault in faults))
+        super().__init__("\n".join(f"{cut(file, LONGEST_PATH)}: {fault}" for fault in faults))

@@ -79,6 +79,9 @@ def _average(track: Floats, width: float, spacing: float) -> Floats:
     return np.convolve(np.pad(track, pad, mode="edge"), weights / weights.sum(), mode="valid")
 
 
+LONGEST, HIGHEST = 20e3, 1e3  # m: of a recorded ground, and of its heights either way
+
+
 def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
     """A recorded profile from CSV: columns `distance`, `left` and (if there is one) `right`, units in square brackets.
 
@@ -110,6 +113,8 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
             scales.append(parse(f"1 {unit}", "length"))
         except QuantityError as error:
             raise InputError(file, [Fault(f'column "{cell}"', "", str(error))]) from None
+        if name in names:
+            raise InputError(file, [Fault(f'column "{cell}"', "", "is there twice; keep one")])
         names.append(name)
     if "distance" not in names or "left" not in names:
         raise InputError(
@@ -118,18 +123,38 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
     values = np.zeros((len(rows) - 1, len(names)))
     for i, row in enumerate(rows[1:]):
         try:
+            if len(row) != len(names):
+                raise ValueError
             values[i] = [float(cell) for cell in row]
         except ValueError:
             raise InputError(file, [Fault(f"row {i + 1}", ",".join(row), f"must be {len(names)} numbers")]) from None
+    with np.errstate(over="ignore"):
+        values = values * scales
     if not np.all(np.isfinite(values)):
         raise InputError(file, [Fault("", "", "holds a value that is not finite; take it out")])
-    columns = dict(zip(names, (values * scales).T, strict=True))
+    columns = dict(zip(names, values.T, strict=True))
     distance = columns["distance"]
     step = np.diff(distance)
     if np.any(step <= 0):
         raise InputError(
             file, [Fault(f"row {int(np.argmax(step <= 0)) + 2}", "", "distance must rise from row to row")]
         )
+    if distance[-1] - distance[0] > LONGEST:
+        said = f"is {show(float(distance[-1] - distance[0]), 'distance')} long; at most {show(LONGEST, 'distance')} is driven: check the unit of distance, or cut it"
+        raise InputError(file, [Fault("distance", "", said)])
+    for name in ("left", "right"):
+        if name in columns and np.abs(columns[name]).max() > HIGHEST:
+            at = int(np.argmax(np.abs(columns[name]))) + 1
+            raise InputError(
+                file,
+                [
+                    Fault(
+                        f"row {at}, {name}",
+                        f"{columns[name][at - 1]:g} m",
+                        "is no height of a ground; check the unit",
+                    )
+                ],
+            )
     notes = [f"recorded every {show(float(np.median(step)), 'length')}"]
     gaps = int((step > 10 * np.median(step)).sum())
     steep = int((np.abs(np.diff(columns["left"])) > 2 * step).sum())

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, cast
 from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
+from springwright.letters import control
 from springwright.parts.damper import read_test_sheet
 from springwright.parts.grades import grades_in
 from springwright.parts.material import Brought
@@ -144,7 +145,10 @@ def looks_like_design(path: Path) -> bool:
 def read_file(path: Path) -> str:
     """The text of a file, or an InputError that says why there is none."""
     try:
-        return path.read_text(encoding="utf-8-sig")
+        text = path.read_text(encoding="utf-8-sig")
+        if path.suffix.lower() != ".toml":  # what is wrong with TOML its own reader says
+            check_letters(text, path.name)
+        return text
     except FileNotFoundError:
         raise InputError(
             str(path),
@@ -158,9 +162,42 @@ def read_file(path: Path) -> str:
         raise InputError(str(path), [Fault("", "", f"cannot be read: {error.strerror}")]) from None
 
 
+def check_letters(text: str, name: str) -> None:
+    """Refuse control characters in the text of a file."""
+    at = control(text)
+    if at is not None:
+        line = text.count("\n", 0, at) + 1
+        raise InputError(name, [Fault(f"line {line}", "", f"holds a control character, {text[at]!a}; take it out")])
+
+
+def _check_texts(data: Any, name: str) -> None:
+    """Refuse control characters in the keys and texts of a design, however they were written there."""
+
+    def look(value: Any, at: tuple[str | int, ...]) -> None:
+        for step, one in (
+            value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+        ):
+            for text in (step, one):
+                if isinstance(text, str) and (place := control(text)) is not None:
+                    raise InputError(
+                        name,
+                        [
+                            Fault(
+                                dotted((*at, step), data),
+                                ascii(one),
+                                f"holds a control character, {text[place]!a}; take it out",
+                            )
+                        ],
+                    )
+            look(one, (*at, step))
+
+    look(data, ())
+
+
 def read_text(text: str, name: str, folder: Path | None = None) -> Design:
     """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for."""
     data = _lifted(text, name)[1]
+    _check_texts(data, name)
     _bring_grades(data, name, folder)
     _read_test_sheets(data, name, folder)
     _read_tyre_sheets(data, name, folder)
