@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
 import difflib
-import io
 import re
 from dataclasses import dataclass
 
+from springwright.cells import cells_of
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.parts.coil import rate as coil_rate
 from springwright.parts.wire import Made
@@ -120,8 +119,8 @@ def read_catalogue(text: str, file: str) -> tuple[CatalogueSpring, ...]:
         Unknown or missing columns, a missing unit, a hole where a figure is needed, or a figure that cannot be.
 
     """
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    if not lines:
+    rows = cells_of(text)
+    if not rows:
         raise InputError(
             file,
             [
@@ -132,10 +131,6 @@ def read_catalogue(text: str, file: str) -> tuple[CatalogueSpring, ...]:
                 )
             ],
         )
-    reader = csv.reader(
-        io.StringIO("\n".join(lines)), delimiter=";" if lines[0].count(";") > lines[0].count(",") else ","
-    )
-    rows = list(reader)
     columns, currency = _header(rows[0], file)
     faults: list[Fault] = []
     springs: list[CatalogueSpring] = []

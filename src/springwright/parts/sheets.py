@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 import numpy as np
 
+from springwright.cells import cells_of
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.units import parse
 
@@ -21,9 +20,14 @@ def read_columns(text: str, file: str, columns: Sequence[tuple[str, str]], least
         A column or unit is missing, a cell is no number, or there are too few rows.
 
     """
+    return columns_of(cells_of(text), file, columns, least)
+
+
+def columns_of(
+    rows: list[list[str]], file: str, columns: Sequence[tuple[str, str]], least: int = 3
+) -> list[tuple[float, ...]]:
+    """The same of rows of cells."""
     sample = ",".join(f"{name} [unit]" for name, _ in columns)
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=";" if lines and ";" in lines[0] else ","))
     if not rows:
         raise InputError(file, [Fault("", "", f"is empty; it needs a header such as: {sample}")])
     scales = []
@@ -74,19 +78,16 @@ def read_points(text: str, file: str) -> dict[str, tuple[float, float, float]]:
         A column or unit is missing, a cell is no number, or a name is there twice.
 
     """
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    separator = ";" if lines and ";" in lines[0] else ","
-    rows = [row for row in csv.reader(io.StringIO("\n".join(lines)), delimiter=separator) if any(map(str.strip, row))]
+    rows = [row for row in cells_of(text) if any(map(str.strip, row))]
     if not rows or rows[0][0].strip().lower() != "name":
         raise InputError(file, [Fault("header", "", "needs a header such as: name,x [mm],y [mm],z [mm]")])
     names = [_point_name(row[0]) for row in rows[1:]]
     double = next((name for name in names if names.count(name) > 1), None)
     if double is not None:
         raise InputError(file, [Fault(f'point "{double}"', "", "is there twice; keep one")])
-    rest = "\n".join(separator.join(row[1:]) for row in rows)
-    values = read_columns(rest, file, (("x", "length"), ("y", "length"), ("z", "length")), least=1)
-    if len(values) != len(names):
+    if any(not any(map(str.strip, row[1:])) for row in rows[1:]):
         raise InputError(
             file, [Fault("rows", "", "some have a name and no x, y and z; give all three or take the row out")]
         )
+    values = columns_of([row[1:] for row in rows], file, (("x", "length"), ("y", "length"), ("z", "length")), least=1)
     return {name: (x, y, z) for name, (x, y, z) in zip(names, values, strict=True)}

@@ -5,15 +5,16 @@ Each file in `parts/data` is one grade from one source, which its head names wit
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
+from itertools import zip_longest
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from springwright.cells import cells_of
 from springwright.errors import UnsolvedError
 from springwright.parts.material import Brought
 
@@ -89,7 +90,8 @@ def table_of(text: str) -> tuple[dict[str, str], list[dict[str, str]]]:
     """Head (`# key: value` lines) and rows of a data file's text."""
     lines = text.splitlines()
     head = dict(line[2:].split(": ", 1) for line in lines if line.startswith("# ") and ": " in line)
-    return head, list(csv.DictReader(line for line in lines if not line.startswith("#")))
+    rows = cells_of(text)
+    return head, [dict(zip_longest(rows[0], row[: len(rows[0])])) for row in rows[1:]] if rows else []
 
 
 @lru_cache(maxsize=1)

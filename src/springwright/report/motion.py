@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from springwright.cells import CellWriter, bare
 from springwright.drawing.chart import Row, chart
 from springwright.drawing.svg import Drawing
 from springwright.report.tables import Section, Table
@@ -166,26 +165,22 @@ def speeds_section(result: SpeedTable) -> Section:
 
 def section_csv(section: Section) -> str:
     """The tables of a section as CSV."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
+    rows = CellWriter()
     for table in section.tables:
         rows.writerow([table.caption])
         rows.writerow(table.head)
-        rows.writerows(
-            [[cell.replace("\N{NARROW NO-BREAK SPACE}", "").replace("−", "-") for cell in row] for row in table.rows]
-        )
+        rows.writerows([[bare(cell) for cell in row] for row in table.rows])
         rows.writerow([])
-    return out.getvalue()
+    return rows.text
 
 
 def history_csv(result: Drive, names: list[str]) -> str:
     """The history of a drive, SI, units in the header, wheels by name."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
+    rows = CellWriter()
     named = ["{1} of {0}".format(*one) for one in ((name, what) for what in WHEEL_HISTORY for name in names)]
     rows.writerow((result.columns[0], *named, *result.columns[1 + len(named) :]))
     rows.writerows([[f"{value:.7g}" for value in row] for row in np.asarray(result.history)])
-    return out.getvalue()
+    return rows.text
 
 
 def history_figure(result: Drive, names: list[str]) -> Drawing:

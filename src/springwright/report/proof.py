@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 import numpy as np
 
+from springwright.cells import CellWriter
 from springwright.drawing.chart import Row, chart
 from springwright.drawing.svg import Drawing
 from springwright.questions.answer import Answer, Curves, Fact, Figure
@@ -168,8 +167,7 @@ def curve_chart(curves: Curves, **options: float) -> Drawing:
 
 def proof_csv(proof: Proof) -> str:
     """Every figure, fact and curve as CSV in SI, a unit beside each."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
+    rows = CellWriter()
     rows.writerow(["vehicle", proof.vehicle, "invented for demonstration" if proof.invented else ""])
     rows.writerow([])
     rows.writerow(
@@ -223,7 +221,7 @@ def proof_csv(proof: Proof) -> str:
                 [f"{curves.x_name} [{curves.x_unit}]", *(f"{line.name} [{curves.y_unit}]" for line in curves.lines)]
             )
             rows.writerows([_raw(x), *(_raw(line.values[i]) for line in curves.lines)] for i, x in enumerate(curves.x))
-    return out.getvalue()  # fmt: skip
+    return rows.text  # fmt: skip
 
 
 def _raw(value: float | None) -> str:

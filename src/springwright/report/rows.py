@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
+from springwright.cells import CellWriter, bare
 from springwright.report.content import sections
 from springwright.report.parts import part_order
 from springwright.report.springs import candidate_row
@@ -14,17 +12,16 @@ from springwright.units import number, unit_of
 
 def as_csv(sheet: Sheet) -> str:
     """Blocks of rows, each under its own heading; figures without thousands marks, so that a spreadsheet reads them."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
+    rows = CellWriter()
     rows.writerow(["vehicle", sheet.vehicle, "invented for demonstration" if sheet.invented else ""])
     for one in sheet.springs:
         order = one.order
         rows.writerow([])
         rows.writerow(["order", one.axle])
         for record in one.helpers:
-            rows.writerows([[name, _bare(text)] for name, text in part_order(record)["facts"]])
+            rows.writerows([[name, bare(text)] for name, text in part_order(record)["facts"]])
         if one.record is not None:
-            rows.writerows([[name, _bare(text)] for name, text in part_order(one.record)["facts"]])
+            rows.writerows([[name, bare(text)] for name, text in part_order(one.record)["facts"]])
             continue
         if order is None:
             rows.writerow(["", "no real spring found"])
@@ -42,7 +39,7 @@ def as_csv(sheet: Sheet) -> str:
             ("outside diameter", order.outside_diameter, "length"), ("active coils", order.active_coils, "ratio"), ("total coils", order.total_coils, "ratio"),
             ("free length", order.free_length, "length"), ("solid length", order.solid_length, "length"), ("spacer", order.spacer, "length"), ("mass", order.mass, "mass"),
         ):  # fmt: skip
-            rows.writerow([f"{name} [{unit_of(kind)}]" if unit_of(kind) else name, _bare(number(value, kind, 3))])
+            rows.writerow([f"{name} [{unit_of(kind)}]" if unit_of(kind) else name, bare(number(value, kind, 3))])
         rows.writerow(
             ["at", f"length [{unit_of('length')}]", f"load [{unit_of('force')}]", f"shear [{unit_of('stress')}]"]
         )
@@ -50,9 +47,9 @@ def as_csv(sheet: Sheet) -> str:
             rows.writerow(
                 [
                     point.name,
-                    _bare(number(point.length, "length", 1)),
-                    _bare(number(point.force, "force", 0)),
-                    _bare(number(point.stress, "stress", 1)),
+                    bare(number(point.length, "length", 1)),
+                    bare(number(point.force, "force", 0)),
+                    bare(number(point.stress, "stress", 1)),
                 ]
             )
     for section in sections(sheet):
@@ -61,7 +58,7 @@ def as_csv(sheet: Sheet) -> str:
                 rows.writerow([])
                 rows.writerow([table.caption])
                 rows.writerow(table.head)
-                rows.writerows([[_bare(cell) for cell in row] for row in table.rows])
+                rows.writerows([[bare(cell) for cell in row] for row in table.rows])
     for one in sheet.springs:
         if one.candidates:
             rows.writerow([])
@@ -80,19 +77,5 @@ def as_csv(sheet: Sheet) -> str:
                     "why",
                 ]
             )
-            rows.writerows([[_bare(cell) for cell in candidate_row(candidate)] for candidate in one.candidates])
-    return out.getvalue()
-
-
-def _bare(text: str) -> str:
-    """A figure as a spreadsheet reads it; a text that could start a formula there is kept a text."""
-    plain = text.replace("\N{NARROW NO-BREAK SPACE}", "").replace("−", "-")
-    try:
-        float(plain)
-    except ValueError:
-        return (
-            "'" + text
-            if text.startswith(("=", "+", "@"))
-            else text.replace("−", "-").replace("\N{NARROW NO-BREAK SPACE}", "")
-        )
-    return plain
+            rows.writerows([[bare(cell) for cell in candidate_row(candidate)] for candidate in one.candidates])
+    return rows.text

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.cells import cells_of
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.units import parse, show
 
@@ -94,11 +93,7 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
         A column or unit is missing, a cell is no number, or distance does not rise.
 
     """
-    rows = list(
-        csv.reader(
-            io.StringIO("\n".join(line for line in text.splitlines() if line.strip() and not line.startswith("#")))
-        )
-    )
+    rows = cells_of(text)
     if len(rows) < 3:
         raise InputError(
             file, [Fault("", "", "needs a header such as: distance [m],left [mm],right [mm] and at least two rows")]

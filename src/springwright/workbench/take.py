@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING
 
 import anyio.to_thread
 
+from springwright.cells import CellWriter
 from springwright.questions.answer import Curves
 from springwright.studies.geometry import geometry
 from springwright.studies.parts import part
@@ -102,8 +101,7 @@ def _curves(curves: Curves) -> str:
 
 
 def _rows(head: list[str], rows: object) -> str:
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
+    writer = CellWriter()
     writer.writerow(head)
     writer.writerows(["" if cell is None else f"{cell:.7g}" for cell in row] for row in rows)  # type: ignore[attr-defined]
-    return out.getvalue()
+    return writer.text
