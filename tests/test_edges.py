@@ -8,6 +8,7 @@ import pytest
 
 from springwright.errors import InputError, QuantityError, UnsolvedError
 from springwright.motion.forces import Case
+from springwright.parts.catalogue import read_catalogue
 from springwright.parts.grades import grades_in
 from springwright.parts.sheets import read_points
 from springwright.questions.land import DROPS, SPEEDS
@@ -337,3 +338,13 @@ def test_tabs_and_lines_in_a_note_are_as_good_as_letters():
         design_file(vehicle(vehicle={"name": "Ünïcode ✓ 车", "note": "one\ntwo\tthree"})).design.vehicle.note
         == "one\ntwo\tthree"
     )
+
+
+def test_of_many_faults_the_first_are_told_and_the_rest_counted():
+    head = "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\n"
+    with pytest.raises(InputError) as caught:
+        read_catalogue(head + "".join(f"p{i},-1,400,150,140\n" for i in range(500)), "list.csv")
+    lines = str(caught.value).splitlines()
+    assert len(lines) == 21
+    assert lines[-1] == "list.csv: and 480 more like these"
+    assert len(caught.value.faults) == 500

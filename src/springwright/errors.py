@@ -64,6 +64,7 @@ class Fault:
         return f"{cut(self.path, LONGEST_PATH)}{written}: {self.message}" if self.path else self.message
 
 
+MOST_TOLD = 20  # faults of one file
 LONGEST_ECHO, LONGEST_PATH = 80, 200  # letters of what a builder wrote that are said back
 
 
@@ -79,4 +80,8 @@ class InputError(SpringwrightError):
     def __init__(self, file: str, faults: list[Fault]) -> None:
         self.file = file
         self.faults = faults
-        super().__init__("\n".join(f"{cut(file, LONGEST_PATH)}: {fault}" for fault in faults))
+        name = cut(file, LONGEST_PATH)
+        lines = [f"{name}: {fault}" for fault in faults[:MOST_TOLD]]
+        if len(faults) > MOST_TOLD:
+            lines.append(f"{name}: and {len(faults) - MOST_TOLD} more like these")
+        super().__init__("\n".join(lines))
