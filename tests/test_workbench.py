@@ -1179,3 +1179,29 @@ def test_of_two_that_save_at_once_one_wins_and_the_other_is_told(tmp_path):
             told = list(pool.map(save, both))
         assert sorted(bool(one) for one in told) == [False, True]
         assert path.read_text() == both[told.index("")].file.text
+
+
+@pytest.mark.parametrize("harm", ["gone", "broken", "no text"])
+def test_a_lost_catalogue_leaves_the_page_and_says_so(truck, harm):
+    """Undo and Save work on; the part that needs the file says what is the matter; put back, it is read again."""
+    catalogue = truck.document.path.with_name(truck.design.catalogue)
+    was = catalogue.read_bytes()
+    truck.put("items", 0, "mass", value="180 kg")
+    if harm == "gone":
+        catalogue.unlink()
+    else:
+        catalogue.write_bytes(b"part,rate\n1,2\n" if harm == "broken" else b"\xff\xfe\x00")
+    truck.put("items", 0, "mass", value="190 kg")
+    assert truck.design.items[0].mass == 190
+    spring = truck.part("spring")
+    assert truck.design.catalogue in spring.text
+    assert "Springs are told without it" in spring.text
+    truck.do("undo")
+    assert truck.design.items[0].mass == 180
+    truck.do("save")
+    assert load(truck.document.path).design.items[0].mass == 180
+    with pytest.raises(InputError):
+        springwright.size(load(truck.document.path))
+    catalogue.write_bytes(was)
+    truck.put("items", 0, "mass", value="185 kg")
+    assert "Springs are told without it" not in truck.part("spring").text

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import FieldFault, UnsolvedError, within
+from springwright.errors import FieldFault, InputError, UnsolvedError, within
 from springwright.formula import Working
 from springwright.motion.equilibrium import FALLEN
 from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
@@ -70,6 +70,7 @@ class Sheet(Result):
     springs: tuple[AxleSprings, ...] = ()
     rests: tuple[StateRest, ...] = ()
     ratings: tuple[Judged, ...] = ()
+    catalogue_lost: str = ""
     unusual: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
@@ -105,8 +106,14 @@ def size(file: DesignFile) -> Sheet:
 
 
 def _size(file: DesignFile) -> Sheet:
-    design = file.design
-    catalogue = _catalogue(file)
+    design, lost = file.design, ""
+    try:
+        catalogue = _catalogue(file)
+    except (InputError, FieldFault) as fault:
+        if not file.lenient:
+            raise
+        catalogue, lost = (), f"catalogue {design.catalogue}: {fault}"
+        design = design.model_copy(update={"axles": tuple(_without_part(axle) for axle in design.axles)})
     kerb = kerb_weight(design)
     weights = tuple(weigh(design, state.name, kerb) for state in design.states)
     heaviest = max(weights, key=lambda weight: weight.mass)
@@ -164,6 +171,7 @@ def _size(file: DesignFile) -> Sheet:
         springs=tuple(springs),
         rests=rests,
         ratings=(*ratings(design, rests), *(one for axle in design.axles for one in bar_stress(axle))),
+        catalogue_lost=lost,
         unusual=unusual(design),
         notes=tuple(_notes(design, weights, of_design, heaviest)),
         workings=workings,
@@ -192,6 +200,13 @@ def _carries(design: Design, loads: Floats, weight: StateWeight) -> None:
                 f'the axle itself, {show(axle.unsprung_mass, "mass")}, is as heavy as the load on it in state "{weight.name}", '
                 f"{show(float(loads[i]), 'mass')}; check the axle's mass and the readings",
             )
+
+
+def _without_part(axle: Axle) -> Axle:
+    """An axle whose catalogue is lost: it works to its target, where it has one."""
+    if axle.spring.part is None or axle.target is None:
+        return axle
+    return axle.model_copy(update={"spring": axle.spring.model_copy(update={"part": None})})
 
 
 def _catalogue(file: DesignFile) -> tuple[CatalogueSpring, ...]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from springwright.errors import Fault, InputError
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, document_of, keep_document, read_text
+from springwright.vehicle.file import DesignFile, document_of, keep_document
 
 Change = tuple[Location, Any]
 
@@ -37,7 +37,7 @@ def changed(file: DesignFile, changes: Sequence[Change], check: Callable[[str], 
     keep_document(text, document)
     if check is not None:
         check(text)
-    return DesignFile(file.path, text, read_text(text, file.path.name, file.path.parent))
+    return file.saying(text)
 
 
 def _put(document: Any, location: Location, value: Any, name: str) -> None:

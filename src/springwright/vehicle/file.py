@@ -40,11 +40,19 @@ MIGRATIONS: dict[int, Callable[[Any], None]] = {}
 
 @dataclass(frozen=True, eq=False)
 class DesignFile:
-    """A design with the text it came from; two are the same only if they are one object."""
+    """A design with the text it came from; two are the same only if they are one object.
+
+    `lenient`: a catalogue that cannot be read is left out and said, so that the rest goes on, as on a page.
+    """
 
     path: Path
     text: str
     design: Design
+    lenient: bool = False
+
+    def saying(self, text: str) -> DesignFile:
+        """The file with another text, checked as a whole."""
+        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent), self.lenient)
 
     def edited(self, location: tuple[str | int, ...], value: str | float | bool) -> DesignFile:
         """The file with one value changed, as text in the builder's units; checked as a whole.
@@ -64,7 +72,7 @@ class DesignFile:
         document = document_of(self.text)
         _merge(document, self.design.model_dump(mode="json"), design.model_dump(mode="json"))
         text = document.as_string()
-        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
+        return self.saying(text)
 
     def fault(self, fault: FieldFault) -> InputError:
         """A fault found while calculating, said as one of this file's."""
@@ -75,7 +83,7 @@ class DesignFile:
         """Write the file whole or not at all."""
         target = path or self.path
         write_whole(target, self.text)
-        return DesignFile(target, self.text, self.design)
+        return DesignFile(target, self.text, self.design, self.lenient)
 
 
 def load(path: str | Path) -> DesignFile:

@@ -74,7 +74,7 @@ class Document:
 
         """
         stays_beside(read_file(path), path)
-        file = load(path)
+        file = replace(load(path), lenient=True)
         sized(file)
         document = cls(file, file.text)
         document._settle_view()
@@ -141,7 +141,7 @@ class Document:
     def read_in(self, text: str, title: str) -> None:
         """Take the whole text of a file as the next state."""
         self._stays_beside(text)
-        self.become(DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent)), title)
+        self.become(self.file.saying(text), title)
         self.wrong.clear()
 
     def _stays_beside(self, text: str) -> None:
@@ -160,7 +160,7 @@ class Document:
             return
         step = source.pop()
         target.append(Step(self.file.text, self.title, self.gesture))
-        self.file = DesignFile(self.path, step.text, read_text(step.text, self.path.name, self.path.parent))
+        self.file = self.file.saying(step.text)
         self.title, self.gesture = step.title, step.gesture
         self.wrong.clear()
         self._settle_view()
@@ -269,7 +269,7 @@ class Document:
         data = json.loads(kept)
         path = Path(data["path"])
         stays_beside(data["text"], path)
-        file = DesignFile(path, data["text"], read_text(data["text"], path.name, path.parent))
+        file = DesignFile(path, data["text"], read_text(data["text"], path.name, path.parent), lenient=True)
         sized(file)
         document = cls(
             file,

@@ -374,7 +374,9 @@ class OpenSheet:
                 return None
             name, text = found.name, read_file(found)
         stays_beside(text, document.path)  # before what the text names is read
-        return Beside(name, DesignFile(document.path, text, read_text(text, name, document.path.parent)), {})
+        return Beside(
+            name, DesignFile(document.path, text, read_text(text, name, document.path.parent), lenient=True), {}
+        )
 
 
 def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:

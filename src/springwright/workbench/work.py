@@ -142,7 +142,7 @@ def _check(pipe: Any, text: str, folder: Path) -> None:
     try:
         tomlkit.parse(text)
         stays_beside(text, path)
-        file = DesignFile(path, text, read_text(text, path.name, folder))
+        file = DesignFile(path, text, read_text(text, path.name, folder), lenient=True)
         if compiled():  # else the slow process sizes it first
             sized(file)
     except SpringwrightError as fault:
@@ -168,7 +168,7 @@ def _work(pipe: Any, least: Any) -> None:
     @lru_cache(maxsize=4)
     def known(path: str, text: str) -> DesignFile:
         where = Path(path)
-        return DesignFile(where, text, read_text(text, where.name, where.parent))
+        return DesignFile(where, text, read_text(text, where.name, where.parent), lenient=True)
 
     while True:
         try:

@@ -38,7 +38,12 @@ KIND_WORDS = {
 def spring(page: Page) -> Mapping[str, Any]:
     """What the template of Spring shows, an entry to an axle."""
     axles = [_axle(page, i, one) for i, one in enumerate(page.sheet.springs)]
-    return {"axles": axles, "blocks": [_block(page, i, one) for i, one in enumerate(axles)], "others": _others(page)}
+    return {
+        "lost": page.sheet.catalogue_lost,
+        "axles": axles,
+        "blocks": [_block(page, i, one) for i, one in enumerate(axles)],
+        "others": _others(page),
+    }
 
 
 def _block(page: Page, index: int, told: dict[str, Any]) -> Markup:
