@@ -11,6 +11,7 @@ import math
 import os
 import re
 import threading
+import time
 import tomllib
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
@@ -1205,3 +1206,53 @@ def test_a_lost_catalogue_leaves_the_page_and_says_so(truck, harm):
     catalogue.write_bytes(was)
     truck.put("items", 0, "mass", value="185 kg")
     assert "Springs are told without it" not in truck.part("spring").text
+
+
+def test_a_kill_right_after_a_save_opens_what_was_saved(truck):
+    """The copy of the state before is gone when the save is told, and one that was saved is never taken for unsaved."""
+    truck.put("items", 0, "mass", value="180 kg")
+    copies = truck.desk.home / "recovery"
+    assert len(list(copies.glob("*.json"))) == 1
+    truck.put("items", 0, "mass", value="190 kg")
+    truck.document.save()  # and nothing after it: the process is killed
+    assert list(copies.glob("*.json")) == []
+    again = Sheet(Desk(truck.desk.folder, Idle(), truck.desk.home)).open(truck.document.path)
+    assert (again.design.items[0].mass, again.document.dirty) == (190, False)
+    again.put("items", 0, "mass", value="200 kg").do("save")
+    assert load(truck.document.path).design.items[0].mass == 200
+
+
+def test_every_process_has_a_copy_of_its_own(truck):
+    """That of a workbench that runs is left alone; of those that are gone the newest is taken, and they are cleared away."""
+    truck.put("items", 0, "mass", value="180 kg")
+    copies, path = truck.desk.home / "recovery", truck.document.path
+    (kept,) = copies.glob("*.json")
+    name = kept.stem.rpartition("-")[0]
+    running = copies / f"{name}-{os.getppid()}.json"
+    running.write_bytes(kept.read_bytes().replace(b"180 kg", b"777 kg"))
+    gone = [copies / f"{name}-{2**22 + k}.json" for k in (1, 2)]
+    for one, mass, age in zip(gone, (b"188 kg", b"199 kg"), (50, 10), strict=True):
+        one.write_bytes(kept.read_bytes().replace(b"180 kg", mass))
+        os.utime(one, (time.time() - age, time.time() - age))
+    kept.unlink()
+    again = Sheet(Desk(truck.desk.folder, Idle(), truck.desk.home)).open(path)
+    assert again.design.items[0].mass == 199
+    assert running.exists()
+    assert not any(one.exists() for one in gone)
+    again.do("undo")
+    assert running.exists()
+    running.unlink()
+
+
+def test_what_cannot_be_kept_is_said_and_the_page_goes_on(tmp_path):
+    """A home in which nothing can be written: designs open and are saved, and the page says that a crash would lose what is not."""
+    home = tmp_path / "home"
+    home.mkdir()
+    (home / "recovery").write_text("in the way")
+    (home / "recent.json").mkdir()
+    (tmp_path / "truck.toml").write_text((DEMOS / "start.toml").read_text())
+    sheet = Sheet(Desk(tmp_path, Idle(), home)).open(tmp_path / "truck.toml")
+    sheet.put("items", 0, "mass", value="181 kg")
+    assert "No copy can be kept against a crash" in sheet.part("head").text
+    sheet.do("save")
+    assert load(tmp_path / "truck.toml").design.items[0].mass == 181

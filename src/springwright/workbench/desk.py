@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
@@ -28,7 +29,10 @@ def home() -> Path:
     import typer
 
     folder = Path(os.environ.get("SPRINGWRIGHT_HOME") or typer.get_app_dir("springwright"))
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # copies of designs that may lie where nobody else can read
+    with contextlib.suppress(OSError):  # what cannot be kept there is said on the page
+        folder.mkdir(
+            mode=0o700, parents=True, exist_ok=True
+        )  # copies of designs that may lie where nobody else can read
     return folder
 
 
@@ -43,6 +47,7 @@ class Desk:
     opening: Path | None = None  # a design that waits for the kernels to be compiled
     fault: str = ""  # why the last one could not be opened
     _opening: threading.Lock = field(default_factory=threading.Lock)
+    _keeping: threading.Lock = field(default_factory=threading.Lock)
 
     def open(self, path: Path) -> OpenSheet:
         """Put a design on the desk, as a crash left it if one did.
@@ -58,8 +63,13 @@ class Desk:
             for sheet in self.sheets.values():
                 if sheet.document.path == path:
                     return sheet
-            kept = self._copy_of(path)
-            document = (_recovered(kept) if kept.exists() else None) or Document.opened(path)
+            left = self._left_of(path)
+            document = next(filter(None, map(_recovered, left)), None) or Document.opened(path)
+            document.keep_now = self.put_away
+            self.put_away(document)
+            for kept in left:  # what they held is ours now, or was less
+                if kept != self._copy_of(path):
+                    kept.unlink(missing_ok=True)
             self._remember(path)
             name = str(len(self.sheets) + 1)
             sheet = OpenSheet(name, document, self.worker, 2 * len(self.sheets), self.put_away)
@@ -152,10 +162,24 @@ class Desk:
         found = []
         for one in sorted((self.home / "recovery").glob("*.json")):
             try:
-                found.append(Path(json.loads(one.read_text(encoding="utf-8"))["path"]))
+                path = Path(json.loads(one.read_text(encoding="utf-8"))["path"])
             except (OSError, ValueError, KeyError, TypeError):
                 continue
+            if path not in found and one in self._left_of(path):
+                found.append(path)
         return found
+
+    def _left_of(self, path: Path) -> list[Path]:
+        """Recovery copies of a design by workbenches that are no more, the newest first."""
+        found = []
+        for one in (self.home / "recovery").glob(f"{_key(path)}*.json"):
+            maker = one.stem.rpartition("-")[2]
+            open_here = any(sheet.document.path == path for sheet in self.sheets.values())
+            ours = maker == str(os.getpid())
+            if (ours and not open_here) or (not ours and not _alive(maker)):
+                with contextlib.suppress(OSError):
+                    found.append((one.stat().st_mtime_ns, one))
+        return [one for _, one in sorted(found, reverse=True)]
 
     def may_open(self, path: Path) -> bool:
         """Whether the page may name this file: it was opened before or left by a crash, or lies in the folder."""
@@ -173,18 +197,42 @@ class Desk:
     def put_away(self, document: Document) -> None:
         """Keep a recovery copy of what is not saved; take it away when nothing is left to lose."""
         kept = self._copy_of(document.path)
-        if document.dirty or document.wrong:
-            kept.parent.mkdir(exist_ok=True)
-            write_whole(kept, document.to_recover())
-        else:
-            kept.unlink(missing_ok=True)
+        try:
+            with self._keeping:  # or a copy begun before a save would come after it
+                if document.dirty or document.wrong:
+                    kept.parent.mkdir(parents=True, exist_ok=True)
+                    write_whole(kept, document.to_recover())
+                else:
+                    kept.unlink(missing_ok=True)
+            document.unkept = ""
+        except (OSError, SpringwrightError) as fault:
+            document.unkept = f"No copy can be kept against a crash: {fault}. Save often."
 
     def _copy_of(self, path: Path) -> Path:
-        return self.home / "recovery" / f"{hashlib.sha256(str(path).encode()).hexdigest()[:24]}.json"
+        """The copy of a design that this process keeps."""
+        return self.home / "recovery" / f"{_key(path)}-{os.getpid()}.json"
 
     def _remember(self, path: Path) -> None:
         latest = [str(path), *(str(one) for one in self.recent() if one != path)][:RECENT]
-        write_whole(self.home / "recent.json", json.dumps(latest))
+        with contextlib.suppress(OSError, SpringwrightError):  # a list of what was opened is not worth a stop
+            write_whole(self.home / "recent.json", json.dumps(latest))
+
+
+def _key(path: Path) -> str:
+    return hashlib.sha256(str(path).encode()).hexdigest()[:24]
+
+
+def _alive(number: str) -> bool:
+    """Whether a process of that number runs; one that cannot be told is taken as gone."""
+    if not number.isdigit() or int(number) <= 0:
+        return False
+    try:
+        os.kill(int(number), 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True  # somebody else's
+    return True
 
 
 def _recovered(kept: Path) -> Document | None:
@@ -192,5 +240,10 @@ def _recovered(kept: Path) -> Document | None:
         document = Document.recovered(kept.read_text(encoding="utf-8"))
     except (OSError, ValueError, KeyError, TypeError, SpringwrightError):
         return None
+    if not document.elsewhere_now and not document.dirty and not document.wrong:
+        return None
+    with contextlib.suppress(InputError):
+        if read_file(document.path) == document.file.text and not document.wrong:
+            return None  # it was saved, and the copy had no time to go
     document.said = "This is how it was left without being saved. Save it, or undo to go back."
     return document

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
@@ -61,6 +61,8 @@ class Document:
     text_said: str = ""
     edited_in: str = ""  # section of the last edit
     elsewhere: bool = False  # the file on disk was changed by something else
+    unkept: str = ""  # why no copy can be kept against a crash
+    keep_now: Callable[[Document], None] | None = None  # keeps a copy at once
     replaced: str = ""  # what the last save wrote over, and where it is kept
 
     @classmethod
@@ -211,6 +213,8 @@ class Document:
 
         Compared and written with the folder held against other workbenches; what is written over is kept beside it.
         """
+        if self.keep_now is not None:
+            self.keep_now(self)  # killed while it is written, nothing of this state is lost
         with alone_in(self.path.parent):
             changed_there = self.elsewhere_now
             if changed_there and not over:
@@ -221,6 +225,8 @@ class Document:
             replaced = self._put_by() if changed_there else None
             write_whole(self.path, self.file.text)
         self.saved = self.file.text
+        if self.keep_now is not None:
+            self.keep_now(self)
         self.replaced = "" if replaced is None else f"What was on the disk is kept as {replaced.name}."
 
     def _put_by(self) -> Path:

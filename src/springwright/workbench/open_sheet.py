@@ -105,8 +105,10 @@ class OpenSheet:
     async def _keep_copies(self) -> None:
         while self._to_keep:
             await asyncio.sleep(KEEP)
-            self._to_keep = False
+            self._to_keep, before = False, self.document.unkept
             await anyio.to_thread.run_sync(self.keep, self.document)
+            if self.document.unkept != before:
+                self._show_soon()
 
     def _do(self, change: Callable[[Document], Any]) -> None:
         self.document.said = ""

@@ -128,7 +128,7 @@ def _made_from(page: Page, part: str) -> tuple[Any, ...]:
     if part == "watch":
         own = (answers, tuple(shown.lost.items()), shown.stale, shown.busy, shown.fault)
     elif part == "head":
-        own = (document.dirty, document.undoes, document.redoes, document.said, document.elsewhere)
+        own = (document.dirty, document.undoes, document.redoes, document.said, document.elsewhere, document.unkept)
     elif part == "prove":
         own = (
             answers,
