@@ -2,6 +2,7 @@
 
 import json
 import os
+import shlex
 import subprocess
 import sys
 
@@ -60,3 +61,12 @@ def test_every_command_and_option_has_help():
         assert command.help, name
         for parameter in command.params:
             assert getattr(parameter, "help", None), f"{name} {parameter.name}"
+
+
+def test_without_an_output_nothing_is_told_and_nothing_goes_wrong():
+    """As by >&- in a shell: no traceback."""
+    done = subprocess.run(
+        f"{shlex.quote(sys.executable)} -m springwright size {shlex.quote(str(DEMOS / 'start.toml'))} >&-",
+        shell=True, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")

@@ -1256,3 +1256,18 @@ def test_what_cannot_be_kept_is_said_and_the_page_goes_on(tmp_path):
     assert "No copy can be kept against a crash" in sheet.part("head").text
     sheet.do("save")
     assert load(tmp_path / "truck.toml").design.items[0].mass == 181
+
+
+def test_drafts_that_a_kill_left_are_cleared_and_fresh_ones_left(tmp_path):
+    path = tmp_path / "truck [1].toml"
+    path.write_text((DEMOS / "start.toml").read_text())
+    old, fresh, other = (
+        tmp_path / name for name in (".truck [1].toml.abcdefgh", ".truck [1].toml.ijklmnop", ".truck [1].toml.notes")
+    )
+    for one in (old, fresh, other):
+        one.write_text("half")
+    os.utime(old, (time.time() - 3600, time.time() - 3600))
+    os.utime(other, (time.time() - 3600, time.time() - 3600))
+    (tmp_path / "home").mkdir()
+    Desk(tmp_path, Idle(), tmp_path / "home").open(path)
+    assert (old.exists(), fresh.exists(), other.exists()) == (False, True, True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
 from typing import Annotated, Literal
@@ -298,6 +299,9 @@ def main() -> None:
     from springwright.errors import SpringwrightError
 
     stopping.watch()
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # the command was given none, as by >&-
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 open to the end
     try:
         app()
     except SpringwrightError as fault:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 import pickle
+import re
 import tempfile
+import time
 import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
 
 DEFAULT_GRADE = str(SpringMount.model_fields["grade"].default)
 
+DRAFT_AGE = 60.0  # s: nothing is written for so long
 # Keys that name a file beside the design; a ground that ends in .csv is read as a profile, whichever way it is given.
 NAMING = ("catalogue", "profile", "test_sheet", "points", "grades", "obstacle")
 
@@ -313,6 +316,19 @@ def alone_in(folder: Path) -> Iterator[None]:
         yield
     finally:
         os.close(handle)
+
+
+def clear_drafts(path: Path) -> None:
+    """Take away what a kill left of writing a file, once it is sure that nobody is at it."""
+    for one in path.parent.glob(f".{plain_pattern(path.name)}.????????"):
+        with contextlib.suppress(OSError):
+            if one.is_file() and time.time() - one.stat().st_mtime > DRAFT_AGE:
+                one.unlink()
+
+
+def plain_pattern(name: str) -> str:
+    """A name in a pattern, meant letter for letter."""
+    return re.sub(r"([\[\]*?])", r"[\1]", name)
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
-from springwright.vehicle.file import looks_like_design, read_file, write_whole
+from springwright.vehicle.file import clear_drafts, looks_like_design, read_file, write_whole
 from springwright.vehicle.starter import start
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.open_sheet import OpenSheet
@@ -63,6 +63,8 @@ class Desk:
             for sheet in self.sheets.values():
                 if sheet.document.path == path:
                     return sheet
+            clear_drafts(path)
+            clear_drafts(self._copy_of(path))
             left = self._left_of(path)
             document = next(filter(None, map(_recovered, left)), None) or Document.opened(path)
             document.keep_now = self.put_away

@@ -15,7 +15,17 @@ from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, alone_in, files_named, load, parsed, read_file, read_text, write_whole
+from springwright.vehicle.file import (
+    DesignFile,
+    alone_in,
+    files_named,
+    load,
+    parsed,
+    plain_pattern,
+    read_file,
+    read_text,
+    write_whole,
+)
 from springwright.workbench.chain import is_rate, written_over
 from springwright.workbench.form import Wrong
 from springwright.workbench.names import overruled, renamed
@@ -251,7 +261,7 @@ class Document:
     def revisions(self) -> list[Path]:
         """Named revisions beside the file."""
         folder = self.path.parent.resolve()
-        found = self.path.parent.glob(f"{_quoted(self.path.stem)}.*{self.path.suffix}")
+        found = self.path.parent.glob(f"{plain_pattern(self.path.stem)}.*{self.path.suffix}")
         return sorted(one for one in found if one.resolve().parent == folder)  # a link elsewhere is no revision
 
     def to_recover(self) -> str:
@@ -332,10 +342,6 @@ def slug(name: str) -> str:
     if not made:
         raise InputError("revision", [Fault("", f'"{name}"', "give it a name of letters or figures")])
     return made
-
-
-def _quoted(stem: str) -> str:
-    return re.sub(r"([\[\]*?])", r"[\1]", stem)
 
 
 def _message(fault: SpringwrightError, here: str) -> str:
