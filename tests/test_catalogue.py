@@ -1,9 +1,14 @@
 """Catalogues: what is ranked first, why each other one is left out, and faults in the file."""
 
+from unittest import mock
+
+import numpy as np
 import pytest
 
 from springwright.errors import InputError
 from springwright.parts.catalogue import read_catalogue
+from springwright.report.content import sections
+from springwright.sizing.choose import NEAREST
 from springwright.studies.sheet import size
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, vehicle
@@ -179,3 +184,34 @@ def test_a_row_that_does_not_agree_with_itself_is_told_and_left_out(tmp_path):
     assert found["right"].rank == 1
     assert found["wrong"].rank is None
     assert "does not agree with itself: rate" in found["wrong"].reasons[0]
+
+
+def test_a_large_catalogue_is_judged_by_its_nearest(tmp_path):
+    """Of 5 000 springs the nearest are judged one by one, the named one too; the best are those of judging all, and the limit is told."""
+    rates = np.linspace(12, 60, 5000)
+    rows = [row(f"s{i}", k, 420 + 60 * ((7919 * i) % 97) / 97) for i, k in enumerate(rates)]
+    (tmp_path / "list.csv").write_text(HEAD + "\n".join(rows) + "\n")
+    front = axle("front", 0.0, spring={"part": "s4999", "largest_spacer": "30 mm"})
+    file = design_file(vehicle(axles=[front, axle("rear", 2.5)], catalogue="list.csv"), tmp_path / "v.toml")
+    one = size(file).springs[0]
+    assert one.catalogue_size == 5000
+    assert NEAREST <= len(one.candidates) <= NEAREST + 1
+    assert any(each.spring.part == "s4999" for each in one.candidates)
+    with mock.patch("springwright.sizing.choose.NEAREST", 10_000):
+        whole = size(
+            design_file(vehicle(axles=[front, axle("rear", 2.5)], catalogue="list.csv"), tmp_path / "v.toml")
+        ).springs[0]
+    ranked = [[each.spring.part for each in of.candidates if each.rank] for of in (one, whole)]
+    assert len(whole.candidates) == 5000
+    assert ranked[0] == ranked[1] != []
+    assert any("The catalogue holds 5" in table.note for section in sections(size(file)) for table in section.tables)
+
+
+def test_figures_written_in_an_odd_way_are_read_row_by_row():
+    """A thin space in a number is no fault: the whole is read the slow way, as it was."""
+    head = "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm],price [EUR],maker\n"
+    found = read_catalogue(head + "a,30,1 480,150,140,,Us\nb,31,400,150,140,12,\n", "list.csv")
+    assert [one.free_length for one in found] == [1.48, 0.4]
+    assert [(one.price, one.maker) for one in found] == [(None, "Us"), (12.0, "")]
+    assert found.named("b").rate == 31e3
+    assert found.named("c") is None

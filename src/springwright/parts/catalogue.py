@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import difflib
+import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, overload
+
+import numpy as np
+from numpy.typing import NDArray
 
 from springwright.cells import cells_of
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.parts.coil import rate as coil_rate
 from springwright.parts.wire import Made
 from springwright.results import Result, si
-from springwright.units import parse, show
+from springwright.units import POSSIBLE, parse, show
+
+Floats = NDArray[np.float64]
+_PLAIN_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?")
 
 # column -> (kind of quantity or None for text, must every row have it)
 COLUMNS: dict[str, tuple[str | None, bool]] = {
@@ -110,7 +120,50 @@ class CatalogueSpring(Result):
         return tuple(f"does not agree with itself: {one}" for one in said)
 
 
-def read_catalogue(text: str, file: str) -> tuple[CatalogueSpring, ...]:
+class Catalogue(Sequence[CatalogueSpring]):
+    """Springs by columns: `figures` hold an array for each (nan where a row does not say), `texts` a list; a spring is made where it is asked for."""
+
+    def __init__(self, figures: dict[str, Floats], texts: dict[str, list[str]], currency: str = "") -> None:
+        self.figures, self.texts, self.currency = figures, texts, currency
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self.texts["part"])
+
+    @overload
+    def __getitem__(self, at: int) -> CatalogueSpring: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[CatalogueSpring, ...]: ...
+    def __getitem__(self, at: int | slice) -> CatalogueSpring | tuple[CatalogueSpring, ...]:
+        """One, or some of them."""
+        if isinstance(at, slice):
+            return tuple(self[i] for i in range(*at.indices(len(self))))
+        values: dict[str, Any] = {name: text for name, column in self.texts.items() if (text := column[at])}
+        values |= {name: value for name, column in self.figures.items() if not math.isnan(value := float(column[at]))}
+        return CatalogueSpring(**{"maker": "", **values}, currency=self.currency)
+
+    def named(self, part: str) -> CatalogueSpring | None:
+        """The spring of a part's name; None where there is none."""
+        place = self._places.get(part)
+        return None if place is None else self[place]
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        return {part: i for i, part in enumerate(self.texts["part"])}
+
+    def picked(self, places: Sequence[int] | NDArray[np.intp]) -> Catalogue:
+        """Some of them, as a catalogue."""
+        where = [int(one) for one in places]
+        figures = {name: column[where] for name, column in self.figures.items()}
+        return Catalogue(
+            figures, {name: [column[i] for i in where] for name, column in self.texts.items()}, self.currency
+        )
+
+
+EMPTY = Catalogue({}, {"part": []})
+
+
+def read_catalogue(text: str, file: str) -> Catalogue:
     """Every spring in a catalogue's text; `file` is named in faults.
 
     Raises
@@ -132,29 +185,84 @@ def read_catalogue(text: str, file: str) -> tuple[CatalogueSpring, ...]:
             ],
         )
     columns, currency = _header(rows[0], file)
-    faults: list[Fault] = []
-    springs: list[CatalogueSpring] = []
+    found = _columns(rows[1:], columns, currency)
+    if found is not None:
+        return found
+    faults: list[Fault] = []  # row by row, to say what is the matter, or to read what is written in an odd way
+    each: list[dict[str, Any]] = []
+    seen: set[str] = set()
     for number, row in enumerate(rows[1:], start=1):
         cells = dict(zip(columns, (cell.strip() for cell in row), strict=False))
         name = cells.get("part", "")
         where = f'row {number} "{name}"' if name else f"row {number}"
         if len(row) != len(columns):
-            faults.append(
-                Fault(where, "", f"has {len(row)} cells for {len(columns)} columns; put texts with commas in quotes")
-            )
+            said = f"has {len(row)} cells for {len(columns)} columns; put texts with commas in quotes"
+            faults.append(Fault(where, "", said))
             continue
         values, wrong = _row(cells, columns, where)
         faults += wrong
-        if not wrong:
-            springs.append(CatalogueSpring(currency=currency, **values))  # type: ignore[arg-type]
-    seen: set[str] = set()
-    for spring in springs:
-        if spring.part in seen:
-            faults.append(Fault(f'part "{spring.part}"', "", "is there twice; every part name is used once"))
-        seen.add(spring.part)
+        each.append(values)
+        if name in seen:
+            faults.append(Fault(f'part "{name}"', "", "is there twice; every part name is used once"))
+        seen.add(name)
     if faults:
         raise InputError(file, faults)
-    return tuple(springs)
+    names = {name: name.replace(" ", "_") for name in columns}
+    words = [name for name in columns if COLUMNS[name][0] is None and name != "price"]
+    figures = {
+        names[name]: np.array([one.get(names[name], np.nan) for one in each], dtype=float)
+        for name in columns
+        if name not in words
+    }
+    return Catalogue(figures, {names[name]: [one.get(names[name], "") for one in each] for name in words}, currency)
+
+
+def _columns(rows: list[list[str]], columns: dict[str, str], currency: str) -> Catalogue | None:
+    """The rows by columns, all at once; None where anything in them is not as it must be."""
+    if any(len(row) != len(columns) for row in rows):
+        return None
+    figures: dict[str, Floats] = {}
+    texts: dict[str, list[str]] = {}
+    for (name, unit), cells in zip(
+        columns.items(), zip(*rows, strict=True) if rows else [()] * len(columns), strict=True
+    ):
+        kind, needed = COLUMNS[name]
+        key, column = name.replace(" ", "_"), [cell.strip() for cell in cells]
+        if needed and not all(column):
+            return None
+        if kind is None and name != "price":
+            texts[key] = column
+            continue
+        values = _numbers(column)
+        if values is None:
+            return None
+        scale = parse(f"1 {unit}", kind) if kind and kind != "ratio" else parse("1", "ratio")
+        values *= scale
+        given = values[~np.isnan(values)]
+        if np.any(np.abs(given) > POSSIBLE.get(kind or "ratio", np.inf)) or (name != "price" and np.any(given <= 0)):
+            return None
+        figures[key] = values
+    outside = figures["outside_diameter"]
+    wire, inside = (figures.get(name, np.full(len(outside), np.nan)) for name in ("wire", "inside_diameter"))
+    fine = (
+        len(set(texts["part"])) == len(rows)
+        and set(texts.get("pairing", ())) <= {"", *PAIRINGS}
+        and set(texts.get("made", ())) <= {"", "cold coiled", "hot coiled"}
+        and not np.any(outside - wire < LEAST_INDEX * wire)
+        and not np.any(inside >= outside)
+        and not np.any(figures["solid_length"] >= figures["free_length"])
+    )
+    return Catalogue(figures, texts, currency) if fine else None
+
+
+def _numbers(cells: list[str]) -> Floats | None:
+    """Plain finite numbers, nan where a cell is empty; None where one is anything else."""
+    try:
+        values = np.array([cell or "nan" for cell in cells], dtype=object).astype(float)
+    except ValueError:
+        return None
+    plain = all(_PLAIN_NUMBER.fullmatch(cell) for cell in cells if cell)
+    return values if plain and not np.any(np.isinf(values)) else None
 
 
 def _header(row: list[str], file: str) -> tuple[dict[str, str], str]:
@@ -195,8 +303,9 @@ def _header(row: list[str], file: str) -> tuple[dict[str, str], str]:
     return columns, columns.get("price", "")
 
 
-def _row(cells: dict[str, str], columns: dict[str, str], where: str) -> tuple[dict[str, object], list[Fault]]:
-    values: dict[str, object] = {"maker": ""}
+def _row(cells: dict[str, str], columns: dict[str, str], where: str) -> tuple[dict[str, Any], list[Fault]]:
+    """The figures and texts of a row, SI, and what is the matter with it."""
+    values: dict[str, Any] = {}
     faults: list[Fault] = []
     for name, unit in columns.items():
         kind, needed = COLUMNS[name]
@@ -228,13 +337,13 @@ def _row(cells: dict[str, str], columns: dict[str, str], where: str) -> tuple[di
     if values.get("made", "cold coiled") not in ("cold coiled", "hot coiled"):
         faults.append(Fault(f"{where}, made", f'"{values["made"]}"', 'must be "cold coiled" or "hot coiled"'))
     wire, outside, inside = (values.get(name) for name in ("wire", "outside_diameter", "inside_diameter"))
-    if wire is not None and not faults and outside - wire < LEAST_INDEX * wire:  # type: ignore[operator]
+    if wire is not None and not faults and outside - wire < LEAST_INDEX * wire:
         said = f"nothing can be coiled so tight of {cells['wire']} {columns['wire']} wire: it takes at least {1 + LEAST_INDEX:g} times the wire"
         faults.append(Fault(f"{where}, outside diameter", cells["outside diameter"], said))
-    if inside is not None and not faults and inside >= outside:  # type: ignore[operator]
+    if inside is not None and not faults and inside >= outside:
         faults.append(
             Fault(f"{where}, inside diameter", cells["inside diameter"], "must be less than the outside diameter")
         )
-    if not faults and values["solid_length"] >= values["free_length"]:  # type: ignore[operator]
+    if not faults and values["solid_length"] >= values["free_length"]:
         faults.append(Fault(f"{where}, solid length", cells["solid length"], "must be less than the free length"))
     return values, faults

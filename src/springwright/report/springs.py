@@ -136,6 +136,8 @@ def _catalogue_table(one: AxleSprings) -> Table:
     note = f"{len(good)} of {len(one.candidates)} would do." + (
         f" {left} more are in --json and the CSV file, each with its reason." if left else ""
     )
+    if one.catalogue_size > len(one.candidates):
+        note += f" The catalogue holds {plain(one.catalogue_size, 0)}; the nearest in frequency and height were judged one by one."
     return Table(f"{capital(one.axle)}: the catalogue, best first", head, rows, "rlrrrrrrrl", 0 if good else None, note)
 
 

@@ -8,16 +8,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from springwright.parts.catalogue import CatalogueSpring
+from springwright.parts.catalogue import Catalogue, CatalogueSpring
 from springwright.parts.coil import least_gaps, working_gaps
 from springwright.parts.law import Coiled, Law, SpringNeed, Straight
 from springwright.results import Result, si
-from springwright.sizing.rates import AtRest, at_rest, frequencies_of
+from springwright.sizing.rates import AtRest, at_rest, frequencies_of, sprung_mass
 from springwright.units import known_as_shown, show, show_some
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.known import known
 
 SPACER_STEP = 1e-3
+NEAREST = 2000  # springs of a large catalogue that are judged one by one
 
 
 class Band(NamedTuple):
@@ -51,10 +52,12 @@ def rank(
     axle_load: float,
     need: SpringNeed,
     wanted: float,
-    springs: tuple[CatalogueSpring, ...],
+    springs: Catalogue,
     band: Band | None,
 ) -> tuple[Candidate, ...]:
     """Every spring, those that would do first: nearest in frequency and height, each as a share of its tolerance.
+
+    Of a catalogue of more than `NEAREST` springs, the nearest so many and the one the axle names.
 
     Parameters
     ----------
@@ -67,6 +70,8 @@ def rank(
 
     """
     frequency_tolerance, height_tolerance = _tolerances(axle)
+    if len(springs) > NEAREST:
+        springs = _nearest(axle, axle_load, need, wanted, springs)
     place = known(axle.model_copy(update={"target": None}))
     fitted = _fitted(place, axle_load, replace(need, rate=0.0), height_tolerance, springs)
     judged = [_aimed(one, rides, wanted, frequency_tolerance, band) for one, rides in fitted]
@@ -88,6 +93,28 @@ def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float, solid
     return Straight(rate, force) if solid is None else Coiled(rate, force, rest - spacer - solid)
 
 
+def _nearest(axle: Axle, axle_load: float, need: SpringNeed, wanted: float, springs: Catalogue) -> Catalogue:
+    """Those of a large catalogue that come nearest in frequency and height, all looked at together."""
+    frequency_tolerance, height_tolerance = _tolerances(axle)
+    _, ratio, slope = at_rest(axle)
+    rate, free = springs.figures["rate"], springs.figures["free_length"]
+    sits_short = need.ride_length - (free - need.ride_force / rate)
+    spacer = np.clip(np.round(sits_short / SPACER_STEP) * SPACER_STEP, 0.0, axle.spring.largest_spacer)
+    at_wheel = rate * ratio**2 + need.ride_force * slope
+    whole = axle.spring.per_wheel * at_wheel + axle.beside.heave
+    with np.errstate(invalid="ignore", divide="ignore"):
+        off = np.sqrt(whole / sprung_mass(axle, axle_load)) / (2 * np.pi) / wanted - 1
+        height = (sits_short - spacer) * rate * ratio / at_wheel
+        merit = (off / frequency_tolerance) ** 2 + (height / height_tolerance) ** 2
+    order = np.argsort(np.where(np.isfinite(merit), merit, np.inf), kind="stable")[:NEAREST]
+    named = (
+        []
+        if axle.spring.part is None
+        else [i for i, part in enumerate(springs.texts["part"]) if part == axle.spring.part]
+    )
+    return springs.picked(sorted({*order.tolist(), *named}))
+
+
 def _merit(axle: Axle, one: Candidate) -> float:
     """Distance from what is wanted: frequency and height errors as shares of their tolerances, squared and added."""
     frequency_tolerance, height_tolerance = _tolerances(axle)
@@ -102,7 +129,7 @@ def _tolerances(axle: Axle) -> tuple[float, float]:
 
 @known_as_shown(16)
 def _fitted(
-    axle: Axle, axle_load: float, need: SpringNeed, height_tolerance: float, springs: tuple[CatalogueSpring, ...]
+    axle: Axle, axle_load: float, need: SpringNeed, height_tolerance: float, springs: Catalogue
 ) -> list[tuple[Candidate, str]]:
     """Every spring in its place, whatever is aimed at there, and the words for how it rides."""
     still, rides = at_rest(axle), frequencies_of(axle, axle_load)

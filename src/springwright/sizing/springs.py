@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from springwright.errors import FieldFault, NoneFitsError, UnsolvedError
-from springwright.parts.catalogue import CatalogueSpring
+from springwright.parts.catalogue import Catalogue
 from springwright.parts.coil_check import CoilCheck, CoilDesigns, check
 from springwright.parts.coil_check import design as design_coil
 from springwright.parts.law import Law, SpringNeed, Straight
@@ -35,13 +35,14 @@ class AxleSprings(Result):
     checked: CoilCheck | None = None
     designs: CoilDesigns | None = None
     candidates: tuple[Candidate, ...] = ()
+    catalogue_size: int = 0
     order: Order | None = None
     part: SpringPart | None = field(default=None, metadata=KEPT)
     none_because: str = ""
     helpers: tuple[PartRecord, ...] = ()
 
 
-def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpring | None:
+def own_spring(axle: Axle, catalogue: Catalogue) -> FittedSpring | None:
     """The spring the builder named, checked to be pressed but not solid at ride height."""
     mount = axle.spring
     if mount.owned is not None:
@@ -75,7 +76,7 @@ def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpri
             axle, "coil", "the coil given", done.rate, coil.free_length, 0.0, done.solid_length, ("spring", "coil")
         )
     if mount.part is not None:
-        row = next((one for one in catalogue if one.part == mount.part), None)
+        row = catalogue.named(mount.part)
         if row is None:
             near = ", ".join(one.part for one in catalogue[:8])
             raise FieldFault(
@@ -94,7 +95,7 @@ def own_spring(axle: Axle, catalogue: tuple[CatalogueSpring, ...]) -> FittedSpri
     return None
 
 
-def law_there(axle: Axle, load: float, catalogue: tuple[CatalogueSpring, ...]) -> Law:
+def law_there(axle: Axle, load: float, catalogue: Catalogue) -> Law:
     """The law of the spring the builder named, where there is no target to work to."""
     if axle.spring.made is not None:
         carried = Straight(0.0, spring_load(axle, load))
@@ -137,7 +138,7 @@ def _grade(name: str, path: tuple[str, ...]) -> Wire:
 
 
 def springs_for(
-    axle: Axle, load: float, law: Law, rates: AxleRates, band: Band | None, catalogue: tuple[CatalogueSpring, ...], *, loaded_at_droop: bool, worked: float = 0.0
+    axle: Axle, load: float, law: Law, rates: AxleRates, band: Band | None, catalogue: Catalogue, *, loaded_at_droop: bool, worked: float = 0.0
 ) -> AxleSprings:  # fmt: skip
     """Springs for one axle: the need, the builder's own held against it, coils to be made, the catalogue ranked, and an order.
 
@@ -196,6 +197,7 @@ def springs_for(
         checked,
         designs,
         candidates,
+        len(catalogue),
         order_for(axle, need, fitted, made, row, _misfits(axle, need, fitted, rates, candidates)),
     )
 

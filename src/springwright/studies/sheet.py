@@ -13,7 +13,7 @@ from springwright.errors import FieldFault, InputError, UnsolvedError, within
 from springwright.formula import Working
 from springwright.motion.equilibrium import FALLEN
 from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
-from springwright.parts.catalogue import CatalogueSpring, read_catalogue
+from springwright.parts.catalogue import EMPTY, Catalogue, read_catalogue
 from springwright.parts.law import Law
 from springwright.parts.tyre import SCATTER
 from springwright.results import Judged, Result, si
@@ -112,7 +112,7 @@ def _size(file: DesignFile) -> Sheet:
     except (InputError, FieldFault) as fault:
         if not file.lenient:
             raise
-        catalogue, lost = (), f"catalogue {design.catalogue}: {fault}"
+        catalogue, lost = EMPTY, f"catalogue {design.catalogue}: {fault}"
         design = design.model_copy(update={"axles": tuple(_without_part(axle) for axle in design.axles)})
     kerb = kerb_weight(design)
     weights = tuple(weigh(design, state.name, kerb) for state in design.states)
@@ -209,9 +209,9 @@ def _without_part(axle: Axle) -> Axle:
     return axle.model_copy(update={"spring": axle.spring.model_copy(update={"part": None})})
 
 
-def _catalogue(file: DesignFile) -> tuple[CatalogueSpring, ...]:
+def _catalogue(file: DesignFile) -> Catalogue:
     if file.design.catalogue is None:
-        return ()
+        return EMPTY
     path = Path(file.path).parent / file.design.catalogue
     if not path.is_file():
         raise FieldFault(
@@ -223,9 +223,7 @@ def _catalogue(file: DesignFile) -> tuple[CatalogueSpring, ...]:
 _read_once = lru_cache(maxsize=4)(read_catalogue)
 
 
-def _rates(
-    design: Design, loads: Floats, catalogue: tuple[CatalogueSpring, ...]
-) -> tuple[list[Law], tuple[AxleRates, ...]]:
+def _rates(design: Design, loads: Floats, catalogue: Catalogue) -> tuple[list[Law], tuple[AxleRates, ...]]:
     """The law each axle is held at while windows are worked out, and its rates: from the target, else from its own spring."""
     laws, rates = [], []
     for i, axle in enumerate(design.axles):
