@@ -3,7 +3,7 @@
 import json
 
 import numpy as np
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from springwright.errors import SpringwrightError
@@ -232,7 +232,13 @@ def test_every_kind_of_spring_and_link_is_answered_or_refused_and_mirrors():
     """No figure that is none, the energy audit closed, and the vehicle seen in a mirror leans the other way by as much."""
     tried: list[str] = []
 
-    @settings(max_examples=24, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+    @settings(
+        max_examples=24,
+        deadline=None,
+        phases=[Phase.generate],
+        derandomize=True,
+        suppress_health_check=list(HealthCheck),
+    )
     @given(dressed())
     def each(data):
         try:

@@ -61,7 +61,8 @@ class Fault:
 
     def __str__(self) -> str:
         written = f" = {cut(self.value)}" if self.value else ""
-        return f"{cut(self.path, LONGEST_PATH)}{written}: {self.message}" if self.path else self.message
+        message = escaped(self.message)
+        return f"{cut(self.path, LONGEST_PATH)}{written}: {message}" if self.path else message
 
 
 MOST_TOLD = 20  # faults of one file

@@ -27,12 +27,13 @@ from springwright.questions.answer import (
 )
 from springwright.questions.blows import TAKEN, blows, crossed, cut, events
 from springwright.questions.falls import LEVEL, fall_many, fall_once, falls_of
-from springwright.questions.ready import Ready
+from springwright.questions.ready import InState, Ready
 from springwright.questions.ride import crossing
 from springwright.questions.runs import Runs
 from springwright.sizing.rates import wheel_force
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY, show
+from springwright.vehicle.axle import Axle
 from springwright.vehicle.rig import BUMP_STOP, Rig
 
 Floats = NDArray[np.float64]
@@ -135,15 +136,19 @@ def _load_factors(ready: Ready) -> list[Figure]:
     limits = ready.design.limits
     source = YOURS if "load_factor" in limits.model_fields_set else PRACTICE
     figures = []
+
+    def factor(axle: Axle, at: InState, i: int) -> float:
+        """Endless where the springs carry nothing, as of an axle that hangs."""
+        carried = GRAVITY * (float(np.mean(at.told.axles[i].wheel_loads)) - axle.unsprung_mass / axle.wheels)
+        return wheel_force(axle, at.laws[i], axle.travel.bump) / carried if carried > 0 else math.inf
+
     for i, axle in enumerate(ready.design.axles):
-        unsprung = axle.unsprung_mass / axle.wheels
         figures.append(
             worst(
                 [
                     figure(
                         f"load factor at the stop, {axle.name}",
-                        wheel_force(axle, at.laws[i], axle.travel.bump)
-                        / (GRAVITY * (float(np.mean(at.told.axles[i].wheel_loads)) - unsprung)),
+                        factor(axle, at, i),
                         "at least",
                         limits.load_factor,
                         "",

@@ -43,6 +43,7 @@ class _Last(threading.local):
 
 
 _LAST = _Last()
+UNASKED = 1e3  # load factor of springs that carry nothing
 MOST_KNOWN = 2000  # frequencies
 # What of a Rig a trial puts its own in place of.
 CURVE = ("element_start", "element_step", "element_force", "element_rate")
@@ -149,7 +150,9 @@ class Trial:
         at_stop[stands] = np.reshape(
             wheel_forces(axle, quick, axle.travel.bump if bump is None else bump), (-1, still.shape[1])
         )
-        factors = at_stop / carried
+        # an axle that hangs carries nothing, and asks nothing of its springs at the stop
+        factors = np.where(carried > 0, at_stop / np.where(carried > 0, carried, 1.0), UNASKED)
+        factors[~np.isfinite(at_stop)] = np.nan
         worst = np.argmin(factors, axis=1)
         return Told(np.min(factors, axis=1), [self.weights[at].name for at in worst])
 
