@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import logging
 import os
 import secrets
+import signal
 import socket
 import threading
 import webbrowser
@@ -58,8 +60,10 @@ def serve(
     port = line.getsockname()[1]
     desk = Desk(Path.cwd(), Worker())
     templates = desk.home / "templates"
-    templates.mkdir(exist_ok=True)
-    environment().bytecode_cache = jinja2.FileSystemBytecodeCache(str(templates))
+    with contextlib.suppress(OSError):  # a little slower without
+        templates.mkdir(exist_ok=True)
+        if os.access(templates, os.W_OK):
+            environment().bytecode_cache = jinja2.FileSystemBytecodeCache(str(templates))
     try:
         path = "/"
         if design is not None and compiled():
@@ -78,6 +82,9 @@ def serve(
         logging.getLogger("uvicorn.error").addFilter(_no_fault_of_ours)
         gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage
         gc.set_threshold(50_000, 20, 20)
+        signal.signal(signal.SIGTERM, lambda *_: None)  # the server heeds it, and raises it again when all is shut
+        if hasattr(signal, "SIGHUP"):  # a terminal that is shut ends it as SIGTERM does
+            signal.signal(signal.SIGHUP, lambda *_: signal.raise_signal(signal.SIGTERM))
         if browser:
             threading.Timer(0.3, webbrowser.open, [address + once.code]).start()
         uvicorn.Server(config).run(sockets=[line])

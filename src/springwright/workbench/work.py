@@ -7,6 +7,7 @@ two edits in flight can never show a stale one.
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import multiprocessing
 import os
@@ -58,6 +59,7 @@ class Worker:
         self._numbers = itertools.count(1)
         self._lock = threading.Lock()
         self._process: Any = None  # begun with the first job, so that the page comes first
+        self._shut = False
 
     def _start(self) -> None:
         self._pipe, other = _CONTEXT.Pipe()
@@ -92,9 +94,11 @@ class Worker:
         await anyio.to_thread.run_sync(_check_apart, text, folder)
 
     def close(self) -> None:
-        """End the process."""
+        """End the process; nobody is told any more."""
+        self._shut = True
         if self._process is not None:
             self._process.kill()
+            self._process.join(1.0)
 
     def _listen(self, pipe: Any) -> None:
         while True:
@@ -103,10 +107,11 @@ class Worker:
             except (EOFError, OSError):
                 break
             tell = self._tells.get(number) if what in ("progress", "part") else self._tells.pop(number, None)
-            if tell is not None:
-                tell(what, value)
+            if tell is not None and not self._shut:
+                with contextlib.suppress(RuntimeError):  # the page has gone meanwhile
+                    tell(what, value)
         left, self._tells = self._tells, {}  # the process has ended: nobody waits for ever
-        for tell in left.values():
+        for tell in left.values() if not self._shut else ():
             tell("fault", "the process that works this out has ended; ask again")
 
 
