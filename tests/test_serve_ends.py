@@ -1,14 +1,20 @@
 """The workbench as a process: how it ends, and that it starts where nothing can be kept."""
 
+import asyncio
+import http.client
 import os
 import signal
+import socket
 import subprocess
 import sys
 import time
+from unittest import mock
 
 import pytest
 
 from springwright.vehicle.starter import start
+from springwright.workbench.lines import MOST, Lines
+from tests.served import served
 
 
 def running(folder, home):
@@ -52,3 +58,66 @@ def test_it_starts_where_nothing_can_be_kept(tmp_path):
     process = running(tmp_path, tmp_path / "home")
     process.send_signal(signal.SIGTERM)
     assert "Traceback" not in process.communicate(timeout=20)[1]
+
+
+def test_half_open_connections_do_not_shut_the_page_out(tmp_path):
+    """Six hundred that begin a request and never end it: the page answers at once, a line that has shown the token stays, the oldest are dropped."""
+    with served(tmp_path) as one:
+        page = http.client.HTTPConnection("127.0.0.1", one.port, timeout=10)
+        head = {"Host": one.host, "Cookie": one.cookie}
+
+        def asked():
+            begun = time.monotonic()
+            page.request("GET", one.path, headers=head)
+            answer = page.getresponse()
+            answer.read()
+            return answer.status, time.monotonic() - begun
+
+        assert asked()[0] == 200
+        mine = page.sock
+        flood = []
+        for _ in range(600):
+            line = socket.create_connection(("127.0.0.1", one.port), timeout=10)
+            line.sendall(b"GET / HTTP/1.1\r\nHost: ")
+            flood.append(line)
+        status, took = asked()
+        assert status == 200
+        assert took < 3
+        assert page.sock is mine
+        time.sleep(0.5)
+        still = sum(not gone(line) for line in flood)
+        assert still <= MOST
+        assert not any(gone(line) for line in flood[-10:])
+        for line in (*flood, page):
+            line.close()
+        assert not any("Traceback" in said for said in one.said)
+
+
+def gone(line):
+    line.setblocking(False)
+    try:
+        return line.recv(1) == b""
+    except BlockingIOError:
+        return False
+    except OSError:
+        return True
+
+
+def test_a_line_without_a_token_is_not_kept_for_long():
+    """After ten seconds at most; one that has shown the token meanwhile, or went and came again, is left."""
+
+    async def story():
+        lines, dropped = Lines(), []
+        with mock.patch("springwright.workbench.lines.LONGEST", 0.05):
+            made = {
+                name: mock.Mock(abort=lambda name=name: dropped.append(name)) for name in ("slow", "proven", "gone")
+            }
+            for name, transport in made.items():
+                lines.came(name, transport)
+            lines.proven("proven")
+            lines.went("gone", made["gone"])
+            await asyncio.sleep(0.15)
+        assert dropped == ["slow"]
+        assert len(lines) == 0
+
+    asyncio.run(story())

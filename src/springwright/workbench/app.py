@@ -27,6 +27,7 @@ from springwright.motion.compiled import compiled
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.desk import DEMOS, Desk
 from springwright.workbench.guard import Guard, Once, TooLarge
+from springwright.workbench.lines import Lines
 from springwright.workbench.open_sheet import OpenSheet, Visitor
 from springwright.workbench.page import environment, ink_css
 from springwright.workbench.take import TAKEN, figure_csv
@@ -38,7 +39,8 @@ log = logging.getLogger("springwright")
 
 
 def build(
-    desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.1", "localhost"), start: str = "/", once: Once | None = None
+    desk: Desk, port: int, token: str, names: tuple[str, ...] = ("127.0.0.1", "localhost"), start: str = "/", once: Once | None = None,
+    lines: Lines | None = None,
 ) -> ASGIApp:  # fmt: skip
     """The guarded application for a port, in a place of its own: no address in it may begin with a slash."""
     static = Path(__file__).parent / "static"
@@ -61,7 +63,16 @@ def build(
     )
     app.state.desk = desk
     hosts = frozenset(f"{name}:{port}" for name in names) | (frozenset(names) if port == 80 else frozenset())
-    return Guard(app, hosts, token, f"springwright-{port}", f"/{secrets.token_urlsafe(12)}", start, once)
+    return Guard(
+        app,
+        hosts,
+        token,
+        f"springwright-{port}",
+        f"/{secrets.token_urlsafe(12)}",
+        start,
+        once,
+        (Lines() if lines is None else lines).proven,
+    )
 
 
 @contextlib.asynccontextmanager

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hmac
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 from urllib.parse import parse_qs
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -56,7 +57,7 @@ class Guard:
 
     `place` is where all of it lives, a path that nobody can guess: a browser sends its cookies to every port of a host, but
     those of a path to that path alone, so that another user's server on this machine is never told ours. Who brings the token
-    is led to `start` there. `once` lets one visitor in besides.
+    is led to `start` there. `once` lets one visitor in besides. `proven` is told where each request that may pass comes from.
     """
 
     app: ASGIApp
@@ -66,6 +67,7 @@ class Guard:
     place: str
     start: str = "/"
     once: Once | None = None
+    proven: Callable[[Any], object] = lambda _: None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass on what may pass."""
@@ -77,6 +79,7 @@ class Guard:
         if fault is not None:
             await _refuse(scope, send, *fault)
             return
+        self.proven(scope.get("client") and tuple(scope["client"]))
         if scope["type"] == "http" and self._brings_token(scope):
             await self._let_in(scope, send)
             return

@@ -39,6 +39,7 @@ def serve(
     from springwright.workbench.app import build
     from springwright.workbench.desk import Desk
     from springwright.workbench.guard import Once
+    from springwright.workbench.lines import Lines, counted
     from springwright.workbench.page import environment
     from springwright.workbench.work import Worker
 
@@ -73,11 +74,12 @@ def serve(
             desk.opening, path = design.resolve(), "/ready"
         secret = token or secrets.token_urlsafe(24)
         names = LOCAL if host in LOCAL else (f"[{host}]" if ":" in host else host, *LOCAL)
+        lines = Lines()
         address, once = f"http://{names[0]}:{port}/?token=", Once(secrets.token_urlsafe(24), say)
         say(f"The workbench is open at {address}{secret}")
         say("Ctrl-C ends it.")
         config = uvicorn.Config(
-            build(desk, port, secret, names, path, once if browser else None), log_level="warning", lifespan="on", ws="websockets-sansio", ws_max_size=2**20, ws_per_message_deflate=False, server_header=False, proxy_headers=False, timeout_graceful_shutdown=1,
+            build(desk, port, secret, names, path, once if browser else None, lines), http=counted(lines), log_level="warning", lifespan="on", ws="websockets-sansio", ws_max_size=2**20, ws_per_message_deflate=False, server_header=False, proxy_headers=False, timeout_graceful_shutdown=1,
         )  # fmt: skip
         logging.getLogger("uvicorn.error").addFilter(_no_fault_of_ours)
         gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage
