@@ -19,7 +19,7 @@ from tests.served import served
 
 def running(folder, home):
     environment = {**os.environ, "SPRINGWRIGHT_HOME": str(home)}
-    start(folder / "truck.toml", "fire-watch")
+    start(folder / "truck.toml", None)
     command = [
         sys.executable,
         "-c",
@@ -46,7 +46,7 @@ def test_it_ends_in_good_order(tmp_path, name):
     home = tmp_path / "home"
     home.mkdir()
     process = running(tmp_path, home)
-    time.sleep(1.0)
+    time.sleep(0.3)
     process.send_signal(getattr(signal, name))
     said = process.communicate(timeout=20)[1]
     assert "Traceback" not in said
