@@ -91,7 +91,7 @@ SHORT = (
     ("weighted acceleration", "seat"), ("hours a day", "hours a day"), ("absorbed power", "absorbed"), ("diagonal height", "diagonal"), ("ramp travel", "ramp index"),
     ("share of static", "load kept"), ("share of time", "off ground"), ("traction kept", "traction"), ("steepest slope it can", "climbs"), ("roll gradient", "roll"),
     ("first wheel", "lifts at"), ("tips over", "tips at"), ("side slope", "side slope"), ("steepest climb", "climb"), ("steepest descent", "descent"), ("dive", "dive"),
-    ("squat", "squat"), ("damping ratio in roll", "roll damping"), ("roll overshoot", "overshoot"), ("drop height", "drop"), ("speed over", "half-round"), ("bump stop", "stop"),
+    ("squat", "squat"), ("damping ratio in roll", "roll damping"), ("roll overshoot", "overshoot"), ("drop height", "drop"), ("load factor", "load factor"), ("margin of the stress", "solid margin"), ("fatigue", "fatigue"), ("speed over", "half-round"), ("bump stop", "stop"),
     ("spring mount", "mount"), ("bump travel", "bump left"), ("droop travel", "droop left"), ("from full bump", "coil bind"), ("spring force at", "at droop"),
     ("damper travel", "damper left"), ("room", "tyre room"), ("shaft", "shaft"), ("brake hose", "hose"), ("steer from", "steers"), ("drop link", "drop link"), ("belly", "belly"), ("approach", "approach"), ("departure", "departure"), ("ramp angle", "ramp"),
     ("axle clearance", "under axle"), ("stroke used", "stroke"), ("height change", "height"), ("frequency change", "frequency"), ("attitude", "attitude"), ("headlamp", "lamp aim"),
