@@ -17,7 +17,6 @@ from springwright.studies.geometry import geometry
 from springwright.studies.prove import prove
 from springwright.studies.rigs import rest
 from springwright.studies.sheet import size
-from springwright.terrain.ground import read_profile
 from springwright.terrain.named import ground_named
 from springwright.units import KINDS, Kind, parse, plain, show_some, text_in
 from springwright.vehicle.file import load
@@ -286,22 +285,6 @@ def test_every_spelling_of_a_unit_is_still_read():
         ("1 m/s**1.75", "dose", 1.0), ("78 1/min", "frequency", 1.3), ("12 %", "share", 0.12), ("4 °", "angle", math.radians(4)), ("2 m s^-1", "speed", 2.0), ("1 N/(mm)", "rate", 1000.0),
     ):  # fmt: skip
         assert parse(text, kind) == pytest.approx(value), text
-
-
-@pytest.mark.parametrize(
-    ("text", "says"),
-    [
-        ("distance [m],left [m],right [m]\n0,0,0\n1,0.1,0\n2\n3,0,0\n", "row 3 = 2: must be 3 numbers"),
-        ("distance [m],left [m],left [mm]\n0,0,0\n1,0,0\n2,0,0\n", 'column "left [mm]": is there twice'),
-        ("distance [m],left [m]\n0,0\n1e9,0\n2e9,0.1\n", "long; at most 20"),
-        ("distance [m],left [m]\n0,0\n1,2e6\n2,0.1\n", "row 2, left = 2e+06 m: is no height of a ground"),
-        ("distance [km],left [m]\n0,0\n1e306,0\n2e306,0.1\n", "not finite"),
-    ],
-)
-def test_a_ground_that_cannot_be_is_refused_at_its_edge(text, says):
-    with pytest.raises(InputError) as caught:
-        read_profile(text, "g.csv")
-    assert says in str(caught.value)
 
 
 def test_what_is_said_back_is_cut():

@@ -116,6 +116,11 @@ def test_recorded_profile_with_gaps_and_spikes():
         ("distance [m],left [mm]\n0,1\n1,x\n", "row 2 = 1,x: must be 2 numbers"),
         ("distance [m],left [mm]\n0,1\n0,2\n", "distance must rise"),
         ("distance [m],left [mm]\n0,1\n1,nan\n", "not finite"),
+        ("distance [m],left [m],right [m]\n0,0,0\n1,0.1,0\n2\n3,0,0\n", "row 3 = 2: must be 3 numbers"),
+        ("distance [m],left [m],left [mm]\n0,0,0\n1,0,0\n2,0,0\n", 'column "left [mm]": is there twice'),
+        ("distance [m],left [m]\n0,0\n1e9,0\n2e9,0.1\n", "long; at most 20"),
+        ("distance [m],left [m]\n0,0\n1,2e6\n2,0.1\n", "row 2, left = 2e+06 m: is no height of a ground"),
+        ("distance [km],left [m]\n0,0\n1e306,0\n2e306,0.1\n", "not finite"),
     ],
 )
 def test_profiles_that_cannot_be(text, says):

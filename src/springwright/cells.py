@@ -63,11 +63,7 @@ def cells_of(text: str) -> list[list[str]]:
 def bare(text: str) -> str:
     """A figure as a spreadsheet reads it; a text as it is."""
     plain = text.replace("\N{NARROW NO-BREAK SPACE}", "").replace("−", "-")
-    try:
-        float(plain)
-    except ValueError:
-        return text
-    return plain
+    return plain if _number(plain) else text
 
 
 def _rows(text: str) -> Iterator[str]:

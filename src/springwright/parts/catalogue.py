@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from springwright.cells import cells_of
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.parts.coil import rate as coil_rate
-from springwright.parts.wire import Made
+from springwright.parts.wire import MADE, Made
 from springwright.results import Result, si
 from springwright.units import POSSIBLE, parse, show
 
@@ -236,8 +236,7 @@ def _columns(rows: list[list[str]], columns: dict[str, str], currency: str) -> C
         values = _numbers(column)
         if values is None:
             return None
-        scale = parse(f"1 {unit}", kind) if kind and kind != "ratio" else parse("1", "ratio")
-        values *= scale
+        values *= parse(f"1 {unit}", kind) if kind and kind != "ratio" else 1.0
         given = values[~np.isnan(values)]
         if np.any(np.abs(given) > POSSIBLE.get(kind or "ratio", np.inf)) or (name != "price" and np.any(given <= 0)):
             return None
@@ -247,7 +246,7 @@ def _columns(rows: list[list[str]], columns: dict[str, str], currency: str) -> C
     fine = (
         len(set(texts["part"])) == len(rows)
         and set(texts.get("pairing", ())) <= {"", *PAIRINGS}
-        and set(texts.get("made", ())) <= {"", "cold coiled", "hot coiled"}
+        and set(texts.get("made", ())) <= {"", *MADE}
         and not np.any(outside - wire < LEAST_INDEX * wire)
         and not np.any(inside >= outside)
         and not np.any(figures["solid_length"] >= figures["free_length"])
@@ -334,7 +333,7 @@ def _row(cells: dict[str, str], columns: dict[str, str], where: str) -> tuple[di
         faults.append(
             Fault(f"{where}, pairing", f'"{pairing}"', 'must be "single" (priced each) or "pair" (priced for two)')
         )
-    if values.get("made", "cold coiled") not in ("cold coiled", "hot coiled"):
+    if values.get("made", "cold coiled") not in MADE:
         faults.append(Fault(f"{where}, made", f'"{values["made"]}"', 'must be "cold coiled" or "hot coiled"'))
     wire, outside, inside = (values.get(name) for name in ("wire", "outside_diameter", "inside_diameter"))
     if wire is not None and not faults and outside - wire < LEAST_INDEX * wire:

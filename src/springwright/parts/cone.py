@@ -15,7 +15,7 @@ from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts import coil
 from springwright.parts.law import Curved, Floats, Law, SpringNeed, Straight
 from springwright.parts.material import GradeName
-from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
+from springwright.parts.record import AGREE, STORED, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.wire import wire
 from springwright.results import Judged
 from springwright.units import NonNegativeLength, PositiveLength, Ratio, Stress
@@ -137,7 +137,7 @@ class ProgressiveCoil(SpringPart):
             "tolerances": (Tolerance("load at ride length", 0.07 * law.force, "N", "force", AGREE),),
             "arrival": ("measure wire, both mean diameters and free length", "press to ride length and to full-bump length on a scale: both loads count on a progressive coil"),
             "remarks": ("even pitch taken; turns that close touch along their length and wear: ask for a coating there", grade.caveat),
-            "cautions": ("Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis.",),
+            "cautions": (STORED,),
         }  # fmt: skip
 
 

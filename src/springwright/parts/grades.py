@@ -7,7 +7,6 @@ from springwright.parts import steel, wire
 from springwright.parts.steel import Steel
 from springwright.parts.wire import Wire
 
-MADE = ("cold coiled", "hot coiled")
 # What a metal can have, SI, wide of all of them: moduli, density, stresses, diameters.
 _OF_WIRE = ("shear_modulus", "elastic_modulus", "density")
 _OF_STEEL = ("elastic_modulus", "shear_modulus", "density", "leaf_ride", "leaf_bump", "bar", "bar_preset", "bar_cyclic")
@@ -58,8 +57,8 @@ def grades_in(text: str, file: str) -> dict[str, Wire | Steel]:
             ("sizes", one.sizes),
         ):
             _possible({f"{word}, row {i + 1}": value for i, value in enumerate(row)}, file, "")
-        if head["made"] not in MADE:
-            raise InputError(file, [Fault("made", head["made"], f"must be one of {', '.join(MADE)}")])
+        if head["made"] not in wire.MADE:
+            raise InputError(file, [Fault("made", head["made"], f"must be one of {', '.join(wire.MADE)}")])
         if len(one.diameters) < 2 or any(b <= a for a, b in zip(one.diameters[:-1], one.diameters[1:], strict=True)):
             raise InputError(file, [Fault("diameter [mm]", "", "needs two rows or more, rising")])
         if one.fatigue not in wire.FATIGUE_SHARES:

@@ -13,6 +13,7 @@ from springwright.parts.law import Law, SpringNeed
 from springwright.results import Judged, Result, si
 from springwright.units import Record
 
+STORED = "Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis."
 AGREE = "common practice, no source: agree it with the maker"
 
 

@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
 from springwright.parts.law import SOLID, Bent, Law, SpringNeed
-from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
+from springwright.parts.record import AGREE, STORED, Dimension, SpringPart, Tolerance, length, words
 from springwright.results import Judged
 from springwright.units import NonNegativeLength, PositiveForce, PositiveLength, PositiveRate, Record, show
 
@@ -175,5 +175,5 @@ class CoilStack(SpringPart):
             "dimensions": tuple(dimensions), "judged": tuple(judged), "material": "each coil to its own sheet" + ("; wound in opposite hands" if self.arranged == "nested" else ""),
             "tolerances": (Tolerance("rate of each coil", 0.05 * self.coils[0].rate, "N/m", "rate", AGREE),),
             "arrival": ("measure free length of each coil and press each to half its travel on a scale", "check that sliders and crossover stops run free and that no coil can leave its seat at full droop"),
-            "cautions": ("Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis.",),
+            "cautions": (STORED,),
         }  # fmt: skip

@@ -166,8 +166,7 @@ class Tyre(Record):
             else:
                 if pressure is None or not data.get("size"):
                     raise FieldFault(("estimate",), "needs size and pressure")
-                width, aspect, rim = size_of(str(data["size"]))
-                rate = float(estimated_rate(pressure, (1.03 - 0.4 * aspect) * width, rim + 2 * aspect * width))
+                rate = float(estimated_rate(pressure, *_shape_of(str(data["size"]))))
         except (QuantityError, ValueError, TypeError) as error:
             if isinstance(error, FieldFault):
                 raise
@@ -201,8 +200,7 @@ class Tyre(Record):
                 ("pressure",),
                 "and size, or readings at several pressures, are needed to tell the rate at another pressure",
             )
-        width, aspect, rim = size_of(self.size)
-        shape = (1.03 - 0.4 * aspect) * width, rim + 2 * aspect * width
+        shape = _shape_of(self.size)
         return float(self.rate * estimated_rate(pressure, *shape) / estimated_rate(self.pressure, *shape))
 
     @property
@@ -231,6 +229,12 @@ class Tyre(Record):
     def on_rim(self) -> float:
         """Rate of the rim on the ground [N/m]."""
         return self.rim_rate or ON_RIM * self.rate
+
+
+def _shape_of(size: str) -> tuple[float, float]:
+    """Width of the tread and outside diameter [m] that the estimate takes from a size."""
+    width, aspect, rim = size_of(size)
+    return (1.03 - 0.4 * aspect) * width, rim + 2 * aspect * width
 
 
 def _field(data: dict[str, Any], name: str, kind: str) -> float | None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from itertools import zip_longest
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,6 +19,7 @@ from springwright.errors import UnsolvedError
 from springwright.parts.material import Brought
 
 Made = Literal["cold coiled", "hot coiled"]
+MADE: tuple[str, ...] = get_args(Made)
 COLD_SOLID_SHARE = 0.56  # EN 13906-1 10.1.1: permissible shear at solid length / tensile strength, cold coiled
 
 # Torsional (pulsating endurance, yield) as shares of tensile strength: Sadhu Singh, Machine Design-I, ex. 8.2;

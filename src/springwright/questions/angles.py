@@ -110,10 +110,7 @@ def _radii(ready: Ready, at: InState) -> Floats:
 
 def _outline(ready: Ready, at: InState, *, bump: bool = False) -> tuple[Floats, Floats]:
     """The belly's outline close by close: ahead of the front axle and above ground [m], at rest or with every wheel at full bump."""
-    belly = sorted(ready.design.belly)
-    if not belly:
-        return np.zeros(0), np.zeros(0)
-    behind, high = np.array(belly).T
+    behind, high = np.array(sorted(ready.design.belly)).T
     x = np.unique(np.concatenate([behind, np.arange(behind[0], behind[-1], STEP)]))
     z = np.interp(x, behind, high)
     if bump:

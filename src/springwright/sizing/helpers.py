@@ -6,13 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from springwright.parts.record import AGREE, Dimension, LoadPoint, PartRecord, Tolerance, length, record_of
+from springwright.parts.record import AGREE, STORED, Dimension, LoadPoint, PartRecord, Tolerance, length, record_of
 from springwright.results import Judged
 from springwright.sizing.rates import spring_need
+from springwright.units import show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.mounted import HelperMount
-
-CAUTION = "Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis."
 
 
 def helper_records(axle: Axle) -> tuple[PartRecord, ...]:
@@ -47,7 +46,7 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
         remarks.append("it bears nowhere over the travel: it is too short for its place")
     elif touches[0] > x[0]:
         remarks.append(
-            f"it bears from {1e3 * max(touches[0], 0.0):.0f} mm pressed on"
+            f"it bears from {show(touches[0], 'length')} pressed on"
             if touches[0] > 0
             else "it hangs slack before full droop"
         )
@@ -62,5 +61,5 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
         forces=tuple(np.maximum(force, 0.0).tolist()), rates=tuple(np.where(force > 0, rate, 0.0).tolist()), marks=marks, judged=(judged,),
         tolerances=(Tolerance("spring rate", axle.spring.rate_tolerance * law.rate, "N/m", "rate", AGREE),),
         arrival=("measure free length and outside diameter of each", "press each to its ride length on a scale and write the load down"),
-        remarks=tuple(remarks), cautions=(CAUTION,),
+        remarks=tuple(remarks), cautions=(STORED,),
     )  # fmt: skip

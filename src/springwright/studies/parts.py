@@ -9,7 +9,7 @@ import numpy as np
 from springwright.errors import Fault, InputError
 from springwright.formula import Working
 from springwright.linkage.mounts import Lever, OnBeam
-from springwright.parts.record import AGREE, Dimension, LoadPoint, PartRecord, Tolerance, count, length, words
+from springwright.parts.record import AGREE, STORED, Dimension, LoadPoint, PartRecord, Tolerance, count, length, words
 from springwright.parts.torsion import Bar
 from springwright.parts.tyre import SCATTER, Tyre, estimated_rate, size_of
 from springwright.results import Judged
@@ -89,7 +89,7 @@ def _coil(one: AxleSprings) -> PartRecord:
         pressed=tuple(x.tolist()), forces=tuple(np.maximum(force, 0.0).tolist()), rates=tuple(np.where(force > 0, rate, 0.0).tolist()), marks=marks,
         judged=one.checked.judged if one.checked else next((made.judged for made in (one.designs.found if one.designs else ())[:1] if one.fitted.origin == "designed"), ()),
         tolerances=order.tolerances if order else (), material=order.material if order else "", arrival=order.arrival if order else (),
-        remarks=(order.remarks if order else ("no real spring found: this is the ideal one",)), cautions=("Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis.",),
+        remarks=(order.remarks if order else ("no real spring found: this is the ideal one",)), cautions=(STORED,),
     )  # fmt: skip
 
 

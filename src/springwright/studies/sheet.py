@@ -15,6 +15,7 @@ from springwright.motion.equilibrium import FALLEN
 from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
 from springwright.parts.catalogue import EMPTY, Catalogue, read_catalogue
 from springwright.parts.law import Law
+from springwright.parts.record import STORED
 from springwright.parts.tyre import SCATTER
 from springwright.results import Judged, Result, si
 from springwright.sizing.bar import bar_stress
@@ -48,7 +49,7 @@ Floats = NDArray[np.float64]
 
 CAUTIONS = (
     "Results are engineering estimates, not approval. Changes to suspension can need inspection or approval where the vehicle is used, and may affect brakes, steering, lights and stability control; a licensed engineer or the local authority decides.",
-    "Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis.",
+    STORED,
     "Work under a vehicle only on level ground, on rated stands, wheels chocked; never on a jack alone.",
     "Nominal dimensions are worked with; maker's tolerances and about 2 % scatter of the shear modulus come on top.",
 )
