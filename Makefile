@@ -2,7 +2,7 @@
 # make open   the same truck on the workbench, in the browser
 # make test   run the whole test suite
 # make check  lint, types and the import contract
-# make fuzz   break design files at random for a minute, or as long as asked: make fuzz SECONDS=3600 SEED=2
+# make fuzz   break files of every kind at random for a minute, or as long as asked: make fuzz SECONDS=3600 SEED=2
 # Each sets up what it needs: Python >= 3.11, make and a package registry are enough.
 
 PYTHON ?= python3
@@ -32,7 +32,7 @@ check: .venv/tests
 	@out=$$($(BIN)/lint-imports 2>&1) || { echo "$$out"; exit 1; }
 
 fuzz: .venv/tests
-	@$(BIN)/python -m builders.fuzz --seconds $(SECONDS) --seed $(SEED)
+	@$(BIN)/python -m tests.campaigns.mutants --seconds $(SECONDS) --seed $(SEED)
 
 bench: .venv/tests
 	@$(BIN)/python benchmarks/sizing.py

@@ -122,3 +122,34 @@ def one_mass(frequency: float, ratio: float, mass: float = 400.0) -> Any:
     return all_wheels_at_once(
         mass=mass, unsprung=1.0, spring=spring, damping=2 * ratio * np.sqrt(whole * mass), tyre=400 * spring
     )
+
+
+READ = {
+    "list.csv": "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\na,30,480,150,140\n",
+    "damper.csv": "speed [m/s],force [N]\n-0.5,-900\n0,0\n0.5,600\n",
+    "tyre.csv": "pressure [bar],load [N],deflection [mm]\n2,2500,10\n2,5400,20\n2,9000,30\n",
+    "points.csv": "name,x [mm],y [mm],z [mm]\nwheel_centre,0,800,400\ninner_pivot,450,300,400\nouter_pivot,450,600,400\n",
+    "wire.csv": "# name: w\n# made: cold coiled\n# shear modulus: 80e9\n# elastic modulus: 206e9\n# density: 7850\n# fatigue: oil-hardened and alloy\n# source: s\n# caveat: c\n# sizes: 8 10\ndiameter [mm],strength least [MPa]\n8,1700\n16,1500\n",
+    "steels.csv": "name,elastic modulus [GPa],shear modulus [GPa],density [kg/m3],leaf at ride [MPa],leaf at bump [MPa],leaf source,bar shear [MPa],bar shear preset [MPa],bar cyclic [MPa],bar source\ns,206,78.5,7850,600,900,x,700,1020,700,y\n",
+    "track.csv": "distance [m],left [m]\n" + "".join(f"{0.1 * i:.1f},{0.01 * (i % 3)}\n" for i in range(900)),
+}  # fmt: skip
+
+
+def reading_all(folder: Path) -> Path:
+    """A design in a folder, `v.toml`, that reads a file of every kind, with those files."""
+    for name, text in READ.items():
+        (folder / name).write_text(text)
+    front = axle(
+        "front", 0.0, swing_arm={"points": "points.csv"}, roll_centre_height=None,
+        damper={"acts": {"by": "ratio", "ratio": 1.0}, "test_sheet": "damper.csv"},
+        tyre={"rate": None, "test_sheet": "tyre.csv", "rate_load": "400 kg"},
+    )  # fmt: skip
+    data = vehicle(
+        axles=[front, axle("rear", 2.5)],
+        catalogue="list.csv",
+        grades=["wire.csv", "steels.csv"],
+        grounds=[{"name": "track", "profile": "track.csv"}],
+    )
+    path = folder / "v.toml"
+    path.write_text(tomlkit.dumps(data))
+    return path

@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 
 from springwright.cli.main import app
 from springwright.errors import SpringwrightError
-from tests.build import DEMOS, axle, merged, vehicle
+from tests.build import DEMOS, READ, axle, merged, reading_all, vehicle
 
 SCALES = {"mass": None, "behind_front_axle": None, "above_ground": None}
 CASES = {
@@ -329,6 +329,60 @@ CASES = {
         'catalogue = "none.csv": there is no such file beside the design',
     ),
     "format missing": (vehicle(format=None), "format: is missing; add it"),
+    "a file name that cannot be": (vehicle(catalogue="9" * 400), "there is no such file beside the design"),
+    "another, read before the design": (vehicle(grades=["9" * 400]), "there is no such file beside the design"),
+    "a pivot in millimetres, written in metres": (
+        vehicle(
+            axles=[
+                axle(
+                    "front",
+                    0.0,
+                    roll_centre_height=None,
+                    swing_arm={
+                        "wheel_centre": ["0 mm", "800 mm", "400 m"],
+                        "inner_pivot": ["450 mm", "300 mm", "400 mm"],
+                        "outer_pivot": ["450 mm", "600 mm", "400 mm"],
+                    },
+                ),
+                axle("rear", 2.5),
+            ]
+        ),
+        "must be 30000 mm or less",
+    ),
+    "eyes of a leaf spring higher than it can bow": (
+        vehicle(
+            axles=[
+                axle(
+                    "front",
+                    0.0,
+                    kind="beam",
+                    spring={
+                        "acts": {"by": "beam", "base": "900 mm", "ratio": None},
+                        "leaf": {"front": "600 mm", "rear": "600 mm", "eyes_above": "25 m"},
+                    },
+                ),
+                axle("rear", 2.5),
+            ]
+        ),
+        "is more than half of a half of the spring; check its unit",
+    ),
+    "a bar's overhang less than nothing": (
+        vehicle(
+            axles=[
+                axle(
+                    "front",
+                    0.0,
+                    bar={
+                        "adds": "300 N*m/deg",
+                        "motion_ratio": 0.6,
+                        "shape": {"between": "800 mm", "overhang": "-600 mm", "arm": "400 mm"},
+                    },
+                ),
+                axle("rear", 2.5),
+            ]
+        ),
+        "must be 0 or more",
+    ),
     "an axle that is no table": ({**vehicle(), "axles": "two"}, 'axles = "two": must be a list in square brackets'),
 }
 
@@ -429,14 +483,6 @@ def test_merged_helper_takes_keys_out():
     assert merged({"a": {"b": 1, "c": 2}}, {"a": {"b": None}}) == {"a": {"c": 2}}
 
 
-READ = {
-    "list.csv": "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\na,30,480,150,140\n",
-    "damper.csv": "speed [m/s],force [N]\n-0.5,-900\n0,0\n0.5,600\n",
-    "tyre.csv": "pressure [bar],load [N],deflection [mm]\n2,2500,10\n2,5400,20\n2,9000,30\n",
-    "points.csv": "name,x [mm],y [mm],z [mm]\nwheel_centre,0,800,400\ninner_pivot,450,300,400\nouter_pivot,450,600,400\n",
-    "wire.csv": "# name: w\n# made: cold coiled\n# shear modulus: 80e9\n# elastic modulus: 206e9\n# density: 7850\n# fatigue: oil-hardened and alloy\n# source: s\n# caveat: c\n# sizes: 8 10\ndiameter [mm],strength least [MPa]\n8,1700\n16,1500\n",
-    "track.csv": "distance [m],left [m]\n" + "".join(f"{0.1 * i:.1f},{0.01 * (i % 3)}\n" for i in range(900)),
-}  # fmt: skip
 WRITING = (
     ("size",), ("modes",), ("rest",), ("geometry", "front"), ("part", "front spring"), ("window",), ("prove", "--question", "level"),
     ("drive", "--ground", "half-round 60 mm", "--speed", "20 km/h"), ("drive", "--ground", "track.csv", "--speed", "20 km/h", "--speed", "25 km/h"),
@@ -447,20 +493,7 @@ WRITING = (
 def reading(tmp_path_factory):
     """A design that reads a file of every kind, one of them through a link."""
     folder = tmp_path_factory.mktemp("reading")
-    for name, text in READ.items():
-        (folder / name).write_text(text)
-    front = axle(
-        "front", 0.0, swing_arm={"points": "points.csv"}, roll_centre_height=None,
-        damper={"acts": {"by": "ratio", "ratio": 1.0}, "test_sheet": "damper.csv"},
-        tyre={"rate": None, "test_sheet": "tyre.csv", "rate_load": "400 kg"},
-    )  # fmt: skip
-    data = vehicle(
-        axles=[front, axle("rear", 2.5)],
-        catalogue="list.csv",
-        grades=["wire.csv"],
-        grounds=[{"name": "track", "profile": "track.csv"}],
-    )
-    (folder / "v.toml").write_text(tomlkit.dumps(data))
+    reading_all(folder)
     (folder / "other.toml").write_text(tomlkit.dumps(vehicle()))
     (folder / "link.csv").symlink_to(folder / "list.csv")
     (folder / "design.csv").symlink_to(folder / "other.toml")

@@ -8,11 +8,12 @@ import jsonschema
 import pytest
 import tomlkit
 
+from springwright import files
 from springwright.errors import InputError
-from springwright.vehicle import file as files
+from springwright.files import write_whole
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
-from springwright.vehicle.file import DesignFile, load, read_text, write_whole
+from springwright.vehicle.file import MIGRATIONS, DesignFile, _migrated, load, read_text
 from springwright.vehicle.starter import start
 from tests.build import DEMOS, axle, vehicle
 
@@ -108,12 +109,12 @@ def test_an_older_format_is_lifted_and_comments_stay(monkeypatch):
         for one in document["axles"]:
             one["target"]["frequency"] = one["target"].pop("pitch")
 
-    monkeypatch.setitem(files.MIGRATIONS, 0, lift)
+    monkeypatch.setitem(MIGRATIONS, 0, lift)
     data = vehicle(format=0)
     for one in data["axles"]:
         one["target"] = {"pitch": one["target"]["frequency"]}
     text = "# mine\n" + tomlkit.dumps(data)
-    lifted = files._migrated(text, "old.toml")
+    lifted = _migrated(text, "old.toml")
     assert lifted.startswith("# mine")
     assert read_text(text, "old.toml").axles[0].target.frequency == pytest.approx(1.2)
 

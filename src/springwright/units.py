@@ -460,6 +460,9 @@ class Record(BaseModel):
 Name = Annotated[str, Field(min_length=1, max_length=60)]
 Length = Annotated[float, Kind("length")]
 PositiveLength = Annotated[float, Kind("length", above=0.0)]
+Coordinate = Annotated[
+    float, Kind("length", least=-30.0, most=30.0)
+]  # no point of a vehicle lies farther: a unit is wrong
 NonNegativeLength = Annotated[float, Kind("length", least=0.0)]
 Mass = Annotated[float, Kind("mass", least=0.0)]
 PositiveMass = Annotated[float, Kind("mass", above=0.0)]

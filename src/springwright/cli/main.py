@@ -32,11 +32,12 @@ def new(
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
 ) -> None:
     """Write a commented design file to start from."""
+    from springwright.files import is_there
     from springwright.vehicle.starter import start
 
     for written in start(file, demo, over=force):
         typer.echo(f"written: {written}")
-    if demo and (file.parent / "springs.csv").exists():
+    if demo and is_there(file.parent / "springs.csv"):
         typer.echo("the demo's catalogue is springs.csv beside it; a file of that name that was there is kept")
 
 

@@ -106,10 +106,10 @@ def report(
 ) -> None:
     """The whole case typeset: the vehicle to scale, the seven answers, load states, figures, order sheets, workings, sources, cautions."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step
+    from springwright.files import write_whole
     from springwright.report.dossier import proof_pdf
     from springwright.studies.ends import full_window
     from springwright.studies.prove import prove as prove_design
-    from springwright.vehicle.file import write_whole
 
     with shown(units, output, (".pdf",)):
         file = loaded(design, output)

@@ -54,8 +54,8 @@ def written(output: Path | None, text: Section | str, figure: Callable[[], Drawi
     """Write a section or a text as .csv, a drawing as .svg or .png; nothing without an output."""
     if output is None:
         return
+    from springwright.files import write_whole
     from springwright.report.motion import section_csv
-    from springwright.vehicle.file import write_whole
 
     ending = output.suffix.lower()
     if ending == ".csv" or figure is None:
@@ -82,8 +82,8 @@ def written_part(output: Path | None, record: PartRecord, file: DesignFile) -> N
             raise InputError(
                 str(output), [Fault("", "", "no real spring was found, so there is nothing to order; see size for why")]
             )
+        from springwright.files import write_whole
         from springwright.report.typeset import part_pdf
-        from springwright.vehicle.file import write_whole
 
         vehicle = file.design.vehicle
         state = file.design.design_state or ""

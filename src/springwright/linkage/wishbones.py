@@ -14,10 +14,10 @@ from pydantic import AfterValidator, ConfigDict, model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.follow import Carrier, Links, Solved, reach, turned
-from springwright.units import Length, Record, TwistRate, either
+from springwright.units import Coordinate, Record, TwistRate, either
 
 Floats = NDArray[np.float64]
-Point = Annotated[tuple[Length, Length, Length], "ahead of the axle, out from the centreline, above ground"]
+Point = Annotated[tuple[Coordinate, Coordinate, Coordinate], "ahead of the axle, out from the centreline, above ground"]
 
 
 class _Points(dict[str, Any]):

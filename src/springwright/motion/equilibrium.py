@@ -252,6 +252,8 @@ def _lowest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Fl
             return q, stiffness, left
         step = np.zeros_like(q)
         step[moving] = _downhill(stiffness[square], force[moving])
+        if not np.all(np.isfinite(step)):
+            return None
         drop = float(force @ step)
         size = 1.0
         while True:

@@ -70,8 +70,9 @@ def arcs_path(spring: Arcs, rise: Floats) -> ArcsPath:
         return _equations(v, up, s, stiff, free, eye, pin)
 
     def slopes(v: Floats, up: Floats) -> Floats:
-        each = [(equations(v + d, up) - equations(v - d, up)) / (2 * STEP) for d in STEP * np.eye(7)]
-        return np.stack(each, axis=2)
+        aside = np.concatenate([STEP * np.eye(7), -STEP * np.eye(7)])[:, None, :]  # all at once: calls cost most
+        found = equations((v + aside).reshape(-1, 7), np.tile(up, 14)).reshape(2, 7, len(v), 7)
+        return np.moveaxis((found[0] - found[1]) / (2 * STEP), 0, 2)
 
     def lift(v: Floats, up: Floats) -> Floats:
         return np.asarray(v[:, 5] + v[:, 6] * _pin_slope(v, up, s, pin))

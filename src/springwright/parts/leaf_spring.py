@@ -24,6 +24,8 @@ THICKNESSES = tuple(1e-3 * t for t in (5, 5.5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12,
 WIDTHS = tuple(1e-3 * b for b in (45, 50, 60, 70, 75, 80, 90, 100))  # flat bar as mills roll it, common practice
 MOST_LEAVES = 16
 FOLLOWED = 3  # springs of a length whose shackle is followed before a longer one is tried
+FAR_SHORT = 0.7  # share of the travel wanted
+BOW = 0.5  # share of a half that its eye may stand above the seat: an arc of 2.2 rad
 FAR_OVER = 1.4  # times the permissible stress, by a straight line
 LONGER = (1.1, 1.2, 1.3, 1.4, 1.5, 1.6, 1.8, 2.0)  # times its length, tried where no spring of it does
 WITHIN = 0.05  # share that a sized spring's rate may be off, since leaves come whole
@@ -77,6 +79,9 @@ class LeafSpring(SpringPart, OfSteel):
             raise FieldFault(("full_leaves",), f"must be no more than the {self.leaves} leaves there are")
         if min(self.front, self.rear) <= self.clamp:
             raise FieldFault(("clamp",), "leaves no leaf to bend between clamp and eye; check front, rear and clamp")
+        for name in ("eyes_above", "camber"):
+            if abs(getattr(self, name) or 0.0) > BOW * min(self.halves):
+                raise FieldFault((name,), "is more than half of a half of the spring; check its unit")
         if self.helper is not None and self.helper.reach > max(self.front, self.rear):
             raise FieldFault(("helper", "reach"), "is longer than the main leaf's half; it counts from the centre bolt")
         return self
@@ -168,6 +173,8 @@ class LeafSpring(SpringPart, OfSteel):
         ]
         for tried in near[:most]:
             law = tried.law(need)
+            if law.most < FAR_SHORT * need.bump:
+                return None  # how far a shackle lets it go hangs on lengths and hardly on leaves
             fits = abs(law.rate / need.rate - 1) <= WITHIN and law.most >= need.bump
             if fits and tried.stress(need, law, need.bump) <= bump:
                 return tried

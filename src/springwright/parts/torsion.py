@@ -163,6 +163,9 @@ class Bar(Record):
         return self.shape.end_rate if self.shape is not None else self.rate or 0.0
 
 
+_IN_A_BAR = Kind("length", least=0.0, most=10.0)
+
+
 def sized_bar(bar: Any, track: Any) -> Any:
     """The raw data of a bar with the diameter its `adds` asks for put in; anything else as it stands.
 
@@ -194,8 +197,8 @@ def sized_bar(bar: Any, track: Any) -> Any:
         share = parse(shape.get("bore_share", 0.0), "ratio")
         if given and "bore" in shape:
             share = parse(shape["bore"], "length") / given
-        between, overhang, arm = (parse(shape.get(name, "0 mm"), "length") for name in ("between", "overhang", "arm"))
-        splay = parse(shape.get("splay", "0 deg"), "angle")
+        between, overhang, arm = (_IN_A_BAR.read(shape.get(name, "0 mm")) for name in ("between", "overhang", "arm"))
+        splay = Kind("angle", least=-1.3, most=1.3).read(shape.get("splay", "0 deg"))
     except (QuantityError, KeyError) as error:
         raise FieldFault(("bar",), f"cannot be worked out: {error}") from None
     if arm <= 0 or between <= 0 or not 0 <= share < 1:

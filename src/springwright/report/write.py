@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from springwright.errors import Fault, InputError
-from springwright.vehicle.file import write_whole
+from springwright.files import write_whole
 
 if TYPE_CHECKING:
     from springwright.studies.sheet import Sheet

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault, InputError, UnsolvedError, within
+from springwright.files import is_there, read_file
 from springwright.formula import Working
 from springwright.motion.equilibrium import FALLEN
 from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
@@ -31,7 +32,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre
 from springwright.vehicle.curves import both_sides, check_travel, lengths
 from springwright.vehicle.design import Design
-from springwright.vehicle.file import DesignFile, read_file
+from springwright.vehicle.file import DesignFile
 from springwright.vehicle.joined import beam_shares
 from springwright.vehicle.known import known
 from springwright.vehicle.usual import unusual
@@ -214,7 +215,7 @@ def _catalogue(file: DesignFile) -> Catalogue:
     if file.design.catalogue is None:
         return EMPTY
     path = Path(file.path).parent / file.design.catalogue
-    if not path.is_file():
+    if not is_there(path):
         raise FieldFault(
             ("catalogue",), "there is no such file beside the design; check the name, or take the line out"
         )

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, QuantityError
+from springwright.files import is_there, read_file
 from springwright.terrain import obstacles
 from springwright.terrain.ground import Ground, read_profile
 from springwright.terrain.presets import PRESETS, preset_ground
@@ -89,13 +90,7 @@ def ground_named(text: str, apart: float, length: float, seed: int = 1, folder: 
             raise InputError("--ground", [Fault(text, "", str(error))]) from None
     if text.lower().endswith(".csv"):
         path = folder / text
-        if not path.is_file():
+        if not is_there(path):
             raise InputError(str(path), [Fault("", "", "there is no such file")])
-        try:
-            written = path.read_text(encoding="utf-8-sig")
-        except UnicodeDecodeError:
-            raise InputError(
-                path.name, [Fault("", "", "is not plain text in UTF-8; save it as CSV in UTF-8")]
-            ) from None
-        return read_profile(written, path.name)
+        return read_profile(read_file(path), path.name)
     raise InputError("--ground", [Fault(text, "", f"no such ground; there are {known()}")])

@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import pickle
-import re
-import tempfile
-import time
 import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -18,6 +14,7 @@ from typing import TYPE_CHECKING, Any, cast
 from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
+from springwright.files import is_there, read_file, write_whole
 from springwright.letters import control
 from springwright.parts.damper import read_test_sheet
 from springwright.parts.grades import grades_in
@@ -33,7 +30,6 @@ if TYPE_CHECKING:
 
 DEFAULT_GRADE = str(SpringMount.model_fields["grade"].default)
 
-DRAFT_AGE = 60.0  # s: nothing is written for so long
 # Keys that name a file beside the design; a ground that ends in .csv is read as a profile, whichever way it is given.
 NAMING = ("catalogue", "profile", "test_sheet", "points", "grades", "obstacle")
 
@@ -144,41 +140,13 @@ def check_output(output: Path, file: DesignFile, *more: Path) -> None:
 
 def looks_like_design(path: Path) -> bool:
     """Whether a file is a design: a table that one cannot be without stands near its beginning."""
-    if not path.is_file():  # a pipe would be waited for
+    if not is_there(path):  # a pipe would be waited for
         return False
     try:
         with path.open(encoding="utf-8") as file:
             return "[vehicle]" in file.read(20_000)
     except (OSError, UnicodeDecodeError):
         return False
-
-
-def read_file(path: Path) -> str:
-    """The text of a file, or an InputError that says why there is none."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-        if path.suffix.lower() != ".toml":  # what is wrong with TOML its own reader says
-            check_letters(text, path.name)
-        return text
-    except FileNotFoundError:
-        raise InputError(
-            str(path),
-            [Fault("", "", "there is no such file; check the name, or start one with: springwright new FILE")],
-        ) from None
-    except IsADirectoryError:
-        raise InputError(str(path), [Fault("", "", "is a folder; name the file in it")]) from None
-    except UnicodeDecodeError:
-        raise InputError(path.name, [Fault("", "", "is not plain text in UTF-8; save it as such")]) from None
-    except OSError as error:
-        raise InputError(str(path), [Fault("", "", f"cannot be read: {error.strerror}")]) from None
-
-
-def check_letters(text: str, name: str) -> None:
-    """Refuse control characters in the text of a file."""
-    at = control(text)
-    if at is not None:
-        line = text.count("\n", 0, at) + 1
-        raise InputError(name, [Fault(f"line {line}", "", f"holds a control character, {text[at]!a}; take it out")])
 
 
 def _check_texts(data: Any, name: str) -> None:
@@ -290,74 +258,11 @@ def _read_points(data: Any, name: str, folder: Path | None) -> None:
 
 def _beside(file: str, where: Any, data: Any, name: str, folder: Path | None) -> Path:
     path = (folder or Path()) / file
-    if not path.is_file():
+    if not is_there(path):
         raise InputError(
             name, [Fault(dotted(where, data), f'"{file}"', "there is no such file beside the design; check the name")]
         )
     return path
-
-
-@contextlib.contextmanager
-def alone_in(folder: Path) -> Iterator[None]:
-    """Hold a folder against every other workbench that asks; nothing is held where the system has no such locks."""
-    try:
-        import fcntl
-    except ImportError:  # not every system has it
-        yield
-        return
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        yield  # gone or closed to us: writing will say so
-        return
-    try:
-        with contextlib.suppress(OSError):  # a share without locks
-            fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(handle)
-
-
-def clear_drafts(path: Path) -> None:
-    """Take away what a kill left of writing a file, once it is sure that nobody is at it."""
-    for one in path.parent.glob(f".{plain_pattern(path.name)}.????????"):
-        with contextlib.suppress(OSError):
-            if one.is_file() and time.time() - one.stat().st_mtime > DRAFT_AGE:
-                one.unlink()
-
-
-def plain_pattern(name: str) -> str:
-    """A name in a pattern, meant letter for letter."""
-    return re.sub(r"([\[\]*?])", r"[\1]", name)
-
-
-def write_whole(path: Path, content: str | bytes) -> None:
-    """Write a file beside its final name and move it there, so that no half-written file is ever seen."""
-    target = Path(os.path.realpath(path))
-    if not target.parent.is_dir():
-        raise InputError(str(path), [Fault("", "", "the folder is not there; make it first")])
-    data = content.encode() if isinstance(content, str) else content
-    try:
-        handle, draft = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
-    except OSError as error:
-        raise InputError(str(path), [Fault("", "", f"cannot be written: {error.strerror}")]) from None
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(draft, target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
-        os.replace(draft, target)
-    except OSError as error:
-        with contextlib.suppress(OSError):
-            os.unlink(draft)
-        raise InputError(str(path), [Fault("", "", f"cannot be written: {error.strerror}")]) from None
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def _toml(text: str, name: str) -> dict[str, Any]:

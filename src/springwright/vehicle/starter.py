@@ -7,7 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from springwright.errors import Fault, InputError
-from springwright.vehicle.file import write_whole
+from springwright.files import is_there, write_whole
 
 CATALOGUE = "springs.csv"
 
@@ -22,14 +22,14 @@ def start(file: Path, demo: str | None, *, over: bool = False) -> list[Path]:
 
     """
     text = (files("springwright") / "demos" / f"{demo or 'start'}.toml").read_text(encoding="utf-8")
-    if file.exists() and not over:
+    if is_there(file) and not over:
         raise InputError(
             str(file), [Fault("", "", "is there already; name another file, or say --force to write over it")]
         )
     written = [file]
     write_whole(file, text)
     beside = file.parent / CATALOGUE
-    if tomllib.loads(text).get("catalogue") == CATALOGUE and not beside.exists():
+    if tomllib.loads(text).get("catalogue") == CATALOGUE and not is_there(beside):
         write_whole(beside, (files("springwright") / "demos" / CATALOGUE).read_text(encoding="utf-8"))
         written.append(beside)
     return written

@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
-from springwright.vehicle.file import clear_drafts, looks_like_design, read_file, write_whole
+from springwright.files import clear_drafts, read_file, write_whole
+from springwright.vehicle.file import looks_like_design
 from springwright.vehicle.starter import start
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.open_sheet import OpenSheet

@@ -10,22 +10,13 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
+from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.studies.rigs import sized
 from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import (
-    DesignFile,
-    alone_in,
-    files_named,
-    load,
-    parsed,
-    plain_pattern,
-    read_file,
-    read_text,
-    write_whole,
-)
+from springwright.vehicle.file import DesignFile, files_named, load, parsed, read_text
 from springwright.workbench.chain import is_rate, written_over
 from springwright.workbench.form import Wrong
 from springwright.workbench.names import overruled, renamed

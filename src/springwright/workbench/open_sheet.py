@@ -12,11 +12,12 @@ from typing import Any
 import anyio.to_thread
 
 from springwright.errors import SpringwrightError
+from springwright.files import read_file
 from springwright.questions.answer import Answer
 from springwright.studies.ends import FullWindow
 from springwright.studies.prove import QUESTIONS
 from springwright.units import displayed_in
-from springwright.vehicle.file import DesignFile, read_file, read_text
+from springwright.vehicle.file import DesignFile, read_text
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.jobs import SCENES
 from springwright.workbench.page import Shown, frame, render
