@@ -1223,7 +1223,10 @@ def test_a_kill_right_after_a_save_opens_what_was_saved(truck):
 
 
 def test_every_process_has_a_copy_of_its_own(truck):
-    """That of a workbench that runs is left alone; of those that are gone the newest is taken, and they are cleared away."""
+    """That of a workbench that runs is left alone; of those that are gone the last made is taken, whatever the clock said.
+
+    The others are a step back each, and all are cleared away.
+    """
     truck.put("items", 0, "mass", value="180 kg")
     copies, path = truck.desk.home / "recovery", truck.document.path
     (kept,) = copies.glob("*.json")
@@ -1231,8 +1234,9 @@ def test_every_process_has_a_copy_of_its_own(truck):
     running = copies / f"{name}-{os.getppid()}.json"
     running.write_bytes(kept.read_bytes().replace(b"180 kg", b"777 kg"))
     gone = [copies / f"{name}-{2**22 + k}.json" for k in (1, 2)]
-    for one, mass, age in zip(gone, (b"188 kg", b"199 kg"), (50, 10), strict=True):
-        one.write_bytes(kept.read_bytes().replace(b"180 kg", mass))
+    for one, mass, count, age in zip(gone, (b"188 kg", b"199 kg"), (b"7", b"8"), (10, 50), strict=True):
+        said = kept.read_bytes().replace(b"180 kg", mass).replace(b'"copies": 1', b'"copies": ' + count)
+        one.write_bytes(said)
         os.utime(one, (time.time() - age, time.time() - age))
     kept.unlink()
     again = Sheet(Desk(truck.desk.folder, Idle(), truck.desk.home)).open(path)
@@ -1240,8 +1244,24 @@ def test_every_process_has_a_copy_of_its_own(truck):
     assert running.exists()
     assert not any(one.exists() for one in gone)
     again.do("undo")
+    assert again.design.items[0].mass == 188
     assert running.exists()
     running.unlink()
+
+
+def test_what_cannot_be_read_after_a_crash_is_told_and_kept(truck):
+    """A file that the unsaved state reads is away: the saved one opens, and the copy waits for the file."""
+    points = truck.document.path.with_name("sheet.csv")
+    points.write_text("speed [m/s],force [N]\n-0.5,-900\n0,0\n0.5,600\n")
+    truck.put("axles", 0, "damper", "test_sheet", value="sheet.csv").put("items", 0, "mass", value="180 kg")
+    points.rename(points.with_suffix(".away"))
+    desk = Desk(truck.desk.folder, Idle(), truck.desk.home)
+    again = Sheet(desk).open(truck.document.path)
+    assert again.design.items[0].mass == 170
+    assert "left unsaved cannot be read now and is kept" in again.part("head").text
+    points.with_suffix(".away").rename(points)
+    after = Sheet(Desk(truck.desk.folder, Idle(), truck.desk.home)).open(truck.document.path)
+    assert after.design.items[0].mass == 180
 
 
 def test_what_cannot_be_kept_is_said_and_the_page_goes_on(tmp_path):

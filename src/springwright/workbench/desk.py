@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import json
 import os
+import secrets
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -47,6 +48,7 @@ class Desk:
     sheets: dict[str, OpenSheet] = field(default_factory=dict)
     opening: Path | None = None  # a design that waits for the kernels to be compiled
     fault: str = ""  # why the last one could not be opened
+    mark: str = field(default_factory=lambda: secrets.token_hex(4))  # numbers of processes come again
     _opening: threading.Lock = field(default_factory=threading.Lock)
     _keeping: threading.Lock = field(default_factory=threading.Lock)
 
@@ -67,12 +69,23 @@ class Desk:
             clear_drafts(path)
             clear_drafts(self._copy_of(path))
             left = self._left_of(path)
-            document = next(filter(None, map(_recovered, left)), None) or Document.opened(path)
+            documents, faults = [], []
+            for kept in [*left]:
+                try:
+                    documents.append(_recovered(kept))
+                except SpringwrightError as fault:  # such as a file that it reads and that is not there now
+                    faults.append(f"What was left unsaved cannot be read now and is kept: {fault}.")
+                    left.remove(kept)
+            unsaved = sorted(filter(None, documents), key=lambda one: one.copies)
+            document = unsaved.pop() if unsaved else Document.opened(path)
+            for other in unsaved:
+                document.go_on_from(other)
+            document.said = " ".join([document.said, *faults]).strip()
+            document.copies = max([document.copies, *map(_copies_in, self._copies(path))])
             document.keep_now = self.put_away
             self.put_away(document)
             for kept in left:  # what they held is ours now, or was less
-                if kept != self._copy_of(path):
-                    kept.unlink(missing_ok=True)
+                kept.unlink(missing_ok=True)
             self._remember(path)
             name = str(len(self.sheets) + 1)
             sheet = OpenSheet(name, document, self.worker, 2 * len(self.sheets), self.put_away)
@@ -172,17 +185,14 @@ class Desk:
                 found.append(path)
         return found
 
+    def _copies(self, path: Path) -> list[Path]:
+        """Recovery copies of a design, whoever made them."""
+        return sorted((self.home / "recovery").glob(f"{_key(path)}*.json"))
+
     def _left_of(self, path: Path) -> list[Path]:
-        """Recovery copies of a design by workbenches that are no more, the newest first."""
-        found = []
-        for one in (self.home / "recovery").glob(f"{_key(path)}*.json"):
-            maker = one.stem.rpartition("-")[2]
-            open_here = any(sheet.document.path == path for sheet in self.sheets.values())
-            ours = maker == str(os.getpid())
-            if (ours and not open_here) or (not ours and not _alive(maker)):
-                with contextlib.suppress(OSError):
-                    found.append((one.stat().st_mtime_ns, one))
-        return [one for _, one in sorted(found, reverse=True)]
+        """Recovery copies of a design by workbenches that are no more."""
+        mine = self._copy_of(path)
+        return [one for one in self._copies(path) if one != mine and not _alive(one.stem.rpartition("-")[2])]
 
     def may_open(self, path: Path) -> bool:
         """Whether the page may name this file: it was opened before or left by a crash, or lies in the folder."""
@@ -204,6 +214,7 @@ class Desk:
             with self._keeping:  # or a copy begun before a save would come after it
                 if document.dirty or document.wrong:
                     kept.parent.mkdir(parents=True, exist_ok=True)
+                    document.copies += 1
                     write_whole(kept, document.to_recover())
                 else:
                     kept.unlink(missing_ok=True)
@@ -213,7 +224,7 @@ class Desk:
 
     def _copy_of(self, path: Path) -> Path:
         """The copy of a design that this process keeps."""
-        return self.home / "recovery" / f"{_key(path)}-{os.getpid()}.json"
+        return self.home / "recovery" / f"{_key(path)}-{self.mark}-{os.getpid()}.json"
 
     def _remember(self, path: Path) -> None:
         latest = [str(path), *(str(one) for one in self.recent() if one != path)][:RECENT]
@@ -226,8 +237,8 @@ def _key(path: Path) -> str:
 
 
 def _alive(number: str) -> bool:
-    """Whether a process of that number runs; one that cannot be told is taken as gone."""
-    if not number.isdigit() or int(number) <= 0:
+    """Whether another process of that number runs; one that cannot be told is taken as gone."""
+    if not number.isdigit() or int(number) in (0, os.getpid()):
         return False
     try:
         os.kill(int(number), 0)
@@ -238,10 +249,26 @@ def _alive(number: str) -> bool:
     return True
 
 
+def _copies_in(kept: Path) -> int:
+    """How many copies had been made when this one was."""
+    try:
+        return int(json.loads(kept.read_text(encoding="utf-8"))["copies"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return 0
+
+
 def _recovered(kept: Path) -> Document | None:
+    """What a copy holds that was not saved; None where that is nothing, or the copy is torn.
+
+    Raises
+    ------
+    SpringwrightError
+        The state that it holds cannot be read or sized.
+
+    """
     try:
         document = Document.recovered(kept.read_text(encoding="utf-8"))
-    except (OSError, ValueError, KeyError, TypeError, SpringwrightError):
+    except (OSError, ValueError, KeyError, TypeError):
         return None
     if not document.elsewhere_now and not document.dirty and not document.wrong:
         return None

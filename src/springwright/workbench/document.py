@@ -65,6 +65,7 @@ class Document:
     unkept: str = ""  # why no copy can be kept against a crash
     keep_now: Callable[[Document], None] | None = None  # keeps a copy at once
     replaced: str = ""  # what the last save wrote over, and where it is kept
+    copies: int = 0  # made of it against a crash, and of those that it goes on from: clocks may jump
 
     @classmethod
     def opened(cls, path: Path) -> Document:
@@ -260,6 +261,7 @@ class Document:
         return json.dumps(
             {
                 "path": str(self.path),
+                "copies": self.copies,
                 "text": self.file.text,
                 "saved": self.saved,
                 "title": self.title,
@@ -285,9 +287,18 @@ class Document:
             future=[Step(**one) for one in data["future"]],
             wrong={tuple(at): Wrong(**one) for at, one in data["wrong"]},
             title=data["title"],
+            copies=int(data.get("copies", 0)),
         )
         document._settle_view()
         return document
+
+    def go_on_from(self, other: Document) -> None:
+        """Take in what another workbench left: its last state is one step back, unless it is among those of this one."""
+        texts = {self.file.text, self.saved, *(step.text for step in (*self.past, *self.future))}
+        self.copies = max(self.copies, other.copies)
+        if other.file.text not in texts:
+            self.past.append(Step(other.file.text, other.title))
+            self.title = "what another window left unsaved"
 
 
 CLASSES = tuple(f"class {letter}" for letter in "BCDEF")

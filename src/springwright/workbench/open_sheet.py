@@ -24,7 +24,7 @@ from springwright.workbench.page import Shown, frame, render
 from springwright.workbench.sections.beside import Beside
 from springwright.workbench.work import Job, Worker
 
-KEEP = 0.3  # s after an edit that a copy is put away: a drag is not held up by writing each of its steps
+KEEP = 0.3  # s after a step of a drag that a copy is put away: it is not held up by writing each of them
 IDLE = 0.5  # s without an edit before slow work is begun
 FRAMES = 4  # pages remembered until their live lines are there
 NAMES = tuple(QUESTIONS)
@@ -94,8 +94,12 @@ class OpenSheet:
                 self._moved(gesture)
             elif self.document.view.system != system:
                 self._begin_anew()  # what was worked out is told in the other system
-            await self._show(begun, reply)
-            self._keep_soon()
+            if gesture:
+                await self._show(begun, reply)
+                self._keep_soon()
+            else:  # what is answered to is kept
+                keeping = asyncio.ensure_future(self._keep())
+                await self._show(begun, reply, keeping)
 
     def _keep_soon(self) -> None:
         """Put a recovery copy away without holding anybody up; of many edits while one is being written, the last counts."""
@@ -106,10 +110,14 @@ class OpenSheet:
     async def _keep_copies(self) -> None:
         while self._to_keep:
             await asyncio.sleep(KEEP)
-            self._to_keep, before = False, self.document.unkept
-            await anyio.to_thread.run_sync(self.keep, self.document)
-            if self.document.unkept != before:
-                self._show_soon()
+            self._to_keep = False
+            await self._keep()
+
+    async def _keep(self) -> None:
+        before = self.document.unkept
+        await anyio.to_thread.run_sync(self.keep, self.document)
+        if self.document.unkept != before:
+            self._show_soon()
 
     def _do(self, change: Callable[[Document], Any]) -> None:
         self.document.said = ""
@@ -215,8 +223,11 @@ class OpenSheet:
         async with self._lock:
             await self._show(time.perf_counter())
 
-    async def _show(self, begun: float, reply: Any = None) -> None:
+    async def _show(self, begun: float, reply: Any = None, first: asyncio.Future[None] | None = None) -> None:
+        """Make the parts and send what has changed; `first` is waited for before anything is sent."""
         parts = await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
+        if first is not None:
+            await first
         for visitor in list(self.visitors):
             changed = {name: html for name, html in parts.items() if visitor.sent.get(name) != html}
             visitor.sent = dict(parts)  # a part that is gone is forgotten: it is sent whole when it comes back
