@@ -2,7 +2,8 @@
 # make open   the same truck on the workbench, in the browser
 # make test   run the whole test suite
 # make check  lint, types and the import contract
-# make fuzz   break files of every kind at random for a minute, or as long as asked: make fuzz SECONDS=3600 SEED=2
+# make fuzz   break files of every kind, and make up vehicles, at random for a minute each, or as long as asked: make fuzz SECONDS=3600 SEED=2
+# make kill   kill what writes, at random and before each step on the disk; make attack: attack a served workbench; both likewise
 # Each sets up what it needs: Python >= 3.11, make and a package registry are enough.
 
 PYTHON ?= python3
@@ -10,7 +11,7 @@ SECONDS ?= 60
 SEED ?= 1
 BIN := .venv/bin
 
-.PHONY: demo open test check fuzz bench clean
+.PHONY: demo open test check fuzz kill attack bench clean
 
 demo: .venv/ready
 	@mkdir -p out
@@ -33,6 +34,13 @@ check: .venv/tests
 
 fuzz: .venv/tests
 	@$(BIN)/python -m tests.campaigns.mutants --seconds $(SECONDS) --seed $(SEED)
+	@$(BIN)/python -m tests.campaigns.vehicles --seconds $(SECONDS) --seed $(SEED)
+
+kill: .venv/tests
+	@$(BIN)/python -m tests.campaigns.kills --seconds $(SECONDS) --seed $(SEED)
+
+attack: .venv/tests
+	@$(BIN)/python -m tests.campaigns.attacks --seconds $(SECONDS) --seed $(SEED)
 
 bench: .venv/tests
 	@$(BIN)/python benchmarks/sizing.py

@@ -27,6 +27,7 @@ class Served:
     folder: Path
     path: str
     said: list[str] = field(default_factory=list)  # lines it has printed since
+    process: subprocess.Popen[str] | None = None
 
     @property
     def host(self) -> str:
@@ -90,7 +91,7 @@ def served(
             rest = process.stdout.read() if process.poll() is not None else ""
             raise AssertionError(f"the workbench did not start: {said}{rest}")
         port = int(found[1])
-        house = Served(port, folder, "")
+        house = Served(port, folder, "", process=process)
         reader = threading.Thread(
             target=_hear, args=(process.stdout, house.said), daemon=True
         )  # it never waits to be read

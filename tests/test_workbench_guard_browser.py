@@ -17,8 +17,8 @@ import pytest
 import tomlkit
 
 from springwright.vehicle.starter import start
+from tests.bench import compiled
 from tests.served import TOKEN, Served, served
-from tests.test_workbench_guard import compiled
 
 CHROMIUM = Path("/usr/bin/chromium")
 if not CHROMIUM.exists():

@@ -340,7 +340,7 @@ def design(grade_name: str, need: SpringNeed, ends: coil.Ends = "closed and grou
 @known_as_shown(64)
 def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> CoilDesigns:
     scope = SCOPES[grade.made]
-    widest = need.largest_outside or scope.most_index * max(grade.sizes)
+    widest = min(need.largest_outside or np.inf, scope.most_index * max(grade.sizes))
     sizes = np.array([size for size in grade.sizes if grade.covers(size)])
     means = np.arange(scope.least_index * sizes[0], widest + _MEAN_STEP, _MEAN_STEP)
     means = np.round(means / _MEAN_STEP) * _MEAN_STEP

@@ -85,7 +85,8 @@ class Desk:
             document.keep_now = self.put_away
             self.put_away(document)
             for kept in left:  # what they held is ours now, or was less
-                kept.unlink(missing_ok=True)
+                with contextlib.suppress(OSError):  # a home that is read only
+                    kept.unlink(missing_ok=True)
             self._remember(path)
             name = str(len(self.sheets) + 1)
             sheet = OpenSheet(name, document, self.worker, 2 * len(self.sheets), self.put_away)
