@@ -20,21 +20,27 @@ Attempt = Callable[[random.Random], str]  # what came of it in a word; raises wh
 
 @contextmanager
 def within(seconds: int) -> Iterator[None]:
-    """A try that hangs is ended, and is a finding; nothing is watched where the system has no such alarm."""
+    """A try that hangs is ended, and is a finding: one that works for so long, or waits ten times as long.
+
+    Nothing is watched where the system has no such alarms.
+    """
 
     def ring(*_: object) -> None:
-        raise TimeoutError(f"took more than {seconds} s")
+        raise TimeoutError(f"took more than {seconds} s of work, or ten times as much of waiting")
 
     if not hasattr(signal, "SIGALRM"):
         yield
         return
-    before = signal.signal(signal.SIGALRM, ring)
-    signal.alarm(seconds)
+    alarms = ((signal.ITIMER_REAL, signal.SIGALRM, 10 * seconds), (signal.ITIMER_PROF, signal.SIGPROF, seconds))
+    before = [signal.signal(number, ring) for _, number, _ in alarms]
+    for timer, _, after in alarms:
+        signal.setitimer(timer, after)
     try:
         yield
     finally:
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
+        for (timer, number, _), was in zip(alarms, before, strict=True):
+            signal.setitimer(timer, 0)
+            signal.signal(number, was)
 
 
 def pace() -> float:

@@ -19,7 +19,7 @@ from tests.campaigns.common import asked, run
 from tests.made_up import dressed
 from tests.test_random_vehicles import asked_all
 
-SLOWEST = 120  # s: ten axles are driven
+SLOWEST = 60  # s of work: ten axles are driven
 
 
 class Making:
