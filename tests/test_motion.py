@@ -12,7 +12,7 @@ from springwright.motion.modes import coupling_terms, faster_mode, modes, slower
 from springwright.sizing.rates import law_for, wheel_rate_for
 from springwright.vehicle.assemble import assemble, without_stops
 from springwright.vehicle.weigh import support_loads, weigh
-from tests.build import DEMOS, axle, design, vehicle
+from tests.build import DEMOS, axle, design, quarter, vehicle
 from tests.naive import energy, gradient, potential
 
 NAMES = ["fire-watch", "survey-buggy", "bog-carrier"]
@@ -476,3 +476,23 @@ def test_a_part_full_tank_runs_to_the_low_side():
         (Case.slope(lean=0.1), 1000 / 12 * GRAVITY * np.sin(0.1)),
     ):
         assert (applied(rig, case) - applied(dry, case))[2] == pytest.approx(moment, rel=1e-9)
+
+
+@pytest.mark.parametrize("damped", [False, True])
+def test_modes_of_one_frequency_are_told_apart_whatever_the_rounding(damped):
+    """Both ends alike and i2 = a b: bounce and pitch have one frequency and any mixture is a mode; which is told does not hang on the last digit."""
+    rig = replace(quarter(), pitch_inertia=1600 * 1.25**2, roll_inertia=1600 * 0.8**2)
+    told = []
+    for seed in range(4):
+        last = 1 + 2.2e-16 * np.random.default_rng(seed).integers(-3, 4, size=(4, rig.element_rate.shape[1]))
+        rubbed = replace(rig, element_rate=rig.element_rate * last, element_force=rig.element_force * last)
+        told.append(modes(rubbed, equilibrium(rubbed), damped=damped))
+    for other in told[1:]:
+        assert [mode.name for mode in other] == [mode.name for mode in told[0]]
+        for one, first in zip(other, told[0], strict=True):
+            assert one.participation == pytest.approx(first.participation, abs=1e-6)
+    shares = {mode.name: mode.participation for mode in told[0]}
+    assert shares["bounce"][0] > 0.99
+    assert shares["pitch"][1] > 0.99
+    names = [mode.name for mode in told[0]]
+    assert abs(told[0][names.index("bounce")].frequency / told[0][names.index("pitch")].frequency - 1) < 1e-9

@@ -17,6 +17,7 @@ from springwright.results import Result, si
 from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
+ALIKE = 1e-6  # share by which frequencies may differ that count as one
 
 
 @dataclass(frozen=True)
@@ -54,10 +55,11 @@ def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     moving = rig.free
     square = np.ix_(moving, moving)
     mass, stiffness = _linear(rig, rest)
+    apart = _apart(rig)[square]
     frequencies, ratios, vectors = (
-        _damped(mass[square], damping_matrix(rig, rest.q)[square], stiffness[square])
+        _damped(mass[square], damping_matrix(rig, rest.q)[square], stiffness[square], apart)
         if damped
-        else _undamped(mass[square], stiffness[square])
+        else _undamped(mass[square], stiffness[square], apart)
     )
     shapes = np.zeros((len(mass), len(frequencies)), dtype=complex)
     shapes[moving] = vectors
@@ -80,20 +82,22 @@ def _linear(rig: Rig, rest: Rest) -> tuple[Floats, Floats]:
     return mass_matrix(rig), forces(rig, rest.q)[1]
 
 
-def _undamped(mass: Floats, stiffness: Floats) -> _Found:
+def _undamped(mass: Floats, stiffness: Floats, apart: Floats) -> _Found:
     squares, vectors = solve(mass, stiffness)
     frequencies = np.sqrt(np.maximum(squares, 0.0)) / (2 * np.pi)
+    frequencies, vectors = _told_apart(frequencies, vectors, mass, apart)
     return _Found(frequencies.tolist(), [None] * len(squares), vectors)
 
 
-def _damped(mass: Floats, damping: Floats, stiffness: Floats) -> _Found:
-    """Real roots, which do not swing, belong in twos to one mode each: to that whose undamped shape they are most like, never to the one nearest in size."""
+def _damped(mass: Floats, damping: Floats, stiffness: Floats, apart: Floats) -> _Found:
+    """Modes of one frequency and damping are told apart as undamped ones are. Real roots, which do not swing, belong in twos to one mode each: to that whose undamped shape they are most like, never to the one nearest in size."""
     n = len(mass)
     inverse = np.linalg.inv(mass)
     system = np.block([[np.zeros((n, n)), np.eye(n)], [-inverse @ stiffness, -inverse @ damping]])
     roots, vectors = np.linalg.eig(system)
     still = np.abs(roots.imag) <= 1e-9 * np.abs(roots)
     swinging = np.flatnonzero(~still & (roots.imag > 0))
+    roots[swinging], vectors[:, swinging] = _told_apart(roots[swinging], vectors[:, swinging], mass, apart)
     found = [(abs(roots[i]), -roots[i].real / abs(roots[i]), vectors[:n, i]) for i in swinging]
     for a, b in _pairs(mass, solve(mass, stiffness)[1], vectors[:n], swinging, np.flatnonzero(still)):
         size = float(np.sqrt(abs(roots[a] * roots[b])))
@@ -103,6 +107,36 @@ def _damped(mass: Floats, damping: Floats, stiffness: Floats) -> _Found:
     columns = np.array(shapes).T
     scale = np.sqrt(np.real(np.sum(np.conj(columns) * (mass @ columns), axis=0)))
     return _Found([float(size) / (2 * np.pi) for size in sizes], [float(one) for one in ratios], columns / scale)
+
+
+def _apart(rig: Rig) -> Floats:
+    """(n, n) what modes of one frequency are told apart by: how like their mirror image they are, then where they move most."""
+    n = BODY + len(rig.wheel_axle)
+    mirror = np.diag(np.concatenate([[1.0, 1.0, -1.0, -1.0], np.ones(n - BODY)]))
+    for axle in range(int(rig.wheel_axle.max()) + 1):
+        pair = BODY + np.flatnonzero(rig.wheel_axle == axle)
+        mirror[np.ix_(pair, pair)] = np.eye(len(pair))[::-1]
+    place = np.concatenate([np.arange(BODY), BODY + rig.wheel_axle]) / n
+    return np.asarray(mirror + 0.1 * np.diag(place))
+
+
+def _told_apart(sizes: Any, vectors: Any, mass: Floats, apart: Floats) -> tuple[Any, Any]:
+    """Shapes (columns) of one frequency turned among themselves until rounding decides nothing, and that frequency; `vectors` may be longer than `mass`."""
+    n = len(mass)
+    weighed = (mass @ apart + apart.T @ mass) / 2
+    one, made, left = sizes.copy(), vectors.copy(), list(range(len(sizes)))
+    while left:
+        alike = [k for k in left if abs(sizes[k] - sizes[left[0]]) <= ALIKE * abs(sizes[k])]
+        left = [k for k in left if k not in alike]
+        if len(alike) == 1:
+            continue
+        shapes = vectors[:n, alike]
+        root = np.linalg.cholesky(np.conj(shapes.T) @ mass @ shapes)
+        inverse = np.linalg.inv(root)
+        turns = np.linalg.eigh(inverse @ (np.conj(shapes.T) @ weighed @ shapes) @ np.conj(inverse.T))[1]
+        made[:, alike] = vectors[:, alike] @ np.conj(inverse.T) @ turns
+        one[alike] = np.mean(sizes[alike])
+    return one, made
 
 
 def _pairs(
@@ -168,6 +202,7 @@ def _names(rig: Rig, shapes: Any, shares: Floats) -> list[str]:
         kinds.setdefault("tramp" if against else "hop", []).append(int(k))
     for kind, mine in kinds.items():
         weight = np.array([np.bincount(rig.wheel_axle, shares[BODY:, k], minlength=axles) for k in mine])
+        weight += ALIKE * np.outer(np.arange(len(mine)), np.arange(axles))  # shared alike: the slower to the first
         for row, axle in zip(*linear_sum_assignment(-weight), strict=True):
             names[mine[row]] = f"{kind} {axle + 1}"
     return names
