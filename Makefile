@@ -1,17 +1,21 @@
 # make demo   size the invented fire-watch truck, print the report, write its order sheet to out/
 # make open   the same truck on the workbench, in the browser
-# make test   run the whole test suite
+# make test   run the whole test suite; make test-lowest, test-other: on the lowest versions allowed, on another Python
 # make check  lint, types and the import contract
 # make fuzz   break files of every kind, and make up vehicles, at random for a minute each, or as long as asked: make fuzz SECONDS=3600 SEED=2
 # make kill   kill what writes, at random and before each step on the disk; make attack: attack a served workbench; both likewise
+# make pins   renew requirements.txt and requirements-test.txt: versions and the hashes of their files
 # Each sets up what it needs: Python >= 3.11, make and a package registry are enough.
 
 PYTHON ?= python3
 SECONDS ?= 60
 SEED ?= 1
+OTHER ?= python3.13
 BIN := .venv/bin
+INSTALL := pip install --quiet --disable-pip-version-check
+PLAIN := --ignore=tests/validation --ignore-glob='*_browser.py'
 
-.PHONY: demo open test check fuzz kill attack bench clean
+.PHONY: demo open test test-lowest test-other check fuzz kill attack bench pins clean
 
 demo: .venv/ready
 	@mkdir -p out
@@ -53,13 +57,34 @@ bench: .venv/tests
 	@$(PYTHON) -m venv .venv || { echo "Python's venv module is missing; on Debian: apt-get install python3-venv"; exit 1; }
 	@touch $@
 
-.venv/ready: .venv/python pyproject.toml constraints.txt
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e . 2>.venv/log || { cat .venv/log; exit 1; }
+.venv/ready: .venv/python pyproject.toml requirements.txt
+	@$(BIN)/python -m $(INSTALL) --require-hashes -r requirements.txt 2>.venv/log || { cat .venv/log; exit 1; }
+	@$(BIN)/python -m $(INSTALL) --no-deps --no-build-isolation -e . 2>.venv/log || { cat .venv/log; exit 1; }
 	@touch $@
 
-.venv/tests: .venv/python pyproject.toml constraints.txt
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[test]' 2>.venv/log || { cat .venv/log; exit 1; }
+.venv/tests: .venv/python pyproject.toml requirements-test.txt
+	@$(BIN)/python -m $(INSTALL) --require-hashes -r requirements-test.txt 2>.venv/log || { cat .venv/log; exit 1; }
+	@$(BIN)/python -m $(INSTALL) --no-deps --no-build-isolation -e . 2>.venv/log || { cat .venv/log; exit 1; }
 	@touch $@ .venv/ready
+
+# The lowest versions that pyproject.toml allows, and another Python with those pinned: all but what is told by a browser or an outside engine.
+test-lowest: .venv/python
+	@$(PYTHON) -m venv .venv/lowest
+	@$(PYTHON) -m builders.pins --lowest > .venv/lowest.txt
+	@.venv/lowest/bin/python -m $(INSTALL) -c .venv/lowest.txt -e '.[test]' 2>.venv/log || { cat .venv/log; exit 1; }
+	@.venv/lowest/bin/pytest -n auto -W default::DeprecationWarning $(PLAIN)
+
+test-other: .venv/python
+	@$(OTHER) -m venv .venv/other
+	@.venv/other/bin/python -m $(INSTALL) --require-hashes -r requirements-test.txt 2>.venv/log || { cat .venv/log; exit 1; }
+	@.venv/other/bin/python -m $(INSTALL) --no-deps --no-build-isolation -e . 2>.venv/log || { cat .venv/log; exit 1; }
+	@.venv/other/bin/pytest -n auto $(PLAIN)
+
+# The pins, renewed: the newest versions that pyproject.toml allows, with the hash of every file.
+pins:
+	@$(PYTHON) -m venv .venv/pins
+	@.venv/pins/bin/python -m $(INSTALL) pip-tools
+	@.venv/pins/bin/python -m builders.pins
 
 clean:
 	@rm -rf .venv out build .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

@@ -1249,6 +1249,30 @@ def test_every_process_has_a_copy_of_its_own(truck):
     running.unlink()
 
 
+@pytest.mark.parametrize("harm", ["gone", "broken", "no text"])
+def test_a_lost_test_sheet_leaves_the_page_and_says_so(truck, harm):
+    """What it said last is used: edits, Undo and Save work on, and the head says what is the matter; put back, it is read again."""
+    sheet = truck.document.path.with_name("sheet.csv")
+    sheet.write_text("speed [m/s],force [N]\n-0.5,-900\n0,0\n0.5,600\n")
+    truck.put("axles", 0, "damper", "test_sheet", value="sheet.csv").put("items", 0, "mass", value="180 kg")
+    if harm == "gone":
+        sheet.unlink()
+    else:
+        sheet.write_bytes(b"speed,force\n1,2\n" if harm == "broken" else b"\xff\xfe\x00")
+    truck.put("items", 0, "mass", value="190 kg").put("items", 0, "mass", value="191 kg")
+    assert truck.design.items[0].mass == 191
+    assert truck.design.axles[0].damper.points[-1][1] == 600
+    assert "sheet.csv" in truck.part("head").text
+    assert "what it said last is used" in truck.part("head").text
+    truck.do("undo").do("save")
+    assert truck.design.items[0].mass == 190
+    assert not truck.document.dirty
+    sheet.write_text("speed [m/s],force [N]\n-0.5,-900\n0,0\n0.5,700\n")
+    truck.do("redo")
+    assert truck.design.axles[0].damper.points[-1][1] == 700
+    assert "what it said last is used" not in truck.part("head").text
+
+
 def test_what_cannot_be_read_after_a_crash_is_told_and_kept(truck):
     """A file that the unsaved state reads is away: the saved one opens, and the copy waits for the file."""
     points = truck.document.path.with_name("sheet.csv")

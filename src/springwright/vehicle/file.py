@@ -6,7 +6,7 @@ import contextlib
 import pickle
 import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
@@ -16,19 +16,13 @@ from pydantic import ValidationError
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
 from springwright.files import is_there, read_file, write_whole
 from springwright.letters import control
-from springwright.parts.damper import read_test_sheet
-from springwright.parts.grades import grades_in
-from springwright.parts.material import Brought
-from springwright.parts.sheets import read_columns, read_points
 from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import FORMAT, Design
 from springwright.vehicle.faults import dotted, faults_of, written
-from springwright.vehicle.mounted import SpringMount
+from springwright.vehicle.side_files import SideFiles
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
-
-DEFAULT_GRADE = str(SpringMount.model_fields["grade"].default)
 
 # Keys that name a file beside the design; a ground that ends in .csv is read as a profile, whichever way it is given.
 NAMING = ("catalogue", "profile", "test_sheet", "points", "grades", "obstacle")
@@ -41,17 +35,26 @@ MIGRATIONS: dict[int, Callable[[Any], None]] = {}
 class DesignFile:
     """A design with the text it came from; two are the same only if they are one object.
 
-    `lenient`: a catalogue that cannot be read is left out and said, so that the rest goes on, as on a page.
+    `held`: what the files beside it said when they were last read, by name, used where one can be read no more, and a catalogue that
+    cannot be read is left out and said, so that the rest goes on, as on a page; with None any of them is a fault.
     """
 
     path: Path
     text: str
     design: Design
-    lenient: bool = False
+    held: dict[str, str] | None = None
+    beside: tuple[str, ...] = ()  # what is the matter with files beside it
+
+    @property
+    def lenient(self) -> bool:
+        """Whether it goes on without files beside it."""
+        return self.held is not None
 
     def saying(self, text: str) -> DesignFile:
         """The file with another text, checked as a whole."""
-        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent), self.lenient)
+        if self.held is not None:
+            return leniently(self.path, text, self.held)
+        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
 
     def edited(self, location: tuple[str | int, ...], value: str | float | bool) -> DesignFile:
         """The file with one value changed, as text in the builder's units; checked as a whole.
@@ -82,7 +85,7 @@ class DesignFile:
         """Write the file whole or not at all."""
         target = path or self.path
         write_whole(target, self.text)
-        return DesignFile(target, self.text, self.design, self.lenient)
+        return replace(self, path=target)
 
 
 def load(path: str | Path) -> DesignFile:
@@ -98,6 +101,13 @@ def load(path: str | Path) -> DesignFile:
     text = read_file(path)
     text = _migrated(text, path.name)
     return DesignFile(path, text, read_text(text, path.name, path.parent))
+
+
+def leniently(path: Path, text: str, held: dict[str, str] | None = None, name: str = "") -> DesignFile:
+    """A text as the file at a path, to go on with whatever happens to the files beside it; `name` is the file named in faults."""
+    name, held = name or path.name, {} if held is None else held
+    text, side = _migrated(text, name), SideFiles(name, path.parent, held)
+    return DesignFile(path, text, read_text(text, name, side=side), held, tuple(side.faults))
 
 
 def files_named(data: Any) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -173,96 +183,15 @@ def _check_texts(data: Any, name: str) -> None:
     look(data, ())
 
 
-def read_text(text: str, name: str, folder: Path | None = None) -> Design:
-    """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for."""
+def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles | None = None) -> Design:
+    """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for, unless `side` does that."""
     data = _lifted(text, name)[1]
     _check_texts(data, name)
-    _bring_grades(data, name, folder)
-    _read_test_sheets(data, name, folder)
-    _read_tyre_sheets(data, name, folder)
-    _read_points(data, name, folder)
+    (side or SideFiles(name, folder)).bring(data)
     try:
         return Design.model_validate(data)
     except ValidationError as error:
         raise InputError(name, faults_of(error, data, Design)) from None
-
-
-def _read_test_sheets(data: Any, name: str, folder: Path | None) -> None:
-    """Put the points of every damper's test sheet into the data."""
-    for i, axle in enumerate(data.get("axles", []) if isinstance(data.get("axles"), list) else []):
-        damper = axle.get("damper") if isinstance(axle, dict) else None
-        if not isinstance(damper, dict) or not isinstance(damper.get("test_sheet"), str):
-            continue
-        sheet = damper["test_sheet"]
-        where = dotted(("axles", i, "damper", "test_sheet"), data)
-        if "points" in damper:
-            raise InputError(name, [Fault(where, f'"{sheet}"', "the damper has points already; keep one of them")])
-        path = _beside(sheet, ("axles", i, "damper", "test_sheet"), data, name, folder)
-        damper["points"] = [
-            [f"{speed!r} m/s", f"{force!r} N"] for speed, force in read_test_sheet(read_file(path), path.name)
-        ]
-
-
-def _bring_grades(data: Any, name: str, folder: Path | None) -> None:
-    """Put the builder's own materials in place of their names, wherever the design names them."""
-    brought: dict[str, Any] = {}
-    for i, file in enumerate(data.get("grades", []) if isinstance(data.get("grades"), list) else []):
-        if isinstance(file, str):
-            path = _beside(file, ("grades", i), data, name, folder)
-            brought |= grades_in(read_file(path), path.name)
-    if brought:
-        for axle in data.get("axles", []) if isinstance(data.get("axles"), list) else []:
-            _name_grades(axle, {one: Brought(one, of) for one, of in brought.items()})
-
-
-def _name_grades(data: Any, brought: dict[str, Brought]) -> None:
-    for key, value in data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ():
-        if key in ("grade", "steel") and isinstance(value, str):
-            data[key] = brought.get(value, value)
-        else:
-            _name_grades(value, brought)
-    if isinstance(data, dict) and "acts" in data and "grade" not in data and DEFAULT_GRADE in brought:
-        data["grade"] = brought[DEFAULT_GRADE]  # a grade of that name of one's own
-
-
-def _read_tyre_sheets(data: Any, name: str, folder: Path | None) -> None:
-    """Put the readings of every tyre's test sheet into the data."""
-    for i, axle in enumerate(data.get("axles", []) if isinstance(data.get("axles"), list) else []):
-        tyre = axle.get("tyre") if isinstance(axle, dict) else None
-        if not isinstance(tyre, dict) or not isinstance(tyre.get("test_sheet"), str) or "readings" in tyre:
-            continue
-        path = _beside(tyre["test_sheet"], ("axles", i, "tyre", "test_sheet"), data, name, folder)
-        columns = (("pressure", "pressure"), ("load", "force"), ("deflection", "length"))
-        tyre["readings"] = [
-            [f"{p!r} Pa", f"{load!r} N", f"{x!r} m"] for p, load, x in read_columns(read_file(path), path.name, columns)
-        ]
-
-
-def _read_points(data: Any, name: str, folder: Path | None) -> None:
-    """Put the pivot points of every axle that names a file of them into the data."""
-    for i, axle in enumerate(data.get("axles", []) if isinstance(data.get("axles"), list) else []):
-        for where in ("wishbones", "strut", "swing_arm"):
-            links = axle.get(where) if isinstance(axle, dict) else None
-            if not isinstance(links, dict) or not isinstance(links.get("points"), str):
-                continue
-            path = _beside(links["points"], ("axles", i, where, "points"), data, name, folder)
-            for point, place in read_points(read_file(path), path.name).items():
-                if point in links:
-                    raise InputError(
-                        name, [Fault(dotted(("axles", i, where, point), data), "", f"is in {path.name} too; keep one")]
-                    )
-                side, _, own = point.partition(" ")
-                into = links.setdefault("right", {}) if side == "right" and own else links
-                into[own if into is not links else point] = [f"{one!r} m" for one in place]
-
-
-def _beside(file: str, where: Any, data: Any, name: str, folder: Path | None) -> Path:
-    path = (folder or Path()) / file
-    if not is_there(path):
-        raise InputError(
-            name, [Fault(dotted(where, data), f'"{file}"', "there is no such file beside the design; check the name")]
-        )
-    return path
 
 
 def _toml(text: str, name: str) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, files_named, load, parsed, read_text
+from springwright.vehicle.file import DesignFile, files_named, leniently, parsed
 from springwright.workbench.chain import is_rate, written_over
 from springwright.workbench.form import Wrong
 from springwright.workbench.names import overruled, renamed
@@ -78,7 +78,7 @@ class Document:
 
         """
         stays_beside(read_file(path), path)
-        file = replace(load(path), lenient=True)
+        file = leniently(path, read_file(path))
         sized(file)
         document = cls(file, file.text)
         document._settle_view()
@@ -162,9 +162,11 @@ class Document:
     def _go(self, source: list[Step], target: list[Step]) -> None:
         if not source:
             return
-        step = source.pop()
+        step = source[-1]
+        file = self.file.saying(step.text)  # before anything is moved: it may be refused
+        source.pop()
         target.append(Step(self.file.text, self.title, self.gesture))
-        self.file = self.file.saying(step.text)
+        self.file = file
         self.title, self.gesture = step.title, step.gesture
         self.wrong.clear()
         self._settle_view()
@@ -278,7 +280,7 @@ class Document:
         data = json.loads(kept)
         path = Path(data["path"])
         stays_beside(data["text"], path)
-        file = DesignFile(path, data["text"], read_text(data["text"], path.name, path.parent), lenient=True)
+        file = leniently(path, data["text"])
         sized(file)
         document = cls(
             file,

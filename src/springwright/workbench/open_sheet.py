@@ -17,7 +17,7 @@ from springwright.questions.answer import Answer
 from springwright.studies.ends import FullWindow
 from springwright.studies.prove import QUESTIONS
 from springwright.units import displayed_in
-from springwright.vehicle.file import DesignFile, read_text
+from springwright.vehicle.file import DesignFile, leniently
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.jobs import SCENES
 from springwright.workbench.page import Shown, frame, render
@@ -167,7 +167,8 @@ class OpenSheet:
 
     def _job(self, what: str, asked: dict[str, Any], slot: int, file: DesignFile | None = None) -> Job:
         file = file or self.document.file
-        return Job(what, str(file.path), file.text, asked, slot, self.document.view.system)
+        held = tuple((file.held or {}).items())
+        return Job(what, str(file.path), file.text, asked, slot, self.document.view.system, held)
 
     def _ask(self, what: str, asked: dict[str, Any], told: Callable[[str, Any], None]) -> None:
         loop, version = asyncio.get_running_loop(), self.version
@@ -388,9 +389,7 @@ class OpenSheet:
                 return None
             name, text = found.name, read_file(found)
         stays_beside(text, document.path)  # before what the text names is read
-        return Beside(
-            name, DesignFile(document.path, text, read_text(text, name, document.path.parent), lenient=True), {}
-        )
+        return Beside(name, leniently(document.path, text, document.file.held, name), {})
 
 
 def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:

@@ -31,7 +31,7 @@ LONGEST_READ = 20.0  # s, with the start of the process that reads
 class Job:
     """Something to work out: `what` names it in `JOBS`, `text` and `path` are the design, `asked` its arguments.
 
-    Sentences are told in `system`. Jobs of one `slot` are dropped together.
+    `held` are files beside it as they were last read. Sentences are told in `system`. Jobs of one `slot` are dropped together.
     """
 
     what: str
@@ -40,6 +40,7 @@ class Job:
     asked: dict[str, Any] = field(default_factory=dict)
     slot: int = 0
     system: System = "metric"
+    held: tuple[tuple[str, str], ...] = ()
 
 
 class Dropped(BaseException):
@@ -140,14 +141,14 @@ def _check(pipe: Any, text: str, folder: Path) -> None:
 
     from springwright.motion.compiled import compiled
     from springwright.studies.rigs import sized
-    from springwright.vehicle.file import DesignFile, read_text
+    from springwright.vehicle.file import leniently
     from springwright.workbench.document import stays_beside
 
     path = folder / "this file"
     try:
         tomlkit.parse(text)
         stays_beside(text, path)
-        file = DesignFile(path, text, read_text(text, path.name, folder), lenient=True)
+        file = leniently(path, text)
         if compiled():  # else the slow process sizes it first
             sized(file)
     except SpringwrightError as fault:
@@ -163,7 +164,7 @@ def _work(pipe: Any, least: Any) -> None:
     from functools import lru_cache
 
     from springwright.units import displayed_in
-    from springwright.vehicle.file import DesignFile, read_text
+    from springwright.vehicle.file import DesignFile, leniently
     from springwright.workbench.jobs import JOBS
 
     if hasattr(os, "nice"):
@@ -171,9 +172,8 @@ def _work(pipe: Any, least: Any) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this process
 
     @lru_cache(maxsize=4)
-    def known(path: str, text: str) -> DesignFile:
-        where = Path(path)
-        return DesignFile(where, text, read_text(text, where.name, where.parent), lenient=True)
+    def known(path: str, text: str, held: tuple[tuple[str, str], ...]) -> DesignFile:
+        return leniently(Path(path), text, dict(held))
 
     while True:
         try:
@@ -189,7 +189,7 @@ def _work(pipe: Any, least: Any) -> None:
         try:
             say("progress", "")
             with displayed_in(job.system):
-                say("done", JOBS[job.what](known(job.path, job.text), say, **job.asked))
+                say("done", JOBS[job.what](known(job.path, job.text, job.held), say, **job.asked))
         except Dropped:
             pipe.send((number, "dropped", None))
         except SpringwrightError as fault:
