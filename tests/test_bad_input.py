@@ -328,6 +328,10 @@ CASES = {
         vehicle(catalogue="none.csv"),
         'catalogue = "none.csv": there is no such file beside the design',
     ),
+    "a mark of the program's own": (
+        vehicle(axles=[axle("front", 0.0, spring={"turned": True}), axle("rear", 2.5)]),
+        'axles[1] "front".spring.turned = true: no such key',
+    ),
     "format missing": (vehicle(format=None), "format: is missing; add it"),
     "a file name that cannot be": (vehicle(catalogue="9" * 400), "there is no such file beside the design"),
     "another, read before the design": (vehicle(grades=["9" * 400]), "there is no such file beside the design"),

@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from pydantic import Field, model_validator
+from pydantic import Field, PrivateAttr, model_validator
 from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
@@ -293,7 +293,7 @@ class OnAxleLinks(_Tabulated):
     foot: Point
     top: Point
     links: SkipJsonSchema[BeamLinks]
-    side: SkipJsonSchema[Literal[1, -1]] = 1
+    _side: int = PrivateAttr(1)  # -1 told as the right one of the pair
 
     @model_validator(mode="after")
     def _stands(self) -> OnAxleLinks:
@@ -305,12 +305,14 @@ class OnAxleLinks(_Tabulated):
 
     def exact(self, travel: Floats) -> tuple[Floats, Floats]:
         """See `_Tabulated`."""
-        length, own, other = self.shares(travel, travel, self.side)
+        length, own, other = self.shares(travel, travel, self._side)
         return length, own + other
 
     def on_right(self) -> OnAxleLinks:
         """The right one of the pair, told as itself."""
-        return self.model_copy(update={"side": -1})
+        made = self.model_copy()
+        made._side = -1  # noqa: SLF001 a copy of its own
+        return made
 
     def shares(self, left: Floats, right: Floats, side: int = 1) -> tuple[Floats, Floats, Floats]:
         """Length of the left spring (or with `side` -1 the right one) [m] and how much it is pressed per travel of its own and of the other wheel."""

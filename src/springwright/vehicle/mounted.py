@@ -7,8 +7,7 @@ from itertools import pairwise
 from math import pi
 from typing import Annotated
 
-from pydantic import Field, model_validator
-from pydantic.json_schema import SkipJsonSchema
+from pydantic import Field, PrivateAttr, model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.mounts import BY_POINTS, Mount, Stated, Twisted
@@ -97,7 +96,7 @@ class SpringMount(Record):
     load_tolerance: Share = 0.05
     free_length_tolerance: Share = 0.02
     right: OtherSide | None = None
-    turned: SkipJsonSchema[bool] = False  # told of the right side
+    _turned: bool = PrivateAttr(False)  # told of the right side
     owned: OwnedSpring | None = None
     coil: Coil | None = None
     part: str | None = None
@@ -139,11 +138,15 @@ class SpringMount(Record):
 
     def on_side(self, side: int) -> SpringMount:
         """The mount as one side has it (1 left, -1 right)."""
-        return self if side > 0 or self.right is None else self.model_copy(update={"turned": True})
+        if side > 0 or self.right is None:
+            return self
+        made = self.model_copy()
+        made._turned = True  # noqa: SLF001 a copy of its own
+        return made
 
     def sided(self, law: Law) -> Law:
         """The law of the left spring as this side's spring has it."""
-        if not self.turned or self.right is None:
+        if not self._turned or self.right is None:
             return law
         other, owned = self.right, self.owned
         if not isinstance(law, Straight | Coiled):
