@@ -25,8 +25,8 @@ from springwright.motion.figures import Point
 from springwright.motion.forces import Case, mass_matrix
 from springwright.motion.kernel import accelerate, act, read_ground
 from springwright.motion.layout import about, laid_out
+from springwright.motion.rig import BODY
 from springwright.terrain.roughness import CLASSES, rough_ground
-from springwright.vehicle.rig import BODY
 
 DEMO = Path(__file__).parent.parent / "src" / "springwright" / "demos" / "fire-watch.toml"
 SEAT = [Point("driver", (-1.3, 0.38, 1.05))]

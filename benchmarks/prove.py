@@ -9,14 +9,14 @@ import sys
 
 from benchmarks.beside import kernel, shortest
 from benchmarks.sizing import BIN, DEMOS, best
+from springwright.questions.dynamic_requirements import full_window
 from springwright.questions.fit import fit
 from springwright.questions.grip import _pulls, _twisted
 from springwright.questions.leaning import stood_in
 from springwright.questions.level import level
+from springwright.questions.prove import make_ready, prove
 from springwright.questions.ready import Ready
 from springwright.questions.stand import _facts, _grip_curves
-from springwright.studies.ends import full_window
-from springwright.studies.prove import make_ready, prove
 from springwright.vehicle.file import load
 
 DEMO = "survey-buggy"  # three load states

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import tomlkit
 
-from springwright.studies.rigs import assemble
+from springwright.sizing.fitted import assemble
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design

@@ -16,10 +16,12 @@ from springwright.motion.forces import GRAVITY, Case, accelerometer, axle_grip, 
 from springwright.motion.layout import laid_out
 from springwright.motion.modes import modes
 from springwright.motion.response import response, transfer
+from springwright.motion.rig import BODY, BUMP_STOP
+from springwright.questions.at_rest import rest
 from springwright.questions.grip import diagonal
-from springwright.studies.prove import make_ready
-from springwright.studies.rigs import assemble, rest
-from springwright.studies.sheet import size
+from springwright.questions.prove import make_ready
+from springwright.sizing.fitted import assemble
+from springwright.sizing.sheet import size
 from springwright.terrain import obstacles
 from springwright.terrain.ground import Ground
 from springwright.terrain.roughness import CLASSES, rough_ground, track_coherence
@@ -27,7 +29,6 @@ from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.curves import check_travel
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import load
-from springwright.vehicle.rig import BODY, BUMP_STOP
 from springwright.vehicle.weigh import weigh
 from tests.build import DEMOS, axle, design, design_file, merged, vehicle
 from tests.test_motion import rig_of

@@ -9,7 +9,7 @@ from springwright.errors import InputError
 from springwright.parts.catalogue import read_catalogue
 from springwright.report.content import sections
 from springwright.sizing.choose import NEAREST
-from springwright.studies.sheet import size
+from springwright.sizing.sheet import size
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, vehicle
 

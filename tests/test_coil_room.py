@@ -2,8 +2,8 @@
 
 import pytest
 
+from springwright.sizing.sheet import size
 from springwright.sizing.space import coil_room
-from springwright.studies.sheet import size
 from tests.build import axle, design, design_file, vehicle
 
 TYRE = {"width": "250 mm"}

@@ -65,8 +65,8 @@ def test_every_public_function_of_the_physics_has_a_docstring_with_units():
 
 
 def test_the_answers_shown_are_those_given():
+    from springwright.questions.prove import prove
     from springwright.report.proof import summary
-    from springwright.studies.prove import prove
     from springwright.vehicle.file import load
 
     shown = re.findall(r"^    (Ride|Stand|Level)\s{2,}(.*?)\s{2,}(.*)$", README, re.M)

@@ -31,13 +31,14 @@ from springwright.motion.kernel import BODY, act
 from springwright.motion.layout import about, laid_out
 from springwright.motion.modes import modes
 from springwright.motion.response import equivalent_rates, response, transfer
-from springwright.studies.rigs import assemble, natural_modes, rest
+from springwright.motion.rig import stack
+from springwright.questions.at_rest import natural_modes, rest
+from springwright.sizing.fitted import assemble
 from springwright.terrain import obstacles
 from springwright.terrain.ground import Ground
 from springwright.terrain.roughness import CLASSES, rough_ground, velocity_density
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.file import load
-from springwright.vehicle.rig import stack
 from tests.build import DEMOS, all_wheels_at_once, quarter
 
 NAMES = ["fire-watch", "survey-buggy", "bog-carrier"]

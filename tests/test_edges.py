@@ -11,12 +11,12 @@ from springwright.motion.forces import Case
 from springwright.parts.catalogue import read_catalogue
 from springwright.parts.grades import grades_in
 from springwright.parts.sheets import read_points
+from springwright.questions.at_rest import rest
+from springwright.questions.drives import drive_design, drive_speeds
 from springwright.questions.land import DROPS, SPEEDS
-from springwright.studies.drives import drive_design, drive_speeds
-from springwright.studies.geometry import geometry
-from springwright.studies.prove import prove
-from springwright.studies.rigs import rest
-from springwright.studies.sheet import size
+from springwright.questions.prove import prove
+from springwright.sizing.axle_geometry import geometry
+from springwright.sizing.sheet import size
 from springwright.terrain.named import ground_named
 from springwright.units import KINDS, Kind, parse, plain, show_some, text_in
 from springwright.vehicle.file import load

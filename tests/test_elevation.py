@@ -12,8 +12,8 @@ import pytest
 from springwright.drawing.elevation import elevation_drawing
 from springwright.drawing.labels import spread
 from springwright.errors import InputError
-from springwright.studies.elevation import Elevation, elevation, farthest_state
-from springwright.studies.rigs import sized
+from springwright.scenes.elevation import Elevation, elevation, farthest_state
+from springwright.sizing.fitted import sized
 from springwright.units import GRAVITY, displayed_in
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, merged, vehicle

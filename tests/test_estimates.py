@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from springwright.linkage.beam_links import BUSH, BUSH_USUAL, BeamLinks
-from springwright.studies.prove import prove
-from springwright.studies.sheet import size
+from springwright.questions.prove import prove
+from springwright.sizing.sheet import size
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import load
 from tests.build import DEMOS

@@ -6,12 +6,12 @@ import pytest
 from springwright.errors import InputError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import element_forces
+from springwright.motion.rig import SPRING
+from springwright.questions.prove import prove
+from springwright.sizing.fitted import assemble
+from springwright.sizing.part_results import part, part_names
 from springwright.sizing.rates import wheel_force
-from springwright.studies.parts import part, part_names
-from springwright.studies.prove import prove
-from springwright.studies.rigs import assemble
-from springwright.studies.sheet import size
-from springwright.vehicle.rig import SPRING
+from springwright.sizing.sheet import size
 from tests.build import axle, design_file, vehicle
 
 ATMOSPHERE = 101325.0

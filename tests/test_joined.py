@@ -11,7 +11,8 @@ from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.figures import Point
 from springwright.motion.forces import GRAVITY, Case, axle_grip, friction_of
 from springwright.motion.modes import modes
-from springwright.studies.rigs import assemble, rest
+from springwright.questions.at_rest import rest
+from springwright.sizing.fitted import assemble
 from springwright.terrain.roughness import rough_ground
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.weigh import shared_loads, weigh

@@ -8,7 +8,8 @@ import pytest
 from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import GRAVITY, Case, applied, element_forces, forces, mass_matrix, weighed
-from springwright.motion.modes import coupling_terms, faster_mode, modes, slower_mode
+from springwright.motion.modes import modes
+from springwright.sizing.frequency import coupling_terms, faster_mode, slower_mode
 from springwright.sizing.rates import law_for, wheel_rate_for
 from springwright.vehicle.assemble import assemble, without_stops
 from springwright.vehicle.weigh import support_loads, weigh

@@ -25,13 +25,13 @@ from springwright.parts.steel import steel
 from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar, end_rate_for
 from springwright.parts.tyre import Tyre, estimated_rate, size_of
+from springwright.questions.prove import prove
 from springwright.results import Judged
+from springwright.sizing.axle_geometry import geometry
+from springwright.sizing.fitted import assemble
+from springwright.sizing.part_results import part, part_names
+from springwright.sizing.sheet import size
 from springwright.sizing.states import laws_in
-from springwright.studies.geometry import geometry
-from springwright.studies.parts import part, part_names
-from springwright.studies.prove import prove
-from springwright.studies.rigs import assemble
-from springwright.studies.sheet import size
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import own_springs

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from springwright import load, size
-from springwright.studies.plain_joints import plain_joints
+from springwright.scenes.plain_joints import plain_joints
 
 DEMOS = Path(__file__).parents[1] / "src" / "springwright" / "demos"
 

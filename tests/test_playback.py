@@ -8,10 +8,11 @@ import pytest
 from springwright.drawing.round import scene
 from springwright.errors import InputError
 from springwright.motion.equilibrium import equilibrium
+from springwright.questions.at_rest import rest
 from springwright.questions.grip import diagonal_height
 from springwright.questions.ready import apart, felt_by
-from springwright.studies.playback import articulation, diagonal, landing, playback, stance
-from springwright.studies.rigs import assemble, rest, sized
+from springwright.scenes.playback import articulation, diagonal, landing, playback, stance
+from springwright.sizing.fitted import assemble, sized
 from springwright.terrain.named import ground_named
 from springwright.units import GRAVITY, displayed_in
 from springwright.vehicle.file import load

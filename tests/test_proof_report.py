@@ -17,10 +17,10 @@ import pytest
 
 from springwright.drawing.chart import Row, chart
 from springwright.questions.answer import Curve, Curves, answer, figure
+from springwright.questions.dynamic_requirements import FullWindow, full_window
+from springwright.questions.prove import prove
 from springwright.report.dossier import proof_content, proof_pdf
 from springwright.report.proof import answer_section, curve_chart, curve_table, deciding, proof_csv, summary, told
-from springwright.studies.ends import FullWindow, full_window
-from springwright.studies.prove import prove
 from springwright.units import displayed_in
 from springwright.vehicle.file import load
 from tests.build import DEMOS
@@ -66,7 +66,7 @@ def test_ends_lie_where_the_figure_is_the_limit(truck):
         axles=[{**_axles(tight)[0], "target": {"frequency": f"{end} Hz", "damping_ratio": 0.3}}, _axles(tight)[1]],
     )
     from springwright.questions.leaning import roll_gradient
-    from springwright.studies.rigs import assemble
+    from springwright.sizing.fitted import assemble
 
     # the ideal springs: no catalogue, so that the coil designed has the rate asked for to what a wire comes in
     assert max(roll_gradient(assemble(mended, state.name)) for state in mended.design.states) == pytest.approx(found.limit, rel=0.02)  # fmt: skip
@@ -96,7 +96,7 @@ def test_drop_end_is_the_energy_of_a_straight_spring():
 
 def made_load(file):
     """Sprung mass on one front wheel [kg]."""
-    from springwright.studies.sheet import size
+    from springwright.sizing.sheet import size
 
     return (size(file).design_loads[0] - 100.0) / 2
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from springwright.studies.sheet import size
+from springwright.sizing.sheet import size
 from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, merged, vehicle

@@ -19,8 +19,8 @@ from springwright.questions import fit, grip, land, last, leaning, level, ride, 
 from springwright.questions.answer import answer, figure, worst
 from springwright.questions.blows import events
 from springwright.questions.falls import FALLS, fall_once
+from springwright.questions.prove import Proof, make_ready, prove
 from springwright.questions.runs import Runs, spring_forces
-from springwright.studies.prove import Proof, make_ready, prove
 from springwright.terrain.presets import PRESETS, preset_ground
 from springwright.units import GRAVITY, parse
 from springwright.vehicle.file import load
@@ -512,7 +512,7 @@ def test_belly_and_axle_clearance(truck):
 
 
 def test_level_figures_are_those_of_the_sheet(truck):
-    from springwright.studies.sheet import size
+    from springwright.sizing.sheet import size
 
     rests = size(truck).rests
     told = {one.measure: one for one in level.level(make_ready(truck)).figures}
@@ -788,7 +788,7 @@ def test_presets_are_made_alike_and_as_high_as_they_say(name):
 
 
 def test_a_ground_of_the_design_is_driven_by_its_name(truck):
-    from springwright.studies.drives import drive_design
+    from springwright.questions.drives import drive_design
 
     one, two = (drive_design(truck, name, 8.0, duration=6.0).points[0].up for name in ("forest track", "class D"))
     assert one == pytest.approx(two, rel=1e-9)

@@ -13,7 +13,7 @@ from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import GRAVITY, Case
 from springwright.motion.modes import modes
 from springwright.motion.response import response
-from springwright.studies.rigs import assemble, sized
+from springwright.sizing.fitted import assemble, sized
 from springwright.terrain.roughness import CLASSES, rough_ground
 from tests.build import design_file
 from tests.made_up import dressed, in_other_units, mirrored, vehicles

@@ -19,7 +19,7 @@ from springwright.report.page import as_html
 from springwright.report.rows import as_csv
 from springwright.report.terminal import tell
 from springwright.report.typeset import as_pdf
-from springwright.studies.sheet import Sheet, size
+from springwright.sizing.sheet import Sheet, size
 from springwright.units import displayed_in, show
 from springwright.vehicle.file import load
 from tests.build import DEMOS, design_file, vehicle

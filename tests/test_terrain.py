@@ -5,8 +5,9 @@ import pytest
 
 from springwright.errors import InputError
 from springwright.terrain import obstacles
-from springwright.terrain.ground import Ground, read_profile
+from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
+from springwright.terrain.profile import read_profile
 
 
 def test_half_round_is_half_a_circle():

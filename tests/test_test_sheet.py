@@ -6,7 +6,7 @@ import tomlkit
 
 from springwright.errors import InputError
 from springwright.parts.damper import read_test_sheet
-from springwright.studies.rigs import assemble
+from springwright.sizing.fitted import assemble
 from springwright.vehicle.file import load
 from tests.build import axle, vehicle
 

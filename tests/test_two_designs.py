@@ -6,7 +6,7 @@ import pytest
 import tomlkit
 
 from springwright.errors import InputError
-from springwright.studies.sheet import size
+from springwright.sizing.sheet import size
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, vehicle
 

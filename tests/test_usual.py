@@ -3,8 +3,8 @@
 import pytest
 
 from springwright.errors import InputError
-from springwright.studies.prove import prove
-from springwright.studies.sheet import size
+from springwright.questions.prove import prove
+from springwright.sizing.sheet import size
 from springwright.vehicle.file import load
 from springwright.vehicle.usual import unusual
 from tests.build import DEMOS, axle, design, design_file, vehicle

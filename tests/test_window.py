@@ -9,17 +9,17 @@ from scipy.optimize import brentq
 
 from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibrium
+from springwright.motion.rig import stack
+from springwright.questions.dynamic_requirements import full_window
+from springwright.sizing.crossing_search import SOFTEST, STIFFEST, Ask, Told, scan
 from springwright.sizing.frequency import softest_for_factor, stiffest_for_droop
+from springwright.sizing.frequency_sweep import Trial
 from springwright.sizing.rates import laws_of_state, state_loads
-from springwright.studies.ends import full_window
-from springwright.studies.scan import SOFTEST, STIFFEST, Ask, Told, scan
-from springwright.studies.sheet import size
-from springwright.studies.trial import Trial
+from springwright.sizing.sheet import size
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import assemble, own_springs, with_curve, without_stops
 from springwright.vehicle.curves import spring_curve
 from springwright.vehicle.file import load
-from springwright.vehicle.rig import stack
 from tests.build import axle, design_file, merged, vehicle
 
 STIFF_TYRE = {"tyre": {"rate": "1e6 N/mm", "unloaded_radius": "0.4 m"}}
@@ -261,7 +261,7 @@ def test_a_full_window_can_be_stopped():
 
 def test_rests_of_the_last_edit_serve_where_nothing_else_has_changed():
     """A moved target, a moved load and a moved axle give the windows that a first look at the same design gives."""
-    from springwright.studies import trial
+    from springwright.sizing import frequency_sweep as trial
     from springwright.vehicle.edits import changed
 
     file = load(str(files("springwright") / "demos" / "fire-watch.toml"))

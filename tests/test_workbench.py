@@ -26,8 +26,8 @@ from hypothesis import strategies as st
 import springwright
 from springwright.errors import InputError
 from springwright.questions import answer as answers
-from springwright.studies.ends import full_window
-from springwright.studies.prove import QUESTIONS
+from springwright.questions.dynamic_requirements import full_window
+from springwright.questions.prove import QUESTIONS
 from springwright.units import KINDS, displayed_in, number, parse, scale_of, show, split, unit_of
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import load, read_text

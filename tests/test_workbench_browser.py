@@ -13,9 +13,9 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from springwright.questions.prove import QUESTIONS, prove
 from springwright.report.proof import HEADS, word_of
-from springwright.studies.prove import QUESTIONS, prove
-from springwright.studies.sheet import size
+from springwright.sizing.sheet import size
 from springwright.units import displayed_in, number, parse, show
 from springwright.vehicle.file import load
 from springwright.workbench.sections.head import VERBS, brief

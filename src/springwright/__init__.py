@@ -22,11 +22,11 @@ if TYPE_CHECKING:
     from springwright.motion.forces import Case
     from springwright.motion.modes import modes
     from springwright.motion.response import response
+    from springwright.questions.dynamic_requirements import full_window
+    from springwright.questions.prove import prove
     from springwright.report.write import write
-    from springwright.studies.ends import full_window
-    from springwright.studies.prove import prove
-    from springwright.studies.rigs import assemble
-    from springwright.studies.sheet import Sheet, size
+    from springwright.sizing.fitted import assemble
+    from springwright.sizing.sheet import Sheet, size
     from springwright.terrain import grounds
     from springwright.vehicle.file import DesignFile, load
 
@@ -35,21 +35,21 @@ _WHERE = {
     "Case": "motion.forces",
     "DesignFile": "vehicle.file",
     "InputError": "errors",
-    "Sheet": "studies.sheet",
+    "Sheet": "sizing.sheet",
     "SpringwrightError": "errors",
     "UnsolvedError": "errors",
-    "assemble": "studies.rigs",
+    "assemble": "sizing.fitted",
     "drive": "motion.drive",
     "drive_many": "motion.drive",
     "equilibria": "motion.equilibrium",
     "equilibrium": "motion.equilibrium",
-    "full_window": "studies.ends",
+    "full_window": "questions.dynamic_requirements",
     "grounds": "terrain",
     "load": "vehicle.file",
     "modes": "motion.modes",
-    "prove": "studies.prove",
+    "prove": "questions.prove",
     "response": "motion.response",
-    "size": "studies.sheet",
+    "size": "sizing.sheet",
     "write": "report.write",
 }
 __all__ = [

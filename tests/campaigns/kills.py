@@ -30,7 +30,7 @@ from typing import Any
 
 from springwright.cli.main import main as main_command
 from springwright.errors import SpringwrightError
-from springwright.studies.rigs import rest
+from springwright.questions.at_rest import rest
 from springwright.vehicle.file import load
 from springwright.vehicle.starter import start
 from springwright.workbench import open_sheet

@@ -28,10 +28,10 @@ from springwright.parts.catalogue import read_catalogue
 from springwright.parts.damper import read_test_sheet
 from springwright.parts.grades import grades_in
 from springwright.parts.sheets import read_columns, read_points
-from springwright.studies.geometry import geometry
-from springwright.studies.rigs import rest
-from springwright.studies.sheet import size
-from springwright.terrain.ground import read_profile
+from springwright.questions.at_rest import rest
+from springwright.sizing.axle_geometry import geometry
+from springwright.sizing.sheet import size
+from springwright.terrain.profile import read_profile
 from springwright.units import KINDS
 from springwright.vehicle.file import load
 from springwright.workbench.desk import _recovered

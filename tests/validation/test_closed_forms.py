@@ -4,9 +4,17 @@ import numpy as np
 import pytest
 
 from springwright.linkage.rates import ride_rate
-from springwright.motion.modes import coupling_terms, faster_mode, pitch_node, slower_mode, solve
+from springwright.motion.modes import solve
 from springwright.parts.damper import bump_share, damper_damping, rebound_share, wheel_damping
-from springwright.sizing.frequency import frequency_of_rate, hop_frequency, rate_for_frequency
+from springwright.sizing.frequency import (
+    coupling_terms,
+    faster_mode,
+    frequency_of_rate,
+    hop_frequency,
+    pitch_node,
+    rate_for_frequency,
+    slower_mode,
+)
 
 
 def test_dynamic_index_of_one_puts_the_nodes_over_the_axles():

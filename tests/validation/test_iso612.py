@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from springwright.questions.angles import between, beyond, tangent_angle
-from springwright.studies.prove import make_ready, prove
+from springwright.questions.prove import make_ready, prove
 from tests.build import design_file, vehicle
 
 

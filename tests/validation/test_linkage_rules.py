@@ -19,9 +19,9 @@ from springwright.linkage.wishbones import Wishbones
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import GRAVITY, element_forces
 from springwright.report.geometry import geometry_section
-from springwright.studies.geometry import geometry
-from springwright.studies.rigs import assemble
-from springwright.studies.sheet import size
+from springwright.sizing.axle_geometry import geometry
+from springwright.sizing.fitted import assemble
+from springwright.sizing.sheet import size
 from tests.build import axle, design_file, vehicle
 from tests.validation.test_swing_arms import SEMI
 from tests.validation.test_wishbones import PLANE, SPACE

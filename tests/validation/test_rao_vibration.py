@@ -8,7 +8,7 @@ Printed results, five digits, are from memory: 5.8593 and 9.4341 rad/s, ratios -
 import numpy as np
 import pytest
 
-from springwright.motion.modes import coupling_terms, faster_mode, pitch_node, slower_mode
+from springwright.sizing.frequency import coupling_terms, faster_mode, pitch_node, slower_mode
 
 TERMS = coupling_terms(np.array([18e3, 22e3]), np.array([1.0, -1.5]), 1000.0, 0.9)
 

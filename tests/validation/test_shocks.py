@@ -13,8 +13,8 @@ from springwright.motion.equilibrium import equilibrium
 from springwright.motion.figures import Point
 from springwright.motion.modes import modes
 from springwright.motion.response import transfer
+from springwright.motion.rig import BODY
 from springwright.terrain.ground import Ground
-from springwright.vehicle.rig import BODY
 from tests.build import all_wheels_at_once, one_mass
 
 FREQUENCY, SPEED, HIGH = 2.0, 10.0, 1.0  # Hz, m/s, m/s2

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from springwright.errors import InputError
 from springwright.linkage.mounts import OnLinks
 from springwright.linkage.swing import SwingArm
-from springwright.studies.rigs import assemble
+from springwright.sizing.fitted import assemble
 from tests.build import axle, design_file, vehicle
 
 

@@ -10,7 +10,8 @@ Amplitude ratios -14.6 and 1.09 ft/rad are from memory, three digits, 1 %.
 import numpy as np
 import pytest
 
-from springwright.motion.modes import coupling_terms, faster_mode, pitch_node, slower_mode, solve
+from springwright.motion.modes import solve
+from springwright.sizing.frequency import coupling_terms, faster_mode, pitch_node, slower_mode
 
 MASS, RADIUS = 100.0, 4.0  # slug, ft
 RATES, ARMS = np.array([2400.0, 2600.0]), np.array([4.5, -5.5])  # lb/ft, ft ahead of the CG

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from springwright.linkage.mounts import OnLinks
 from springwright.linkage.wishbones import Wishbones
 from springwright.motion.equilibrium import equilibrium
-from springwright.studies.rigs import assemble
+from springwright.sizing.fitted import assemble
 from tests.build import axle, design_file, vehicle
 
 
@@ -207,7 +207,7 @@ def test_geometry_of_the_demo(tmp_path):
     from typer.testing import CliRunner
 
     from springwright.cli.main import app
-    from springwright.studies.geometry import geometry
+    from springwright.sizing.axle_geometry import geometry
     from springwright.vehicle.file import load
     from springwright.vehicle.geometry import Geometry
     from tests.build import DEMOS

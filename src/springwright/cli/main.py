@@ -70,7 +70,7 @@ def size(
 ) -> None:
     """Weigh, aim, and size the springs of a design."""
     from springwright.cli.shared import loaded
-    from springwright.studies.sheet import size as size_design
+    from springwright.sizing.sheet import size as size_design
     from springwright.units import displayed_in
 
     with displayed_in(units):
@@ -105,8 +105,8 @@ def modes(
 ) -> None:
     """Natural frequencies, damping ratios and nodes on the springs the sizing fits."""
     from springwright.cli.shared import loaded, shown, written
+    from springwright.questions.at_rest import natural_modes
     from springwright.report.motion import modes_figure, modes_section
-    from springwright.studies.rigs import natural_modes
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
         result = natural_modes(loaded(design, output), state)
@@ -136,8 +136,8 @@ def rest(
 ) -> None:
     """Where the vehicle comes to rest: level, on a slope, in a corner, braking, on uneven ground."""
     from springwright.cli.shared import case_of, heights_of, loaded, shown, written
+    from springwright.questions.at_rest import rest as rest_of
     from springwright.report.motion import rest_section
-    from springwright.studies.rigs import rest as rest_of
 
     with shown(units, output, (".csv",)) as tell:
         file = loaded(design, output)
@@ -175,8 +175,8 @@ def drive(
 ) -> None:
     """Drive over a ground in time: ride at the seats, travel, tyre loads, stops, damper speeds and power."""
     from springwright.cli.shared import loaded, progress, say_if_compiling, shown, speed_of, step_of, written
+    from springwright.questions.drives import drive_design, drive_speeds
     from springwright.report.motion import drive_section, history_csv, history_figure, speeds_section
-    from springwright.studies.drives import drive_design, drive_speeds
     from springwright.vehicle.joined import wheel_names
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
@@ -226,7 +226,7 @@ def geometry(
     """How a wheel is held along its travel: spring, damper, motion ratio; on links camber, toe, centres, steer and locks too."""
     from springwright.cli.shared import loaded, shown, written
     from springwright.report.geometry import geometry_figure, geometry_section
-    from springwright.studies.geometry import geometry as geometry_of
+    from springwright.sizing.axle_geometry import geometry as geometry_of
 
     with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
         file = loaded(design, output)
@@ -257,7 +257,7 @@ def part(
     """One part: its law, limits, stresses and order page."""
     from springwright.cli.shared import loaded, shown, written_part
     from springwright.report.parts import part_section
-    from springwright.studies.parts import part as part_of
+    from springwright.sizing.part_results import part as part_of
 
     with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
         file = loaded(design, output)

@@ -22,8 +22,8 @@ def window(
 ) -> None:
     """Every end of each axle's window: what is too soft, what too stiff, and what binds."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, written
+    from springwright.questions.dynamic_requirements import full_window
     from springwright.report.content import window_figures, window_section
-    from springwright.studies.ends import full_window
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
         file = loaded(design, output)
@@ -63,8 +63,8 @@ def prove(
 ) -> None:
     """Seven questions: does it ride, grip, stand, land, fit, stay level and last? In every load state, on every ground."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
+    from springwright.questions.prove import prove as prove_design
     from springwright.report.proof import answer_section, proof_csv, summary
-    from springwright.studies.prove import prove as prove_design
 
     with shown(units, output, (".csv",)) as tell:
         file = loaded(design, output)
@@ -107,9 +107,9 @@ def report(
     """The whole case typeset: the vehicle to scale, the seven answers, load states, figures, order sheets, workings, sources, cautions."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step
     from springwright.files import write_whole
+    from springwright.questions.dynamic_requirements import full_window
+    from springwright.questions.prove import prove as prove_design
     from springwright.report.dossier import proof_pdf
-    from springwright.studies.ends import full_window
-    from springwright.studies.prove import prove as prove_design
 
     with shown(units, output, (".pdf",)):
         file = loaded(design, output)

@@ -189,7 +189,7 @@ def say_if_compiling() -> None:
 def result_kind(name: str) -> Any:
     """The result class whose schema a command's --json follows."""
     if name == "size":
-        from springwright.studies.sheet import Sheet
+        from springwright.sizing.sheet import Sheet
 
         return Sheet
     if name == "drive":
@@ -205,18 +205,18 @@ def result_kind(name: str) -> Any:
 
         return Geometry
     if name == "window":
-        from springwright.studies.ends import FullWindow
+        from springwright.questions.dynamic_requirements import FullWindow
 
         return FullWindow
     if name == "prove":
-        from springwright.studies.prove import Proof
+        from springwright.questions.prove import Proof
 
         return Proof
     if name == "speeds":
-        from springwright.studies.drives import SpeedTable
+        from springwright.questions.drives import SpeedTable
 
         return SpeedTable
-    from springwright.studies.rigs import ModesResult, RestResult
+    from springwright.questions.at_rest import ModesResult, RestResult
 
     return {"rest": RestResult, "modes": ModesResult}[name]
 

@@ -11,7 +11,7 @@ from springwright.drawing.marks import centre_mark, dimension, ghost_centre, spr
 from springwright.drawing.scene import Scene
 from springwright.drawing.shapes import body_shapes, ghost_shapes, series, short, tank_mark
 from springwright.drawing.svg import Drawing
-from springwright.studies.elevation import AxleElevation, Elevation
+from springwright.scenes.elevation import AxleElevation, Elevation
 from springwright.units import number
 
 ROD, BALL = 0.10, 0.33  # half height of a beam and radius of its drive, as shares of the wheel's radius

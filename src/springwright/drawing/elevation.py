@@ -11,7 +11,7 @@ from springwright.drawing.marks import arrow, band, centre_mark, dimension, ghos
 from springwright.drawing.scene import GAP, ROW, Scene, beside, inline, load_word, scene_of, spans, supports
 from springwright.drawing.shapes import body_shapes, ghost_shapes, seat_mark, series, short, tank_mark
 from springwright.drawing.svg import Drawing
-from springwright.studies.elevation import AxleElevation, Elevation, Spring
+from springwright.scenes.elevation import AxleElevation, Elevation, Spring
 from springwright.units import number, show, unit_of
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.studies.bodywork import Outline, bodywork
+from springwright.scenes.bodywork import Outline, bodywork
 from springwright.vehicle.design import Design
 
 if TYPE_CHECKING:

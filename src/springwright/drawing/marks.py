@@ -8,7 +8,7 @@ from math import acos, cos, hypot, pi, sin
 import numpy as np
 
 from springwright.drawing.svg import Drawing
-from springwright.studies.elevation import Spring
+from springwright.scenes.elevation import Spring
 
 Spot = tuple[float, float]  # px
 Place = tuple[float, float, float]  # m

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.drawing.skeleton import PLAIN_WIDTH, Skeleton, skeleton_of, tenths
-from springwright.studies.playback import Playback
+from springwright.scenes.playback import Playback
 from springwright.units import number, show, unit_of
 from springwright.vehicle.design import Design
 

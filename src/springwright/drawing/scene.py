@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from springwright.drawing.labels import width_of
-from springwright.studies.elevation import AxleElevation, Elevation, Stance
+from springwright.scenes.elevation import AxleElevation, Elevation, Stance
 from springwright.units import number, show
 
 GAP, HEAD, ROW, FIRST = (

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from springwright.drawing.svg import Drawing
-from springwright.studies.elevation import Aboard, Elevation
+from springwright.scenes.elevation import Aboard, Elevation
 
 Point = tuple[float, float]
 View = Callable[[float, float], Point]

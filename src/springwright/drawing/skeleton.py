@@ -10,7 +10,7 @@ import numpy as np
 
 from springwright.drawing.hull import hull_lines
 from springwright.linkage.mounts import Lever, Measured, OnBeam, OnLinks, Stated, Twisted
-from springwright.studies.outline import positions_of
+from springwright.scenes.outline import positions_of
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.joined import beam_shares

@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 import numpy as np
 
 from springwright.drawing.svg import Drawing
-from springwright.studies.window import SOFTEST, STIFFEST, Requirement, Window
+from springwright.sizing.window import SOFTEST, STIFFEST, Requirement, Window
 from springwright.units import plain, show
 
 WIDTH, NAMES, ROW, HEAD, FOOT = 700.0, 300.0, 24.0, 34.0, 46.0

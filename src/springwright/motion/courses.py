@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.layout import lanes
+from springwright.motion.rig import BUMP_STOP, Rig
 from springwright.terrain.ground import Ground
-from springwright.vehicle.rig import BUMP_STOP, Rig
 
 Floats = NDArray[np.float64]
 LONGEST_STEP = 0.8e-3  # s; RMS and peaks stay within 0.1 % of an exact solution on ground that does not slam the stops

@@ -38,8 +38,8 @@ from springwright.motion.figures import (
 )
 from springwright.motion.figures import SPRING as SPRING_FIGURES
 from springwright.motion.layout import about, channels_of, filters_of, laid_out, lanes
+from springwright.motion.rig import BODY, BUMP_STOP, SPRING, Rig, same_make, stack
 from springwright.terrain.ground import Ground
-from springwright.vehicle.rig import BODY, BUMP_STOP, SPRING, Rig, same_make, stack
 
 Floats = NDArray[np.float64]
 TURNS = 4096  # turning points kept for each spring

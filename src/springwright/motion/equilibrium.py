@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
 from springwright.motion.forces import GRAVITY, LEVEL, Case, at_rest, forces, tyre_forces
-from springwright.vehicle.rig import BODY, Rig, row, stack
+from springwright.motion.rig import BODY, Rig, row, stack
 
 Floats = NDArray[np.float64]
 # Newton steps, shortest share of a step, force left over per weight, shares in continuation

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.masses import GRAVITY as GRAVITY
 from springwright.motion.masses import axle_rows, body_row, hang
-from springwright.vehicle.rig import BODY, Rig
+from springwright.motion.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
 

@@ -13,8 +13,8 @@ from springwright.errors import UnsolvedError
 from springwright.motion.figures import CHANNELS, Point
 from springwright.motion.forces import Case, accelerometer, guided, mass_of_body
 from springwright.motion.masses import axle_rows, body_row
+from springwright.motion.rig import BODY, BUMP_STOP, Rig, stack
 from springwright.motion.weighting import SECTIONS, analogue, digital
-from springwright.vehicle.rig import BODY, BUMP_STOP, Rig, stack
 
 if TYPE_CHECKING:
     from springwright.motion.equilibrium import Drawn

@@ -25,7 +25,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.vehicle.rig import BODY, Rig
+from springwright.motion.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
 GRAVITY = 9.80665

@@ -10,11 +10,10 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.formula import formula
 from springwright.motion.equilibrium import Rest
 from springwright.motion.forces import damping_matrix, forces, mass_matrix
+from springwright.motion.rig import BODY, Rig
 from springwright.results import Result, si
-from springwright.vehicle.rig import BODY, Rig
 
 Floats = NDArray[np.float64]
 ALIKE = 1e-6  # share by which frequencies may differ that count as one
@@ -213,49 +212,3 @@ def _of_body(shares: Floats) -> str:
     if body[3] > body[0] + body[1] and body[3] > body[2]:
         return "twist"
     return "roll" if body[2] > body[0] + body[1] else "body"
-
-
-@formula(
-    "bounce and pitch, the slower mode",
-    r"f_{1} = \frac{1}{2 \pi} \sqrt{\frac{A + C}{2} - \sqrt{\left(\frac{A - C}{2}\right)^{2} + \frac{B^{2}}{i^{2}}}}",
-    unit="Hz",
-    source="coupled two-degree oscillator; Thomson, Theory of Vibration §5.3",
-    heave=("A", "sum of ride rates / sprung mass", "1/s**2"),
-    coupling=("B", "sum of ride rate times distance from CG / sprung mass", "m/s**2"),
-    turn=("C", "sum of ride rate times distance squared / pitch inertia", "1/s**2"),
-    radius=("i", "radius of gyration in pitch", "m"),
-)
-def slower_mode(heave: Any, coupling: Any, turn: Any, radius: Any) -> Any:
-    """Slower of the two coupled frequencies of a body on ride rates [Hz]."""
-    return np.sqrt((heave + turn) / 2 - np.sqrt(((heave - turn) / 2) ** 2 + coupling**2 / radius**2)) / (2 * np.pi)
-
-
-@formula(
-    "bounce and pitch, the faster mode",
-    r"f_{2} = \frac{1}{2 \pi} \sqrt{\frac{A + C}{2} + \sqrt{\left(\frac{A - C}{2}\right)^{2} + \frac{B^{2}}{i^{2}}}}",
-    unit="Hz",
-    source="coupled two-degree oscillator; Thomson, Theory of Vibration §5.3",
-    heave=("A", "sum of ride rates / sprung mass", "1/s**2"),
-    coupling=("B", "sum of ride rate times distance from CG / sprung mass", "m/s**2"),
-    turn=("C", "sum of ride rate times distance squared / pitch inertia", "1/s**2"),
-    radius=("i", "radius of gyration in pitch", "m"),
-)
-def faster_mode(heave: Any, coupling: Any, turn: Any, radius: Any) -> Any:
-    """Faster of the two coupled frequencies of a body on ride rates [Hz]."""
-    return np.sqrt((heave + turn) / 2 + np.sqrt(((heave - turn) / 2) ** 2 + coupling**2 / radius**2)) / (2 * np.pi)
-
-
-def coupling_terms(rates: Floats, arms: Floats, mass: float, radius: float) -> dict[str, float]:
-    """A, B, C and i of the two formulas, for ride rates [N/m] at distances ahead of the CG [m]."""
-    return {
-        "heave": float(rates.sum() / mass),
-        "coupling": float(rates @ arms / mass),
-        "turn": float(rates @ arms**2 / (mass * radius**2)),
-        "radius": radius,
-    }
-
-
-def pitch_node(terms: dict[str, float], frequency: float) -> float:
-    """X/Theta of a mode [m/rad], heave up over pitch nose down; the node lies that far ahead of the CG."""
-    square = (2 * np.pi * frequency) ** 2
-    return float(terms["coupling"] / (terms["heave"] - square))

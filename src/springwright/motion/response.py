@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest
 from springwright.motion.forces import accelerometer, damper_factor, forces, mass_matrix, sliding, tyre_forces
+from springwright.motion.rig import BODY, BUMP_STOP, DROOP_STOP, Rig
 from springwright.motion.weighting import response as weighting
 from springwright.results import Result, si
 from springwright.terrain.roughness import HIGHEST, LOWEST, displacement_density, track_coherence
-from springwright.vehicle.rig import BODY, BUMP_STOP, DROOP_STOP, Rig
 
 if TYPE_CHECKING:
     from springwright.motion.figures import Point

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from springwright.motion.drive import drive, drive_many
 from springwright.motion.figures import Drive, DriveTable, Point
+from springwright.motion.rig import Rig
 from springwright.questions.ready import InState, Ready
 from springwright.terrain.ground import Ground
 from springwright.terrain.obstacles import flat
-from springwright.vehicle.rig import Rig
 
 FALL_TIME = 1.6  # s watched, the longest fall counted in
 CRAWL = 0.1  # m/s: no wheel reaches the edge it has not gone over within the time watched

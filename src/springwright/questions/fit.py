@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest, equilibria
+from springwright.motion.rig import Rig
 from springwright.questions.angles import angles, at_bump
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
 from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists_in
@@ -20,7 +21,6 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths
 from springwright.vehicle.design import Limits
 from springwright.vehicle.geometry import Geometry
-from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 ASKS = "Is there room for the travel?"

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from springwright.formula import Working, formula
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import WHEEL
+from springwright.motion.rig import Rig, row
 from springwright.questions.answer import (
     YOURS,
     Answer,
@@ -31,7 +32,6 @@ from springwright.questions.runs import SPEEDS, Runs
 from springwright.questions.traction import gradeability, traction
 from springwright.units import show
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import Rig, row
 
 Floats = NDArray[np.float64]
 ASKS = "Does it keep its wheels on the ground, and can it pull?"

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.figures import POINT, DriveTable
+from springwright.motion.rig import BUMP_STOP, Rig
 from springwright.questions.answer import (
     PRACTICE,
     PUBLISHED,
@@ -34,7 +35,6 @@ from springwright.sizing.rates import wheel_force
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.rig import BUMP_STOP, Rig
 
 Floats = NDArray[np.float64]
 ASKS = "Does it slam?"

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, cg_height, friction_of
+from springwright.motion.rig import Rig, stack
 from springwright.questions.reach import Reach, Way, reaches
 from springwright.questions.ready import InState, Ready
-from springwright.vehicle.rig import Rig, stack
 
 Floats = NDArray[np.float64]
 GENTLE = 0.2 * GRAVITY  # lateral, to either side: roll gradient and load transfer are read between

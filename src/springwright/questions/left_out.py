@@ -10,9 +10,9 @@ from springwright.motion.equilibrium import Rest, equilibrium
 from springwright.motion.forces import Case, forces, mass_matrix
 from springwright.motion.masses import sway_mass
 from springwright.motion.modes import modes, solve
+from springwright.motion.rig import Rig
 from springwright.questions.reach import Way, reaches
 from springwright.units import show
-from springwright.vehicle.rig import Rig
 
 SIDEWAYS = 0.8  # of a tyre's vertical rate: what it gives sideways where nothing is known, common practice, no source
 LEANED = 1.4  # rad, as far as a slope is looked for

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import equilibria
+from springwright.motion.rig import BODY, row
 from springwright.parts.law import Law, Splined, Straight, Together
 from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, answer, figure, no_limit, worst
 from springwright.questions.ready import InState, Ready
@@ -18,7 +19,6 @@ from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs, with_curve
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths, mean_curves
-from springwright.vehicle.rig import BODY, row
 
 Floats = NDArray[np.float64]
 ASKS = "Does it stay level, and ride alike, as the load changes?"

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rests, equilibria, tyre_springs
 from springwright.motion.forces import LEVEL, Case
-from springwright.vehicle.rig import Rig
+from springwright.motion.rig import Rig
 
 Floats = NDArray[np.float64]
 GRID = 12  # steps of the first look

@@ -13,17 +13,17 @@ from numpy.typing import NDArray
 from springwright.errors import FieldFault, InputError
 from springwright.motion.equilibrium import Rest
 from springwright.motion.figures import Point
+from springwright.motion.rig import Rig, stack
 from springwright.parts.law import Law
 from springwright.sizing.rates import AxleRates
 from springwright.sizing.springs import AxleSprings
 from springwright.sizing.states import StateRest
 from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
-from springwright.units import GRAVITY
+from springwright.units import GRAVITY, show
 from springwright.vehicle.design import Design
 from springwright.vehicle.geometry import Geometry
 from springwright.vehicle.joined import wheel_names
-from springwright.vehicle.rig import Rig, stack
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
@@ -166,10 +166,15 @@ def stretches_of(
     return tuple(found), notes
 
 
+def _rolled(ground: Ground, radius: float, squash: float) -> Ground:
+    loaded, patch = radius - squash, footprint(radius, squash)
+    note = f"felt by a tyre of {show(loaded, 'length')} radius and {show(patch, 'length')} footprint"
+    return ground.felt(loaded, patch, note)
+
+
 def _felt_file(text: str, between: float, seed: int, folder: Path, tyre: tuple[float, float]) -> Ground:
     """The ground a text names as a tyre of a radius feels it, squashed by so much."""
-    radius, squash = tyre
-    return ground_named(text, between, LENGTH, seed, folder).felt(radius - squash, footprint(radius, squash))
+    return _rolled(ground_named(text, between, LENGTH, seed, folder), *tyre)
 
 
 _felt = lru_cache(maxsize=16)(_felt_file)
@@ -177,8 +182,7 @@ _felt = lru_cache(maxsize=16)(_felt_file)
 
 def felt_by(design: Design, loads: Floats, ground: Ground) -> Ground:
     """The ground as the vehicle's mean tyre feels it: loaded radius for the band, flattened chord for the footprint; loads [kg] on each axle."""
-    radius, squash = mean_tyre(design, loads)
-    return ground.felt(radius - squash, footprint(radius, squash))
+    return _rolled(ground, *mean_tyre(design, loads))
 
 
 def footprint(radius: float, squash: float) -> float:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from springwright.formula import Working, formula
 from springwright.motion.figures import POINT, PointRide
 from springwright.motion.response import response
+from springwright.motion.rig import Rig
 from springwright.questions.answer import (
     PUBLISHED,
     YOURS,
@@ -30,7 +31,6 @@ from springwright.questions.runs import FEW_SPEEDS, ROUGH, SPEEDS, Runs, Told
 from springwright.terrain.roughness import CLASSES
 from springwright.units import number, show
 from springwright.vehicle.assemble import with_rates
-from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 SCATTERS = (

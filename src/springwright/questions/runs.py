@@ -14,13 +14,13 @@ from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
 from springwright.motion.figures import Drive, DriveTable
+from springwright.motion.rig import Rig
 from springwright.questions.ready import SETTLE, InState, Ready, Stretch, apart, felt_by
 from springwright.terrain.ground import Ground
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.units import show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import pull
-from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 SPEEDS = tuple(k / 3.6 for k in (10, 20, 30, 40, 50, 60, 70, 80))  # m/s, of the map: every 10 km/h

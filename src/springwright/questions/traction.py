@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, friction_of
+from springwright.motion.rig import Rig
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import Rig
 
 Floats = NDArray[np.float64]
 STEEPEST, SLOPES = 1.2, 33  # rad looked at for gradeability, and steps

@@ -11,8 +11,8 @@ from springwright.drawing.svg import Drawing
 from springwright.drawing.window import window_figure
 from springwright.report.springs import spring_section
 from springwright.report.tables import Section, Table, capital, judged_sentence, signed
-from springwright.studies.sheet import Sheet
-from springwright.studies.window import SOFTEST, STIFFEST, Window
+from springwright.sizing.sheet import Sheet
+from springwright.sizing.window import SOFTEST, STIFFEST, Window
 from springwright.units import number, plain, show, unit_of
 
 MOTION_RATIO = "motion ratio = spring travel / wheel travel"

@@ -7,15 +7,15 @@ from typing import Any
 
 from springwright.drawing.elevation import elevation_drawing
 from springwright.drawing.window import window_figure
+from springwright.questions.dynamic_requirements import FullWindow
+from springwright.questions.prove import Proof
 from springwright.report.content import window_section
 from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown, word_of
 from springwright.report.typeset import compiled, content, pictured, worked
-from springwright.studies.elevation import elevation, farthest_state
-from springwright.studies.ends import FullWindow
-from springwright.studies.parts import part, part_names
-from springwright.studies.prove import Proof
-from springwright.studies.rigs import sized
+from springwright.scenes.elevation import elevation, farthest_state
+from springwright.sizing.fitted import sized
+from springwright.sizing.part_results import part, part_names
 from springwright.vehicle.file import DesignFile
 
 PICTURE = 900.0  # px that the vehicle is drawn wide: on the page's width its words are then large enough to read

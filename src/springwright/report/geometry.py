@@ -9,10 +9,10 @@ import numpy as np
 from springwright.drawing.linkage import links_drawing
 from springwright.errors import FieldFault, within
 from springwright.report.tables import Section, Table, judged_sentence
-from springwright.studies.geometry import axle_index
-from springwright.studies.outline import positions_of
-from springwright.studies.plain_joints import plain_joints
-from springwright.studies.rigs import sized
+from springwright.scenes.outline import positions_of
+from springwright.scenes.plain_joints import plain_joints
+from springwright.sizing.axle_geometry import axle_index
+from springwright.sizing.fitted import sized
 from springwright.units import GRAVITY, number, plain, show, unit_of
 
 if TYPE_CHECKING:

@@ -17,8 +17,8 @@ WHEEL_HISTORY = ("travel [m]", "tyre load [N]", "height [m]")  # columns of a hi
 
 if TYPE_CHECKING:
     from springwright.motion.figures import Drive
-    from springwright.studies.drives import SpeedTable
-    from springwright.studies.rigs import ModesResult, RestResult
+    from springwright.questions.at_rest import ModesResult, RestResult
+    from springwright.questions.drives import SpeedTable
 
 
 def rest_section(result: RestResult) -> Section:

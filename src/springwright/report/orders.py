@@ -11,7 +11,7 @@ from springwright.parts.record import PartRecord
 from springwright.report.parts import part_figure, part_order
 from springwright.report.springs import failures, order_table
 from springwright.sizing.order import Order
-from springwright.studies.sheet import Sheet
+from springwright.sizing.sheet import Sheet
 from springwright.units import plain, show
 
 

@@ -8,7 +8,7 @@ from springwright.drawing.window import window_figure
 from springwright.report.content import sections
 from springwright.report.equations import equation
 from springwright.report.orders import order_pages
-from springwright.studies.sheet import Sheet
+from springwright.sizing.sheet import Sheet
 
 
 def as_html(sheet: Sheet) -> str:

@@ -10,9 +10,9 @@ from springwright.cells import CellWriter
 from springwright.drawing.chart import Row, chart
 from springwright.drawing.svg import Drawing
 from springwright.questions.answer import Answer, Curves, Fact, Figure
+from springwright.questions.prove import Proof
+from springwright.questions.sensitivities import Move
 from springwright.report.tables import Section, Table, capital, judged_sentence
-from springwright.studies.prove import Proof
-from springwright.studies.sensitivity import Move
 from springwright.units import display_system, number, plain, pretty, scale_of, show, told, unit_of
 
 MOVED = "Each input changed on its own and the question asked again; what would meet it was tried too. A spring is made stiffer or softer as it is, while a changed target finds its springs anew: ask again after an edit, and look at the window and the other questions."

@@ -6,7 +6,7 @@ from springwright.cells import CellWriter, bare
 from springwright.report.content import sections
 from springwright.report.parts import part_order
 from springwright.report.springs import candidate_row
-from springwright.studies.sheet import Sheet
+from springwright.sizing.sheet import Sheet
 from springwright.units import number, unit_of
 
 

@@ -7,8 +7,8 @@ from springwright.report.parts import judged_table, loads_table, part_order
 from springwright.report.tables import Section, Table, capital, judged_row, judged_sentence, signed
 from springwright.sizing.choose import Candidate
 from springwright.sizing.order import Order
+from springwright.sizing.sheet import Sheet
 from springwright.sizing.springs import AxleSprings
-from springwright.studies.sheet import Sheet
 from springwright.units import number, plain, show, unit_of
 
 

@@ -15,7 +15,7 @@ from springwright.report.tables import Section, Table
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from springwright.studies.sheet import Sheet
+    from springwright.sizing.sheet import Sheet
 
 
 def tell(sheet: Sheet, console: Console, *, working: bool = False) -> None:

@@ -16,7 +16,7 @@ from springwright.report.content import sections
 from springwright.report.equations import equation
 from springwright.report.orders import Page, order_pages
 from springwright.report.tables import Section
-from springwright.studies.sheet import Sheet
+from springwright.sizing.sheet import Sheet
 
 
 def as_pdf(sheet: Sheet) -> bytes:

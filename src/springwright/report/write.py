@@ -9,7 +9,7 @@ from springwright.errors import Fault, InputError
 from springwright.files import write_whole
 
 if TYPE_CHECKING:
-    from springwright.studies.sheet import Sheet
+    from springwright.sizing.sheet import Sheet
 
 ENDINGS = (".pdf", ".html", ".csv")
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.formula import formula
 from springwright.units import GRAVITY
 
+Floats = NDArray[np.float64]
 OSCILLATOR = "one-mass oscillator"
 _MASS = ("m", "mass carried by one wheel", "kg")
 
@@ -88,3 +90,49 @@ def softest_for_factor(factor: Any, bump: Any) -> Any:
 def stiffest_for_droop(droop: Any) -> Any:
     """Highest ride frequency [Hz] at which a linear spring is still pressed at full droop [m]."""
     return np.sqrt(GRAVITY / droop) / (2 * np.pi)
+
+
+@formula(
+    "bounce and pitch, the slower mode",
+    r"f_{1} = \frac{1}{2 \pi} \sqrt{\frac{A + C}{2} - \sqrt{\left(\frac{A - C}{2}\right)^{2} + \frac{B^{2}}{i^{2}}}}",
+    unit="Hz",
+    source="coupled two-degree oscillator; Thomson, Theory of Vibration §5.3",
+    heave=("A", "sum of ride rates / sprung mass", "1/s**2"),
+    coupling=("B", "sum of ride rate times distance from CG / sprung mass", "m/s**2"),
+    turn=("C", "sum of ride rate times distance squared / pitch inertia", "1/s**2"),
+    radius=("i", "radius of gyration in pitch", "m"),
+)
+def slower_mode(heave: Any, coupling: Any, turn: Any, radius: Any) -> Any:
+    """Slower of the two coupled frequencies of a body on ride rates [Hz]."""
+    return np.sqrt((heave + turn) / 2 - np.sqrt(((heave - turn) / 2) ** 2 + coupling**2 / radius**2)) / (2 * np.pi)
+
+
+@formula(
+    "bounce and pitch, the faster mode",
+    r"f_{2} = \frac{1}{2 \pi} \sqrt{\frac{A + C}{2} + \sqrt{\left(\frac{A - C}{2}\right)^{2} + \frac{B^{2}}{i^{2}}}}",
+    unit="Hz",
+    source="coupled two-degree oscillator; Thomson, Theory of Vibration §5.3",
+    heave=("A", "sum of ride rates / sprung mass", "1/s**2"),
+    coupling=("B", "sum of ride rate times distance from CG / sprung mass", "m/s**2"),
+    turn=("C", "sum of ride rate times distance squared / pitch inertia", "1/s**2"),
+    radius=("i", "radius of gyration in pitch", "m"),
+)
+def faster_mode(heave: Any, coupling: Any, turn: Any, radius: Any) -> Any:
+    """Faster of the two coupled frequencies of a body on ride rates [Hz]."""
+    return np.sqrt((heave + turn) / 2 + np.sqrt(((heave - turn) / 2) ** 2 + coupling**2 / radius**2)) / (2 * np.pi)
+
+
+def coupling_terms(rates: Floats, arms: Floats, mass: float, radius: float) -> dict[str, float]:
+    """A, B, C and i of the two formulas, for ride rates [N/m] at distances ahead of the CG [m]."""
+    return {
+        "heave": float(rates.sum() / mass),
+        "coupling": float(rates @ arms / mass),
+        "turn": float(rates @ arms**2 / (mass * radius**2)),
+        "radius": radius,
+    }
+
+
+def pitch_node(terms: dict[str, float], frequency: float) -> float:
+    """X/Theta of a mode [m/rad], heave up over pitch nose down; the node lies that far ahead of the CG."""
+    square = (2 * np.pi * frequency) ** 2
+    return float(terms["coupling"] / (terms["heave"] - square))

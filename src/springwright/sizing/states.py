@@ -12,6 +12,7 @@ from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import Rest, equilibrium, side_by_side
 from springwright.motion.forces import element_forces
 from springwright.motion.modes import Mode, modes
+from springwright.motion.rig import BUMP_STOP, DROOP_STOP, Rig
 from springwright.parts.law import Law
 from springwright.results import KEPT, Judged, Result, si
 from springwright.sizing import frequency as ride
@@ -21,7 +22,6 @@ from springwright.vehicle.assemble import assemble, own_springs, sharing
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths, pull
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import BUMP_STOP, DROOP_STOP, Rig
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]

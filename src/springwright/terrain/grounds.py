@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from springwright.terrain.ground import Ground, read_profile
+from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
 from springwright.terrain.obstacles import (
     bump,
@@ -18,6 +18,7 @@ from springwright.terrain.obstacles import (
     twist,
 )
 from springwright.terrain.presets import PRESETS, preset_ground
+from springwright.terrain.profile import read_profile
 from springwright.terrain.roughness import (
     CLASSES,
     displacement_density,

@@ -9,8 +9,9 @@ from pathlib import Path
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.files import is_there, read_file
 from springwright.terrain import obstacles
-from springwright.terrain.ground import Ground, read_profile
+from springwright.terrain.ground import Ground
 from springwright.terrain.presets import PRESETS, preset_ground
+from springwright.terrain.profile import read_profile
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.units import parse
 

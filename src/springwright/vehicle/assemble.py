@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.linkage.mounts import OnAxleLinks
+from springwright.motion.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
 from springwright.parts.law import Law
 from springwright.parts.tyre import Tyre
 from springwright.units import GRAVITY, show
@@ -38,7 +39,6 @@ from springwright.vehicle.curves import (
 from springwright.vehicle.design import Design
 from springwright.vehicle.joined import beam_shares, wheel_names
 from springwright.vehicle.known import Itself, known
-from springwright.vehicle.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
 from springwright.vehicle.weigh import StateWeight, brake_shares, drive_shares, shared_loads, unsprung_height
 
 Floats = NDArray[np.float64]

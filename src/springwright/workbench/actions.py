@@ -8,7 +8,7 @@ from typing import Any
 
 from springwright.errors import Fault, InputError
 from springwright.sizing.beginnings import beginning
-from springwright.studies.rigs import sized
+from springwright.sizing.fitted import sized
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location

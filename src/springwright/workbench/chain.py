@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from springwright.errors import Fault, InputError, QuantityError
+from springwright.sizing.fitted import sized
 from springwright.sizing.rates import target_giving, wheel_rate_giving
-from springwright.studies.rigs import sized
 from springwright.units import parse, text_in
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import alone_in, plain_pattern, read_file, write_whole
-from springwright.studies.rigs import sized
+from springwright.sizing.fitted import sized
 from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed

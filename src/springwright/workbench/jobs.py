@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from springwright.studies.rigs import sized
+from springwright.sizing.fitted import sized
 from springwright.vehicle.file import DesignFile
 
 Say = Callable[[str, Any], None]
@@ -14,7 +14,7 @@ Say = Callable[[str, Any], None]
 
 def warm(file: DesignFile, say: Say) -> None:
     """Have the kernels compiled, once on a machine, by using them."""
-    from springwright.studies.drives import drive_design
+    from springwright.questions.drives import drive_design
 
     say("progress", "preparing")
     sized(file)
@@ -24,9 +24,9 @@ def warm(file: DesignFile, say: Say) -> None:
 def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str, ...]:
     """Ask the questions one by one, each answer told as soon as it is there; gives the notes."""
     from springwright.errors import UnsolvedError
+    from springwright.questions.estimate_spans import spans
+    from springwright.questions.prove import QUESTIONS, ask_briefly, make_ready
     from springwright.questions.runs import Runs
-    from springwright.studies.estimates import spans
-    from springwright.studies.prove import QUESTIONS, ask_briefly, make_ready
 
     ready = make_ready(file)
     runs = Runs(ready, partial(say, "progress"))
@@ -44,8 +44,8 @@ def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str
 def alone(file: DesignFile, say: Say) -> None:
     """Ask the questions in every load state alone, and on every ground alone; each set is told as soon as it is there."""
     from springwright.errors import UnsolvedError
+    from springwright.questions.prove import QUESTIONS, make_ready
     from springwright.questions.runs import Runs
-    from springwright.studies.prove import QUESTIONS, make_ready
 
     ready = make_ready(file)
     views = [("state", one.name, ready.narrowed([one.name], [])) for one in ready.states]
@@ -63,23 +63,23 @@ def alone(file: DesignFile, say: Say) -> None:
 
 def moving(file: DesignFile, say: Say) -> Any:
     """What moves each figure that is not met."""
-    from springwright.studies.prove import prove
+    from springwright.questions.prove import prove
 
     return prove(file, progress=partial(say, "progress")).moves
 
 
 def window(file: DesignFile, say: Say) -> Any:
     """Every end of every axle's window."""
-    from springwright.studies.ends import full_window
+    from springwright.questions.dynamic_requirements import full_window
 
     return full_window(file, progress=partial(say, "progress"))
 
 
 def report(file: DesignFile, say: Say) -> bytes:
     """The whole case typeset."""
+    from springwright.questions.dynamic_requirements import full_window
+    from springwright.questions.prove import prove
     from springwright.report.dossier import proof_pdf
-    from springwright.studies.ends import full_window
-    from springwright.studies.prove import prove
 
     proof = prove(file, progress=partial(say, "progress"))
     say("progress", "window")
@@ -110,7 +110,7 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
     import json
 
     from springwright.drawing.round import scene as drawn
-    from springwright.studies.playback import articulation, landing, playback
+    from springwright.scenes.playback import articulation, landing, playback
 
     say("progress", kind)
     limits, reference = file.design.limits, file.design.reference

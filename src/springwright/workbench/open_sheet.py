@@ -14,8 +14,8 @@ import anyio.to_thread
 from springwright.errors import SpringwrightError
 from springwright.files import read_file
 from springwright.questions.answer import Answer
-from springwright.studies.ends import FullWindow
-from springwright.studies.prove import QUESTIONS
+from springwright.questions.dynamic_requirements import FullWindow
+from springwright.questions.prove import QUESTIONS
 from springwright.units import displayed_in
 from springwright.vehicle.file import DesignFile, leniently
 from springwright.workbench.document import Document, stays_beside

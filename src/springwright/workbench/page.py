@@ -16,12 +16,12 @@ from markupsafe import Markup
 from springwright.drawing.svg import PAPER, Drawing
 from springwright.formula import Working
 from springwright.questions.answer import Answer
+from springwright.questions.dynamic_requirements import FullWindow
+from springwright.questions.sensitivities import Move
 from springwright.report.equations import equation
 from springwright.report.tables import Table, capital
-from springwright.studies.ends import FullWindow
-from springwright.studies.rigs import sized
-from springwright.studies.sensitivity import Move
-from springwright.studies.sheet import Sheet
+from springwright.sizing.fitted import sized
+from springwright.sizing.sheet import Sheet
 from springwright.units import displayed_in, number, plain, pretty, show, unit_of
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import parsed

@@ -9,10 +9,10 @@ import anyio.to_thread
 
 from springwright.cells import CellWriter
 from springwright.questions.answer import Curves
-from springwright.studies.geometry import geometry
-from springwright.studies.parts import part
-from springwright.studies.prove import Proof
-from springwright.studies.rigs import sized
+from springwright.questions.prove import Proof
+from springwright.sizing.axle_geometry import geometry
+from springwright.sizing.fitted import sized
+from springwright.sizing.part_results import part
 from springwright.units import displayed_in
 from springwright.workbench.document import Document
 from springwright.workbench.page import Shown

@@ -140,7 +140,7 @@ def _check(pipe: Any, text: str, folder: Path) -> None:
     import tomlkit
 
     from springwright.motion.compiled import compiled
-    from springwright.studies.rigs import sized
+    from springwright.sizing.fitted import sized
     from springwright.vehicle.file import leniently
     from springwright.workbench.document import stays_beside
 

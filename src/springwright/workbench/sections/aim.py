@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from springwright.drawing.window import BAND_ROW, BAND_WIDTH, band_range, window_bands
 from springwright.report.tables import Table, capital, signed
-from springwright.studies.window import Requirement, Window
+from springwright.sizing.window import Requirement, Window
 from springwright.units import number, plain, unit_of
 from springwright.workbench.limits import limit_place
 from springwright.workbench.slider import slider

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from springwright.questions.answer import Answer, Figure
+from springwright.questions.prove import QUESTIONS
 from springwright.report.proof import word_of
 from springwright.report.tables import Table
-from springwright.studies.prove import QUESTIONS
-from springwright.studies.rigs import sized
+from springwright.sizing.fitted import sized
 from springwright.units import number, told, unit_of
 from springwright.vehicle.faults import dotted
 from springwright.vehicle.file import DesignFile, parsed

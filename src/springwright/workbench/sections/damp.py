@@ -9,9 +9,9 @@ import numpy as np
 from markupsafe import Markup
 
 from springwright.drawing.part import DamperGrid, damper_figure
+from springwright.questions.at_rest import motions_in_each
 from springwright.report.tables import Table
-from springwright.studies.parts import damper_points, part, part_names
-from springwright.studies.rigs import motions_in_each
+from springwright.sizing.part_results import damper_points, part, part_names
 from springwright.units import number, plain
 from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import told

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from springwright.questions.answer import Answer, Figure
+from springwright.questions.prove import PROOF_CAUTIONS, QUESTIONS
 from springwright.report.proof import word_of
-from springwright.studies.prove import PROOF_CAUTIONS, QUESTIONS
 from springwright.units import number, show_warming, told, unit_of
 from springwright.workbench.document import grounds_of
 from springwright.workbench.places import step_of

@@ -12,7 +12,7 @@ from springwright.drawing.svg import Drawing
 from springwright.errors import SpringwrightError
 from springwright.report.geometry import geometry_figure, geometry_section
 from springwright.report.tables import Section, capital
-from springwright.studies.geometry import geometry
+from springwright.sizing.axle_geometry import geometry
 from springwright.units import number, scale_of, unit_of
 from springwright.vehicle.axle import LINKS
 from springwright.vehicle.file import DesignFile

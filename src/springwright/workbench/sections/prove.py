@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 from springwright.drawing.ground_map import ground_map
 from springwright.drawing.svg import Drawing
 from springwright.questions.answer import Answer, Curves, Figure
+from springwright.questions.prove import QUESTIONS
 from springwright.report.proof import apart, curve_chart, word_of
 from springwright.report.tables import Table
-from springwright.studies.prove import QUESTIONS
 from springwright.units import number, told, unit_of
 from springwright.workbench.kept import kept
 from springwright.workbench.limits import limit_place

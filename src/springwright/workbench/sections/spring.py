@@ -16,8 +16,8 @@ from springwright.report.parts import judged_table, loads_table, part_figure, pa
 from springwright.report.springs import candidate_row, failures
 from springwright.sizing.beginnings import kinds_for
 from springwright.sizing.choose import Candidate
+from springwright.sizing.part_results import part, part_names
 from springwright.sizing.springs import AxleSprings
-from springwright.studies.parts import part, part_names
 from springwright.units import KINDS, number, plain, show, text_in, unit_of
 from springwright.vehicle.file import parsed
 from springwright.vehicle.mounted import OWN

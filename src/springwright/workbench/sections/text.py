@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from springwright.drawing.elevation import elevation_drawing
-from springwright.studies.elevation import elevation, farthest_state
+from springwright.scenes.elevation import elevation, farthest_state
 from springwright.workbench.kept import kept
 
 if TYPE_CHECKING:

@@ -13,15 +13,15 @@ from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
 from springwright.motion.equilibrium import Drawn, equilibria
+from springwright.motion.rig import BODY, Rig
 from springwright.parts.law import Law
 from springwright.sizing import frequency as ride
+from springwright.sizing.crossing_search import Told
 from springwright.sizing.rates import laws_for, spring_load, sprung_mass, wheel_forces
-from springwright.studies.scan import Told
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import own_springs
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import Curve, lengths, mean_curves
-from springwright.vehicle.rig import BODY, Rig
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]

@@ -14,10 +14,10 @@ from springwright.parts.torsion import Bar
 from springwright.parts.tyre import SCATTER, Tyre, estimated_rate, size_of
 from springwright.results import Judged
 from springwright.sizing.bar import bar_stress, end_travel
+from springwright.sizing.fitted import sized
 from springwright.sizing.order import Order
+from springwright.sizing.sheet import Sheet
 from springwright.sizing.springs import AxleSprings
-from springwright.studies.rigs import sized
-from springwright.studies.sheet import Sheet
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import damper_law
 from springwright.vehicle.axle import Axle
@@ -104,7 +104,7 @@ def _coil_dimensions(order: Order) -> list[Dimension]:
 
 def damper_points(file: DesignFile, index: int) -> tuple[tuple[float, float], ...]:
     """The law of an axle's dampers as points, speed [m/s] and force [N] at the damper, bump positive; none where it has no damper."""
-    from springwright.studies.rigs import sized
+    from springwright.sizing.fitted import sized
 
     axle, rates = file.design.axles[index], sized(file).rates[index].damping
     law = damper_law(axle, rates.wheel if rates else None)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.studies.running_gear import AxleAt, links, springs
+from springwright.scenes.running_gear import AxleAt, links, springs
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre
 

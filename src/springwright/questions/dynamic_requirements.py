@@ -13,17 +13,18 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest, Rests, equilibria
 from springwright.motion.response import response
+from springwright.motion.rig import BODY, Rig, row, stack
 from springwright.questions.answer import PUBLISHED
 from springwright.questions.blows import cut
 from springwright.questions.grip import diagonal_heights
 from springwright.questions.leaning import roll_gradients, side_slopes
+from springwright.questions.prove import make_ready
 from springwright.questions.ready import Ready, footprint, mean_tyre
 from springwright.results import Result
+from springwright.sizing.fitted import sized
 from springwright.sizing.rates import sprung_mass, state_loads
 from springwright.sizing.states import assembled
-from springwright.studies.prove import make_ready
-from springwright.studies.rigs import sized
-from springwright.studies.window import Ask, Told, Trial, Window, windows
+from springwright.sizing.window import Ask, Told, Trial, Window, windows
 from springwright.terrain.obstacles import half_round
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
@@ -31,7 +32,6 @@ from springwright.vehicle.assemble import own_springs, with_curve, with_damping
 from springwright.vehicle.curves import Curve, beside_force, bump_stop, lengths, pull
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
-from springwright.vehicle.rig import BODY, Rig, row, stack
 
 if TYPE_CHECKING:
     from springwright.terrain.ground import Ground

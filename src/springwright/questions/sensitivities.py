@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.motion.equilibrium import equilibrium
+from springwright.motion.rig import BAR, Rig
 from springwright.parts.law import Law, Pull
 from springwright.questions.answer import Answer, Figure
 from springwright.questions.ready import InState, Ready
@@ -25,7 +26,6 @@ from springwright.units import as_entered, show
 from springwright.vehicle.assemble import with_damping
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import BAR, Rig
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]

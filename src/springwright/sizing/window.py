@@ -14,16 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault, within
+from springwright.motion.rig import stack
 from springwright.parts.law import Law
 from springwright.results import Result, si
+from springwright.sizing.crossing_search import SOFTEST, STIFFEST, Ask, Requirement, Told, figure_at, scan
+from springwright.sizing.frequency_sweep import Trial
 from springwright.sizing.rates import laws_of_state, state_loads
 from springwright.sizing.states import assembled
-from springwright.studies.scan import SOFTEST, STIFFEST, Ask, Requirement, Told, figure_at, scan
-from springwright.studies.trial import Trial
 from springwright.units import as_entered, show
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design
-from springwright.vehicle.rig import stack
 from springwright.vehicle.weigh import StateWeight
 
 __all__ = ["SOFTEST", "STIFFEST", "Ask", "Requirement", "Told", "Trial", "Window", "windows"]

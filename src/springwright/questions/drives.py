@@ -13,7 +13,7 @@ from springwright.errors import UnsolvedError
 from springwright.questions.ready import SETTLE, apart, felt_by, points_of
 from springwright.questions.runs import SHORTEST, driven_in, too_short
 from springwright.results import Result, si
-from springwright.studies.rigs import assemble, sized, state_of
+from springwright.sizing.fitted import assemble, sized, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
 from springwright.terrain.presets import PRESETS
@@ -22,7 +22,7 @@ from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
     from springwright.motion.figures import Point
-    from springwright.vehicle.rig import Rig
+    from springwright.motion.rig import Rig
 
 LENGTH = 400.0  # m of made ground
 

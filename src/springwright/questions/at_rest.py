@@ -1,4 +1,4 @@
-"""From a design file to a Rig on the springs its sizing fits, and the two questions a builder asks of it at a standstill."""
+"""The two questions that a builder asks at a standstill: where does it come to rest, and how does it want to move."""
 
 from __future__ import annotations
 
@@ -8,25 +8,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import Fault, FieldFault, InputError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case, axle_grip, cg_height
 from springwright.motion.modes import Mode, modes
+from springwright.motion.rig import BUMP_STOP, DROOP_STOP, Rig
 from springwright.questions.left_out import left_out_of
 from springwright.questions.reach import Way, reaches
 from springwright.results import Result, si
-from springwright.sizing.states import assembled, laws_in, named
-from springwright.studies.sheet import Sheet, size
-from springwright.units import GRAVITY, known_as_shown, plain, show
+from springwright.sizing.fitted import assemble, assumptions, sized, state_of
+from springwright.sizing.states import named
+from springwright.units import GRAVITY, plain, show
 from springwright.vehicle.assemble import split_taken
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.joined import wheel_names
-from springwright.vehicle.rig import BUMP_STOP, DROOP_STOP, Rig
-
-STEEPEST, CORNER = 1.4, 1.5 * GRAVITY  # as far as a slope [rad] and a corner [m/s2] are looked for
-
 
 Floats = NDArray[np.float64]
+STEEPEST, CORNER = 1.4, 1.5 * GRAVITY  # as far as a slope [rad] and a corner [m/s2] are looked for
 
 
 @dataclass(frozen=True)
@@ -90,44 +87,6 @@ class ModesResult(Result):
     modes: tuple[Mode, ...] = ()
     undamped: tuple[Mode, ...] = ()
     notes: tuple[str, ...] = ()
-
-
-@known_as_shown(8)
-def sized(file: DesignFile) -> Sheet:
-    """The sizing of a design file, worked out once."""
-    return size(file)
-
-
-def assemble(file: DesignFile, state: str | None = None) -> Rig:
-    """The Rig of a load state (the design state if none is named) on the springs and dampers the sizing fits.
-
-    Raises
-    ------
-    InputError
-        No such load state, or a fault in the design.
-
-    """
-    sheet = sized(file)
-    weight = next(one for one in sheet.states if one.name == state_of(file, state))
-    loads = np.array(sheet.design_loads)
-    damping = [rate.damping.wheel if rate.damping else None for rate in sheet.rates]
-    try:
-        laws = laws_in(file.design, weight, tuple(one.law for one in sheet.springs), loads)
-        return assembled(file.design, weight, laws, loads, damping)
-    except FieldFault as fault:
-        raise file.fault(fault) from None
-
-
-def state_of(file: DesignFile, state: str | None) -> str:
-    """The load state asked for, or the design state."""
-    names = [one.name for one in file.design.states]
-    if state is None:
-        return sized(file).design_state
-    if state not in names:
-        raise InputError(
-            file.path.name, [Fault("states", f'"{state}"', f"no such load state; there are {', '.join(names)}")]
-        )
-    return state
 
 
 def rest(
@@ -212,38 +171,6 @@ def motions_in_each(file: DesignFile) -> tuple[tuple[str, tuple[Mode, ...]], ...
     return tuple(
         (one.name, named(modes(one.settled.rig, one.settled.rest, damped=True), axles)) for one in sized(file).rests
     )
-
-
-def assumptions(file: DesignFile) -> tuple[str, ...]:
-    """What is out of the ordinary, and what was taken because the builder did not say: stops, dampers, roll centres."""
-    sheet = sized(file)
-    notes = [*sheet.unusual, *(note for note in sheet.notes if "roll centre" in note or "inertias" in note)]
-    for field, what in (
-        ("bump_stop", "three times the sprung load at full bump"),
-        ("droop_stop", f"once the sprung load at {show(0.010, 'length')} past full droop"),
-    ):
-        guessed = [axle.name for axle in file.design.axles if getattr(axle, field) is None]
-        if guessed:
-            notes.append(
-                f"{field.replace('_', ' ')}s of {', '.join(guessed)} are estimates (common practice, no source): {what}"
-            )
-    based = [
-        axle.name
-        for axle in file.design.axles
-        if axle.kind == "beam" and not (axle.bump_stop_base and axle.droop_stop_base)
-    ]
-    if based:
-        notes.append(
-            f"stops of {', '.join(based)} are taken to stand as far apart as the springs: give bump_stop_base and droop_stop_base where they do not"
-        )
-    undamped = [
-        rate.name
-        for rate, axle in zip(sheet.rates, file.design.axles, strict=True)
-        if rate.damping is None and not (axle.damper and axle.damper.points)
-    ]
-    if undamped:
-        notes.append(f"{', '.join(undamped)}: no damper (give target.damping_ratio or damper.points)")
-    return tuple(notes)
 
 
 def _limits(rig: Rig, case: Case, heights: Floats) -> dict[str, float | None]:

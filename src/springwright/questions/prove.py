@@ -11,6 +11,7 @@ import numpy as np
 
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.questions.answer import Answer
+from springwright.questions.estimate_spans import spans
 from springwright.questions.fit import fit
 from springwright.questions.grip import grip
 from springwright.questions.land import land
@@ -19,13 +20,13 @@ from springwright.questions.level import level
 from springwright.questions.ready import InState, Ready, stretches_of
 from springwright.questions.ride import ride
 from springwright.questions.runs import Runs
+from springwright.questions.sensitivities import Asked, Move, Trials, moves
 from springwright.questions.stand import stand
 from springwright.results import Judged, Result
+from springwright.sizing.estimates import estimates_of
+from springwright.sizing.fitted import assumptions, sized
+from springwright.sizing.sheet import CAUTIONS
 from springwright.sizing.states import StateRest
-from springwright.studies.estimates import estimates_of, spans
-from springwright.studies.rigs import assumptions, sized
-from springwright.studies.sensitivity import Asked, Move, Trials, moves
-from springwright.studies.sheet import CAUTIONS
 from springwright.units import known_as_shown
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import InPlace, geometry_of

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from springwright.results import Result, si
+from springwright.scenes.bodywork import bodywork, drawn_width
+from springwright.scenes.running_gear import AxleAt, Place, dampers, drawn_diameter, links, springs
+from springwright.sizing.fitted import sized, state_of
+from springwright.sizing.sheet import Sheet
 from springwright.sizing.states import AxleRest, StateRest
-from springwright.studies.bodywork import bodywork, drawn_width
-from springwright.studies.rigs import sized, state_of
-from springwright.studies.running_gear import AxleAt, Place, dampers, drawn_diameter, links, springs
-from springwright.studies.sheet import Sheet
 from springwright.units import GRAVITY
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre

@@ -13,7 +13,6 @@ from springwright.errors import FieldFault, InputError, UnsolvedError, within
 from springwright.files import is_there, read_file
 from springwright.formula import Working
 from springwright.motion.equilibrium import FALLEN
-from springwright.motion.modes import coupling_terms, faster_mode, slower_mode
 from springwright.parts.catalogue import EMPTY, Catalogue, read_catalogue
 from springwright.parts.law import Law
 from springwright.parts.record import STORED
@@ -21,12 +20,13 @@ from springwright.parts.tyre import SCATTER
 from springwright.results import Judged, Result, si
 from springwright.sizing.bar import bar_stress
 from springwright.sizing.choose import Band
+from springwright.sizing.estimates import estimates_of
+from springwright.sizing.frequency import coupling_terms, faster_mode, slower_mode
 from springwright.sizing.helpers import helper_records
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
 from springwright.sizing.springs import AxleSprings, law_there, springs_for
 from springwright.sizing.states import StateRest, at_rest_in_each, laws_in, ratings
-from springwright.studies.estimates import estimates_of
-from springwright.studies.window import Window, windows
+from springwright.sizing.window import Window, windows
 from springwright.units import plain, show
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from springwright.errors import Fault, FieldFault, InputError
-from springwright.studies.sheet import size
+from springwright.sizing.sheet import size
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry, InPlace, geometry_of
 

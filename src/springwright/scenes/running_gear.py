@@ -14,9 +14,9 @@ import numpy as np
 from springwright.linkage.beam_links import BeamLinks
 from springwright.linkage.mounts import Lever, OnAxleLinks, OnBeam, OnLinks, Twisted
 from springwright.parts.leaf_spring import LeafSpring
+from springwright.scenes.bodywork import drawn_width
+from springwright.scenes.outline import spring_ends
 from springwright.sizing.springs import AxleSprings
-from springwright.studies.bodywork import drawn_width
-from springwright.studies.outline import spring_ends
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths
 

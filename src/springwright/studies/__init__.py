@@ -1,1 +1,0 @@
-"""What if: the window between too soft and too stiff, and the sheet that puts a sizing together."""
