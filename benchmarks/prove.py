@@ -9,20 +9,20 @@ import sys
 
 from benchmarks.beside import kernel, shortest
 from benchmarks.sizing import BIN, DEMOS, best
+from springwright.questions.context import ProofContext
 from springwright.questions.dynamic_requirements import full_window
 from springwright.questions.fit import fit
 from springwright.questions.grip import _pulls, _twisted
 from springwright.questions.leaning import stood_in
 from springwright.questions.level import level
 from springwright.questions.prove import make_ready, prove
-from springwright.questions.ready import Ready
 from springwright.questions.stand import _facts, _grip_curves
 from springwright.vehicle.file import load
 
 DEMO = "survey-buggy"  # three load states
 
 
-def standing(ready: Ready) -> None:
+def standing(ready: ProofContext) -> None:
     """Everything of the seven questions that needs no run in time."""
     for at in ready.states:
         _facts(ready, stood_in(at))

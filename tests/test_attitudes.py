@@ -256,7 +256,7 @@ def test_a_tyre_size_says_how_far_it_can_be_pressed():
 
 def test_a_blow_on_a_wheel_is_judged():
     from springwright.questions.land import land
-    from springwright.questions.runs import Runs
+    from springwright.questions.road_runs import Runs
 
     rated = {"tyre": {"shock_rating": "9 kN"}, "wheel_shock_rating": "8 kN"}
     ready = make_ready(design_file(vehicle(axles=[axle("front", 0.0, **rated), axle("rear", 2.5)])))

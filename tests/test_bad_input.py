@@ -328,6 +328,23 @@ CASES = {
         vehicle(catalogue="none.csv"),
         'catalogue = "none.csv": there is no such file beside the design',
     ),
+    "a tyre pressed flat by metres": (
+        vehicle(
+            axles=[
+                axle(
+                    "front",
+                    0.0,
+                    tyre={
+                        "rate": None,
+                        "rate_load": "400 kg",
+                        "readings": [["2 bar", "2500 N", "10 mm"], ["2 bar", "5000 N", "20 m"]],
+                    },
+                ),
+                axle("rear", 2.5),
+            ]
+        ),
+        "must be 2000 mm or less",
+    ),
     "a mark of the program's own": (
         vehicle(axles=[axle("front", 0.0, spring={"turned": True}), axle("rear", 2.5)]),
         'axles[1] "front".spring.turned = true: no such key',

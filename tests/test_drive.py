@@ -12,6 +12,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import fsolve
 
 from springwright.errors import UnsolvedError
+from springwright.motion.compiled import clear_stale
 from springwright.motion.courses import course, longest_step
 from springwright.motion.drive import Start, _go, batch_memory, drive, drive_many, empty_table
 from springwright.motion.equilibrium import equilibria, equilibrium
@@ -574,3 +575,18 @@ def test_results_at_a_standstill_follow_their_schema():
         drive(assemble(file), rough_ground("C", 40.0, 1.5), 8.0, points=SEAT),
     ):
         assert list(jsonschema.Draft202012Validator(type(result).schema()).iter_errors(result.to_json())) == []
+
+
+def test_what_was_compiled_from_other_texts_is_thrown_away(tmp_path):
+    """Once: numba fails on an index that names a class of before; what is compiled afterwards stays."""
+    (tmp_path / "motion").mkdir()
+    old = [tmp_path / "motion" / name for name in ("kernel.run-1.py311.nbi", "newton.settle-1.py311.1.nbc")]
+    other = tmp_path / "motion" / "another.thing-1.py311.nbi"
+    for one in (*old, other):
+        one.write_bytes(b"of before")
+    clear_stale(tmp_path)
+    assert not any(one.exists() for one in old)
+    assert other.exists()
+    old[0].write_bytes(b"of now")
+    clear_stale(tmp_path)
+    assert old[0].exists()

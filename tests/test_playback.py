@@ -9,8 +9,8 @@ from springwright.drawing.round import scene
 from springwright.errors import InputError
 from springwright.motion.equilibrium import equilibrium
 from springwright.questions.at_rest import rest
+from springwright.questions.context import apart, felt_by
 from springwright.questions.grip import diagonal_height
-from springwright.questions.ready import apart, felt_by
 from springwright.scenes.playback import articulation, diagonal, landing, playback, stance
 from springwright.sizing.fitted import assemble, sized
 from springwright.terrain.named import ground_named

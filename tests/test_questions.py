@@ -20,7 +20,7 @@ from springwright.questions.answer import answer, figure, worst
 from springwright.questions.blows import events
 from springwright.questions.falls import FALLS, fall_once
 from springwright.questions.prove import Proof, make_ready, prove
-from springwright.questions.runs import Runs, spring_forces
+from springwright.questions.road_runs import Runs, spring_forces
 from springwright.terrain.presets import PRESETS, preset_ground
 from springwright.units import GRAVITY, parse
 from springwright.vehicle.file import load

@@ -11,9 +11,9 @@ from springwright.errors import UnsolvedError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.rig import stack
 from springwright.questions.dynamic_requirements import full_window
-from springwright.sizing.crossing_search import SOFTEST, STIFFEST, Ask, Told, scan
+from springwright.sizing.crossing_search import SOFTEST, STIFFEST, Ask, FigureAtFrequencies, scan
 from springwright.sizing.frequency import softest_for_factor, stiffest_for_droop
-from springwright.sizing.frequency_sweep import Trial
+from springwright.sizing.frequency_sweep import FrequencySweep
 from springwright.sizing.rates import laws_of_state, state_loads
 from springwright.sizing.sheet import size
 from springwright.units import GRAVITY
@@ -159,7 +159,9 @@ def trial_of(file, index):
         without_stops(assemble(design, weight, laws_of_state(design, laws, each), loads))
         for weight, each in zip(sheet.states, carried, strict=True)
     ]
-    return Trial(design.axles[index], index, sheet.states, stack(rigs), carried[:, index], float(loads[index])), rigs
+    return FrequencySweep(
+        design.axles[index], index, sheet.states, stack(rigs), carried[:, index], float(loads[index])
+    ), rigs
 
 
 def one_by_one(trial, rigs, frequency):
@@ -219,7 +221,7 @@ def test_ends_are_those_of_a_plain_search():
 
 def made(figure, sense="at least", limit=0.0):
     """A requirement on a figure of the frequency alone."""
-    return Ask("made", limit, "", "ratio", sense, lambda f: Told(figure(f), [""] * len(f)), "")
+    return Ask("made", limit, "", "ratio", sense, lambda f: FigureAtFrequencies(figure(f), [""] * len(f)), "")
 
 
 @pytest.mark.parametrize(

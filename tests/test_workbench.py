@@ -34,13 +34,13 @@ from springwright.vehicle.file import load, read_text
 from springwright.workbench import page as pages
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.chain import SPRING, WHEEL, is_rate
-from springwright.workbench.desk import RECENT, Desk
 from springwright.workbench.document import Document
+from springwright.workbench.field_types import FieldType, place, shown, typed
 from springwright.workbench.form import Form, Wrong
 from springwright.workbench.limits import limit_place
 from springwright.workbench.page import Shown, frame, render, sections
-from springwright.workbench.places import Place, place, shown, typed
 from springwright.workbench.sections.head import STEPS, changed_rows
+from springwright.workbench.workspace import RECENT, Desk
 from tests.build import DEMOS
 
 NAMES = sorted(path.stem for path in DEMOS.glob("*.toml"))
@@ -1017,7 +1017,7 @@ WRITTEN = sorted(set(KINDS) - {"distance", "dose", "piston speed"})  # kinds a d
 )
 def test_what_is_shown_can_be_typed(kind, value, system, with_unit):
     with displayed_in(system):
-        here = Place(value * scale_of(kind), "quantity", kind)
+        here = FieldType(value * scale_of(kind), "quantity", kind)
         text = shown(here)
         unit = unit_of(kind)
         assume(unit or not with_unit)
@@ -1032,12 +1032,12 @@ def test_what_is_shown_can_be_typed(kind, value, system, with_unit):
 def test_whatever_is_typed_is_told_or_taken(text):
     """No text that can be typed does more than be refused."""
     for here in (
-        Place(1.0, "quantity", "mass"),
-        Place(None, "quantity", "length", optional=True),
-        Place(2, "whole"),
-        Place(True, "flag"),
-        Place(293.15, "temperature"),
-        Place("a", "text"),
+        FieldType(1.0, "quantity", "mass"),
+        FieldType(None, "quantity", "length", optional=True),
+        FieldType(2, "whole"),
+        FieldType(True, "flag"),
+        FieldType(293.15, "temperature"),
+        FieldType("a", "text"),
     ):
         written = typed(here, text)
         assert written is None or isinstance(written, str | int | float | bool)

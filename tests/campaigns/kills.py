@@ -35,8 +35,8 @@ from springwright.vehicle.file import load
 from springwright.vehicle.starter import start
 from springwright.workbench import open_sheet
 from springwright.workbench.actions import ACTIONS
-from springwright.workbench.desk import Desk
 from springwright.workbench.document import Document
+from springwright.workbench.workspace import Desk
 from tests.bench import Bench, compiled, say
 from tests.campaigns.common import asked, run
 from tests.served import served

@@ -27,7 +27,7 @@ import pytest
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import GRAVITY, LEVEL, Case, element_forces, forces, mass_matrix
 from springwright.motion.modes import modes, solve
-from springwright.questions.reach import Way, reaches
+from springwright.questions.limit_search import GrowingCase, reaches
 from springwright.vehicle.assemble import sharing, without_stops
 from springwright.vehicle.design import Design
 from tests.build import axle, vehicle
@@ -414,7 +414,7 @@ def test_reach(kind, state, side):
     def lean(a):
         return Case.slope(lean=side * a)
 
-    (ours,) = reaches(rig, [Way(1.4, case=lean)])
+    (ours,) = reaches(rig, [GrowingCase(1.4, case=lean)])
     with HingedTwin(design, rig) as twin:
         lift, wheel, tip = twin.reach(lean)
     assert np.degrees(ours.lift) == pytest.approx(np.degrees(lift), abs=0.7)

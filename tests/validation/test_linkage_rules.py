@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from springwright.linkage.beam_links import BeamLinks
-from springwright.linkage.follow import in_stages
+from springwright.linkage.constraint_solver import in_stages
 from springwright.linkage.held import upright_path
 from springwright.linkage.mounts import OnAxleLinks, OnLinks, Twisted
 from springwright.linkage.shaft import Shaft

@@ -9,7 +9,7 @@ from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.forces import GRAVITY, Case, element_forces
 from springwright.questions.grip import diagonal, diagonal_height, one_up
 from springwright.questions.leaning import rigid_bound, roll_gradient, side_slope
-from springwright.questions.reach import Way, reaches
+from springwright.questions.limit_search import GrowingCase, reaches
 from springwright.vehicle.assemble import without_stops
 from tests.build import design
 from tests.test_motion import rig_of
@@ -64,7 +64,9 @@ STIFF = {"stiffness": 1e11, "tyre": 1e12, "arm": 0.3, "span": 1e-4}
 def test_rigid_vehicle_lifts_and_tips_at_its_bound():
     """T / 2h in a corner, atan(T / 2h) on a side slope: 1e-6."""
     rig = rolling(**STIFF)
-    corner = reaches(rig, [Way(12.0, case=lambda a: Case(across=a)), Way(12.0, case=lambda a: Case(across=-a))])
+    corner = reaches(
+        rig, [GrowingCase(12.0, case=lambda a: Case(across=a)), GrowingCase(12.0, case=lambda a: Case(across=-a))]
+    )
     for one in corner:
         assert one.lift == pytest.approx(1.6 / 1.6 * GRAVITY, rel=1e-6)
     assert side_slope(rig) == pytest.approx(np.arctan(1.0), rel=1e-6)
@@ -74,7 +76,9 @@ def test_rigid_vehicle_lifts_and_tips_at_its_bound():
 def test_rigid_vehicle_tips_over_at_its_bound():
     """Rest is lost where the wheels have lifted; the search for it is told to 1e-4 of the last step looked at."""
     rig = rolling(**STIFF)
-    tips = reaches(rig, [Way(12.0, case=lambda a: Case(across=a)), Way(1.2, case=lambda a: Case.slope(lean=a))])
+    tips = reaches(
+        rig, [GrowingCase(12.0, case=lambda a: Case(across=a)), GrowingCase(1.2, case=lambda a: Case.slope(lean=a))]
+    )
     assert tips[0].tip == pytest.approx(GRAVITY, rel=2e-4)
     assert tips[1].tip == pytest.approx(np.arctan(1.0), rel=2e-4)
 
@@ -90,7 +94,8 @@ def test_rigid_vehicle_pitches_over_where_its_weight_passes_a_wheel(back, climb,
         drive_slope=np.zeros(2),
     )
     up, down = reaches(
-        rig, [Way(1.4, case=lambda a: Case.slope(climb=a)), Way(1.4, case=lambda a: Case.slope(climb=-a))]
+        rig,
+        [GrowingCase(1.4, case=lambda a: Case.slope(climb=a)), GrowingCase(1.4, case=lambda a: Case.slope(climb=-a))],
     )
     assert up.lift == pytest.approx(np.arctan(climb / 0.8), rel=1e-6)
     assert down.lift == pytest.approx(np.arctan(descent / 0.8), rel=1e-6)
@@ -139,7 +144,7 @@ def test_suspended_rollover_threshold():
     small = equilibria(rig, 0.0, [Case(across=a) for a in (1e-3, -1e-3)]).q[:, 2]
     assert np.ptp(small) / 2e-3 * GRAVITY == pytest.approx(0.195377, rel=1e-5)
     assert roll_gradient(rig) * GRAVITY == pytest.approx(rolls(0.2) / 0.2, rel=1e-6)
-    (turned,) = reaches(rig, [Way(12.0, case=lambda a: Case(across=a))])
+    (turned,) = reaches(rig, [GrowingCase(12.0, case=lambda a: Case(across=a))])
     assert turned.lift / GRAVITY == pytest.approx(lifts(), rel=1e-6)
     assert straight_on(rig) == pytest.approx(0.891177, rel=1e-5)
     assert turned.tip / GRAVITY == pytest.approx(lifts(), rel=3e-4)
@@ -153,7 +158,7 @@ def test_gillespie_factor():
     arm, height = 0.4, 0.8
     stiffness = 2000 * GRAVITY * arm * (1 + 1 / 0.1)
     rig = rolling(arm=arm, height=height, stiffness=stiffness)
-    (turned,) = reaches(rig, [Way(12.0, case=lambda a: Case(across=a))])
+    (turned,) = reaches(rig, [GrowingCase(12.0, case=lambda a: Case(across=a))])
     bound = rigid_bound(rig, (-1.25, 0.0, height))
     assert straight_on(rig) / bound == pytest.approx(0.952, abs=5e-4)
     assert turned.lift / GRAVITY == pytest.approx(lifts(arm=arm, height=height, stiffness=stiffness), rel=1e-6)
@@ -169,7 +174,7 @@ def test_on_tyres_alone(tyre):
     weight, side = 2000 * GRAVITY, 2 * tyre
     tilt = np.arcsin(weight / (side * 1.6))
     corner, slope = reaches(
-        rig, [Way(12.0, case=lambda a: Case(across=a)), Way(1.2, case=lambda a: Case.slope(lean=a))]
+        rig, [GrowingCase(12.0, case=lambda a: Case(across=a)), GrowingCase(1.2, case=lambda a: Case.slope(lean=a))]
     )
     exact = 1.0 - np.tan(tilt)
     assert corner.lift / GRAVITY == pytest.approx(exact, rel=2e-5)
@@ -201,7 +206,7 @@ def test_one_wheel_up_a_ramp_by_hand():
     rig = rolling(arm=0.0, height=1e-9, tyre=4e5)
     spring = rig.element_rate[0, 0]
     series = spring * 4e5 / (spring + 4e5)
-    (ramp,) = reaches(rig, [Way(4.0, one_up(rig, front=True))])
+    (ramp,) = reaches(rig, [GrowingCase(4.0, one_up(rig, front=True))])
     assert ramp.lift == pytest.approx(4 * 500 * GRAVITY / series, rel=1e-6)
     assert ramp.wheel in (1, 2)
 
@@ -209,7 +214,7 @@ def test_one_wheel_up_a_ramp_by_hand():
 def test_a_wheel_whose_coil_hangs_slack_stays_on_the_ground_by_its_own_weight():
     """No droop stop, a coil that cannot pull: the wheel is heavy enough to stay down, however deep the hole; nothing lifts and nothing fails."""
     _, rig = made("independent")
-    (one,) = reaches(replace(rig, roll_arm=0.0), [Way(0.8, diagonal(rig))])
+    (one,) = reaches(replace(rig, roll_arm=0.0), [GrowingCase(0.8, diagonal(rig))])
     assert one.lift is None
     assert one.tip is None
 
@@ -218,7 +223,7 @@ def test_a_wheel_whose_coil_hangs_slack_stays_on_the_ground_by_its_own_weight():
 def test_tilt_on_real_links(kind, side):
     """A wheel lifts within 1.5 degrees of our angle in an engine with links, free sway and true rotations; on a lateral rod either way round."""
     ours_design, rig = on_links(kind)
-    (found,) = reaches(rig, [Way(1.4, case=lambda a: Case.slope(lean=side * a))], tips=False)
+    (found,) = reaches(rig, [GrowingCase(1.4, case=lambda a: Case.slope(lean=side * a))], tips=False)
     least = []
     for off in (-1.5, 1.5):
         with LinkedTwin(ours_design, rig, lean=side * (found.lift + np.radians(off))) as twin:
@@ -237,7 +242,7 @@ def test_diagonal_ditch_in_a_general_engine(kind):
     held = {"element_force": still[:, None] + rate[:, None] * x, "element_rate": np.tile(rate[:, None], x.shape[1])}
     rig = replace(rig, roll_arm=0.0, **held)  # springs held at both ends, so that wheels lift
     way = diagonal(rig)
-    ditch, _ = reaches(rig, [Way(2.5, way), Way(2.5, -way)])
+    ditch, _ = reaches(rig, [GrowingCase(2.5, way), GrowingCase(2.5, -way)])
     with Twin(ours_design, rig) as twin:
         loads = twin.settle(ditch.lift * way)
     assert int(np.argmin(loads)) == ditch.wheel
@@ -265,8 +270,10 @@ def test_diagonal_height_with_stops_at_their_base():
     height = diagonal_height(rig)
     pressed = np.abs(equilibrium(rig, height * way).travel).max()
     assert pressed > 0.14 + 0.02  # wheels go past the gap of stops at the wheel
-    (ditch,) = [one for one in reaches(rig, [Way(2.5, way), Way(2.5, -way)], tips=False) if one.lift == height]
-    side = 1 if reaches(rig, [Way(2.5, way)], tips=False)[0].lift == ditch.lift else -1
+    (ditch,) = [
+        one for one in reaches(rig, [GrowingCase(2.5, way), GrowingCase(2.5, -way)], tips=False) if one.lift == height
+    ]
+    side = 1 if reaches(rig, [GrowingCase(2.5, way)], tips=False)[0].lift == ditch.lift else -1
     least = []
     for share in (0.98, 1.02):
         with Stopped(ours_design, rig) as twin:
@@ -293,7 +300,10 @@ def test_mirror():
     for y in (0.3, -0.3):
         rig, _ = rig_of(design(items=item(y), states=[{"name": "full", "aboard": ["load"]}]))
         found.append(
-            reaches(rig, [Way(12.0, case=lambda a: Case(across=a)), Way(12.0, case=lambda a: Case(across=-a))])
+            reaches(
+                rig,
+                [GrowingCase(12.0, case=lambda a: Case(across=a)), GrowingCase(12.0, case=lambda a: Case(across=-a))],
+            )
         )
     (left, right), (other_left, other_right) = found
     assert left.lift == pytest.approx(other_right.lift, rel=1e-7)

@@ -177,7 +177,7 @@ def drive(
     from springwright.cli.shared import loaded, progress, say_if_compiling, shown, speed_of, step_of, written
     from springwright.questions.drives import drive_design, drive_speeds
     from springwright.report.motion import drive_section, history_csv, history_figure, speeds_section
-    from springwright.vehicle.joined import wheel_names
+    from springwright.vehicle.interconnections import wheel_names
 
     with shown(units, output, (".csv", ".svg", ".png")) as tell:
         file, speeds = loaded(design, output, design.parent / ground, Path(ground)), [speed_of(one) for one in speed]

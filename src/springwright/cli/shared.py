@@ -114,7 +114,7 @@ def case_of(slopes: Sequence[str], corner: str | None, brake: str | None) -> Cas
 
 def heights_of(texts: Sequence[str], design: Design) -> dict[str, float]:
     """Height under each wheel named, from texts such as "front left = 200 mm"."""
-    from springwright.vehicle.joined import wheel_names
+    from springwright.vehicle.interconnections import wheel_names
 
     names = wheel_names(design.axles)
     heights = {}

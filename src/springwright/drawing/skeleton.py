@@ -13,7 +13,7 @@ from springwright.linkage.mounts import Lever, Measured, OnBeam, OnLinks, Stated
 from springwright.scenes.outline import positions_of
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
-from springwright.vehicle.joined import beam_shares
+from springwright.vehicle.interconnections import beam_shares
 from springwright.vehicle.mounted import SpringMount
 
 PLAIN_WIDTH, PLAIN_LENGTH, PLAIN_RADIUS = (

@@ -17,7 +17,7 @@ from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.bodies import GROUND, Chain, End, Joined, Poses, compliant, solve
-from springwright.linkage.follow import REACH, Solved
+from springwright.linkage.constraint_solver import REACH, LinkReach
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point
 from springwright.units import PositiveRate, Record, TwistRate, known_as_shown, show
@@ -262,7 +262,7 @@ class BeamLinks(Record):
         middle = heave[:, :3] + np.cross(heave[:, 3:], rolled)
         return Beam(self.wheel_centre, left, centre, poses.turn[:, 0], velocity, heave[:, 3:], rolled, rolling, middle)
 
-    def reach(self) -> Solved:
+    def reach(self) -> LinkReach:
         """How far the axle can go in heave, and what stops it."""
         return _reach(self)
 
@@ -389,13 +389,13 @@ def _frame(along: Floats) -> tuple[Floats, Floats]:
 
 
 @known_as_shown(64)
-def _reach(links: BeamLinks) -> Solved:
+def _reach(links: BeamLinks) -> LinkReach:
     travel = np.linspace(-REACH, REACH, COUNT)
     poses = links.poses(travel, travel)
     fine = np.isfinite(poses.shift[:, 0, 0])
     middle = COUNT // 2
     if not fine[middle]:
-        return Solved(0.0, 0.0, "the points do not close")
+        return LinkReach(0.0, 0.0, "the points do not close")
     high = middle + int(np.argmin(np.append(fine[middle:], False))) - 1
     low = middle - int(np.argmin(np.append(fine[middle::-1], False))) + 1
     words = [
@@ -403,4 +403,4 @@ def _reach(links: BeamLinks) -> Solved:
         for i in (low - 1, high + 1)
         if 0 <= i < COUNT
     ]
-    return Solved(float(travel[low]), float(travel[high]), "; ".join(words))
+    return LinkReach(float(travel[low]), float(travel[high]), "; ".join(words))

@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.linkage.follow import turned
+from springwright.linkage.constraint_solver import turned
 
 Floats = NDArray[np.float64]
 Place = tuple[float, float, float]

@@ -22,7 +22,7 @@ from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
 from springwright.linkage.beam_links import BeamLinks, mirrored
-from springwright.linkage.follow import REACH, Solved
+from springwright.linkage.constraint_solver import REACH, LinkReach
 from springwright.linkage.rocker import Rocker
 from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
@@ -228,7 +228,7 @@ class _Tabulated(Record):
         """None: a wheel on links of its own acts on its own."""
         return None
 
-    def _reach(self) -> Solved:
+    def _reach(self) -> LinkReach:
         raise NotImplementedError
 
     def _presses(self) -> None:
@@ -281,7 +281,7 @@ class OnLinks(_Tabulated):
         length = np.linalg.norm(along, axis=1)
         return length, -np.sum(along * moves, axis=1) / length
 
-    def _reach(self) -> Solved:
+    def _reach(self) -> LinkReach:
         return self.links.reach()
 
 
@@ -332,7 +332,7 @@ class OnAxleLinks(_Tabulated):
             bases.append(2 * self.links.wheel_centre[1] * (own - other) / (own + other))
         return sum(bases) / 2
 
-    def _reach(self) -> Solved:
+    def _reach(self) -> LinkReach:
         return self.links.reach()
 
 
@@ -375,11 +375,11 @@ class Twisted(_Tabulated):
             angle, rate = beta - self.arm_slope, 1 / (lever * np.cos(beta))
         return -lever * angle, lever * rate
 
-    def _reach(self) -> Solved:
+    def _reach(self) -> LinkReach:
         if self.links is not None:
             return self.links.reach()
         lever, rise = self.lever_arm, self.lever_arm * float(np.sin(self.arm_slope))
-        return Solved(
+        return LinkReach(
             max(-REACH, 0.98 * -lever - rise), min(REACH, 0.98 * lever - rise), "the arm stands straight up or down"
         )
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.follow import turned
+from springwright.linkage.constraint_solver import turned
 from springwright.linkage.wishbones import Point, off_axis
 from springwright.units import Record
 

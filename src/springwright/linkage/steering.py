@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.follow import Carrier, turned
+from springwright.linkage.constraint_solver import Carrier, turned
 from springwright.linkage.held import Held
 from springwright.linkage.rocker import swung
-from springwright.linkage.wishbones import HeldWheel, Point, off_axis
+from springwright.linkage.wishbones import Point, WheelLinkage, off_axis
 from springwright.units import Record
 
 Floats = NDArray[np.float64]
@@ -66,7 +66,7 @@ class Lock:
     path: Carrier
 
 
-def at_lock(wheel: HeldWheel, lock: float, travel: Any) -> tuple[Lock, Lock] | None:
+def at_lock(wheel: WheelLinkage, lock: float, travel: Any) -> tuple[Lock, Lock] | None:
     """The left wheel at travels [m] turned by `lock` [rad] to the left and to the right in the design position; None where it cannot.
 
     The toe link's inner end is moved across the vehicle, as a rack does.

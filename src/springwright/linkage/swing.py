@@ -14,16 +14,16 @@ from numpy.typing import NDArray
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.follow import Solved, turned
+from springwright.linkage.constraint_solver import LinkReach, turned
 from springwright.linkage.held import Held
-from springwright.linkage.wishbones import HeldWheel, Point, carried_joints, off_axis
+from springwright.linkage.wishbones import Point, WheelLinkage, carried_joints, off_axis
 from springwright.units import TwistRate
 
 Floats = NDArray[np.float64]
 REACH = 0.30  # m of travel either way that is asked for at most
 
 
-class SwingArm(HeldWheel):
+class SwingArm(WheelLinkage):
     """Two pivots on the body and the wheel centre; an arm along the vehicle is a trailing arm, one across it a swing axle.
 
     `bushes` is the twist rate of its rubber pivots, both together.
@@ -62,7 +62,7 @@ class SwingArm(HeldWheel):
         return np.asarray((angle + np.pi) % (2 * np.pi) - np.pi)
 
     def path(self, travel: Any) -> Held:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         x = np.atleast_1d(np.asarray(travel, dtype=float))
         axis, foot, out, side = self._geometry()
         angle = self._angle(x)
@@ -73,13 +73,13 @@ class SwingArm(HeldWheel):
         )  # an arm that stands straight up or down has no more rise to give
         return Held(self.wheel_centre, x, centre, turned(angle[:, None] * axis), moved / rise, axis / rise)
 
-    def reach(self) -> Solved:
-        """See `HeldWheel`."""
+    def reach(self) -> LinkReach:
+        """See `WheelLinkage`."""
         return _reach(self)
 
     @property
     def bodies(self) -> tuple[str, ...]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return ("arm",)
 
     @property
@@ -88,7 +88,7 @@ class SwingArm(HeldWheel):
         return {"arm": self.bushes} if self.bushes else {}
 
     def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:  # noqa: ARG002 there is one arm
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         x = np.atleast_1d(np.asarray(travel, dtype=float))
         _, _, out, side = self._geometry()
         angle = self._angle(x)
@@ -98,28 +98,28 @@ class SwingArm(HeldWheel):
         return np.asarray(sign * angle), np.asarray(sign * rate)
 
     def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:  # noqa: ARG002 there is one arm
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         path = self.path(travel)
         return path.at(point), path.moves(point)
 
     def arm_length(self, on: str) -> float:  # noqa: ARG002 there is one arm
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return off_axis(self.inner_pivot, self.outer_pivot, self.wheel_centre)
 
     def sketch(self) -> tuple[tuple[str, str], ...]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return (("inner_pivot", "wheel_centre"), ("outer_pivot", "wheel_centre"), ("inner_pivot", "outer_pivot"))
 
     def joints(self, travel: float) -> dict[str, Floats]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return carried_joints(self, ("wheel_centre",), travel)
 
 
 @lru_cache(maxsize=64)
-def _reach(arm: SwingArm) -> Solved:
+def _reach(arm: SwingArm) -> LinkReach:
     """How far the arm can go, to within a tenth of its end."""
     travel = np.linspace(-REACH, REACH, 601)
     fine = np.isfinite(arm.path(travel).centre[:, 2])
-    return Solved(
+    return LinkReach(
         float(travel[fine][0]), float(travel[fine][-1]), "" if fine.all() else "the arm stands straight up or down"
     )

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from pydantic import AfterValidator, ConfigDict, model_validator
 
 from springwright.errors import FieldFault
-from springwright.linkage.follow import Carrier, Links, Solved, reach, turned
+from springwright.linkage.constraint_solver import Carrier, LinkReach, Links, reach, turned
 from springwright.units import Coordinate, Record, TwistRate, either
 
 Floats = NDArray[np.float64]
@@ -27,7 +27,7 @@ class _Points(dict[str, Any]):
         return hash(tuple(sorted(self.items())))
 
 
-class HeldWheel(Record):
+class WheelLinkage(Record):
     """A wheel held by pivot points of its own: what every such linkage answers.
 
     `wheel_centre` and the points are on the left: ahead of the axle, out from the centreline, above ground; `points` names a CSV file
@@ -42,7 +42,7 @@ class HeldWheel(Record):
     right: Annotated[dict[str, Point], AfterValidator(_Points)] | None = None
 
     @model_validator(mode="after")
-    def _both_sides(self) -> HeldWheel:
+    def _both_sides(self) -> WheelLinkage:
         names = [name for name, value in self if isinstance(value, tuple)]
         for name in self.right or {}:
             if name not in names:
@@ -62,7 +62,7 @@ class HeldWheel(Record):
         """The wheel at travels [m]; see `Held`."""
         raise NotImplementedError
 
-    def reach(self) -> Solved:
+    def reach(self) -> LinkReach:
         """How far the links can go."""
         raise NotImplementedError
 
@@ -146,7 +146,7 @@ def check_link(owner: Any, inner: str, outer: str) -> None:
         raise FieldFault((inner,), f"coincides with {outer}; a link needs a length")
 
 
-def check_reach(found: Solved) -> None:
+def check_reach(found: LinkReach) -> None:
     """Refuse links that do not even follow the wheel 20 mm."""
     if found.low > -0.02 or found.high < 0.02:
         raise FieldFault(
@@ -155,7 +155,7 @@ def check_reach(found: Solved) -> None:
         )
 
 
-class OnArms(HeldWheel):
+class OnArms(WheelLinkage):
     """A wheel whose carrier hangs on arms of two pivots and a ball each, followed by their links."""
 
     @property
@@ -170,15 +170,15 @@ class OnArms(HeldWheel):
 
     @property
     def bodies(self) -> tuple[str, ...]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return (*self.arms, "upright")
 
     def path(self, travel: Any) -> Carrier:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return self.links.follow(travel)
 
-    def reach(self) -> Solved:
-        """See `HeldWheel`."""
+    def reach(self) -> LinkReach:
+        """See `WheelLinkage`."""
         return reach(self.links)
 
     def _arm(self, on: str) -> tuple[Any, Any, Any]:
@@ -190,13 +190,13 @@ class OnArms(HeldWheel):
         return arm_twist(front, rear, ball, path.at(ball), path.moves(ball))
 
     def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         angle, rate = self._turn(on, travel)
         sign = np.sign(self._turn(on, 0.0)[1][0])
         return sign * angle, sign * rate
 
     def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         if on == "upright":
             path = self.path(travel)
             return path.at(point), path.moves(point)
@@ -204,7 +204,7 @@ class OnArms(HeldWheel):
         return on_arm(front, rear, *self._turn(on, travel), point)
 
     def arm_length(self, on: str) -> float:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return off_axis(*self._arm(on))
 
 
@@ -252,7 +252,7 @@ class Wishbones(OnArms):
 
     @property
     def steered(self) -> tuple[Links, int]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return self.links, 4
 
     @property
@@ -262,18 +262,18 @@ class Wishbones(OnArms):
         return {on: rate for on, rate in given.items() if rate}
 
     def steering_axis(self, path: Any) -> Floats:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return np.asarray(path.at(self.upper_ball) - path.at(self.lower_ball))
 
     def sketch(self) -> tuple[tuple[str, str], ...]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return (
             ("lower_front", "lower_ball"), ("lower_rear", "lower_ball"), ("upper_front", "upper_ball"), ("upper_rear", "upper_ball"),
             ("toe_inner", "toe_outer"), ("lower_ball", "upper_ball"), ("lower_ball", "toe_outer"), ("upper_ball", "wheel_centre"),
         )  # fmt: skip
 
     def joints(self, travel: float) -> dict[str, Floats]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return carried_joints(self, ("lower_ball", "upper_ball", "toe_outer", "wheel_centre"), travel)
 
 
@@ -283,7 +283,7 @@ def off_axis(front: Any, rear: Any, point: Any) -> float:
     return float(np.linalg.norm(np.cross((b - a) / np.linalg.norm(b - a), c - a)))
 
 
-def carried_joints(links: HeldWheel, moved: tuple[str, ...], travel: float) -> dict[str, Floats]:
+def carried_joints(links: WheelLinkage, moved: tuple[str, ...], travel: float) -> dict[str, Floats]:
     """Named points: those that move with the carrier where they have gone, the rest where they are."""
     path = links.path(travel)
     points = [name for name, value in links if isinstance(value, tuple)]

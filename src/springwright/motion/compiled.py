@@ -3,13 +3,37 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 
 KERNELS = ("kernel.run", "newton.settle")
+MODULES = ("kernel", "masses", "newton")  # that hold what is compiled
+HERE = Path(__file__).parent
 
 
 def compiled() -> bool:
     """Whether every kernel that is called from outside lies compiled in the cache."""
-    here = Path(__file__).parent
-    folder = Path(os.environ.get("NUMBA_CACHE_DIR") or here / "__pycache__")
+    folder = _cache()
     return all(any(folder.rglob(f"{name}-*.nbi")) for name in KERNELS)
+
+
+def clear_stale(folder: Path | None = None) -> None:
+    """Throw away what was compiled from other texts of these modules; `folder` is where numba keeps it, left out its own.
+
+    numba reads what it kept before it looks at how old that is, and fails where a class has had another name since.
+    """
+    folder = folder or _cache()
+    texts = [(HERE / f"{name}.py").stat() for name in MODULES]
+    stamp, kept = folder / "springwright-motion.stamp", repr([(one.st_mtime_ns, one.st_size) for one in texts])
+    with suppress(OSError):  # where nothing can be written, nothing was kept
+        if stamp.exists() and stamp.read_text() == kept:
+            return
+        for name in MODULES:
+            for old in folder.rglob(f"{name}.*.nb[ic]"):
+                old.unlink(missing_ok=True)
+        folder.mkdir(parents=True, exist_ok=True)
+        stamp.write_text(kept)
+
+
+def _cache() -> Path:
+    return Path(os.environ.get("NUMBA_CACHE_DIR") or HERE / "__pycache__")

@@ -98,7 +98,7 @@ def tracks_of(ground: Ground) -> Floats:
 
 def way_of(courses: Sequence[Course]) -> Any:
     """Courses as the kernel reads them, a lane each; shorter ones idle until the longest is done."""
-    from springwright.motion.kernel import Way
+    from springwright.motion.kernel import PathArrays
 
     steps = max(one.steps for one in courses)
     path = paces = np.zeros(0)
@@ -119,7 +119,7 @@ def way_of(courses: Sequence[Course]) -> Any:
     if pulled:
         room = [one.pulls if one.pulls.shape[1] else np.zeros((2, one.steps + 1)) for one in courses]
         pulls = lanes([np.pad(one, ((0, 0), (0, steps + 1 - one.shape[1]))) for one in room])
-    return Way(
+    return PathArrays(
         dt=np.array([one.dt for one in courses]),
         steps=steps,
         start=np.array([one.start for one in courses]),

@@ -313,7 +313,7 @@ def _go(
     springs = int((rig.element_kind == SPRING).sum())
     steps = way.steps
     rows, columns = (steps // every + 1, 1 + 3 * wheels + BODY + len(through)) if every else (0, 0)
-    reading = kernel.Reading(
+    reading = kernel.OutputSpec(
         lanes(channels.points), lanes(channels.leans), channels.leaning, through, lanes(filters), sections, every, BIN, SWING
     )  # fmt: skip
     still = equilibria(rigs[0] if width == 1 else rig, begin.stands(np.array([one.heights(0) for one in ways])))
@@ -335,7 +335,7 @@ def _go(
     )
     wheel[:, [2, 6]], wheel[:, [3, 7]] = np.inf, -np.inf
     element[:, 0], element[:, 1], damper[:, 0], damper[:, 1] = np.inf, -np.inf, np.inf, -np.inf
-    kept = kernel.Kept(
+    kept = kernel.Accumulators(
         wheel=wheel.ravel(),
         element=element.ravel(),
         damper=damper.ravel(),

@@ -104,7 +104,7 @@ class Rests:
     reasons: tuple[str, ...]
 
 
-class Drawn(NamedTuple):
+class CurveKnots(NamedTuple):
     """Curves at even knots (see `vehicle.rig.Rig`) for some elements, alike for all of them, and which of the curves each run takes."""
 
     elements: NDArray[np.intp]
@@ -121,7 +121,7 @@ def equilibria(
     cases: Case | Sequence[Case] = LEVEL,
     *,
     of: NDArray[np.intp] | None = None,
-    drawn: Drawn | None = None,
+    drawn: CurveKnots | None = None,
     guess: Floats | None = None,
     again: bool = True,
 ) -> Rests:

@@ -19,6 +19,7 @@ from numba import njit, types
 from numba.extending import intrinsic
 from numba.np.arrayobj import make_array, populate_array
 
+from springwright.motion.compiled import clear_stale
 from springwright.motion.figures import BINS
 from springwright.motion.layout import MOST
 from springwright.motion.weighting import SECTIONS
@@ -47,11 +48,12 @@ CHANNEL = ("square", "fourth", "peak")
 WORK = ("ground", "dampers", "tyres", "load", "gained")
 
 # The law may be rearranged freely and is put in line, since handing its arrays over costs more than the law itself; the loop must still tell a number from none to notice a run that diverges.
+clear_stale()
 LOOP = {"cache": True, "error_model": "numpy", "fastmath": {"contract", "nsz", "arcp"}, "nogil": True}
 LAW = {**LOOP, "forceinline": True}
 
 
-class Law(NamedTuple):
+class RigArrays(NamedTuple):
     """Rigs as the kernel reads them: flat arrays, lane last. w wheels, e elements of c cells, d dampers, h hitches."""
 
     on_beam: Any  # (w,) whether a wheel is on a beam axle, lanes shared; told to the search for rest alone
@@ -102,7 +104,7 @@ class Law(NamedTuple):
     pull: Any
 
 
-class Way(NamedTuple):
+class PathArrays(NamedTuple):
     """Where and how the lanes go."""
 
     dt: Any  # () step [s]
@@ -122,7 +124,7 @@ class Way(NamedTuple):
     last: Any  # () last step
 
 
-class Reading(NamedTuple):
+class OutputSpec(NamedTuple):
     """What is read while it goes: channels of acceleration through filters, histories, turning points."""
 
     points: Any  # (c, 4) acceleration of each channel per body acceleration
@@ -136,7 +138,7 @@ class Reading(NamedTuple):
     swing: float  # least turn-back that counts as a turning point
 
 
-class Kept(NamedTuple):
+class Accumulators(NamedTuple):
     """What a run fills in; see the tuples of their names. Histories, bins and turning points only for one lane alone."""
 
     wheel: Any  # (w, 11)

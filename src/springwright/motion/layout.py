@@ -17,7 +17,7 @@ from springwright.motion.rig import BODY, BUMP_STOP, Rig, stack
 from springwright.motion.weighting import SECTIONS, analogue, digital
 
 if TYPE_CHECKING:
-    from springwright.motion.equilibrium import Drawn
+    from springwright.motion.equilibrium import CurveKnots
 
 Floats = NDArray[np.float64]
 MOST = 255  # what the kernel's counts are cut to
@@ -38,7 +38,7 @@ def _alone(rig: Rig) -> tuple[Rig, Any]:
 
 def law_of(rig: Rig) -> Any:
     """A batch as the kernel reads it."""
-    from springwright.motion.kernel import Law
+    from springwright.motion.kernel import RigArrays
 
     _fits(rig)
     inverse = np.asarray(np.linalg.inv(rig.wheel_masses), dtype=float)
@@ -59,7 +59,7 @@ def law_of(rig: Rig) -> Any:
         opposite[[left, right]] = right, left
     wheels = rig.tyre_rate.shape
     still = np.zeros((len(rig.tyre_rate), BODY + wheels[1]))
-    return Law(
+    return RigArrays(
         on_beam=rig.on_beam.astype(np.int64),
         rise=lanes(-rig.travel_map[..., 1:BODY]),
         body_mass=lanes(mass),
@@ -150,7 +150,7 @@ def about(law: Any, q: Floats) -> Any:
     )
 
 
-def drawn_anew(law: Any, of: NDArray[np.intp], drawn: Drawn) -> Any:
+def drawn_anew(law: Any, of: NDArray[np.intp], drawn: CurveKnots) -> Any:
     """A law with a lane for each of many runs: `of` says which of its lanes each takes, and some elements get curves of their own."""
     width = len(law.twist_rate)
     shared = ("mate", "at", "damper_at", "always", "pairs", "opposite", "on_beam")

@@ -164,7 +164,7 @@ def evaluate(
 
 
 @dataclass(frozen=True)
-class Position(Result):
+class SpringAtLength(Result):
     """The spring at one length."""
 
     name: str
@@ -200,7 +200,7 @@ class CoilCheck(Result):
     strength: float = si("Pa")
     fatigue_factor: float = si("")
     mean_diameter_tolerance: float | None = si("m", None)
-    positions: tuple[Position, ...] = ()
+    positions: tuple[SpringAtLength, ...] = ()
     judged: tuple[Judged, ...] = ()
     strength_source: str = ""
     caveat: str = ""
@@ -247,7 +247,7 @@ def check(
     for name, length in places.items():
         force = max(float(f.rate) * (free - length), 0.0)
         stress = float(coil.shear_stress(force, mean, d))
-        positions.append(Position(name, length, force, stress, float(coil.correction(f.index)) * stress))
+        positions.append(SpringAtLength(name, length, force, stress, float(coil.correction(f.index)) * stress))
     return CoilCheck(
         grade=grade.name,
         made=grade.made,

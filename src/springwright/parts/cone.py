@@ -13,7 +13,7 @@ from pydantic import model_validator
 
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts import coil
-from springwright.parts.law import Curved, Floats, Law, SpringNeed, Straight
+from springwright.parts.law import Floats, Law, LinearLaw, MonotoneLaw, SpringNeed
 from springwright.parts.material import GradeName
 from springwright.parts.record import AGREE, STORED, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.wire import wire
@@ -98,7 +98,7 @@ class ProgressiveCoil(SpringPart):
 
     def ideal(self, rate: float, force: float) -> Law:
         """See `SpringPart`."""
-        return Straight(rate, force)
+        return LinearLaw(rate, force)
 
     def law(self, need: SpringNeed) -> Law:
         """See `SpringPart`."""
@@ -148,4 +148,4 @@ def _curved(part: ProgressiveCoil, at_rest: float) -> Law:
         (-1.0 - at_rest, -first),
         *((x - at_rest, f) for x, f in zip(pressed.tolist(), force.tolist(), strict=True)),
     ]
-    return Curved(tuple(points), most=float(pressed[-1]) - at_rest)
+    return MonotoneLaw(tuple(points), most=float(pressed[-1]) - at_rest)

@@ -109,7 +109,7 @@ class Law:
 
 
 @dataclass(frozen=True)
-class Straight(Law):
+class LinearLaw(Law):
     """A straight line: rate [N/m] and force at zero travel [N]."""
 
     slope: float
@@ -148,7 +148,7 @@ class Coiled(Law):
 
 
 @dataclass(frozen=True)
-class Bent(Law):
+class PiecewiseLinearLaw(Law):
     """Straight lines between points (pressed [m], force [N]), the first and last carried on: springs that lock or join one after another."""
 
     points: tuple[tuple[float, float], ...]
@@ -165,7 +165,7 @@ class Bent(Law):
 
 
 @dataclass(frozen=True)
-class Curved(Law):
+class MonotoneLaw(Law):
     """A smooth curve through points (pressed [m], force [N]) that keeps rising where they rise; straight beyond them."""
 
     points: tuple[tuple[float, float], ...]
@@ -188,7 +188,7 @@ class Curved(Law):
 
 
 @dataclass(frozen=True)
-class Together(Law):
+class ParallelLaws(Law):
     """Laws side by side under one load."""
 
     laws: tuple[Law, ...]
@@ -250,7 +250,7 @@ class Shifted(Law):
 
 
 @dataclass(frozen=True)
-class Splined(Law):
+class SplineLaw(Law):
     """A smooth law solved at evenly spaced places: the cubic spline through them, straight beyond."""
 
     places: tuple[float, ...]

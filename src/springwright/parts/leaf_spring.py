@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault, NoneFitsError
 from springwright.formula import Working
 from springwright.parts import leaf
-from springwright.parts.law import Bent, Law, SpringNeed, Straight, Together
+from springwright.parts.law import Law, LinearLaw, ParallelLaws, PiecewiseLinearLaw, SpringNeed
 from springwright.parts.leaf_arcs import Arcs, free_height
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.shackle import solved
@@ -129,7 +129,7 @@ class LeafSpring(SpringPart, OfSteel):
 
     def ideal(self, rate: float, force: float) -> Law:
         """See `SpringPart`."""
-        return Straight(rate, force, pulls=True)
+        return LinearLaw(rate, force, pulls=True)
 
     def sized(self, need: SpringNeed) -> LeafSpring:
         """See `SpringPart`: the lightest bar and number of leaves that give the rate within 5 % and stay under both stresses.
@@ -238,15 +238,15 @@ class LeafSpring(SpringPart, OfSteel):
         rate = self.seat_rate()
         force = need.ride_force if self.camber is None else self._force_of(self.camber)
         rubs = self.friction(force)
-        main: Law = Straight(rate, force, pulls=True, friction=rubs)
+        main: Law = LinearLaw(rate, force, pulls=True, friction=rubs)
         if self.shackle is not None:
             main = replace(solved(self._arcs(force)).law, friction=rubs)
         if self.helper is None:
             return main
         late = self.helper_rate()
         gap = self.helper.gap
-        late_law = Bent(((gap - 1.0, 0.0), (gap, 0.0), (gap + 1.0, late)), pulls=True)
-        return Together((main, late_law), pulls=True, friction=rubs, leads=main.leads)
+        late_law = PiecewiseLinearLaw(((gap - 1.0, 0.0), (gap, 0.0), (gap + 1.0, late)), pulls=True)
+        return ParallelLaws((main, late_law), pulls=True, friction=rubs, leads=main.leads)
 
     def _force_of(self, camber: float) -> float:
         """Seat load at zero travel [N] of leaves made to a camber."""

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.parts.law import Curved, Law, Pull, SpringNeed, Straight
+from springwright.parts.law import Law, LinearLaw, MonotoneLaw, Pull, SpringNeed
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length
 from springwright.results import Judged
 from springwright.units import NonNegativeForce, NonNegativeLength, PositiveLength, Ratio, Share
@@ -21,7 +21,7 @@ from springwright.units import NonNegativeForce, NonNegativeLength, PositiveLeng
 class Rubber(Law):
     """The table's slow curve; in quick motion about a place of rest every change of force is `dynamic` times as large."""
 
-    slow: Curved
+    slow: MonotoneLaw
     dynamic: float
     rest: float | None = None
     most: float = np.inf
@@ -85,14 +85,14 @@ class RubberSpring(SpringPart):
 
     def ideal(self, rate: float, force: float) -> Law:
         """See `SpringPart`."""
-        return Straight(rate, force)
+        return LinearLaw(rate, force)
 
     def law(self, need: SpringNeed) -> Law:
         """See `SpringPart`."""
         at_rest = self.free_length + self.spacer - need.ride_length
         (_, _), (x1, f1) = self.points[:2]
         points = ((-1.0 - at_rest, -f1 / x1), *((x - at_rest, f) for x, f in self.points))
-        slow = Curved(points, most=self.points[-1][0] - at_rest)
+        slow = MonotoneLaw(points, most=self.points[-1][0] - at_rest)
         return Rubber(slow, self.dynamic, most=slow.most)
 
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from springwright.errors import FieldFault
-from springwright.parts.law import Splined
+from springwright.parts.law import SplineLaw
 from springwright.parts.leaf_arcs import Arcs, arcs_path
 
 USABLE = 0.2  # share of its rate at zero travel below which a spring on its shackle is near the shackle's lock
@@ -17,16 +17,16 @@ REACH, STEP = 0.35, 0.005  # m of seat rise either way that is solved with a sha
 
 
 @dataclass(frozen=True)
-class Solved:
+class SolvedShackle:
     """A spring on its shackle at every 5 mm of what the shackle can follow, with smooth curves through the places [m]."""
 
-    law: Splined
+    law: SplineLaw
     ahead: Any
     turn: Any
 
 
 @lru_cache(maxsize=64)
-def solved(arcs: Arcs) -> Solved:
+def solved(arcs: Arcs) -> SolvedShackle:
     """Solve a spring over all its shackle can follow, up to where its rate falls to a fifth of that at rest.
 
     Raises
@@ -52,5 +52,5 @@ def solved(arcs: Arcs) -> Solved:
     ahead, turn = (CubicSpline(x, one[low:high], extrapolate=False) for one in (path.ahead, path.turn))
     leads = (float(ahead(0.0, 1)), float(turn(0.0, 1)))
     ends = {"least": float(x[0]), "most": float(x[-1])}
-    law = Splined(tuple(x.tolist()), tuple(force.tolist()), pulls=True, leads=leads, **ends)
-    return Solved(law, ahead, turn)
+    law = SplineLaw(tuple(x.tolist()), tuple(force.tolist()), pulls=True, leads=leads, **ends)
+    return SolvedShackle(law, ahead, turn)

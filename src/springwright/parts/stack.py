@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.parts.law import SOLID, Bent, Law, SpringNeed
+from springwright.parts.law import SOLID, Law, PiecewiseLinearLaw, SpringNeed
 from springwright.parts.record import AGREE, STORED, Dimension, SpringPart, Tolerance, length, words
 from springwright.results import Judged
 from springwright.units import NonNegativeLength, PositiveForce, PositiveLength, PositiveRate, Record, show
@@ -77,7 +77,7 @@ class CoilStack(SpringPart):
 
     def ideal(self, rate: float, force: float) -> Law:
         """See `SpringPart`: before its first change of rate."""
-        return Bent(((-1.0, force - rate), (0.0, force), (1.0, force + rate)))
+        return PiecewiseLinearLaw(((-1.0, force - rate), (0.0, force), (1.0, force + rate)))
 
     def bends(self) -> list[tuple[float, float, str]]:
         """Where the rate changes: pressed from free [m], force [N] and what happens."""
@@ -125,7 +125,7 @@ class CoilStack(SpringPart):
             SOLID * (kept[-1][1] - kept[-2][1]) / (kept[-1][0] - kept[-2][0])
         )  # all locked: as stiff as a block, so that nothing passes it
         kept.append((end + 0.1, kept[-1][1] + 0.1 * solid))
-        return Bent(tuple((x - pressed_at_rest, force) for x, force in kept), most=end - pressed_at_rest)
+        return PiecewiseLinearLaw(tuple((x - pressed_at_rest, force) for x, force in kept), most=end - pressed_at_rest)
 
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
         """See `SpringPart`."""
@@ -140,7 +140,11 @@ class CoilStack(SpringPart):
             ]  # fmt: skip
             if one.locks_at is not None:
                 dimensions.append(length(f"coil {i}, travel to its crossover stop", one.locks_at))
-        slopes = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(law.points[1:-1])] if isinstance(law, Bent) else []
+        slopes = (
+            [(b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(law.points[1:-1])]
+            if isinstance(law, PiecewiseLinearLaw)
+            else []
+        )
         dimensions += [
             Dimension(f"rate, part {i}", value, "N/m", "rate", found=True) for i, value in enumerate(slopes, start=1)
         ]

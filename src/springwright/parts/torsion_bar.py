@@ -12,7 +12,7 @@ from pydantic import model_validator
 
 from springwright.errors import FieldFault
 from springwright.parts import torsion
-from springwright.parts.law import Law, SpringNeed, Straight
+from springwright.parts.law import Law, LinearLaw, SpringNeed
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
 from springwright.parts.steel import OfSteel, steel
 from springwright.results import Judged
@@ -77,7 +77,7 @@ class TorsionBar(SpringPart, OfSteel):
 
     def ideal(self, rate: float, force: float) -> Law:
         """See `SpringPart`."""
-        return Straight(rate, force, pulls=True)
+        return LinearLaw(rate, force, pulls=True)
 
     def sized(self, need: SpringNeed) -> TorsionBar:
         """See `SpringPart`."""
@@ -92,7 +92,7 @@ class TorsionBar(SpringPart, OfSteel):
         arm = _arm(need)
         rate = self.twist_rate / arm**2
         force = need.ride_force if self.adjuster is None else self.twist_rate * self.adjuster / arm
-        return Straight(rate, force, pulls=True)
+        return LinearLaw(rate, force, pulls=True)
 
     def stress(self, need: SpringNeed, law: Law, pressed: float) -> float:
         """See `SpringPart`: shear at the surface."""

@@ -14,6 +14,7 @@ from springwright.formula import formula
 from springwright.units import (
     GRAVITY,
     Damping,
+    Kind,
     Length,
     NonNegativeLength,
     PositiveForce,
@@ -109,6 +110,9 @@ def rate_from_readings(readings: Any, pressure: float | None, load: float) -> fl
     return float(np.interp(levels[0] if pressure is None else pressure, levels, rates))
 
 
+_READING = (Kind("pressure", least=0.0), Kind("force", least=0.0), Kind("length", least=0.0, most=2.0))
+
+
 class Tyre(Record):
     """A tyre at its running pressure.
 
@@ -156,10 +160,7 @@ class Tyre(Record):
                 load = data.get("rate_load") or data.get("load_rating")
                 if load is None:
                     raise FieldFault(("rate_load",), "is missing: the load at which the rate is read off the curve")
-                rows = [
-                    [parse(cell, kind) for cell, kind in zip(row, ("pressure", "force", "length"), strict=True)]
-                    for row in data["readings"]
-                ]
+                rows = [[kind.read(cell) for cell, kind in zip(row, _READING, strict=True)] for row in data["readings"]]
                 _check(rows, pressure)
                 by = "rate_load" if data.get("rate_load") else "load_rating"
                 rate = rate_from_readings(rows, pressure, GRAVITY * (_field(data, by, "mass") or 0.0))

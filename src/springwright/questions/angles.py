@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.questions.answer import YOURS, Fact, Figure, figure, no_limit, worst
-from springwright.questions.ready import InState, Ready
+from springwright.questions.context import ProofContext, StateModel
 from springwright.units import show
 
 Floats = NDArray[np.float64]
@@ -35,7 +35,7 @@ def tangent_angle(away: Any, above: Any, radius: float) -> Floats:
         return np.asarray(np.arctan2(z, x) + np.arcsin(radius / np.hypot(x, z)))
 
 
-def angles(ready: Ready) -> tuple[list[Figure], list[Fact]]:
+def angles(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
     """The least of each angle over the load states, held against its limit, and with every wheel at full bump."""
     limits, axles = ready.design.limits, ready.design.axles
     if not ready.design.belly:
@@ -82,8 +82,8 @@ def _least(slopes: Floats, x: Floats) -> Found | None:
 
 def _told(
     least: Callable[[Floats, Floats, Floats], Found | None],
-    at: InState,
-    ready: Ready,
+    at: StateModel,
+    ready: ProofContext,
     name: str,
     limit: float | None,
     why: str,
@@ -96,11 +96,11 @@ def _told(
     return figure(name, found.angle, "at least", limit, "rad", "angle", YOURS, state=at.name, where=placed, why=why)
 
 
-def _place(ready: Ready, index: int) -> float:
+def _place(ready: ProofContext, index: int) -> float:
     return -ready.design.axles[index].behind_front_axle
 
 
-def _radii(ready: Ready, at: InState) -> Floats:
+def _radii(ready: ProofContext, at: StateModel) -> Floats:
     """Static loaded radius of every axle's tyres [m], the smaller where they differ."""
     squash = at.rest.wheel_loads / at.rig.tyre_rate
     return np.array(
@@ -108,7 +108,7 @@ def _radii(ready: Ready, at: InState) -> Floats:
     )
 
 
-def _outline(ready: Ready, at: InState, *, bump: bool = False) -> tuple[Floats, Floats]:
+def _outline(ready: ProofContext, at: StateModel, *, bump: bool = False) -> tuple[Floats, Floats]:
     """The belly's outline close by close: ahead of the front axle and above ground [m], at rest or with every wheel at full bump."""
     behind, high = np.array(sorted(ready.design.belly)).T
     x = np.unique(np.concatenate([behind, np.arange(behind[0], behind[-1], STEP)]))
@@ -118,7 +118,7 @@ def _outline(ready: Ready, at: InState, *, bump: bool = False) -> tuple[Floats, 
     return -x, z + np.array([at.rest.rise_at(at.rig, -one) for one in x])
 
 
-def at_bump(ready: Ready, at: InState, behind: Any) -> Floats:
+def at_bump(ready: ProofContext, at: StateModel, behind: Any) -> Floats:
     """How far places of the body [m behind the front axle] sink with every wheel at full bump, on the straight line nearest to the axles' sinking [m]."""
     sunk = []
     for i, axle in enumerate(ready.design.axles):

@@ -13,14 +13,14 @@ from springwright.motion.forces import Case, axle_grip, cg_height
 from springwright.motion.modes import Mode, modes
 from springwright.motion.rig import BUMP_STOP, DROOP_STOP, Rig
 from springwright.questions.left_out import left_out_of
-from springwright.questions.reach import Way, reaches
+from springwright.questions.limit_search import GrowingCase, reaches
 from springwright.results import Result, si
 from springwright.sizing.fitted import assemble, assumptions, sized, state_of
 from springwright.sizing.states import named
 from springwright.units import GRAVITY, plain, show
 from springwright.vehicle.assemble import split_taken
 from springwright.vehicle.file import DesignFile
-from springwright.vehicle.joined import wheel_names
+from springwright.vehicle.interconnections import wheel_names
 
 Floats = NDArray[np.float64]
 STEEPEST, CORNER = 1.4, 1.5 * GRAVITY  # as far as a slope [rad] and a corner [m/s2] are looked for
@@ -183,9 +183,9 @@ def _limits(rig: Rig, case: Case, heights: Floats) -> dict[str, float | None]:
     (found,) = reaches(
         rig,
         [
-            Way(STEEPEST, case=lambda a: Case.slope(lean=side * a))
+            GrowingCase(STEEPEST, case=lambda a: Case.slope(lean=side * a))
             if y
-            else Way(CORNER, case=lambda a: Case(across=side * a))
+            else GrowingCase(CORNER, case=lambda a: Case(across=side * a))
         ],
     )
     ends = "" if y else "_corner"

@@ -16,9 +16,9 @@ from springwright.errors import UnsolvedError
 from springwright.motion.drive import drive
 from springwright.motion.figures import WHEEL, Drive
 from springwright.questions.answer import Fact, Figure, figure, worst
+from springwright.questions.context import USUAL_SPEED, ProofContext, RoadSection, StateModel, felt_by
 from springwright.questions.falls import fall_once, falls_of
-from springwright.questions.ready import USUAL_SPEED, InState, Ready, Stretch, felt_by
-from springwright.questions.runs import Runs, Told, dampers_of, spring_forces
+from springwright.questions.road_runs import Runs, ToldRun, dampers_of, spring_forces
 from springwright.terrain import obstacles
 from springwright.terrain.ground import Ground
 from springwright.units import show
@@ -29,49 +29,49 @@ AFTER = 1.2  # s watched after the rear axle has met one
 TAKEN = 0.15  # m: height of obstacle taken where reference.obstacle_height is not given
 
 
-def cut(ready: Ready, ground: Ground) -> Ground:
+def cut(ready: ProofContext, ground: Ground) -> Ground:
     """An obstacle with no more level ground before it than the vehicle needs to stand on, as the tyres feel it."""
     base = max(float(np.ptp(at.rig.wheel_places[:, 0])) for at in ready.states)
     first = max(round((obstacles.BEFORE - base - RUN_UP) / ground.spacing), 0)
     return felt_by(ready.design, ready.loads, replace(ground, left=ground.left[first:], right=ground.right[first:]))
 
 
-def crossed(ready: Ready, speed: float) -> float:
+def crossed(ready: ProofContext, speed: float) -> float:
     """Time [s] watched of a vehicle that meets an obstacle at a speed."""
     return (RUN_UP + float(np.ptp(ready.home.rig.wheel_places[:, 0])) + 1.0) / speed + AFTER
 
 
-def events(ready: Ready) -> tuple[Told, ...]:
+def events(ready: ProofContext) -> tuple[ToldRun, ...]:
     """The half-round and the falls that the design is judged by, gone in every load state; none where it gives no figure for them."""
     limits, reference = ready.design.limits, ready.design.reference
-    plan: list[tuple[InState, Stretch, Callable[[], Drive]]] = []
+    plan: list[tuple[StateModel, RoadSection, Callable[[], Drive]]] = []
     if reference.obstacle_height is not None or limits.obstacle_speed is not None:
         height = reference.obstacle_height or TAKEN
         speed = limits.obstacle_speed or reference.speed or USUAL_SPEED
         ground = cut(ready, obstacles.half_round(height))
         name = f"half-round of {show(height, 'length')} at {show(speed, 'speed')}"
-        met = Stretch(name, ground, speed, "reference", rough=False)
+        met = RoadSection(name, ground, speed, "reference", rough=False)
         for at in ready.states:
             go = partial(drive, at.rig, ground, speed, points=ready.points, duration=crossed(ready, speed))
             plan.append((at, met, go))
     if limits.drop_height is not None:
         for fall, at in product(falls_of(ready.home.rig), ready.states):
             name = f"drop of {show(limits.drop_height, 'length')}, {fall.name}"
-            met = Stretch(name, fall.ground(at, limits.drop_height), 0.0, "limits", rough=False)
+            met = RoadSection(name, fall.ground(at, limits.drop_height), 0.0, "limits", rough=False)
             plan.append((at, met, partial(fall_once, at, fall, limits.drop_height, ready.points)))
 
-    def gone(one: tuple[InState, Stretch, Callable[[], Drive]]) -> Told:
+    def gone(one: tuple[StateModel, RoadSection, Callable[[], Drive]]) -> ToldRun:
         at, met, go = one
         try:
-            return Told(at, met, met.speed, go())
+            return ToldRun(at, met, met.speed, go())
         except UnsolvedError as error:
-            return Told(at, met, met.speed, None, reason=str(error))
+            return ToldRun(at, met, met.speed, None, reason=str(error))
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         return tuple(pool.map(gone, plan))
 
 
-def blows(ready: Ready, runs: Runs, met: Sequence[Told]) -> tuple[list[Figure], list[Fact]]:
+def blows(ready: ProofContext, runs: Runs, met: Sequence[ToldRun]) -> tuple[list[Figure], list[Fact]]:
     """Stop and mount forces, loads under wheels and damper speeds on the grounds it will meet and in the events `met`."""
     figures: list[Figure] = []
     facts: list[Fact] = []
@@ -130,7 +130,7 @@ def blows(ready: Ready, runs: Runs, met: Sequence[Told]) -> tuple[list[Figure], 
     return figures, facts  # fmt: skip
 
 
-def _under_wheels(told: Sequence[Told], index: int, axle: Axle) -> list[Figure]:
+def _under_wheels(told: Sequence[ToldRun], index: int, axle: Axle) -> list[Figure]:
     """Largest load under a wheel against the blow that its tyre and its wheel may take, where a rating is given."""
     ratings = [
         (axle.tyre.shock_rating, "your rating of the tyre"), (axle.wheel_shock_rating, "your rating of the wheel"),
@@ -157,7 +157,7 @@ def _under_wheels(told: Sequence[Told], index: int, axle: Axle) -> list[Figure]:
     return [worst(each)] if each else []
 
 
-def _on_rim(ready: Ready, runs: Runs, index: int, axle: Axle) -> list[Fact]:
+def _on_rim(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> list[Fact]:
     """Share of the runs over the design's grounds in which a tyre is pressed down to its rim, and the slowest speed at which one is."""
     measure = f"runs in which the rim carries, {axle.name}"
     if axle.tyre.depth is None:
@@ -184,7 +184,7 @@ def _on_rim(ready: Ready, runs: Runs, index: int, axle: Axle) -> list[Fact]:
     return [Fact(measure, met / driven, "", "share", note=note)]
 
 
-def _stop_force(told: Told, index: int) -> float | None:
+def _stop_force(told: ToldRun, index: int) -> float | None:
     """Largest force of an axle's bump stops [N]; None for a run that was lost."""
     if told.run is None:
         return None
@@ -192,14 +192,14 @@ def _stop_force(told: Told, index: int) -> float | None:
     return max((stop.force for stop in told.run.stops if stop.wheel in mine and stop.kind == "bump"), default=0.0)
 
 
-def _mount_force(told: Told, index: int, axle: Axle) -> float | None:
+def _mount_force(told: ToldRun, index: int, axle: Axle) -> float | None:
     """Largest force of an axle's springs on the mount of one wheel [N]; None for a run that was lost."""
     if told.run is None:
         return None
     return max(float(forces.max(initial=0.0)) for forces in spring_forces(told, index, axle)) * axle.spring.per_wheel
 
 
-def _damper_speeds(ready: Ready, told: Told, axle: int) -> list[Figure]:
+def _damper_speeds(ready: ProofContext, told: ToldRun, axle: int) -> list[Figure]:
     """Speeds a damper reaches at its own ends, against the last points of its curve; none of a run that was lost."""
     run, mount = told.run, ready.design.axles[axle].damper
     if run is None:

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from springwright.errors import UnsolvedError
-from springwright.questions.ready import SETTLE, apart, felt_by, points_of
-from springwright.questions.runs import SHORTEST, driven_in, too_short
+from springwright.questions.context import SETTLE, apart, felt_by, points_of
+from springwright.questions.road_runs import SHORTEST, driven_in, too_short
 from springwright.results import Result, si
 from springwright.sizing.fitted import assemble, sized, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.named import ground_named
 from springwright.terrain.presets import PRESETS
-from springwright.vehicle.design import Ground as OwnGround
+from springwright.vehicle.design import GroundEntry
 from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
@@ -143,6 +143,6 @@ def as_it_lies(file: DesignFile, ground: str, seed: int) -> Ground:
     return ground_named(own.text if own else ground, apart(file.design), LENGTH, seed, Path(file.path).parent)
 
 
-def own_ground(file: DesignFile, ground: str) -> OwnGround | None:
+def own_ground(file: DesignFile, ground: str) -> GroundEntry | None:
     """The ground of that name in the design; None where it has none."""
     return next((one for one in file.design.grounds if one.name.lower() == ground.strip().lower()), None)

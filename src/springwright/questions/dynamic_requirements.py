@@ -16,20 +16,20 @@ from springwright.motion.response import response
 from springwright.motion.rig import BODY, Rig, row, stack
 from springwright.questions.answer import PUBLISHED
 from springwright.questions.blows import cut
+from springwright.questions.context import ProofContext, footprint, mean_tyre
 from springwright.questions.grip import diagonal_heights
 from springwright.questions.leaning import roll_gradients, side_slopes
 from springwright.questions.prove import make_ready
-from springwright.questions.ready import Ready, footprint, mean_tyre
 from springwright.results import Result
 from springwright.sizing.fitted import sized
 from springwright.sizing.rates import sprung_mass, state_loads
 from springwright.sizing.states import assembled
-from springwright.sizing.window import Ask, Told, Trial, Window, windows
+from springwright.sizing.window import Ask, FigureAtFrequencies, FrequencySweep, Window, windows
 from springwright.terrain.obstacles import half_round
 from springwright.terrain.roughness import CLASSES
 from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs, with_curve, with_damping
-from springwright.vehicle.curves import Curve, beside_force, bump_stop, lengths, pull
+from springwright.vehicle.curves import ForceCurve, beside_force, bump_stop, lengths, pull
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
 
@@ -74,7 +74,7 @@ def full_window(file: DesignFile, progress: Callable[[str], None] | None = None)
     aims = [rate.frequency_on_springs for rate in sheet.rates]
     laws = tuple(one.law for one in sheet.springs)
 
-    def more(trial: Trial) -> list[Ask]:
+    def more(trial: FrequencySweep) -> list[Ask]:
         return _asks(_Moving(ready, trial, aims[trial.index], say))
 
     return FullWindow(design.vehicle.name, windows(design, sheet.states, laws, ready.loads, aims, more, progress))
@@ -106,7 +106,7 @@ class _Many:
 class _Moving:
     """One axle at trial frequencies with stops, dampers at their ratio and bars: a Rig at rest for each load state."""
 
-    def __init__(self, ready: Ready, trial: Trial, aim: float, say: Callable[[str], None]) -> None:
+    def __init__(self, ready: ProofContext, trial: FrequencySweep, aim: float, say: Callable[[str], None]) -> None:
         self.ready, self.trial, self.aim = ready, trial, aim
         self.axle = ready.design.axles[trial.index]
         self._say = say
@@ -145,7 +145,7 @@ class _Moving:
             return _Many(base, Rests(np.zeros((0, 0)), np.zeros((0, 0)), np.zeros(0), ()), stands, kept)
         which, curves = trial.springs(kept.tolist())
         batch = row(base, np.tile(np.arange(states), len(kept)))
-        sprung = with_curve(batch, own_springs(batch, trial.index), Curve(*(part[which] for part in curves)))
+        sprung = with_curve(batch, own_springs(batch, trial.index), ForceCurve(*(part[which] for part in curves)))
         rigs = with_damping(
             sprung, trial.index, np.repeat(kept / self.aim, states)
         )  # c = 2 zeta sqrt(k m): the ratio is kept
@@ -158,7 +158,9 @@ class _Moving:
             rests = Rests(rests.q[at], rests.wheel_loads[at], rests.residual[at], tuple(rests.reasons[i] for i in at))
         return _Many(rigs, rests, stands, frequencies[stands])
 
-    def told(self, frequencies: Floats, figures: Callable[[_Many], Floats], *, most: bool, bars: bool = True) -> Told:
+    def told(
+        self, frequencies: Floats, figures: Callable[[_Many], Floats], *, most: bool, bars: bool = True
+    ) -> FigureAtFrequencies:
         """The figure that governs at each frequency, of `figures` (runs,) for many Rigs; nan where they do not all stand."""
         many, names = self.many(frequencies, bars=bars), [at.name for at in self.ready.states]
         values, worst = np.full(len(frequencies), np.nan), np.zeros(len(frequencies), dtype=int)
@@ -166,7 +168,7 @@ class _Moving:
             each = figures(many).reshape(-1, len(names))
             governs = (np.argmax if most else np.argmin)(each, axis=1)
             values[many.stands], worst[many.stands] = np.take_along_axis(each, governs[:, None], axis=1)[:, 0], governs
-        return Told(values, [names[i] for i in worst])
+        return FigureAtFrequencies(values, [names[i] for i in worst])
 
 
 def _asks(moving: _Moving) -> list[Ask]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from springwright.motion.drive import drive, drive_many
 from springwright.motion.figures import Drive, DriveTable, Point
 from springwright.motion.rig import Rig
-from springwright.questions.ready import InState, Ready
+from springwright.questions.context import ProofContext, StateModel
 from springwright.terrain.ground import Ground
 from springwright.terrain.obstacles import flat
 
@@ -35,7 +35,7 @@ class Fall:
         mine = x == x.max() if self.foremost else np.ones(len(x), dtype=bool)
         return np.asarray(mine & (y < 0) if self.right else mine)
 
-    def depth(self, at: InState, height: float) -> float:
+    def depth(self, at: StateModel, height: float) -> float:
         """How far lower the ground lies under tyres in the air [m] than the one they rest on, for all of them to clear it by `height`.
 
         A tyre at rest is squashed and leaves its ground only when that is gone: the most squashed clears it by `height`.
@@ -43,11 +43,11 @@ class Fall:
         squash = (at.rest.wheel_loads / at.rig.tyre_rate)[self.airborne(at.rig)]
         return height + float(squash.max())
 
-    def above(self, at: InState, height: float) -> float:
+    def above(self, at: StateModel, height: float) -> float:
         """How far the whole vehicle is raised above its rest [m]: not at all where others stand on the ledge."""
         return 0.0 if self.foremost else self.depth(at, height)
 
-    def ground(self, at: InState, height: float) -> Ground:
+    def ground(self, at: StateModel, height: float) -> Ground:
         """A ledge that the tyres in the air have just gone over, the others standing on it; level ground where all are raised."""
         if not self.foremost:
             return flat(30.0)
@@ -81,7 +81,7 @@ def falls_of(rig: Rig) -> tuple[Fall, ...]:
     return tuple(one for one in FALLS if not one.right or (rig.roll_free and not alone))
 
 
-def fall_many(ready: Ready, fall: Fall, heights: Sequence[float]) -> DriveTable:
+def fall_many(ready: ProofContext, fall: Fall, heights: Sequence[float]) -> DriveTable:
     """Every load state let fall from every height, heights within states."""
     plan = [(at, height) for at in ready.states for height in heights]
     return drive_many(
@@ -95,7 +95,9 @@ def fall_many(ready: Ready, fall: Fall, heights: Sequence[float]) -> DriveTable:
     )
 
 
-def fall_once(at: InState, fall: Fall, height: float, points: Sequence[Point], history: float | None = None) -> Drive:
+def fall_once(
+    at: StateModel, fall: Fall, height: float, points: Sequence[Point], history: float | None = None
+) -> Drive:
     """One fall told whole.
 
     Raises

@@ -12,8 +12,8 @@ from springwright.motion.equilibrium import Rest, equilibria
 from springwright.motion.rig import Rig
 from springwright.questions.angles import angles, at_bump
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
+from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists_in
-from springwright.questions.ready import InState, Ready
 from springwright.questions.room import drop_link, hose, tyre_room
 from springwright.results import Judged
 from springwright.units import show
@@ -30,12 +30,12 @@ ASKS = "Is there room for the travel?"
 class _Bent:
     """A load state on the diagonal height at which its first wheel lifts, both ways: travels (2, w), and the height [m]."""
 
-    at: InState
+    at: StateModel
     travel: Floats
     height: float
 
 
-def fit(ready: Ready) -> Answer:
+def fit(ready: ProofContext) -> Answer:
     """Answer the question."""
     figures: list[Figure] = []
     facts: list[Fact] = []
@@ -62,7 +62,7 @@ def fit(ready: Ready) -> Answer:
     return answer("fit", ASKS, tuple(figures), tuple(facts), (), tuple(notes))
 
 
-def _travel(ready: Ready, index: int, axle: Axle) -> list[Figure]:
+def _travel(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
     """Bump and droop left at rest in every load state."""
     bump = [
         not_below(f"bump travel to spare at rest, {axle.name}", at.told.axles[index].bump_left, state=at.name)
@@ -75,7 +75,7 @@ def _travel(ready: Ready, index: int, axle: Axle) -> list[Figure]:
     return [min(each, key=lambda one: one.value or 0.0) for each in (bump, droop)]
 
 
-def _bent(ready: Ready) -> list[_Bent]:
+def _bent(ready: ProofContext) -> list[_Bent]:
     if not has_diagonal(ready.design):
         return []
     heights = np.array([[HIGHEST if one.lift is None else one.lift for one in both] for both in twists_in(ready)])
@@ -110,7 +110,7 @@ def _articulation(bent: list[_Bent], index: int, axle: Axle) -> list[Fact]:
     return [min(facts, key=lambda fact: fact.value or 0.0) for facts in left.values() if facts]  # fmt: skip
 
 
-def _spring(ready: Ready, index: int, axle: Axle) -> list[Figure]:
+def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
     """Coil bind at full bump, and a coil still pressed at full droop."""
     springs, need = ready.springs[index], ready.springs[index].need
     name, found = axle.name, []
@@ -158,7 +158,7 @@ def _spring(ready: Ready, index: int, axle: Axle) -> list[Figure]:
     return found  # fmt: skip
 
 
-def _helpers(ready: Ready, index: int) -> list[Figure]:
+def _helpers(ready: ProofContext, index: int) -> list[Figure]:
     """What the travel asks of the springs beside an axle's own."""
     springs = ready.springs[index]
     return [
@@ -260,7 +260,7 @@ def _turns(axle: Axle, geometry: Geometry) -> list[Fact]:
     )
 
 
-def _clearance(ready: Ready) -> list[Figure]:
+def _clearance(ready: ProofContext) -> list[Figure]:
     """Belly and axle clearance at rest, and the belly with every wheel at full bump."""
     design, limits = ready.design, ready.design.limits
     found = []
@@ -347,7 +347,7 @@ def belly_low(belly: Sequence[tuple[float, float]], rig: Rig, rest: Rest) -> tup
     return min((z + rest.rise_at(rig, -behind), behind) for behind, z in belly)
 
 
-def _at_bump(ready: Ready, at: InState) -> float:
+def _at_bump(ready: ProofContext, at: StateModel) -> float:
     """Lowest point of the belly with every wheel at full bump [m]."""
     behind, high = np.array(ready.design.belly).T
     return float(np.min(high - at_bump(ready, at, behind)))

@@ -26,9 +26,9 @@ from springwright.questions.answer import (
     no_limit,
     worst,
 )
-from springwright.questions.reach import Reach, Way, reaches
-from springwright.questions.ready import InState, Ready
-from springwright.questions.runs import SPEEDS, Runs
+from springwright.questions.context import ProofContext, StateModel
+from springwright.questions.limit_search import GrowingCase, LimitFound, reaches
+from springwright.questions.road_runs import SPEEDS, Runs
 from springwright.questions.traction import gradeability, traction
 from springwright.units import show
 from springwright.vehicle.design import Design
@@ -43,7 +43,7 @@ LEAST_SHARE = 5.0  # percent: the percentile of wheel load that is told
 LARGE_ROLL = 0.35  # rad, past which small angles are at their limit
 
 
-def grip(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+def grip(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     """Answer the question; `brief` leaves out what is told beside the judged figures."""
     figures, facts, curves, notes = _twisted(ready)
     rough, varied, more = _rough(ready, runs)
@@ -101,17 +101,19 @@ def diagonal(rig: Rig) -> Floats:
 
 
 @lru_cache(maxsize=64)
-def twists(rig: Rig) -> tuple[Reach, Reach]:
+def twists(rig: Rig) -> tuple[LimitFound, LimitFound]:
     """A diagonal ditch both ways: the height at which a wheel lifts [m]."""
     way = diagonal(rig)
-    one, other = reaches(rig, [Way(HIGHEST, way), Way(HIGHEST, -way)], tips=False)
+    one, other = reaches(rig, [GrowingCase(HIGHEST, way), GrowingCase(HIGHEST, -way)], tips=False)
     return one, other
 
 
 @lru_cache(maxsize=8)
-def twists_in(ready: Ready) -> tuple[tuple[Reach, Reach], ...]:
+def twists_in(ready: ProofContext) -> tuple[tuple[LimitFound, LimitFound], ...]:
     """The same in every load state, side by side."""
-    ways = [Way(HIGHEST, side * diagonal(at.rig), of=k) for k, at in enumerate(ready.states) for side in (1, -1)]
+    ways = [
+        GrowingCase(HIGHEST, side * diagonal(at.rig), of=k) for k, at in enumerate(ready.states) for side in (1, -1)
+    ]
     found = reaches(ready.batch, ways, tips=False)
     return tuple(zip(found[::2], found[1::2], strict=True))
 
@@ -124,7 +126,9 @@ def diagonal_height(rig: Rig) -> float:
 def diagonal_heights(rigs: Rig) -> Floats:
     """(runs,) the same of every Rig of a batch [m]."""
     ways = [
-        Way(HIGHEST, side * diagonal(row(rigs, of)), of=of) for of in range(len(rigs.tyre_rate)) for side in (1, -1)
+        GrowingCase(HIGHEST, side * diagonal(row(rigs, of)), of=of)
+        for of in range(len(rigs.tyre_rate))
+        for side in (1, -1)
     ]
     return np.asarray(np.reshape([_amount(one) for one in reaches(rigs, ways, tips=False)], (-1, 2)).min(axis=1))
 
@@ -141,7 +145,7 @@ def one_up(rig: Rig, *, front: bool) -> Floats:
     return np.asarray(((x == end) & (y >= 0)).astype(float))
 
 
-def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list[str]]:
+def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves], list[str]]:
     """Ramp and diagonal ditch in every load state, and wheel loads through a twist course in the design state."""
     limits, facts, notes = ready.design.limits, [], []
     if not has_diagonal(ready.design):
@@ -156,7 +160,9 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
     heights, indices, found = [], [], {}
     wheelbase = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
     ramps = [
-        Way(HIGHEST, one_up(at.rig, front=front), of=k) for k, at in enumerate(ready.states) for front in (True, False)
+        GrowingCase(HIGHEST, one_up(at.rig, front=front), of=k)
+        for k, at in enumerate(ready.states)
+        for front in (True, False)
     ]
     ramped = reaches(ready.batch, ramps, tips=False)
     for k, (at, (ditch, other)) in enumerate(zip(ready.states, twists_in(ready), strict=True)):
@@ -230,12 +236,12 @@ def _twisted(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves], list
     return [worst(heights), worst(indices)], facts, curves, notes  # fmt: skip
 
 
-def _workings(ready: Ready) -> tuple[Working, ...]:
+def _workings(ready: ProofContext) -> tuple[Working, ...]:
     """The ramp travel index of the design state worked out."""
     rig = ready.home.rig
     if not has_diagonal(ready.design):
         return ()
-    (ramp,) = reaches(rig, [Way(HIGHEST, one_up(rig, front=True))], tips=False)
+    (ramp,) = reaches(rig, [GrowingCase(HIGHEST, one_up(rig, front=True))], tips=False)
     if ramp.lift is None:
         return ()
     wheelbase = float(np.ptp(rig.wheel_places[:, 0]))
@@ -247,15 +253,15 @@ def stiff_framed(rig: Rig) -> Rig:
     return replace(rig, twist_rate=np.inf)
 
 
-def _amount(reach: Reach) -> float:
+def _amount(reach: LimitFound) -> float:
     return math.inf if reach.lift is None else reach.lift
 
 
-def _wheel(ready: Ready, reach: Reach) -> str:
+def _wheel(ready: ProofContext, reach: LimitFound) -> str:
     return "" if reach.wheel is None else ready.wheels[reach.wheel]
 
 
-def _twist_course(ready: Ready, at: InState, height: float) -> Curves:
+def _twist_course(ready: ProofContext, at: StateModel, height: float) -> Curves:
     """Wheel loads as a vehicle crawls over a hump under the left and, a wheelbase on, the right track."""
     rig = at.rig
     base, long = float(np.ptp(rig.wheel_places[:, 0])), 1.5
@@ -272,7 +278,7 @@ def _twist_course(ready: Ready, at: InState, height: float) -> Curves:
     )  # fmt: skip
 
 
-def _rough(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact], list[str]]:
+def _rough(ready: ProofContext, runs: Runs) -> tuple[list[Figure], list[Fact], list[str]]:
     """Wheel load kept and time off the ground, every load state on every ground."""
     limits, notes = ready.design.limits, []
     kept, off, facts = [], [], []
@@ -328,7 +334,7 @@ def _rough(ready: Ready, runs: Runs) -> tuple[list[Figure], list[Fact], list[str
     return [worst(one) for one in (kept, off) if one], facts, notes
 
 
-def _off_map(ready: Ready, runs: Runs) -> Curves:
+def _off_map(ready: ProofContext, runs: Runs) -> Curves:
     """Share of time off the ground by ground and speed: the worst wheel and load state."""
     spread, lines = runs.spread, []
     for stretch in ready.stretches:
@@ -340,7 +346,7 @@ def _off_map(ready: Ready, runs: Runs) -> Curves:
     return Curves("Share of time a wheel is off the ground", "speed", "m/s", "speed", SPEEDS, "off the ground", "", "share", tuple(lines), note="the worst wheel and load state")  # fmt: skip
 
 
-def _pulls(ready: Ready) -> tuple[list[Figure], list[Fact]]:
+def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
     """Traction on the twisted ground as a share of that on the flat, and the steepest slope on each, per load state."""
     limits, design = ready.design.limits, ready.design
     rig = ready.home.rig

@@ -27,10 +27,10 @@ from springwright.questions.answer import (
     worst,
 )
 from springwright.questions.blows import TAKEN, blows, crossed, cut, events
+from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.falls import LEVEL, fall_many, fall_once, falls_of
-from springwright.questions.ready import InState, Ready
 from springwright.questions.ride import crossing
-from springwright.questions.runs import Runs
+from springwright.questions.road_runs import Runs
 from springwright.sizing.rates import wheel_force
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY, show
@@ -52,7 +52,7 @@ class _Met:
     stop: Floats
 
 
-def land(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+def land(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     """Answer the question; `brief` leaves out what is told beside the judged figures."""
     figures, facts, curves = _drops(ready)
     more, met, speeds = _obstacles(ready, brief=brief)
@@ -70,7 +70,7 @@ def land(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     return answer("land", ASKS, (*figures, *more, *felt), (*facts, *met, *also), (*curves, *speeds), notes)
 
 
-def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
+def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]:
     """Drop height to stop contact and to the shock limit, for each way of falling and load state."""
     limits = ready.design.limits
     figures, facts, lines = [], [], []
@@ -131,13 +131,13 @@ def _drops(ready: Ready) -> tuple[list[Figure], list[Fact], list[Curves]]:
     return figures, facts, [curve]  # fmt: skip
 
 
-def _load_factors(ready: Ready) -> list[Figure]:
+def _load_factors(ready: ProofContext) -> list[Figure]:
     """Force of each axle's springs at the stop over the sprung load they carry at rest, of the load state where it is least."""
     limits = ready.design.limits
     source = YOURS if "load_factor" in limits.model_fields_set else PRACTICE
     figures = []
 
-    def factor(axle: Axle, at: InState, i: int) -> float:
+    def factor(axle: Axle, at: StateModel, i: int) -> float:
         """Endless where the springs carry nothing, as of an axle that hangs."""
         carried = GRAVITY * (float(np.mean(at.told.axles[i].wheel_loads)) - axle.unsprung_mass / axle.wheels)
         return wheel_force(axle, at.laws[i], axle.travel.bump) / carried if carried > 0 else math.inf
@@ -184,7 +184,7 @@ def _first_contact(force: Floats) -> float | None:
     return float(DROPS[i])
 
 
-def _landing(ready: Ready) -> list[Curves]:
+def _landing(ready: ProofContext) -> list[Curves]:
     """One landing in time, in the design state: travel and acceleration."""
     height = ready.design.limits.drop_height or 0.3
     at = ready.home
@@ -204,7 +204,7 @@ def _landing(ready: Ready) -> list[Curves]:
     ]  # fmt: skip
 
 
-def _obstacles(ready: Ready, *, brief: bool) -> tuple[list[Figure], list[Fact], list[Curves]]:
+def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[Fact], list[Curves]]:
     """Speed at which half-rounds and steps of each height reach the shock limit at the worst seat, and that of the reference obstacle."""
     from springwright.motion.drive import drive_many
 

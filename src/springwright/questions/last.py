@@ -23,8 +23,8 @@ from springwright.questions.answer import (
     figure,
     worst,
 )
-from springwright.questions.ready import Ready
-from springwright.questions.runs import Runs, Told, dampers_of, spring_forces
+from springwright.questions.context import ProofContext
+from springwright.questions.road_runs import Runs, ToldRun, dampers_of, spring_forces
 from springwright.results import Judged
 from springwright.sizing.bar import bar_stress
 from springwright.units import show, show_temperature
@@ -40,7 +40,7 @@ BEYOND = 473.15  # K: no oil stands it
 FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
 
 
-def last(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+def last(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     """Answer the question; `brief` leaves out what is told beside the judged figures."""
     figures: list[Figure] = []
     facts: list[Fact] = []
@@ -67,7 +67,7 @@ def last(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     return answer("last", ASKS, tuple(figures), tuple(facts), (), tuple(notes), () if brief else _workings(ready, runs))  # fmt: skip
 
 
-def _stresses(ready: Ready, index: int) -> list[Figure]:
+def _stresses(ready: ProofContext, index: int) -> list[Figure]:
     """Stresses at ride, bump and solid as the parts judge them; as they stand where nothing is known to hold them against."""
     springs = ready.springs[index]
     check = made_of(ready, index)
@@ -110,7 +110,7 @@ def _stresses(ready: Ready, index: int) -> list[Figure]:
     return found  # fmt: skip
 
 
-def made_of(ready: Ready, index: int) -> CoilCheck | None:
+def made_of(ready: ProofContext, index: int) -> CoilCheck | None:
     """The coil of an axle as it was checked or designed; None where its wire or steel is not known."""
     springs = ready.springs[index]
     if springs.checked is not None:
@@ -120,7 +120,7 @@ def made_of(ready: Ready, index: int) -> CoilCheck | None:
     return None
 
 
-def _wound(ready: Ready, index: int, axle: Axle) -> tuple[Wound | None, str]:
+def _wound(ready: ProofContext, index: int, axle: Axle) -> tuple[Wound | None, str]:
     """What fatigue sees of an axle's coil, and a word on what was taken; None with what is missing."""
     springs, check = ready.springs[index], made_of(ready, index)
     if springs.record is not None:
@@ -139,7 +139,7 @@ def _wound(ready: Ready, index: int, axle: Axle) -> tuple[Wound | None, str]:
     ), taken
 
 
-def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, list[Fact]]:
+def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figure, list[Fact]]:
     """Miner's sum of an axle's worst spring over the mission, and which stint takes most of it."""
     limits, measure = ready.design.limits, f"Miner sum over the mission, {axle.name}"
     source = YOURS if "miner_sum" in limits.model_fields_set else PRACTICE
@@ -177,7 +177,7 @@ def _life(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[Figure, lis
     return found, [Fact(f"life at that work, {axle.name}", lasts, "s", "time", state, ground, word or "to a Miner sum of 1")]  # fmt: skip
 
 
-def _heat(ready: Ready, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure], list[Fact]]:
+def _heat(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure], list[Fact]]:
     """Mean power of an axle's busiest damper and the steady temperature it would reach."""
     limit = ready.design.limits.damper_temperature
     surface = _surface(axle)
@@ -242,7 +242,7 @@ def cycles_survived(endured: Any, reversed_: Any, slope: Any) -> Any:
     return 10**6 * (endured / reversed_) ** slope
 
 
-def _workings(ready: Ready, runs: Runs) -> tuple[Working, ...]:
+def _workings(ready: ProofContext, runs: Runs) -> tuple[Working, ...]:
     """The warmest damper and the widest swing of each coil over the mission."""
     found = []
     for i, axle in enumerate(ready.design.axles):
@@ -277,13 +277,13 @@ def _surface(axle: Axle) -> float:
     return math.pi * wide * (long + wide / 2)
 
 
-def _worked(ready: Ready, told: Told) -> bool:
+def _worked(ready: ProofContext, told: ToldRun) -> bool:
     """Whether a run is a stint of the mission; every run where there is no mission."""
     stints = {(one.state, one.ground, one.speed) for one in ready.design.mission}
     return not stints or (told.at.name, told.stretch.name, told.speed) in stints
 
 
-def _stop_work(ready: Ready, runs: Runs, index: int, axle: Axle) -> list[Fact]:
+def _stop_work(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> list[Fact]:
     """Energy put into an axle's busiest bump stop in an hour, on the ground that asks most."""
     found: list[tuple[float, Any]] = []
     for told in runs.told:

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, cg_height, friction_of
 from springwright.motion.rig import Rig, stack
-from springwright.questions.reach import Reach, Way, reaches
-from springwright.questions.ready import InState, Ready
+from springwright.questions.context import ProofContext, StateModel
+from springwright.questions.limit_search import GrowingCase, LimitFound, reaches
 
 Floats = NDArray[np.float64]
 GENTLE = 0.2 * GRAVITY  # lateral, to either side: roll gradient and load transfer are read between
@@ -37,8 +37,8 @@ class Cornered:
 class Stood:
     """One load state: where its wheels lift and it tips, what it does in gentle corners and stops, and its grip in turns either way."""
 
-    at: InState
-    ways: dict[str, Reach]
+    at: StateModel
+    ways: dict[str, LimitFound]
     bound: float
     gradient: float
     transfer: Floats
@@ -73,7 +73,7 @@ class Stood:
         return np.asarray(np.min([_slide_to(turn.across, turn.spare) for turn in self.turns], axis=0))
 
 
-def stood(ready: Ready) -> list[Stood]:
+def stood(ready: ProofContext) -> list[Stood]:
     """Every load state leaned every way there is, side by side."""
     count = len(ready.states)
     bounds = [rigid_bound(at.rig, at.weight.cg) for at in ready.states]
@@ -101,20 +101,20 @@ def stood(ready: Ready) -> list[Stood]:
     return found
 
 
-def _ways(bound: float, of: int) -> dict[str, Way]:
+def _ways(bound: float, of: int) -> dict[str, GrowingCase]:
     """Every way there is to lean a vehicle with a rigid bound [g], the Rig `of` a batch."""
-    ways: dict[str, Way] = {}
+    ways: dict[str, GrowingCase] = {}
     if bound:
         corner, lean = PAST * bound * GRAVITY, min(PAST * math.atan(bound), STEEPEST)
         ways |= {
-            "turning left": Way(corner, case=lambda a: Case(across=a), of=of),
-            "turning right": Way(corner, case=lambda a: Case(across=-a), of=of),
-            "right side down": Way(lean, case=lambda a: Case.slope(lean=a), of=of),
-            "left side down": Way(lean, case=lambda a: Case.slope(lean=-a), of=of),
+            "turning left": GrowingCase(corner, case=lambda a: Case(across=a), of=of),
+            "turning right": GrowingCase(corner, case=lambda a: Case(across=-a), of=of),
+            "right side down": GrowingCase(lean, case=lambda a: Case.slope(lean=a), of=of),
+            "left side down": GrowingCase(lean, case=lambda a: Case.slope(lean=-a), of=of),
         }
     return ways | {
-        "climbing": Way(STEEPEST, case=lambda a: Case.slope(climb=a), of=of),
-        "descending": Way(STEEPEST, case=lambda a: Case.slope(climb=-a), of=of),
+        "climbing": GrowingCase(STEEPEST, case=lambda a: Case.slope(climb=a), of=of),
+        "descending": GrowingCase(STEEPEST, case=lambda a: Case.slope(climb=-a), of=of),
     }
 
 
@@ -143,7 +143,7 @@ def side_slope(rig: Rig) -> float:
 def side_slopes(rigs: Rig) -> Floats:
     """(runs,) the same of every Rig of a batch."""
     ways = [
-        Way(STEEPEST, case=lambda a, side=side: Case.slope(lean=side * a), of=of)  # type: ignore[misc]
+        GrowingCase(STEEPEST, case=lambda a, side=side: Case.slope(lean=side * a), of=of)  # type: ignore[misc]
         for of in range(len(rigs.tyre_rate))
         for side in (1, -1)
     ]
@@ -187,7 +187,7 @@ def _slide_to(across: Floats, spare: Floats) -> Floats:
     return found
 
 
-def grip_along(ready: Ready, most: Sequence[float]) -> list[tuple[Cornered, ...]]:
+def grip_along(ready: ProofContext, most: Sequence[float]) -> list[tuple[Cornered, ...]]:
     """Turns to the left and to the right in every load state, up to a lateral acceleration in each; none where a tyre's friction is not known."""
     count = len(ready.states)
     across = np.array([side * one * np.linspace(0.0, 1.0, CORNERS) for one in most for side in (1, -1)])

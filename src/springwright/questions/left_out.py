@@ -11,7 +11,7 @@ from springwright.motion.forces import Case, forces, mass_matrix
 from springwright.motion.masses import sway_mass
 from springwright.motion.modes import modes, solve
 from springwright.motion.rig import Rig
-from springwright.questions.reach import Way, reaches
+from springwright.questions.limit_search import GrowingCase, reaches
 from springwright.units import show
 
 SIDEWAYS = 0.8  # of a tyre's vertical rate: what it gives sideways where nothing is known, common practice, no source
@@ -22,11 +22,11 @@ def left_out_of(rig: Rig, state: str) -> tuple[str, ...]:
     """Notes on what is left out of a load state's Rig in roll: nothing for a vehicle with no track."""
     if not rig.roll_free:
         return ()
-    (found,) = reaches(rig, [Way(LEANED, case=lambda a: Case.slope(lean=a))], tips=False)
+    (found,) = reaches(rig, [GrowingCase(LEANED, case=lambda a: Case.slope(lean=a))], tips=False)
     if found.lift is None:
         return ()
     other = replace(rig, on_beam=~rig.on_beam)
-    (upright,) = reaches(other, [Way(LEANED, case=lambda a: Case.slope(lean=a))], tips=False)
+    (upright,) = reaches(other, [GrowingCase(LEANED, case=lambda a: Case.slope(lean=a))], tips=False)
     give = sideways(rig, Case.slope(lean=found.lift))
     lifts, less = show(upright.lift or found.lift, "angle"), show(give / max(float(rig.sprung_cg[2]), 1e-9), "angle")
     said = [

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.rig import BODY, row
-from springwright.parts.law import Law, Splined, Straight, Together
+from springwright.parts.law import Law, LinearLaw, ParallelLaws, SplineLaw
 from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, answer, figure, no_limit, worst
-from springwright.questions.ready import InState, Ready
+from springwright.questions.context import ProofContext, StateModel
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import spring_load, state_loads
 from springwright.sizing.states import wheel_rates
@@ -26,7 +26,7 @@ HELPER_SHARE = 0.5  # of the spring's rate, that a helper adds
 PLACES = 61  # of a progressive law
 
 
-def level(ready: Ready) -> Answer:
+def level(ready: ProofContext) -> Answer:
     """Answer the question."""
     design, limits = ready.design, ready.design.limits
     figures, facts = [], []
@@ -115,7 +115,7 @@ def level(ready: Ready) -> Answer:
     return answer("level", ASKS, tuple(figures), tuple(facts))  # fmt: skip
 
 
-def _would_change(ready: Ready) -> list[Fact]:
+def _would_change(ready: ProofContext) -> list[Fact]:
     """The axle whose height changes most, on other springs: height change and frequencies of each, worked out."""
     spread = [
         max(at.told.axles[i].rise for at in ready.states) - min(at.told.axles[i].rise for at in ready.states)
@@ -128,14 +128,14 @@ def _would_change(ready: Ready) -> list[Fact]:
     lightest = min(_pressed(at, axle, i) for at in ready.states)
     force, rate = law.force, law.rate
     pressed = np.linspace(-0.9 * force / rate, 2.5 * force / rate, PLACES)
-    growing = Splined(tuple(pressed.tolist()), tuple((force * np.exp(pressed * rate / force)).tolist()))
+    growing = SplineLaw(tuple(pressed.tolist()), tuple((force * np.exp(pressed * rate / force)).tolist()))
 
-    def levelled(at: InState) -> Law:
+    def levelled(at: StateModel) -> Law:
         carried = float(state_loads(ready.design, at.weight, ready.loads)[i])
-        return Straight(rate, spring_load(axle, carried))
+        return LinearLaw(rate, spring_load(axle, carried))
 
-    options: dict[str, Callable[[InState], Law]] = {
-        f"a helper of {HELPER_SHARE:.0%} of its rate, touching in the lightest state": lambda _: Together(
+    options: dict[str, Callable[[StateModel], Law]] = {
+        f"a helper of {HELPER_SHARE:.0%} of its rate, touching in the lightest state": lambda _: ParallelLaws(
             (law, _helper(law, lightest))
         ),
         "a progressive spring whose rate grows with its load": lambda _: growing,
@@ -152,16 +152,16 @@ def _helper(law: Law, touches: float) -> Law:
     eased = np.where(
         x < touches - width, 0.0, np.where(x > touches + width, x - touches, (x - touches + width) ** 2 / (4 * width))
     )
-    return Splined(tuple(x.tolist()), tuple((rate * eased).tolist()))
+    return SplineLaw(tuple(x.tolist()), tuple((rate * eased).tolist()))
 
 
-def _pressed(at: InState, axle: Axle, index: int) -> float:
+def _pressed(at: StateModel, axle: Axle, index: int) -> float:
     """How far an axle's springs are pressed at rest, from zero wheel travel [m]."""
     travel = float((at.rig.element_rows[own_springs(at.rig, index)] @ at.rest.travel).mean())
     return axle.spring.rest_length - float(lengths(axle, travel).length)
 
 
-def _tried(ready: Ready, axle: int, options: dict[str, Callable[[InState], Law]], was: float) -> list[Fact]:
+def _tried(ready: ProofContext, axle: int, options: dict[str, Callable[[StateModel], Law]], was: float) -> list[Fact]:
     """Every option in every load state, side by side; nothing is told of one that finds no rest in some state."""
     one, states = ready.design.axles[axle], len(ready.states)
     laws = [choose(at) for choose in options.values() for at in ready.states]

@@ -11,16 +11,16 @@ import numpy as np
 
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.questions.answer import Answer
+from springwright.questions.context import ProofContext, StateModel, stretches_of
 from springwright.questions.estimate_spans import spans
 from springwright.questions.fit import fit
 from springwright.questions.grip import grip
 from springwright.questions.land import land
 from springwright.questions.last import last
 from springwright.questions.level import level
-from springwright.questions.ready import InState, Ready, stretches_of
 from springwright.questions.ride import ride
-from springwright.questions.runs import Runs
-from springwright.questions.sensitivities import Asked, Move, Trials, moves
+from springwright.questions.road_runs import Runs
+from springwright.questions.sensitivities import Move, QuestionFunction, Trials, moves
 from springwright.questions.stand import stand
 from springwright.results import Judged, Result
 from springwright.sizing.estimates import estimates_of
@@ -31,7 +31,7 @@ from springwright.units import known_as_shown
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import InPlace, geometry_of
 
-QUESTIONS: dict[str, Asked] = {
+QUESTIONS: dict[str, QuestionFunction] = {
     "ride": ride,
     "grip": grip,
     "stand": lambda ready, _, brief=False: stand(ready),  # noqa: ARG005 nothing in it is dear
@@ -68,7 +68,7 @@ class Proof(Result):
 
 
 @known_as_shown(4)
-def make_ready(file: DesignFile, seed: int = 1) -> Ready:
+def make_ready(file: DesignFile, seed: int = 1) -> ProofContext:
     """The design at rest in every load state on the springs its sizing fits, and its grounds.
 
     Raises
@@ -83,7 +83,7 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
     loads = np.array(sheet.design_loads)
     damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
     states = [
-        InState(weight.name, weight, told.settled.laws, told.settled.rig, told.settled.rest, partial(_same, told))
+        StateModel(weight.name, weight, told.settled.laws, told.settled.rig, told.settled.rest, partial(_same, told))
         for weight, told in zip(sheet.states, sheet.rests, strict=True)
     ]
     try:
@@ -93,7 +93,7 @@ def make_ready(file: DesignFile, seed: int = 1) -> Ready:
         stretches, notes = stretches_of(design, loads, Path(file.path).parent, seed)
     except FieldFault as fault:
         raise file.fault(fault) from None
-    return Ready(
+    return ProofContext(
         design, tuple(states), sheet.design_state, sheet.springs, sheet.rates, loads, geometries, stretches, damping,
         (*assumptions(file), *notes),
     )  # fmt: skip

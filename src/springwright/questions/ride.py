@@ -26,8 +26,8 @@ from springwright.questions.answer import (
     no_limit,
     worst,
 )
-from springwright.questions.ready import Ready, felt_by, footprint, mean_tyre
-from springwright.questions.runs import FEW_SPEEDS, ROUGH, SPEEDS, Runs, Told
+from springwright.questions.context import ProofContext, felt_by, footprint, mean_tyre
+from springwright.questions.road_runs import FEW_SPEEDS, ROUGH, SPEEDS, Runs, ToldRun
 from springwright.terrain.roughness import CLASSES
 from springwright.units import number, show
 from springwright.vehicle.assemble import with_rates
@@ -55,7 +55,7 @@ WATCHED = 2.5  # s after the rear axle has left the bump
 LITTLE = 0.15  # a best ratio that gains less than this over an even one is called no gain
 
 
-def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+def ride(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     """Answer the question; `brief` leaves out what is told beside the judged figures."""
     design, limits = ready.design, ready.design.limits
     notes = [
@@ -113,7 +113,7 @@ def ride(ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
     return answer("ride", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes), _workings(told))
 
 
-def _lost(lost: Sequence[Told], measure: str, limit: float | None, unit: str, kind: str) -> list[Figure]:
+def _lost(lost: Sequence[ToldRun], measure: str, limit: float | None, unit: str, kind: str) -> list[Figure]:
     """A measure on grounds that could not be driven: not known, and not to be hidden behind those that could."""
     return [
         figure(measure, None, "at most", limit, unit, kind, YOURS, why=one.reason, lost=True, **one.place)
@@ -174,7 +174,7 @@ def hours_to_dose(value: float, dose: float, lasted: float) -> float:
     return float(dose_time(lasted, value, dose)) if dose > 0 else float("inf")
 
 
-def _workings(told: Sequence[tuple[Told, PointRide]]) -> tuple[Working, ...]:
+def _workings(told: Sequence[tuple[ToldRun, PointRide]]) -> tuple[Working, ...]:
     """The hours of the worst seat, state and ground worked out."""
     if not told:
         return ()
@@ -186,11 +186,11 @@ def _workings(told: Sequence[tuple[Told, PointRide]]) -> tuple[Working, ...]:
     )
 
 
-def _power_source(ready: Ready) -> str:
+def _power_source(ready: ProofContext) -> str:
     return YOURS if "absorbed_power" in ready.design.limits.model_fields_set else PUBLISHED
 
 
-def _exposure(ready: Ready, runs: Runs, told: Sequence[tuple[Told, PointRide]]) -> list[Figure]:
+def _exposure(ready: ProofContext, runs: Runs, told: Sequence[tuple[ToldRun, PointRide]]) -> list[Figure]:
     """A day's exposure against the directive by A(8): that of the mission summed, or where it has none, of each ground alone; by dose beside it.
 
     The day's hours are the builder's. What does not decide is told without a limit.
@@ -222,7 +222,7 @@ def day_sum(accelerations: Sequence[float], times: Sequence[float]) -> float:
     return float(np.sqrt(sum(a**2 * t for a, t in zip(accelerations, times, strict=True)) / DAY))
 
 
-def _day(ready: Ready, runs: Runs, day: float | None) -> list[Figure]:
+def _day(ready: ProofContext, runs: Runs, day: float | None) -> list[Figure]:
     """A(8) of a day spent as the mission is, at the worst seat; none where no hours are given, or there is no mission on rough ground, or not all of it is in view."""
     stints = ready.design.mission
     gone = [(one, runs.of(one.state, one.ground, one.speed)) for one in stints]
@@ -247,7 +247,7 @@ def _day(ready: Ready, runs: Runs, day: float | None) -> list[Figure]:
     ]
 
 
-def _summed(word: str, value: float | None, limit: float, run: Told, *, where: str = "", why: str = "") -> Figure:
+def _summed(word: str, value: float | None, limit: float, run: ToldRun, *, where: str = "", why: str = "") -> Figure:
     """One judgement of a day's A(8) by the directive."""
     measure, source = f"A(8) of a day of the mission, {word} value", f"{word} value, 2002/44/EC, over your hours a day"
     return figure(
@@ -265,7 +265,7 @@ def _summed(word: str, value: float | None, limit: float, run: Told, *, where: s
     )
 
 
-def _facts(one: Told, point: PointRide) -> list[Fact]:
+def _facts(one: ToldRun, point: PointRide) -> list[Fact]:
     state, ground = one.at.name, one.stretch.name
     axes = f"up {number(point.up, 'acceleration')}, along {number(point.along, 'acceleration')}, across {show(point.across, 'acceleration')}"
     return [
@@ -275,7 +275,7 @@ def _facts(one: Told, point: PointRide) -> list[Fact]:
     ]  # fmt: skip
 
 
-def _not_enough(told: Sequence[tuple[Told, PointRide]]) -> list[str]:
+def _not_enough(told: Sequence[tuple[ToldRun, PointRide]]) -> list[str]:
     """Where the root mean square is not enough, by ISO 2631-1."""
     said = []
     for one, point in told:
@@ -287,7 +287,7 @@ def _not_enough(told: Sequence[tuple[Told, PointRide]]) -> list[str]:
     return said
 
 
-def _six_watt(ready: Ready, runs: Runs) -> list[Fact]:
+def _six_watt(ready: ProofContext, runs: Runs) -> list[Fact]:
     """The speed at which the worst seat absorbs the power limit, for each ISO 8608 class."""
     limit, spread, found = ready.design.limits.absorbed_power, runs.classes, []
     for name in ROUGH:
@@ -322,7 +322,7 @@ def crossing(x: Sequence[float], y: Floats, limit: float, kind: str) -> tuple[fl
     return float(np.interp(limit, [y[i - 1], y[i]], [x[i - 1], x[i]])), ""
 
 
-def _map(ready: Ready, runs: Runs) -> Curves:
+def _map(ready: ProofContext, runs: Runs) -> Curves:
     """Weighted acceleration by ground and speed: the worst seat and load state."""
     spread, lines = runs.spread, []
     for stretch in ready.stretches:
@@ -339,7 +339,7 @@ def _map(ready: Ready, runs: Runs) -> Curves:
     )  # fmt: skip
 
 
-def _spectra(ready: Ready) -> tuple[list[Curves], list[Fact]]:
+def _spectra(ready: ProofContext) -> tuple[list[Curves], list[Fact]]:
     """Density of the unweighted rise at each seat over ISO 8608 ground, linear about rest, and what gravity's share of tilt adds along and across."""
     at = ready.home
     classed = {ground.name: ground.iso_class for ground in ready.design.grounds if ground.iso_class}
@@ -380,7 +380,7 @@ def _spectra(ready: Ready) -> tuple[list[Curves], list[Fact]]:
     return [Curves("Acceleration spectrum at the seats", "frequency", "Hz", "frequency", found.frequencies, "density", "(m/s**2)**2/Hz", "ratio", lines, note=note)], shares  # fmt: skip
 
 
-def _pitch(ready: Ready, facts: list[Fact]) -> list[Curves]:
+def _pitch(ready: ProofContext, facts: list[Fact]) -> list[Curves]:
     """Pitch after a single bump against the ratio of rear to front frequency, the rear springs changed and all else kept."""
     axles = ready.design.axles
     if len(axles) != 2 or ready.design.walking_beams:
@@ -424,7 +424,7 @@ def _pitch(ready: Ready, facts: list[Fact]) -> list[Curves]:
     )]  # fmt: skip
 
 
-def _pitch_after(ready: Ready, rig: Rig, speed: float) -> float:
+def _pitch_after(ready: ProofContext, rig: Rig, speed: float) -> float:
     """Root mean square of pitch about rest once the rear axle has left the bump [rad]."""
     from springwright.motion.drive import drive
     from springwright.terrain.obstacles import BEFORE, bump

@@ -18,8 +18,8 @@ from springwright.motion.equilibrium import equilibrium
 from springwright.motion.rig import BAR, Rig
 from springwright.parts.law import Law, Pull
 from springwright.questions.answer import Answer, Figure
-from springwright.questions.ready import InState, Ready
-from springwright.questions.runs import Runs
+from springwright.questions.context import ProofContext, StateModel
+from springwright.questions.road_runs import Runs
 from springwright.results import Result
 from springwright.sizing.states import assembled, at_rest_in
 from springwright.units import as_entered, show
@@ -37,10 +37,10 @@ TRIES, MORE = 4, 1.03  # how often what would be enough is tried, and how much m
 FARTHEST = 8.0  # times the trial change: as far as a straight line is trusted
 
 
-class Asked(Protocol):
+class QuestionFunction(Protocol):
     """A question: an answer about a design made ready."""
 
-    def __call__(self, ready: Ready, runs: Runs, *, brief: bool = False) -> Answer:
+    def __call__(self, ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
         """Ask it."""
 
 
@@ -90,7 +90,7 @@ class _Change:
 
     input: str
     step: _Step
-    made: Callable[[Ready, float], Ready]
+    made: Callable[[ProofContext, float], ProofContext]
 
     def reads(self, times: float) -> str:
         """How so many times the trial change reads."""
@@ -107,7 +107,7 @@ View = tuple[frozenset[str], frozenset[str]]  # load states and grounds kept; no
 class Trials:
     """Designs with one input changed a little, for each view that is asked for: made once, and their runs shared by all questions."""
 
-    def __init__(self, ready: Ready) -> None:
+    def __init__(self, ready: ProofContext) -> None:
         self.ready = ready
         self._known: dict[View, dict[tuple[str, float], Runs | None]] = {}
 
@@ -133,7 +133,7 @@ class Trials:
         return known[key]
 
 
-def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
+def moves(trials: Trials, answer: Answer, ask: QuestionFunction) -> tuple[Move, ...]:
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
     Every input is changed by a small step, the way that helps, and the question is asked again in the load state and on the ground
@@ -222,7 +222,7 @@ def moves(trials: Trials, answer: Answer, ask: Asked) -> tuple[Move, ...]:
     )
 
 
-def _figures(ask: Asked, runs: Runs | None) -> dict[str, Figure]:
+def _figures(ask: QuestionFunction, runs: Runs | None) -> dict[str, Figure]:
     if runs is None:
         return {}
     try:
@@ -231,7 +231,7 @@ def _figures(ask: Asked, runs: Runs | None) -> dict[str, Figure]:
         return {}
 
 
-def _changes(ready: Ready) -> list[_Change]:
+def _changes(ready: ProofContext) -> list[_Change]:
     changes: list[_Change] = []
     for i, axle in enumerate(ready.design.axles):
         name = axle.name
@@ -285,13 +285,13 @@ class _Stiffer(Law):
 
 
 def _remade(
-    ready: Ready,
+    ready: ProofContext,
     *,
     design: Design | None = None,
     laws: Callable[[tuple[Law, ...]], tuple[Law, ...]] = lambda laws: laws,
     weight: Callable[[StateWeight], StateWeight] = lambda weight: weight,
     rig: Callable[[Rig], Rig] = lambda rig: rig,
-) -> Ready:
+) -> ProofContext:
     """The design made ready again with something changed; the load on each axle in the design position stays."""
     whole = design or ready.design
     states = []
@@ -299,30 +299,30 @@ def _remade(
         carried, loaded = laws(at.laws), weight(at.weight)
         made = rig(assembled(whole, loaded, carried, ready.loads, ready.damping))
         told = partial(at_rest_in, whole, loaded, carried, ready.loads, ready.rates)
-        states.append(InState(at.name, loaded, carried, made, equilibrium(made), told))
+        states.append(StateModel(at.name, loaded, carried, made, equilibrium(made), told))
     springs = tuple(
         replace(one, law=laws(tuple(each.law for each in ready.springs))[i]) for i, one in enumerate(ready.springs)
     )
     return replace(ready, design=whole, states=tuple(states), springs=springs)  # fmt: skip
 
 
-def _stiffer(index: int, ready: Ready, times: float) -> Ready:
+def _stiffer(index: int, ready: ProofContext, times: float) -> ProofContext:
     factor = 1 + times * RATE
     return _remade(
         ready, laws=lambda laws: tuple(_Stiffer(law, factor) if i == index else law for i, law in enumerate(laws))
     )
 
 
-def _damped(index: int, ready: Ready, times: float) -> Ready:
+def _damped(index: int, ready: ProofContext, times: float) -> ProofContext:
     return _remade(ready, rig=lambda rig: with_damping(rig, index, 1 + times * DAMPING))
 
 
-def _axle(ready: Ready, index: int, change: Callable[[Axle], Axle]) -> Ready:
+def _axle(ready: ProofContext, index: int, change: Callable[[Axle], Axle]) -> ProofContext:
     axles = tuple(change(axle) if i == index else axle for i, axle in enumerate(ready.design.axles))
     return _remade(ready, design=ready.design.model_copy(update={"axles": axles}))
 
 
-def _tyred(index: int, ready: Ready, times: float) -> Ready:
+def _tyred(index: int, ready: ProofContext, times: float) -> ProofContext:
     def harder(axle: Axle) -> Axle:
         return axle.model_copy(
             update={"tyre": axle.tyre.model_copy(update={"rate": axle.tyre.rate * (1 + times * TYRE)})}
@@ -331,7 +331,7 @@ def _tyred(index: int, ready: Ready, times: float) -> Ready:
     return _axle(ready, index, harder)
 
 
-def _travel(index: int, end: str, ready: Ready, times: float) -> Ready:
+def _travel(index: int, end: str, ready: ProofContext, times: float) -> ProofContext:
     def longer(axle: Axle) -> Axle:
         travel = axle.travel.model_copy(update={end: getattr(axle.travel, end) + times * TRAVEL})
         return axle.model_copy(update={"travel": travel})
@@ -339,7 +339,7 @@ def _travel(index: int, end: str, ready: Ready, times: float) -> Ready:
     return _axle(ready, index, longer)
 
 
-def _barred(index: int, ready: Ready, times: float) -> Ready:
+def _barred(index: int, ready: ProofContext, times: float) -> ProofContext:
     """A bar more, of a tenth of the axle's roll stiffness on its springs."""
     track = ready.design.axles[index].track or 1.0
     rate = times * ROLL * (ready.rates[index].roll_stiffness or 0.0) / track**2
@@ -362,7 +362,7 @@ def _barred(index: int, ready: Ready, times: float) -> Ready:
     return _remade(ready, rig=more)
 
 
-def _lower(ready: Ready, times: float) -> Ready:
+def _lower(ready: ProofContext, times: float) -> ProofContext:
     """The whole sprung body lower, and the vehicle's centre of gravity by its share."""
 
     def down(place: Sequence[float], by: float) -> tuple[float, ...]:

@@ -24,10 +24,10 @@ from springwright.questions.answer import (
     no_limit,
     worst,
 )
+from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.leaning import Stood
 from springwright.questions.leaning import stood as stood_in_every_state
 from springwright.questions.left_out import left_out_of
-from springwright.questions.ready import InState, Ready
 from springwright.units import show
 from springwright.vehicle.assemble import split_taken
 
@@ -45,7 +45,7 @@ TIPS = "no rest in a gentle corner: it tips"
 SAID_SLIP = "give tyre.friction on every axle"
 
 
-def stand(ready: Ready) -> Answer:
+def stand(ready: ProofContext) -> Answer:
     """Answer the question."""
     limits = ready.design.limits
     stood = stood_in_every_state(ready)
@@ -153,7 +153,7 @@ def stand(ready: Ready) -> Answer:
     return answer("stand", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes))  # fmt: skip
 
 
-def _least(one: Stood, ready: Ready, *ways: str, lift: bool) -> tuple[float | None, str, str]:
+def _least(one: Stood, ready: ProofContext, *ways: str, lift: bool) -> tuple[float | None, str, str]:
     """The least amount over some ways, in which of them, and which wheel lifts; None where none is reached."""
     each = {way: (one.ways[way].lift if lift else one.ways[way].tip) for way in ways}
     known = {way: amount for way, amount in each.items() if amount is not None}
@@ -164,7 +164,7 @@ def _least(one: Stood, ready: Ready, *ways: str, lift: bool) -> tuple[float | No
     return known[way], way if wheel is None else f"{way}, {ready.wheels[wheel]}", ""
 
 
-def _facts(ready: Ready, one: Stood) -> list[Fact]:
+def _facts(ready: ProofContext, one: Stood) -> list[Fact]:
     state = one.at.name
     names = [axle.name for axle in ready.design.axles]
     facts = []
@@ -247,7 +247,7 @@ def _facts(ready: Ready, one: Stood) -> list[Fact]:
 
 
 @lru_cache(maxsize=16)
-def _roll_mode(at: InState) -> Mode | None:
+def _roll_mode(at: StateModel) -> Mode | None:
     """The mode that is mostly roll, if there is one."""
     return next((mode for mode in modes(at.rig, at.rest, damped=True) if mode.name == "roll"), None)
 
@@ -269,7 +269,7 @@ def _slip_fact(one: Stood, names: list[str]) -> Fact:
     return Fact("slides at", first, "m/s**2", "lateral", state, note=f"{which} first; {word}")  # fmt: skip
 
 
-def _anti(ready: Ready) -> list[Fact]:
+def _anti(ready: ProofContext) -> list[Fact]:
     found = []
     for geometry in ready.geometries:
         for word, share in (("anti-dive", geometry.anti_dive), ("anti-squat", geometry.anti_squat)):
@@ -287,7 +287,7 @@ def _anti(ready: Ready) -> list[Fact]:
     return found  # fmt: skip
 
 
-def _stepped(ready: Ready) -> tuple[list[Figure], list[Curves]]:
+def _stepped(ready: ProofContext) -> tuple[list[Figure], list[Curves]]:
     """Roll after a lateral step, in every load state: damping of the roll mode, overshoot, and the time to settle."""
     from springwright.motion.drive import drive
     from springwright.terrain.obstacles import flat
@@ -385,7 +385,7 @@ def after_step(time: Floats, roll: Floats, before: float, final: float) -> tuple
     return float(max(moved.max() - 1.0, 0.0)), float(time[late[-1] + 1]) if len(late) else 0.0
 
 
-def _grip_curves(ready: Ready, home: Stood) -> list[Curves]:
+def _grip_curves(ready: ProofContext, home: Stood) -> list[Curves]:
     """Share of its grip each axle uses in a corner, in the design state."""
     if not home.turns:
         return []

@@ -15,28 +15,28 @@ from springwright.sizing.sheet import Sheet
 from springwright.units import plain, show
 
 
-class Page(NamedTuple):
+class OrderPage(NamedTuple):
     """One order page."""
 
     texts: dict[str, Any]
     drawing: Drawing | None
 
 
-def order_pages(sheet: Sheet) -> list[Page]:
+def order_pages(sheet: Sheet) -> list[OrderPage]:
     """A page for each axle that has a real spring."""
     pages = []
     for one in sheet.springs:
         if one.order is not None:
-            pages.append(Page({**order_data(one.order), "scale": True}, spring_figure(one.order)))
+            pages.append(OrderPage({**order_data(one.order), "scale": True}, spring_figure(one.order)))
         elif one.record is not None:
             pages.append(part_page(one.record))
         pages += [part_page(record) for record in one.helpers]
     return pages
 
 
-def part_page(record: PartRecord) -> Page:
+def part_page(record: PartRecord) -> OrderPage:
     """The page of one part."""
-    return Page({**part_order(record), "scale": bool(record.leaves)}, part_figure(record))
+    return OrderPage({**part_order(record), "scale": bool(record.leaves)}, part_figure(record))
 
 
 def order_data(order: Order) -> dict[str, Any]:

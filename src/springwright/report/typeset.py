@@ -14,7 +14,7 @@ from springwright.drawing.window import window_figure
 from springwright.formula import Working
 from springwright.report.content import sections
 from springwright.report.equations import equation
-from springwright.report.orders import Page, order_pages
+from springwright.report.orders import OrderPage, order_pages
 from springwright.report.tables import Section
 from springwright.sizing.sheet import Sheet
 
@@ -25,7 +25,7 @@ def as_pdf(sheet: Sheet) -> bytes:
     return compiled(content(sheet, pictures), pictures)
 
 
-def part_pdf(page: Page, vehicle: str, file: str, state: str, *, invented: bool) -> bytes:
+def part_pdf(page: OrderPage, vehicle: str, file: str, state: str, *, invented: bool) -> bytes:
     """The order page of one part as a PDF."""
     pictures: dict[str, bytes] = {}
     empty: dict[str, Any] = {name: [] for name in ("missing", "windows", "sections", "workings", "notes", "cautions")}
@@ -95,7 +95,7 @@ def _today() -> str:
     return date.today().strftime("%-d %B %Y")
 
 
-def pictured(pages: list[Page], pictures: dict[str, bytes]) -> list[dict[str, Any]]:
+def pictured(pages: list[OrderPage], pictures: dict[str, bytes]) -> list[dict[str, Any]]:
     """Order pages with the names of their pictures, which go into `pictures`."""
     orders = []
     for i, page in enumerate(pages):

@@ -22,7 +22,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
-from springwright.vehicle.joined import beam_shares
+from springwright.vehicle.interconnections import beam_shares
 from springwright.vehicle.load import Item, State, placed
 
 Flat = tuple[float, float]

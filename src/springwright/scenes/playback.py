@@ -14,17 +14,17 @@ from springwright.errors import Fault, InputError, UnsolvedError
 from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.figures import Drive
 from springwright.motion.rig import BODY, Rig
+from springwright.questions.context import felt_by, points_of
 from springwright.questions.drives import as_it_lies, own_ground
 from springwright.questions.grip import diagonal as diagonal_way
 from springwright.questions.grip import has_diagonal, twists
-from springwright.questions.ready import felt_by, points_of
 from springwright.results import Result, si
 from springwright.sizing.fitted import assemble, sized, state_of
 from springwright.terrain.ground import Ground
 from springwright.terrain.obstacles import flat
 from springwright.units import show
 from springwright.vehicle.file import DesignFile
-from springwright.vehicle.joined import wheel_names
+from springwright.vehicle.interconnections import wheel_names
 
 Floats = NDArray[np.float64]
 RUN_UP = (0.8, 0.7)  # m and s of level ground kept before an obstacle, whichever is the longer way

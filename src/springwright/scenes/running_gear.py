@@ -28,7 +28,7 @@ COIL, TURNS, BESIDE, NOMINAL = 0.13, 6.5, 0.12, 0.3  # m, number, m, m: drawn wh
 
 
 @dataclass(frozen=True)
-class Drawn:
+class SpringLine:
     """One side's spring: what it is called, the line it lies on (foot first), its length [m] if it has one, and whether its place is a guess."""
 
     word: str
@@ -52,7 +52,7 @@ class AxleAt:
     aside: float = 0.0
 
 
-def springs(at: AxleAt) -> tuple[Drawn, ...]:
+def springs(at: AxleAt) -> tuple[SpringLine, ...]:
     """The springs of an axle, left then right."""
     sides = (1, -1)[: at.axle.wheels]
     return tuple(_placed(_spring(at, at.axle.on_side(side), side), at.aside) for side in sides)
@@ -108,26 +108,28 @@ def drawn_diameter(axle: Axle, springs: AxleSprings) -> tuple[float, float]:
     return outside, (order.active_coils if order else None) or TURNS
 
 
-def _spring(at: AxleAt, axle: Axle, side: int) -> Drawn:
+def _spring(at: AxleAt, axle: Axle, side: int) -> SpringLine:
     mount, acts = axle.spring, axle.spring.acts
     wheel, here = (at.travel[0], at.at_spring[0]) if side > 0 else (at.travel[-1], at.at_spring[-1])
     word = next((word for field, word in WORDS.items() if getattr(mount, field) is not None), "coil")
     length = float(lengths(axle, here).length) if mount.rest_length else None
     if isinstance(acts, Twisted) and mount.torsion_bar is not None:
-        return Drawn(word, _bar(at, axle, side), mount.torsion_bar.length, axle.links is None)
+        return SpringLine(word, _bar(at, axle, side), mount.torsion_bar.length, axle.links is None)
     if isinstance(acts, OnBeam) and mount.leaf is not None:
-        return Drawn(word, _leaf(at, acts, mount.leaf, side, here), mount.leaf.front + mount.leaf.rear, schematic=False)
+        return SpringLine(
+            word, _leaf(at, acts, mount.leaf, side, here), mount.leaf.front + mount.leaf.rear, schematic=False
+        )
     if isinstance(acts, OnLinks | OnAxleLinks):
         ends = _ends(acts, at, side, wheel)
         foot, top = (_place(ends[end], side) for end in ("foot", "top"))
-        return Drawn(word, (foot, top), float(np.linalg.norm(np.subtract(top, foot))), schematic=False)
+        return SpringLine(word, (foot, top), float(np.linalg.norm(np.subtract(top, foot))), schematic=False)
     rest = mount.rest_length or NOMINAL
     if isinstance(acts, OnBeam | Lever):
-        return Drawn(word, _leaning(at, acts, side, here, rest), length, isinstance(acts, Lever))
+        return SpringLine(word, _leaning(at, acts, side, here, rest), length, isinstance(acts, Lever))
     out = _beside(axle)
     high = at.centre + rest
     line = ((0.0, side * out, high - (length or rest)), (0.0, side * out, high))
-    return Drawn(word, line, length, schematic=True)
+    return SpringLine(word, line, length, schematic=True)
 
 
 def _ends(acts: Any, at: AxleAt, side: int, wheel: float) -> dict[str, Any]:
@@ -231,8 +233,8 @@ def _place(point: Any, side: int = 1) -> Place:
     return x, side * y, z
 
 
-def _placed(spring: Drawn, ahead: float) -> Drawn:
+def _placed(spring: SpringLine, ahead: float) -> SpringLine:
     if not ahead:
         return spring
     moved = tuple((x + ahead, y, z) for x, y, z in spring.line)
-    return Drawn(spring.word, moved, spring.length, spring.schematic)
+    return SpringLine(spring.word, moved, spring.length, spring.schematic)

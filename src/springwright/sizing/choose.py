@@ -10,7 +10,7 @@ import numpy as np
 
 from springwright.parts.catalogue import Catalogue, CatalogueSpring
 from springwright.parts.coil import least_gaps, working_gaps
-from springwright.parts.law import Coiled, Law, SpringNeed, Straight
+from springwright.parts.law import Coiled, Law, LinearLaw, SpringNeed
 from springwright.results import Result, si
 from springwright.sizing.rates import AtRest, at_rest, frequencies_of, sprung_mass
 from springwright.units import known_as_shown, show, show_some
@@ -90,7 +90,7 @@ def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float, solid
     """The law of a real spring in its place: its force at the seat distance of zero travel, and where it goes solid if its solid length is known [m]."""
     rest = axle.spring.rest_length
     force = rate * (free_length + spacer - rest)
-    return Straight(rate, force) if solid is None else Coiled(rate, force, rest - spacer - solid)
+    return LinearLaw(rate, force) if solid is None else Coiled(rate, force, rest - spacer - solid)
 
 
 def _nearest(axle: Axle, axle_load: float, need: SpringNeed, wanted: float, springs: Catalogue) -> Catalogue:
@@ -170,7 +170,7 @@ def _fits(
     elif rate <= 0:
         reasons.append("gives no wheel rate here: the change of motion ratio takes more than it brings")
     else:
-        frequency = rides(Straight(spring.rate, need.ride_force))
+        frequency = rides(LinearLaw(spring.rate, need.ride_force))
     if abs(height_error) > height_tolerance:
         reasons.append(
             f"sits {show(abs(height_error), 'length')} {'low' if height_error < 0 else 'high'}"

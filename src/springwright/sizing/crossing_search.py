@@ -53,7 +53,7 @@ class Ask:
     unit: str
     kind: str
     sense: str
-    figure: Callable[[Floats], Told]
+    figure: Callable[[Floats], FigureAtFrequencies]
     broken: str
     missing: str = ""
     source: str = "your limit"
@@ -69,7 +69,7 @@ class Ask:
         return np.where(np.isnan(spare), -np.inf, -spare if self.sense == "at most" else spare)
 
 
-class Told(NamedTuple):
+class FigureAtFrequencies(NamedTuple):
     """A figure at n frequencies, nan where it has none, and which load state governs each."""
 
     values: Floats

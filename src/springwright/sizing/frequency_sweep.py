@@ -12,22 +12,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
-from springwright.motion.equilibrium import Drawn, equilibria
+from springwright.motion.equilibrium import CurveKnots, equilibria
 from springwright.motion.rig import BODY, Rig
 from springwright.parts.law import Law
 from springwright.sizing import frequency as ride
-from springwright.sizing.crossing_search import Told
+from springwright.sizing.crossing_search import FigureAtFrequencies
 from springwright.sizing.rates import laws_for, spring_load, sprung_mass, wheel_forces
 from springwright.units import GRAVITY
 from springwright.vehicle.assemble import own_springs
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.curves import Curve, lengths, mean_curves
+from springwright.vehicle.curves import ForceCurve, lengths, mean_curves
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
 
 
-class Settled(NamedTuple):
+class SweptRests(NamedTuple):
     """Rest at n frequencies in s load states: q (n, s, 4 + w), travel and wheel loads (n, s, w); nan where one of the states has none."""
 
     q: Floats
@@ -39,7 +39,7 @@ class _Last(threading.local):
     """The last trial of each place in the row of axles: each thread its own, since what is worked out is put into it on the way."""
 
     def __init__(self) -> None:
-        self.of: dict[int, tuple[Any, Trial]] = {}
+        self.of: dict[int, tuple[Any, FrequencySweep]] = {}
 
 
 _LAST = _Last()
@@ -49,7 +49,7 @@ MOST_KNOWN = 2000  # frequencies
 CURVE = ("element_start", "element_step", "element_force", "element_rate")
 
 
-class Trial:
+class FrequencySweep:
     """One axle at trial frequencies: rests in every load state, each worked out once."""
 
     def __init__(
@@ -62,13 +62,15 @@ class Trial:
         self._rigs = rigs
         self._elements = own_springs(rigs, index)
         s, w = rigs.tyre_rate.shape
-        self._lost = Settled(*(np.full((s, n), np.nan) for n in (BODY + w, w, w)))
+        self._lost = SweptRests(*(np.full((s, n), np.nan) for n in (BODY + w, w, w)))
         self._laws: dict[float, list[Law]] = {}
-        self._known: dict[float, Settled] = {}
+        self._known: dict[float, SweptRests] = {}
         self.looked: dict[Any, Any] = {}  # what was found of it over the whole range
 
     @classmethod
-    def of(cls, axle: Axle, index: int, weights: Sequence[StateWeight], rigs: Rig, loads: Floats, load: float) -> Trial:
+    def of(
+        cls, axle: Axle, index: int, weights: Sequence[StateWeight], rigs: Rig, loads: Floats, load: float
+    ) -> FrequencySweep:
         """A trial, with the rests of the last one where all but the axle's own spring and target are the same."""
         elements = own_springs(rigs, index)
         told = hashlib.sha256(loads.tobytes())
@@ -112,14 +114,14 @@ class Trial:
                 self._laws[frequency] = []
         return self._laws[frequency]
 
-    def springs(self, frequencies: Sequence[float]) -> tuple[NDArray[np.intp], Curve]:
+    def springs(self, frequencies: Sequence[float]) -> tuple[NDArray[np.intp], ForceCurve]:
         """The curves of this axle's springs, and which of them it has at every frequency in each load state, states within frequencies."""
         laws = [law for f in frequencies for law in self.laws(f)]
         different = {id(law): law for law in laws}
         place = {key: i for i, key in enumerate(different)}
         return np.array([place[id(law)] for law in laws]), mean_curves(self.axle, list(different.values()))
 
-    def rests(self, frequencies: Floats) -> Settled:
+    def rests(self, frequencies: Floats) -> SweptRests:
         """Rest at every frequency in each load state."""
         new = [f for f in frequencies.tolist() if f not in self._known]
         self._known |= dict.fromkeys(new, self._lost)
@@ -127,17 +129,17 @@ class Trial:
         if new:
             states = np.tile(np.arange(len(self.weights)), len(new))
             which, curves = self.springs(new)
-            drawn = Drawn(self._elements, which, *curves)
+            drawn = CurveKnots(self._elements, which, *curves)
             rests = equilibria(self._rigs, of=states, drawn=drawn, again=False)
             shape = (len(new), len(self.weights), -1)
             q, loads = rests.q.reshape(shape), rests.wheel_loads.reshape(shape)
             travel = self._rigs.travel_at(q)
             for i in np.flatnonzero(np.isfinite(q).all(axis=(1, 2))):
-                self._known[new[i]] = Settled(q[i], travel[i], loads[i])
+                self._known[new[i]] = SweptRests(q[i], travel[i], loads[i])
         known = [self._known[f] for f in frequencies.tolist()]
-        return Settled(*(np.array(part) for part in zip(*known, strict=True)))
+        return SweptRests(*(np.array(part) for part in zip(*known, strict=True)))
 
-    def factor(self, frequencies: Floats, bump: float | None = None) -> Told:
+    def factor(self, frequencies: Floats, bump: float | None = None) -> FigureAtFrequencies:
         """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel; `bump` in place of its travel [m]."""
         rests, axle = self.rests(frequencies), self.axle
         still = (rests.travel @ self._rigs.element_rows[0, self._elements].T).mean(axis=2)
@@ -154,25 +156,25 @@ class Trial:
         factors = np.where(carried > 0, at_stop / np.where(carried > 0, carried, 1.0), UNASKED)
         factors[~np.isfinite(at_stop)] = np.nan
         worst = np.argmin(factors, axis=1)
-        return Told(np.min(factors, axis=1), [self.weights[at].name for at in worst])
+        return FigureAtFrequencies(np.min(factors, axis=1), [self.weights[at].name for at in worst])
 
-    def height_change(self, frequencies: Floats) -> Told:
+    def height_change(self, frequencies: Floats) -> FigureAtFrequencies:
         """Largest difference in height over this axle between two load states [m]."""
         rise = self._rigs.rise_row(-self.axle.behind_front_axle, 0.0)
         return self._spread(np.einsum("sb,nsb->ns", rise, self.rests(frequencies).q[:, :, :BODY]))
 
-    def attitude_change(self, frequencies: Floats) -> Told:
+    def attitude_change(self, frequencies: Floats) -> FigureAtFrequencies:
         """Largest difference in pitch between two load states [rad]."""
         return self._spread(self.rests(frequencies).q[:, :, 1])
 
-    def droop_force(self, frequencies: Floats, droop: float | None = None) -> Told:
+    def droop_force(self, frequencies: Floats, droop: float | None = None) -> FigureAtFrequencies:
         """Force left in the coil at full droop [N], counted on past zero; `droop` in place of its travel [m]."""
         longest = float(lengths(self.axle, -(self.axle.travel.droop if droop is None else droop)).length)
         at = self.axle.spring.rest_length - longest
         left = [float(self.law(f).at(at).force) if self.laws(f) else np.nan for f in frequencies.tolist()]
-        return Told(np.array(left), ["every state"] * len(left))
+        return FigureAtFrequencies(np.array(left), ["every state"] * len(left))
 
-    def _spread(self, values: Floats) -> Told:
+    def _spread(self, values: Floats) -> FigureAtFrequencies:
         low, high = np.argmin(values, axis=1), np.argmax(values, axis=1)
         names = [f"{self.weights[b].name} to {self.weights[a].name}" for a, b in zip(low, high, strict=True)]
-        return Told(np.ptp(values, axis=1), names)
+        return FigureAtFrequencies(np.ptp(values, axis=1), names)

@@ -14,7 +14,7 @@ from springwright.formula import Working
 from springwright.linkage import rates as through
 from springwright.linkage.mounts import Lever, Twisted
 from springwright.parts import damper
-from springwright.parts.law import Law, SpringNeed, Straight
+from springwright.parts.law import Law, LinearLaw, SpringNeed
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.sizing.space import coil_room
@@ -171,7 +171,7 @@ def laws_for(axle: Axle, axle_load: float) -> Callable[[float], Law]:
                 ("spring", "acts"),
                 "the change of motion ratio alone gives more wheel rate than the target asks; lean the spring less or aim higher",
             )
-        return Straight(rate, force) if made is None else made.ideal(rate, force)
+        return LinearLaw(rate, force) if made is None else made.ideal(rate, force)
 
     return law
 

@@ -33,7 +33,7 @@ from springwright.vehicle.centres import roll_centre
 from springwright.vehicle.curves import both_sides, check_travel, lengths
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
-from springwright.vehicle.joined import beam_shares
+from springwright.vehicle.interconnections import beam_shares
 from springwright.vehicle.known import known
 from springwright.vehicle.usual import unusual
 from springwright.vehicle.weigh import (

@@ -8,7 +8,7 @@ from springwright.errors import FieldFault, NoneFitsError, UnsolvedError
 from springwright.parts.catalogue import Catalogue
 from springwright.parts.coil_check import CoilCheck, CoilDesigns, check
 from springwright.parts.coil_check import design as design_coil
-from springwright.parts.law import Law, SpringNeed, Straight
+from springwright.parts.law import Law, LinearLaw, SpringNeed
 from springwright.parts.record import PartRecord, SpringPart, record_of
 from springwright.parts.wire import Wire, wire
 from springwright.results import KEPT, Result
@@ -98,7 +98,7 @@ def own_spring(axle: Axle, catalogue: Catalogue) -> FittedSpring | None:
 def law_there(axle: Axle, load: float, catalogue: Catalogue) -> Law:
     """The law of the spring the builder named, where there is no target to work to."""
     if axle.spring.made is not None:
-        carried = Straight(0.0, spring_load(axle, load))
+        carried = LinearLaw(0.0, spring_load(axle, load))
         return in_place(axle, axle.spring.made, spring_need(axle, carried, loaded_at_droop=False))[1]
     own = own_spring(axle, catalogue)
     assert own is not None
@@ -126,7 +126,7 @@ def _placed(
 def _law_of(axle: Axle, fitted: FittedSpring) -> Law:
     """The law of a fitted coil; the ideal one, which is no real spring, has no solid length."""
     if fitted.origin == "ideal":
-        return Straight(fitted.rate, fitted.force_at_zero_travel)
+        return LinearLaw(fitted.rate, fitted.force_at_zero_travel)
     return fitted_law(axle, fitted.free_length, fitted.rate, fitted.spacer, fitted.solid_length)
 
 
@@ -183,7 +183,7 @@ def springs_for(
             _grade(coil.grade, ("spring", "coil", "grade")), coil.wire, coil.mean, coil.active_coils, coil.free_length, coil.ends, whole,
             coil.total_coils, coil.solid_shear,
         )  # fmt: skip
-    fitted = replace(fitted, frequency=frequency_of(axle, load, Straight(fitted.rate, law.force)))
+    fitted = replace(fitted, frequency=frequency_of(axle, load, LinearLaw(fitted.rate, law.force)))
     made = checked or (designs.found[0] if fitted.origin == "designed" else None)
     row = next(
         (one.spring for one in candidates if fitted.origin == "catalogue" and one.spring.part == fitted.label), None

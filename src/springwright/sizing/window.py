@@ -17,8 +17,16 @@ from springwright.errors import FieldFault, within
 from springwright.motion.rig import stack
 from springwright.parts.law import Law
 from springwright.results import Result, si
-from springwright.sizing.crossing_search import SOFTEST, STIFFEST, Ask, Requirement, Told, figure_at, scan
-from springwright.sizing.frequency_sweep import Trial
+from springwright.sizing.crossing_search import (
+    SOFTEST,
+    STIFFEST,
+    Ask,
+    FigureAtFrequencies,
+    Requirement,
+    figure_at,
+    scan,
+)
+from springwright.sizing.frequency_sweep import FrequencySweep
 from springwright.sizing.rates import laws_of_state, state_loads
 from springwright.sizing.states import assembled
 from springwright.units import as_entered, show
@@ -26,7 +34,7 @@ from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design
 from springwright.vehicle.weigh import StateWeight
 
-__all__ = ["SOFTEST", "STIFFEST", "Ask", "Requirement", "Told", "Trial", "Window", "windows"]
+__all__ = ["SOFTEST", "STIFFEST", "Ask", "FigureAtFrequencies", "FrequencySweep", "Requirement", "Window", "windows"]
 
 Floats = NDArray[np.float64]
 FACTOR, PRESSED = "load factor at the stop", "coil pressed at full droop"
@@ -55,7 +63,7 @@ def windows(
     laws: tuple[Law, ...],
     design_loads: Floats,
     aims: Sequence[float],
-    more: Callable[[Trial], list[Ask]] = lambda _: [],
+    more: Callable[[FrequencySweep], list[Ask]] = lambda _: [],
     progress: Callable[[str], None] | None = None,
 ) -> tuple[Window, ...]:
     """The window of every axle, the other axles held at `laws`; `aims` are the frequencies aimed at [Hz], `more` asks beside the static ones.
@@ -73,13 +81,13 @@ def windows(
     found = []
     for i, axle in enumerate(design.axles):
         with within("axles", i):
-            trial = Trial.of(axle, i, weights, rigs, carried[:, i], float(design_loads[i]))
+            trial = FrequencySweep.of(axle, i, weights, rigs, carried[:, i], float(design_loads[i]))
             asks = [*_asks(trial, design), *more(trial)]
             found.append(_window(trial, asks, aims[i], lambda word, of=trial.axle.name: say(f"{of}: {word}")))  # type: ignore[misc]
     return tuple(found)
 
 
-def _asks(trial: Trial, design: Design) -> list[Ask]:
+def _asks(trial: FrequencySweep, design: Design) -> list[Ask]:
     limits, alone = design.limits, len(design.states) < 2
     one_state = "there is only one load state" if alone else ""
     height, attitude = (None, None) if alone else (limits.height_change, limits.attitude_change)
@@ -107,7 +115,7 @@ def _asks(trial: Trial, design: Design) -> list[Ask]:
     ]  # fmt: skip
 
 
-def _window(trial: Trial, asks: Sequence[Ask], aim: float, say: Callable[[str], None]) -> Window:
+def _window(trial: FrequencySweep, asks: Sequence[Ask], aim: float, say: Callable[[str], None]) -> Window:
     found = scan(asks, aim, say)
     kept = [(SOFTEST, STIFFEST)]
     bind = [one for one, ask in zip(found, asks, strict=True) if one.limit is not None and not ask.beside]
@@ -173,7 +181,9 @@ def _exclude(found: Sequence[Requirement]) -> tuple[Requirement | None, Requirem
     return low, high
 
 
-def _empty_sentence(trial: Trial, asks: Sequence[Ask], low: Requirement | None, high: Requirement | None) -> str:
+def _empty_sentence(
+    trial: FrequencySweep, asks: Sequence[Ask], low: Requirement | None, high: Requirement | None
+) -> str:
     name = trial.axle.name
     if low is None or high is None:
         lone = low or high
@@ -189,7 +199,7 @@ def _empty_sentence(trial: Trial, asks: Sequence[Ask], low: Requirement | None, 
 
 
 def _openings(
-    trial: Trial, asks: Sequence[Ask], low: Requirement, high: Requirement, soft_end: float, stiff_end: float
+    trial: FrequencySweep, asks: Sequence[Ask], low: Requirement, high: Requirement, soft_end: float, stiff_end: float
 ) -> list[str]:
     """What would open a shut window, each tried on the true wheel forces at the value that is told."""
     openings = []

@@ -25,7 +25,7 @@ from springwright.vehicle.centres import (
     upright_share,
 )
 from springwright.vehicle.curves import (
-    Curve,
+    ForceCurve,
     bump_stop,
     droop_stop,
     gas_curve,
@@ -37,7 +37,7 @@ from springwright.vehicle.curves import (
     straight,
 )
 from springwright.vehicle.design import Design
-from springwright.vehicle.joined import beam_shares, wheel_names
+from springwright.vehicle.interconnections import beam_shares, wheel_names
 from springwright.vehicle.known import Itself, known
 from springwright.vehicle.weigh import StateWeight, brake_shares, drive_shares, shared_loads, unsprung_height
 
@@ -135,7 +135,7 @@ def _whatever_the_load(
     axle_of = np.array([i for i, _ in wheels])
     count = np.array([axle.wheels for axle in design.axles])
     masses = np.zeros((len(wheels), len(wheels)))
-    elements: list[tuple[Floats, int, Curve]] = []
+    elements: list[tuple[Floats, int, ForceCurve]] = []
     dampers: list[tuple[Floats, DamperLaw, float]] = []
     for i, axle in enumerate(design.axles):
         at = np.flatnonzero(axle_of == i)
@@ -195,8 +195,8 @@ def _whatever_the_load(
 class Elements(NamedTuple):
     """What acts on the wheels of one axle, with rows over its own wheels: springs, bars and stops by kind, dampers with dry friction [N]."""
 
-    springs: list[tuple[list[float], Curve]]
-    others: list[tuple[list[float], int, Curve]]
+    springs: list[tuple[list[float], ForceCurve]]
+    others: list[tuple[list[float], int, ForceCurve]]
     dampers: list[tuple[list[float], DamperLaw, float]]
 
 
@@ -327,7 +327,7 @@ def split_taken(rig: Rig, design: Design, state: str) -> str:
     return f"driveline.brake_split is not given: braking is shared in proportion to the axle loads at rest in {state}, {shares}"
 
 
-def with_curve(rig: Rig, elements: NDArray[np.intp], curve: Curve) -> Rig:
+def with_curve(rig: Rig, elements: NDArray[np.intp], curve: ForceCurve) -> Rig:
     """The Rig with the curve of some elements changed; of a batch, with a curve for each of its Rigs."""
 
     def put(old: Floats, new: Any) -> Floats:

@@ -15,7 +15,7 @@ from springwright.linkage.shaft import Shaft
 from springwright.linkage.steering import DragLink
 from springwright.linkage.strut import Strut
 from springwright.linkage.swing import SwingArm
-from springwright.linkage.wishbones import HeldWheel, Point, Wishbones
+from springwright.linkage.wishbones import Point, WheelLinkage, Wishbones
 from springwright.parts.law import Law
 from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar, sized_bar
@@ -44,7 +44,7 @@ MOST_TRAVEL = 2.0  # m: no wheel goes further
 LINKS = ("wishbones", "strut", "swing_arm", "axle_links")  # what can hold a wheel, by pivot points
 
 
-class Beside(NamedTuple):
+class ParallelStiffness(NamedTuple):
     """Force [N] and rates in heave and in roll [N/m] at each wheel of what is there beside its springs."""
 
     force: float
@@ -264,7 +264,7 @@ class Axle(Record):
         return None if links is None else links.path(travel)
 
     @property
-    def links(self) -> HeldWheel | BeamLinks | None:
+    def links(self) -> WheelLinkage | BeamLinks | None:
         """The pivot points that hold its wheels; None where none are given."""
         return self.wishbones or self.strut or self.swing_arm or self.axle_links
 
@@ -280,7 +280,7 @@ class Axle(Record):
             return self
         links = self.links
         uneven = isinstance(links, BeamLinks) and not links.even
-        other = links.on_right() if isinstance(links, HeldWheel) and links.right is not None else None
+        other = links.on_right() if isinstance(links, WheelLinkage) and links.right is not None else None
         changed: dict[str, Any] = {}
         if other is not None:
             changed[next(name for name in LINKS if getattr(self, name) is links)] = other
@@ -317,7 +317,7 @@ class Axle(Record):
         return links.bush_rate(), links.bush_rate()
 
     @property
-    def beside(self) -> Beside:
+    def beside(self) -> ParallelStiffness:
         """What carries the wheel beside its springs, in the design position: bushes, and the gas in its damper."""
         heave, roll = self.bush_rates
         force = 0.0
@@ -327,14 +327,14 @@ class Axle(Record):
             push, tangent = own.at_wheel(one.law)
             force, heave, roll = force + push, heave + tangent, roll + share * tangent
         if self.damper is None or self.damper.gas is None:
-            return Beside(force, heave, roll)
+            return ParallelStiffness(force, heave, roll)
         mounts = [side.damper for side in (self, self.on_side(-1)) if side.damper is not None]
         each = np.array([one.acts.lengths(0.0, one.length or 0.0) for one in mounts], dtype=float)
         _, ratio, slope = each.mean(axis=0).tolist()
         push, rate = (float(one) for one in self.damper.gas.law().at(0.0))
         own = rate * ratio**2 + push * slope
         share = 1.0 if self.damper_base is None else (self.damper_base / (self.track or 1.0)) ** 2
-        return Beside(force + push * ratio, heave + own, roll + own * share)
+        return ParallelStiffness(force + push * ratio, heave + own, roll + own * share)
 
     def at_wheel(self, law: Law) -> tuple[float, float]:
         """Force [N] and rate [N/m] at a wheel of springs of a law in the design position, both sides in the mean; none of a slack one."""

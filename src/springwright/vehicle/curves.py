@@ -23,7 +23,7 @@ FARTHEST = 1.6  # times full bump up to which a coil's solid length is looked fo
 MARGIN = 0.25  # how far past full bump and full droop the curves are worked out, as a share of the travel
 
 
-class Curve(NamedTuple):
+class ForceCurve(NamedTuple):
     """A force against travel at evenly spaced knots; of many curves, arrays with a row for each."""
 
     start: Any
@@ -32,16 +32,16 @@ class Curve(NamedTuple):
     rate: Floats
 
 
-def spring_curve(axle: Axle, law: Law, left: Axle | None = None) -> Curve:
+def spring_curve(axle: Axle, law: Law, left: Axle | None = None) -> ForceCurve:
     """Force and rate at the wheel end of one side's springs against travel there; no force once a spring that cannot pull is slack.
 
     `law` is told of the left side's spring; where `axle` is the right side with points of its own, `left` is that side.
     """
     start, step, force, rate = spring_curves(axle, [law], left)
-    return Curve(float(start[0]), float(step[0]), force[0], rate[0])
+    return ForceCurve(float(start[0]), float(step[0]), force[0], rate[0])
 
 
-def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> Curve:
+def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> ForceCurve:
     """The curve of each of many laws in one place, see `spring_curve`: the mount is worked out once for all that begin alike."""
     left, laws = left or axle, [axle.spring.sided(law) for law in laws]
     travel = axle.travel
@@ -78,7 +78,7 @@ def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> 
         start[rows], step[rows] = x[0], x[1] - x[0]
         force[rows] = axle.spring.per_wheel * pushed * ratio
         rate[rows] = axle.spring.per_wheel * np.where(held, tangent * ratio**2 + pushed * slope, 0.0)
-    return Curve(start, step, force, rate)
+    return ForceCurve(start, step, force, rate)
 
 
 def _knots(low: float, high: float) -> Floats:
@@ -87,7 +87,7 @@ def _knots(low: float, high: float) -> Floats:
     return np.asarray(-low / before * (np.arange(KNOTS) - before), dtype=float)
 
 
-def mean_curves(axle: Axle, laws: Sequence[Law]) -> Curve:
+def mean_curves(axle: Axle, laws: Sequence[Law]) -> ForceCurve:
     """The curve of each of many laws on an axle, see `spring_curves`: of sides that are unlike, of both in the mean."""
     sides = both_sides(axle)
     each = [spring_curves(side, laws, axle) for side in sides]
@@ -105,7 +105,7 @@ def mean_curves(axle: Axle, laws: Sequence[Law]) -> Curve:
             line = CubicHermiteSpline(x, one.force[k], one.rate[k])
             force[k] += line(places[k]) / len(each)
             rate[k] += line(places[k], 1) / len(each)
-    return Curve(begin, (end - begin) / (KNOTS - 1), force, rate)
+    return ForceCurve(begin, (end - begin) / (KNOTS - 1), force, rate)
 
 
 def _first_slack(law: Law, places: Floats) -> int:
@@ -132,7 +132,7 @@ def _pressed(axle: Axle, left: Axle, length: Floats) -> tuple[Floats, float]:
     return arms * (left.spring.rest_length - length), arms
 
 
-def gas_curve(axle: Axle) -> Curve:
+def gas_curve(axle: Axle) -> ForceCurve:
     """What the gas in an axle's damper does at the wheel end against travel there."""
     mount, travel = axle.damper, axle.travel
     assert mount is not None
@@ -144,7 +144,7 @@ def gas_curve(axle: Axle) -> Curve:
     length, ratio, slope = mount.acts.lengths(x, mount.length or 0.0)
     rest = float(mount.acts.lengths(0.0, mount.length or 0.0).length)
     push, rate = mount.gas.law().at(rest - length)
-    return Curve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
+    return ForceCurve(float(x[0]), float(x[1] - x[0]), push * ratio, rate * ratio**2 + push * slope)
 
 
 def beside_force(axle: Axle, travel: Any) -> Any:
@@ -159,7 +159,7 @@ def beside_force(axle: Axle, travel: Any) -> Any:
     return whole / len(sides)
 
 
-def helper_curve(axle: Axle, helper: HelperMount, right: bool = False) -> Curve:
+def helper_curve(axle: Axle, helper: HelperMount, right: bool = False) -> ForceCurve:
     """Force and rate at the wheel end of one of an axle's helpers against travel there, see `spring_curve`."""
     left = axle.in_place_of(helper)
     return spring_curve(left.on_side(-1 if right else 1), helper.law, left)
@@ -255,21 +255,21 @@ def _stop(depth: float, force: float) -> Stop:
     return Stop.model_construct(depth=depth, full_force=force)
 
 
-def stop_curve(stop: Stop, contact: float) -> Curve:
+def stop_curve(stop: Stop, contact: float) -> ForceCurve:
     """Force of a stop against travel: none before `contact`, its own law after it, straight past its reach."""
     step = stop.reach / (KNOTS - 2)
     x = np.maximum(np.arange(-1, KNOTS - 1), 0) * step  # one knot before contact keeps the curve at nothing there
     force, rate = stop.law(x)
-    return Curve(contact - step, step, force, rate)
+    return ForceCurve(contact - step, step, force, rate)
 
 
-def mirrored_curve(curve: Curve) -> Curve:
+def mirrored_curve(curve: ForceCurve) -> ForceCurve:
     """The same stop met in the other direction."""
     last = curve.start + curve.step * (len(curve.force) - 1)
-    return Curve(-last, curve.step, -curve.force[::-1], curve.rate[::-1])
+    return ForceCurve(-last, curve.step, -curve.force[::-1], curve.rate[::-1])
 
 
-def straight(rate: float) -> Curve:
+def straight(rate: float) -> ForceCurve:
     """A rate [N/m] that is the same everywhere, with no force at zero travel."""
     span = np.linspace(-1.0, 1.0, KNOTS)
-    return Curve(-1.0, float(span[1] - span[0]), rate * span, np.full(KNOTS, rate))
+    return ForceCurve(-1.0, float(span[1] - span[0]), rate * span, np.full(KNOTS, rate))

@@ -31,7 +31,7 @@ from springwright.units import (
 )
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.body import Body
-from springwright.vehicle.joined import CrossLink, WalkingBeam, check_joined
+from springwright.vehicle.interconnections import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State
 from springwright.vehicle.usual import check_sure
 
@@ -78,7 +78,7 @@ class Seat(Place):
     name: Name
 
 
-class Ground(Record):
+class GroundEntry(Record):
     """A ground to be driven: an ISO 8608 class, a recorded profile in a file beside the design, a preset of ours, or an obstacle.
 
     `speed` is that at which it is usually driven; else the mission's or the reference's.
@@ -92,7 +92,7 @@ class Ground(Record):
     speed: Speed | None = None
 
     @model_validator(mode="after")
-    def _one_way(self) -> Ground:
+    def _one_way(self) -> GroundEntry:
         given = [name for name in ("iso_class", "profile", "preset", "obstacle") if getattr(self, name) is not None]
         if len(given) != 1:
             raise FieldFault(
@@ -189,7 +189,7 @@ class Design(Record):
     seats: tuple[Seat, ...] = ()
     belly: tuple[tuple[Length, NonNegativeLength], ...] = ()
     lamp: Place | None = None
-    grounds: tuple[Ground, ...] = ()
+    grounds: tuple[GroundEntry, ...] = ()
     mission: tuple[Stint, ...] = ()
     reference: Reference = Reference()
     limits: Limits = Limits()

@@ -15,8 +15,8 @@ from springwright.linkage.held import Held, LeafBeam, leaf_beam, upright_path
 from springwright.linkage.mounts import BY_POINTS, OnAxleLinks, OnBeam
 from springwright.linkage.shaft import ShaftPath
 from springwright.linkage.steering import at_lock
-from springwright.linkage.wishbones import HeldWheel
-from springwright.parts.law import Law, SpringNeed, Straight
+from springwright.linkage.wishbones import WheelLinkage
+from springwright.parts.law import Law, LinearLaw, SpringNeed
 from springwright.parts.leaf_spring import LeafSpring
 from springwright.parts.record import SpringPart
 from springwright.results import Judged, Result, si
@@ -143,11 +143,11 @@ def geometry_of(
     leaf = leaf_motion(design.axles[index], spring)
     columns, notes = _along(one, x, leaf)
     locks = _locks(one, low, high)
-    if one.steering_lock is not None and isinstance(one.links, HeldWheel) and not locks:
+    if one.steering_lock is not None and isinstance(one.links, WheelLinkage) and not locks:
         notes.append(
             f"the links cannot be steered to the lock of {show(one.steering_lock, 'angle')} by moving the toe link's inner end"
         )
-    brake, drive, dive, squat = _anti(design, index, Straight(0.0, 0.0) if spring is None else spring.law)
+    brake, drive, dive, squat = _anti(design, index, LinearLaw(0.0, 0.0) if spring is None else spring.law)
     notes += [
         f"{word} counts {what} in proportion to the loads on the axles that {do}: driveline.{field} is not given"
         for share, field, word, what, do in (
@@ -234,7 +234,7 @@ def _along(axle: Axle, x: Floats, leaf: LeafMotion | None) -> tuple[dict[str, An
         columns |= {"roll_steer": path.roll_steer, "axle_turn": path.pitch}
     else:
         columns["front_centre"] = path.front_centre
-    if isinstance(links, HeldWheel):
+    if isinstance(links, WheelLinkage):
         if links.steered is not None:
             columns["caster"], columns["kingpin"] = links.leans(path)
         if getattr(links, "bush_twist_rates", None):
@@ -297,7 +297,7 @@ def _locks(axle: Axle, low: float, high: float) -> tuple[LockPosition, ...]:
             for centre, contact, camber in [axle.drag_link.locked(path, turn)]
             for i in range(len(x))
         )  # fmt: skip
-    if axle.steering_lock is None or not isinstance(axle.links, HeldWheel):
+    if axle.steering_lock is None or not isinstance(axle.links, WheelLinkage):
         return ()
     found = at_lock(axle.links, axle.steering_lock, x)
     if found is None:
@@ -330,7 +330,7 @@ def _anti(design: Design, index: int, law: Law) -> tuple[float | None, float | N
 
 def _at_lock(axle: Axle) -> tuple[ShaftPath, ...]:
     """A half shaft at full steering lock both ways, in droop, design position and bump; none where the wheel is not steered."""
-    if axle.shaft is None or axle.steering_lock is None or not isinstance(axle.links, HeldWheel):
+    if axle.shaft is None or axle.steering_lock is None or not isinstance(axle.links, WheelLinkage):
         return ()
     x = np.array([-axle.travel.droop, 0.0, axle.travel.bump + axle.travel.stop_compression])
     found = at_lock(axle.links, axle.steering_lock, x)

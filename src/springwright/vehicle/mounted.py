@@ -17,7 +17,7 @@ from springwright.parts.coil_check import Coil
 from springwright.parts.cone import ProgressiveCoil
 from springwright.parts.gas import ATMOSPHERE
 from springwright.parts.hydropneumatic import HydropneumaticStrut
-from springwright.parts.law import Coiled, Law, Shifted, SpringNeed, Straight
+from springwright.parts.law import Coiled, Law, LinearLaw, Shifted, SpringNeed
 from springwright.parts.leaf_spring import LeafSpring
 from springwright.parts.material import GradeName
 from springwright.parts.record import SpringPart
@@ -149,7 +149,7 @@ class SpringMount(Record):
         if not self._turned or self.right is None:
             return law
         other, owned = self.right, self.owned
-        if not isinstance(law, Straight | Coiled):
+        if not isinstance(law, LinearLaw | Coiled):
             return Shifted(law, other.spacer)
         rate, longer = other.rate or law.slope, 0.0
         if owned is not None and other.free_length is not None:
@@ -157,7 +157,7 @@ class SpringMount(Record):
         pressed = law.at_zero / law.slope + longer + other.spacer  # at zero travel
         if isinstance(law, Coiled):
             return Coiled(rate, rate * pressed, law.solid - other.spacer)
-        return Straight(rate, rate * pressed, law.pulls, law.friction)
+        return LinearLaw(rate, rate * pressed, law.pulls, law.friction)
 
     @property
     def rest_length(self) -> float:
@@ -216,7 +216,7 @@ class HelperMount(SpringMount):
             )
         pressed = free + spacer - self.rest_length - self.clear
         if solid is None:
-            return Straight(rate, rate * pressed)
+            return LinearLaw(rate, rate * pressed)
         return Coiled(rate, rate * pressed, self.rest_length + self.clear - spacer - solid)
 
 
@@ -246,7 +246,7 @@ class DamperGas(Record):
     def law(self) -> Law:
         """Its push along the damper's travel."""
         if self.volume is None:
-            return Straight(0.0, self.pressure * self.area, pulls=True)
+            return LinearLaw(0.0, self.pressure * self.area, pulls=True)
         shape = even(self.area, 0.0, self.volume, -1.0, 1.0)
         return Air(shape, self.pressure, exponent=self.exponent, quick=True)
 

@@ -13,7 +13,7 @@ from springwright.formula import Working, formula
 from springwright.results import Result, si
 from springwright.units import GRAVITY, show
 from springwright.vehicle.design import Design
-from springwright.vehicle.joined import beam_shares
+from springwright.vehicle.interconnections import beam_shares
 from springwright.vehicle.load import Load, placed
 
 Floats = NDArray[np.float64]

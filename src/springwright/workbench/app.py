@@ -25,12 +25,12 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
 from springwright.workbench.actions import ACTIONS
-from springwright.workbench.desk import DEMOS, Desk
+from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.guard import Guard, Once, TooLarge
 from springwright.workbench.lines import Lines
 from springwright.workbench.open_sheet import OpenSheet, Visitor
 from springwright.workbench.page import environment, ink_css
-from springwright.workbench.take import TAKEN, figure_csv
+from springwright.workbench.workspace import DEMOS, Desk
 
 LOOK_AT_DISK = 1.0  # s
 START = 1.0  # s after which the slow work of the first sheet begins, so that its page comes first

@@ -9,7 +9,7 @@ from springwright.units import parse, text_in
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
 from springwright.vehicle.file import DesignFile
-from springwright.workbench.places import Place, typed
+from springwright.workbench.field_types import FieldType, typed
 
 WHEEL, SPRING = "wheel rate", "spring rate"  # told of a target; with a space in them no file has such a field
 DECIMALS = 4  # of a target in Hz: it then gives the rate to 0.01 %
@@ -20,7 +20,7 @@ def is_rate(at: Location) -> bool:
     return len(at) == 4 and at[0] == "axles" and at[2] == "target" and at[3] in (WHEEL, SPRING)
 
 
-def rate_at(file: DesignFile, at: Location) -> Place:
+def rate_at(file: DesignFile, at: Location) -> FieldType:
     """A rate as it is worked out.
 
     Raises
@@ -33,7 +33,7 @@ def rate_at(file: DesignFile, at: Location) -> Place:
     if not isinstance(index, int) or not 0 <= index < len(file.design.axles) or file.design.axles[index].target is None:
         raise LookupError(f"no target {at}")
     rates = sized(file).rates[index]
-    return Place(rates.wheel_rate if at[3] == WHEEL else rates.spring_rate, "quantity", "rate")
+    return FieldType(rates.wheel_rate if at[3] == WHEEL else rates.spring_rate, "quantity", "rate")
 
 
 def written_over(file: DesignFile, at: Location, text: str) -> Change:

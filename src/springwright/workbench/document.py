@@ -18,9 +18,9 @@ from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
 from springwright.vehicle.file import DesignFile, files_named, leniently, parsed
 from springwright.workbench.chain import is_rate, written_over
+from springwright.workbench.field_types import place, step_of, typed
 from springwright.workbench.form import Wrong
 from springwright.workbench.names import overruled, renamed
-from springwright.workbench.places import place, step_of, typed
 
 KEPT_STEPS = 100
 

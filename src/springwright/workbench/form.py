@@ -15,7 +15,7 @@ from springwright.units import number, unit_of
 from springwright.vehicle.faults import Location
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.chain import is_rate, rate_at
-from springwright.workbench.places import Place, place, shown
+from springwright.workbench.field_types import FieldType, place, shown
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ class Form:
         yield self.drawn
         self.drawn, self._times = drawn, times
 
-    def place(self, *at: str | int) -> Place:
+    def place(self, *at: str | int) -> FieldType:
         """What stands at a place."""
         return rate_at(self.file, at) if is_rate(at) else place(self.file.design, at)
 
@@ -79,7 +79,7 @@ class Form:
             f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._as_written(at))}" autocomplete="off" spellcheck="false"{bad}>'
         )
 
-    def _choice(self, at: Location, ident: str, here: Place, label: str, wrong: Wrong | None) -> Markup:
+    def _choice(self, at: Location, ident: str, here: FieldType, label: str, wrong: Wrong | None) -> Markup:
         chosen = wrong.text if wrong else here.value or ""
         options = ["", *here.choices] if here.optional else here.choices
         made = "".join(
@@ -114,7 +114,7 @@ class Form:
             return None
         return here
 
-    def _figure(self, at: Location, here: Place, *, exact: bool) -> str:
+    def _figure(self, at: Location, here: FieldType, *, exact: bool) -> str:
         """The figure of a blank; of a rate that is worked out, as it is told elsewhere."""
         return number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
 

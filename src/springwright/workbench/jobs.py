@@ -26,7 +26,7 @@ def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str
     from springwright.errors import UnsolvedError
     from springwright.questions.estimate_spans import spans
     from springwright.questions.prove import QUESTIONS, ask_briefly, make_ready
-    from springwright.questions.runs import Runs
+    from springwright.questions.road_runs import Runs
 
     ready = make_ready(file)
     runs = Runs(ready, partial(say, "progress"))
@@ -45,7 +45,7 @@ def alone(file: DesignFile, say: Say) -> None:
     """Ask the questions in every load state alone, and on every ground alone; each set is told as soon as it is there."""
     from springwright.errors import UnsolvedError
     from springwright.questions.prove import QUESTIONS, make_ready
-    from springwright.questions.runs import Runs
+    from springwright.questions.road_runs import Runs
 
     ready = make_ready(file)
     views = [("state", one.name, ready.narrowed([one.name], [])) for one in ready.states]

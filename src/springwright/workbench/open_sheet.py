@@ -21,7 +21,7 @@ from springwright.vehicle.file import DesignFile, leniently
 from springwright.workbench.document import Document, stays_beside
 from springwright.workbench.jobs import SCENES
 from springwright.workbench.page import Shown, frame, render
-from springwright.workbench.sections.beside import Beside
+from springwright.workbench.sections.beside import ComparedDesign
 from springwright.workbench.work import Job, Worker
 
 KEEP = 0.3  # s after a step of a drag that a copy is put away: it is not held up by writing each of them
@@ -372,12 +372,12 @@ class OpenSheet:
 
         self.worker.ask(self._job("answers", {"questions": NAMES}, self.slot + 1, other.file), tell)
 
-    def _other(self, desk: Any, asked: dict[str, Any]) -> Beside | None:
+    def _other(self, desk: Any, asked: dict[str, Any]) -> ComparedDesign | None:
         document = self.document
         if "sheet" in asked:
             one = desk.sheets[asked["sheet"]]
             told = not one.shown.stale and one.document.view.system == document.view.system
-            return Beside(one.document.path.name, one.document.file, dict(one.shown.answers) if told else {})
+            return ComparedDesign(one.document.path.name, one.document.file, dict(one.shown.answers) if told else {})
         path = asked.get("path", "")
         if path == "disk":
             name, text = f"{document.path.name} as it is saved", read_file(document.path)
@@ -389,7 +389,7 @@ class OpenSheet:
                 return None
             name, text = found.name, read_file(found)
         stays_beside(text, document.path)  # before what the text names is read
-        return Beside(name, leniently(document.path, text, document.file.held, name), {})
+        return ComparedDesign(name, leniently(document.path, text, document.file.held, name), {})
 
 
 def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:

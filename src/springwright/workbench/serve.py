@@ -37,11 +37,11 @@ def serve(
     from springwright.motion.compiled import compiled
     from springwright.vehicle.file import load
     from springwright.workbench.app import build
-    from springwright.workbench.desk import Desk
     from springwright.workbench.guard import Once
     from springwright.workbench.lines import Lines, counted
     from springwright.workbench.page import environment
     from springwright.workbench.work import Worker
+    from springwright.workbench.workspace import Desk
 
     if host not in LOCAL and token is None:
         raise InputError(

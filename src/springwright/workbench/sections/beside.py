@@ -23,7 +23,7 @@ MOST = 60  # differing inputs told
 
 
 @dataclass
-class Beside:
+class ComparedDesign:
     """The other one: its name, its file, and its answers as far as they are there."""
 
     name: str
@@ -33,7 +33,7 @@ class Beside:
 
 def beside(page: Page) -> Mapping[str, Any]:
     """What the template of the comparison shows."""
-    other: Beside | None = page.shown.beside.get("other")
+    other: ComparedDesign | None = page.shown.beside.get("other")
     shown: dict[str, Any] = {
         "other": other,
         "revisions": page.document.revisions() if page.open("compare") else [],
@@ -44,7 +44,7 @@ def beside(page: Page) -> Mapping[str, Any]:
     return shown
 
 
-def _asks(page: Page, other: Beside) -> list[dict[str, Any]]:
+def _asks(page: Page, other: ComparedDesign) -> list[dict[str, Any]]:
     rows = []
     for name in QUESTIONS:
         mine, theirs = page.shown.answers.get(name), other.answers.get(name)
@@ -70,7 +70,7 @@ def _difference(one: Figure | None, same: Figure | None) -> str:
     return f"{'' if text.startswith('−') else '+'}{text} {unit_of(one.kind)}".strip()
 
 
-def _springs(page: Page, other: Beside) -> Table:
+def _springs(page: Page, other: ComparedDesign) -> Table:
     """Rates and frequencies of both, an axle a row."""
     here, there = page.sheet, sized(other.file)
     rows = []
@@ -86,7 +86,7 @@ def _springs(page: Page, other: Beside) -> Table:
     return Table("Springs", head, tuple(rows), "lrrrrll")
 
 
-def _inputs(page: Page, other: Beside) -> tuple[Table, int]:
+def _inputs(page: Page, other: ComparedDesign) -> tuple[Table, int]:
     """Every input that differs, as each file has it."""
     mine, theirs = (_flat(parsed(text)) for text in (page.document.file.text, other.file.text))
     keys = [key for key in dict.fromkeys((*mine, *theirs)) if mine.get(key) != theirs.get(key)]

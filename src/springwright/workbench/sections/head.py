@@ -11,7 +11,7 @@ from springwright.questions.prove import PROOF_CAUTIONS, QUESTIONS
 from springwright.report.proof import word_of
 from springwright.units import number, show_warming, told, unit_of
 from springwright.workbench.document import grounds_of
-from springwright.workbench.places import step_of
+from springwright.workbench.field_types import step_of
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -22,7 +22,7 @@ LONGEST = 30  # letters of an edit's name on a button
 
 
 @dataclass(frozen=True)
-class Asked:
+class StripCell:
     """One cell of the strip."""
 
     name: str
@@ -65,17 +65,17 @@ def foot(_: Page) -> Mapping[str, Any]:
     return {"cautions": PROOF_CAUTIONS}
 
 
-def asked(page: Page, name: str) -> Asked:
+def asked(page: Page, name: str) -> StripCell:
     """A question as the strip has it."""
     answer, late = page.shown.answers.get(name), name in page.shown.stale
     if answer is None:
         why = page.shown.lost.get(name) or ("working out" if page.shown.busy else "not worked out")
-        return Asked(name, VERBS[name], "not known", why, why, "", late)
+        return StripCell(name, VERBS[name], "not known", why, why, "", late)
     one = answer.deciding
     if one is None:
         missing = next((figure.why for figure in answer.figures if figure.why), "")
-        return Asked(name, VERBS[name], "not known", missing.partition(":")[0], missing, "", late)
-    return Asked(
+        return StripCell(name, VERBS[name], "not known", missing.partition(":")[0], missing, "", late)
+    return StripCell(
         name,
         VERBS[name],
         word_of(answer),

@@ -18,7 +18,7 @@ from springwright.vehicle.axle import LINKS
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry
 from springwright.workbench.kept import kept
-from springwright.workbench.sections.records import Told, told
+from springwright.workbench.sections.records import ToldRecord, told
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -43,7 +43,7 @@ def place(page: Page) -> Mapping[str, Any]:
 
 def _axle(page: Page, index: int) -> dict[str, Any]:
     axle, file = page.design.axles[index], page.document.file
-    held: list[Told] = []
+    held: list[ToldRecord] = []
     for name in (*LINKS, "drag_link", "shaft"):
         held += told(page, ("axles", index, name), name.replace("_", " "))
     mounts = told(page, ("axles", index, "spring", "acts"), f"{axle.name} spring acts")

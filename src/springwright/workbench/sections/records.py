@@ -11,8 +11,8 @@ from pydantic import BaseModel
 
 from springwright.report.tables import capital
 from springwright.vehicle.faults import Location
+from springwright.workbench.field_types import FieldType, place
 from springwright.workbench.kept import kept
-from springwright.workbench.places import Place, place
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -64,7 +64,7 @@ def _look(page: Page, at: Location, title: str, found: list[Group], but: tuple[s
             _list(page, (*at, name), label, inner, group, found, title)
 
 
-def _list(page: Page, at: Location, label: str, here: Place, group: Group, found: list[Group], title: str) -> None:
+def _list(page: Page, at: Location, label: str, here: FieldType, group: Group, found: list[Group], title: str) -> None:
     value: Any = here.value
     if all(not isinstance(one, tuple | BaseModel) for one in value):
         group.written.append(Entry(label, tuple((*at, i) for i in range(len(value)))))
@@ -76,7 +76,7 @@ def _list(page: Page, at: Location, label: str, here: Place, group: Group, found
             group.written.append(Entry(f"{label} {i + 1}", tuple((*at, i, k) for k in range(len(one)))))
 
 
-class Told(NamedTuple):
+class ToldRecord(NamedTuple):
     """A record that is to be told: where it stands, its title, and the fields that are told elsewhere."""
 
     at: Location
@@ -84,17 +84,17 @@ class Told(NamedTuple):
     but: tuple[str, ...] = ()
 
 
-def told(page: Page, at: Location, title: str, *, but: tuple[str, ...] = ()) -> list[Told]:
+def told(page: Page, at: Location, title: str, *, but: tuple[str, ...] = ()) -> list[ToldRecord]:
     """A record to be told, none where it is not there."""
-    return [Told(at, capital(title), but)] if place(page.design, at).value is not None else []
+    return [ToldRecord(at, capital(title), but)] if place(page.design, at).value is not None else []
 
 
-def record(page: Page, each: Sequence[Told]) -> Markup:
+def record(page: Page, each: Sequence[ToldRecord]) -> Markup:
     """Records as blanks, each made anew only when what is in it has changed; where a blank is wrong, always."""
     return Markup("").join(_record(page, one) for one in each)
 
 
-def _record(page: Page, one: Told) -> Markup:
+def _record(page: Page, one: ToldRecord) -> Markup:
     form = page.form
     same = (
         one, place(page.design, one.at).value, form.written(one.at), page.view.system, form.named_within(one.at),

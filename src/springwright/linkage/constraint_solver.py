@@ -31,7 +31,7 @@ class Carrier(Held):
 
 
 @dataclass(frozen=True)
-class Solved:
+class LinkReach:
     """How far links can go [m], and in words what stops them."""
 
     low: float
@@ -81,7 +81,7 @@ class Rack(Links):
 
 
 @known_as_shown(64)
-def reach(links: Links) -> Solved:
+def reach(links: Links) -> LinkReach:
     """The travel the links can follow, up to 300 mm either way."""
     travel = np.linspace(-REACH, REACH, COUNT)
     path = links.follow(travel)
@@ -94,7 +94,7 @@ def reach(links: Links) -> Solved:
         for i in (low - 1, high + 1)
         if 0 <= i < COUNT
     ]
-    return Solved(
+    return LinkReach(
         float(travel[min(max(low, 0), COUNT - 1)]), float(travel[min(max(high, 0), COUNT - 1)]), "; ".join(words)
     )
 

@@ -23,7 +23,7 @@ from springwright.terrain.named import ground_named
 from springwright.units import GRAVITY, show
 from springwright.vehicle.design import Design
 from springwright.vehicle.geometry import Geometry
-from springwright.vehicle.joined import wheel_names
+from springwright.vehicle.interconnections import wheel_names
 from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
@@ -35,7 +35,7 @@ FOOTPRINT_SHARE = 0.9
 
 
 @dataclass(frozen=True, eq=False)
-class InState:
+class StateModel:
     """One load state: what it weighs, its laws, the Rig and where it rests; `tell` works out all of its rest when it is asked for."""
 
     name: str
@@ -52,7 +52,7 @@ class InState:
 
 
 @dataclass(frozen=True, eq=False)
-class Stretch:
+class RoadSection:
     """A ground to be driven, as the tyres feel it, and the speed [m/s] it is usually driven at; `whence` says who gave that.
 
     `rough` is ground that goes on, of which a stretch stands for hours; a single obstacle is not.
@@ -75,7 +75,7 @@ class Stretch:
 
 
 @dataclass(frozen=True, eq=False)
-class Ready:
+class ProofContext:
     """Everything a question may look at.
 
     `loads` are the design loads on each support [kg], `damping` the mean rates at each wheel of
@@ -83,13 +83,13 @@ class Ready:
     """
 
     design: Design
-    states: tuple[InState, ...]
+    states: tuple[StateModel, ...]
     design_state: str
     springs: tuple[AxleSprings, ...]
     rates: tuple[AxleRates, ...]
     loads: Floats
     geometries: tuple[Geometry, ...]
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[RoadSection, ...]
     damping: tuple[float | None, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -109,19 +109,19 @@ class Ready:
         return stack([at.rig for at in self.states])
 
     @property
-    def home(self) -> InState:
+    def home(self) -> StateModel:
         """The design state, or where it was left out of a narrowed view, the first."""
         return next((one for one in self.states if one.name == self.design_state), self.states[0])
 
-    def state(self, name: str) -> InState:
+    def state(self, name: str) -> StateModel:
         """A load state by name."""
         return next(one for one in self.states if one.name == name)
 
-    def stretch(self, name: str) -> Stretch:
+    def stretch(self, name: str) -> RoadSection:
         """A ground by name."""
         return next(one for one in self.stretches if one.name == name)
 
-    def narrowed(self, states: Collection[str], grounds: Collection[str]) -> Ready:
+    def narrowed(self, states: Collection[str], grounds: Collection[str]) -> ProofContext:
         """The same with some load states and grounds alone; all of them where none is named."""
         kept = tuple(one for one in self.states if not states or one.name in states) or self.states
         stretches = tuple(one for one in self.stretches if not grounds or one.name in grounds) or self.stretches
@@ -130,7 +130,7 @@ class Ready:
 
 def stretches_of(
     design: Design, loads: Floats, folder: Path, seed: int = 1
-) -> tuple[tuple[Stretch, ...], tuple[str, ...]]:
+) -> tuple[tuple[RoadSection, ...], tuple[str, ...]]:
     """The grounds of a design as its tyres feel them, and what is to be said of them; classes C, D and E where it names none."""
     grounds = {ground.name: ground.text for ground in design.grounds}
     notes: tuple[str, ...] = ()
@@ -160,7 +160,7 @@ def stretches_of(
             speed, whence = design.reference.speed, "reference"
         else:
             speed, whence = USUAL_SPEED, "taken: neither mission nor reference says one"
-        found.append(Stretch(name, made, speed, whence, rough.get(name, True)))
+        found.append(RoadSection(name, made, speed, whence, rough.get(name, True)))
         recorded = [note for note in made.notes if "gap" in note or "spike" in note]
         notes += tuple(f"{name}: {note}" for note in recorded)
     return tuple(found), notes

@@ -23,7 +23,7 @@ PARTS, ROUNDS = 4, 6  # each round of closing in on tipping cuts the stretch int
 
 
 @dataclass(frozen=True, eq=False)
-class Way:
+class GrowingCase:
     """A thing that grows from nothing to `most`: ground under the wheels per amount (w,), and the acceleration and gravity there.
 
     `of` says which Rig of a batch it is done to.
@@ -36,7 +36,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class Reach:
+class LimitFound:
     """Amount at which the first wheel lifts, which wheel, and amount beyond which nothing stands; None where it is not reached.
 
     Where rest is lost with every wheel still on the ground, the wheel told is the one nearest to lifting there.
@@ -51,7 +51,7 @@ class Reach:
 class _Span:
     """Of some ways, the stretch in which something happens: its ends, least wheel load there (nan: no rest), the rest and loads at its start."""
 
-    ways: list[Way]
+    ways: list[GrowingCase]
     a: Floats
     b: Floats
     fa: Floats
@@ -60,7 +60,7 @@ class _Span:
     loads: Floats
 
 
-def reaches(rig: Rig, ways: Sequence[Way], *, tips: bool = True) -> list[Reach]:
+def reaches(rig: Rig, ways: Sequence[GrowingCase], *, tips: bool = True) -> list[LimitFound]:
     """For each way, the amount of the first lift and of tipping, of a Rig or of Rigs side by side (see `vehicle.rig.stack`).
 
     A first look over even steps, each lost one tried again from the rest before it, finds between which two a wheel's load first
@@ -70,13 +70,13 @@ def reaches(rig: Rig, ways: Sequence[Way], *, tips: bool = True) -> list[Reach]:
     amounts = np.array([way.most for way in ways])[:, None] * np.linspace(0.0, 1.0, GRID + 1)
     q, loads = _first_look(rig, ways, amounts)
     least = loads.min(axis=2)
-    found: list[Reach] = []
+    found: list[LimitFound] = []
     lifting, tipping = [], []
     for i in range(len(ways)):
         off, lost = (np.flatnonzero(one) for one in (~(least[i] > 0), np.isnan(least[i])))
-        found.append(Reach(None, None, None))
+        found.append(LimitFound(None, None, None))
         if len(off) and off[0] == 0:
-            found[i] = Reach(0.0, int(np.argmin(np.nan_to_num(loads[i, 0], nan=np.inf))), None)
+            found[i] = LimitFound(0.0, int(np.argmin(np.nan_to_num(loads[i, 0], nan=np.inf))), None)
         elif len(off):
             lifting.append((i, int(off[0])))
         if len(lost) and tips:
@@ -108,7 +108,7 @@ def reaches(rig: Rig, ways: Sequence[Way], *, tips: bool = True) -> list[Reach]:
     return [one if one.tip is None or one.lift is None else replace(one, tip=max(one.tip, one.lift)) for one in found]  # fmt: skip
 
 
-def _first_look(rig: Rig, ways: Sequence[Way], amounts: Floats) -> tuple[Floats, Floats]:
+def _first_look(rig: Rig, ways: Sequence[GrowingCase], amounts: Floats) -> tuple[Floats, Floats]:
     """Rest (ways, steps, 4 + w) and wheel loads (ways, steps, w) at every step, nan where none is found from the rest before it either."""
     steps = amounts.shape[1]
     each = [way for way in ways for _ in range(steps)]
@@ -191,17 +191,17 @@ def _cutting(rig: Rig, span: _Span) -> Floats:
     return np.asarray((a + b) / 2)
 
 
-def _rest(rig: Rig, ways: Sequence[Way], amounts: Floats, guess: Floats | None) -> Rests:
+def _rest(rig: Rig, ways: Sequence[GrowingCase], amounts: Floats, guess: Floats | None) -> Rests:
     grounds = _grounds(rig, ways, amounts)
     cases = [way.case(at) for way, at in zip(ways, amounts.tolist(), strict=True)]
     return equilibria(rig, grounds, cases, of=_of(ways), guess=guess, again=False)
 
 
-def _of(ways: Sequence[Way]) -> NDArray[np.intp]:
+def _of(ways: Sequence[GrowingCase]) -> NDArray[np.intp]:
     return np.array([way.of for way in ways])
 
 
-def _grounds(rig: Rig, ways: Sequence[Way], amounts: Floats) -> Floats:
+def _grounds(rig: Rig, ways: Sequence[GrowingCase], amounts: Floats) -> Floats:
     wheels = rig.tyre_rate.shape[-1]
     grounds = np.zeros((len(ways), wheels))
     for i, way in enumerate(ways):
@@ -209,6 +209,6 @@ def _grounds(rig: Rig, ways: Sequence[Way], amounts: Floats) -> Floats:
     return np.asarray(amounts[:, None] * grounds)
 
 
-def _loads(rig: Rig, ways: Sequence[Way], q: Floats, amounts: Floats) -> Floats:
+def _loads(rig: Rig, ways: Sequence[GrowingCase], q: Floats, amounts: Floats) -> Floats:
     """(runs, w): load under each wheel, counted on below nothing where it hangs; nan where there is no rest."""
     return tyre_springs(rig, _of(ways), q, _grounds(rig, ways, amounts))

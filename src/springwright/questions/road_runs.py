@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from springwright.errors import UnsolvedError
 from springwright.motion.figures import Drive, DriveTable
 from springwright.motion.rig import Rig
-from springwright.questions.ready import SETTLE, InState, Ready, Stretch, apart, felt_by
+from springwright.questions.context import SETTLE, ProofContext, RoadSection, StateModel, apart, felt_by
 from springwright.terrain.ground import Ground
 from springwright.terrain.roughness import CLASSES, rough_ground
 from springwright.units import show
@@ -32,7 +32,7 @@ ROUGH = "BCDEFG"  # ISO 8608 classes of the 6 W speeds
 FEW_SPEEDS = tuple(k / 3.6 for k in (10, 20, 35, 55, 80))  # m/s at which they are driven
 
 
-class Place(TypedDict):
+class RunPlace(TypedDict):
     """Where a figure was seen, as `figure` takes it."""
 
     state: str
@@ -40,20 +40,20 @@ class Place(TypedDict):
 
 
 @dataclass(frozen=True, eq=False)
-class Told:
+class ToldRun:
     """One run told whole: which load state, ground and speed [m/s], the run, or the reason that there is none."""
 
-    at: InState
-    stretch: Stretch
+    at: StateModel
+    stretch: RoadSection
     speed: float
     run: Drive | None
     settle: float = 0.0
     reason: str = ""
 
     @property
-    def place(self) -> Place:
+    def place(self) -> RunPlace:
         """Its load state and ground, as figures name them."""
-        return Place(state=self.at.name, ground=self.stretch.name)
+        return RunPlace(state=self.at.name, ground=self.stretch.name)
 
     @property
     def lasted(self) -> float:
@@ -93,7 +93,7 @@ class Spread:
 class Runs:
     """The runs of a design, driven when first asked for and kept."""
 
-    def __init__(self, ready: Ready, progress: Callable[[str], None] | None = None) -> None:
+    def __init__(self, ready: ProofContext, progress: Callable[[str], None] | None = None) -> None:
         self.ready = ready
         self._say = progress or (lambda _: None)
 
@@ -113,7 +113,7 @@ class Runs:
         self._say("driving every ground at every speed")
         ready = self.ready
         grounds = [
-            Stretch(
+            RoadSection(
                 f"class {name}",
                 felt_by(
                     ready.design,
@@ -131,7 +131,7 @@ class Runs:
         return whole.part(slice(0, len(own))), whole.part(slice(len(own), None))  # fmt: skip
 
     @cached_property
-    def told(self) -> tuple[Told, ...]:
+    def told(self) -> tuple[ToldRun, ...]:
         """Runs told whole: every load state on every ground at its usual speed, every stint of the mission, the reference in the design state."""
         self._say("driving the mission")
         ready, design = self.ready, self.ready.design
@@ -148,13 +148,13 @@ class Runs:
         with ThreadPoolExecutor(os.cpu_count()) as pool:
             return tuple(pool.map(lambda one: _told(ready, *one), plan))
 
-    def of(self, state: str, ground: str, speed: float) -> Told | None:
+    def of(self, state: str, ground: str, speed: float) -> ToldRun | None:
         """The run of a stint."""
         wanted = (state, ground, speed)
         return next((one for one in self.told if (one.at.name, one.stretch.name, one.speed) == wanted), None)
 
 
-def spring_forces(told: Told, index: int, axle: Axle) -> list[Floats]:
+def spring_forces(told: ToldRun, index: int, axle: Axle) -> list[Floats]:
     """Turning points of the force in each spring of an axle [N], one spring of each side, from those of its travel."""
     assert told.run is not None
     sides = (axle.on_side(1), axle.on_side(-1))[: axle.wheels]
@@ -166,13 +166,13 @@ def spring_forces(told: Told, index: int, axle: Axle) -> list[Floats]:
     return found
 
 
-def dampers_of(at: InState, index: int) -> list[int]:
+def dampers_of(at: StateModel, index: int) -> list[int]:
     """Which dampers of a Rig are an axle's own; dry friction alone, as of leaves, is none."""
     rig = at.rig
     return [d for d, axle in enumerate(rig.damper_axle) if axle == index and np.any(rig.damper_force[d])]
 
 
-def _spread(ready: Ready, plan: Sequence[tuple[InState, Stretch, float]]) -> Spread:
+def _spread(ready: ProofContext, plan: Sequence[tuple[StateModel, RoadSection, float]]) -> Spread:
     from springwright.motion.drive import drive_many
 
     lasts = [_lasts(at, stretch, speed, WATCHED) for at, stretch, speed in plan]
@@ -189,23 +189,23 @@ def _spread(ready: Ready, plan: Sequence[tuple[InState, Stretch, float]]) -> Spr
     )  # fmt: skip
 
 
-def _told(ready: Ready, at: InState, stretch: Stretch, speed: float) -> Told:
+def _told(ready: ProofContext, at: StateModel, stretch: RoadSection, speed: float) -> ToldRun:
     from springwright.motion.drive import drive
 
     lasts = _lasts(at, stretch, speed, TOLD)
     settle = stretch.settles(lasts)
     if stretch.rough and lasts - settle < SHORTEST:
-        return Told(at, stretch, speed, None, settle, too_short(stretch.ground, lasts))
+        return ToldRun(at, stretch, speed, None, settle, too_short(stretch.ground, lasts))
     try:
         run = drive(
             at.rig, stretch.ground, speed, points=ready.points, settle=settle, duration=lasts, history=EVERY, turning_points=40_000
         )  # fmt: skip
     except UnsolvedError as error:
-        return Told(at, stretch, speed, None, settle, str(error))
-    return Told(at, stretch, speed, run, settle)
+        return ToldRun(at, stretch, speed, None, settle, str(error))
+    return ToldRun(at, stretch, speed, run, settle)
 
 
-def _lasts(at: InState, stretch: Stretch, speed: float, watched: float) -> float:
+def _lasts(at: StateModel, stretch: RoadSection, speed: float, watched: float) -> float:
     """Time driven [s]: as long as is watched, or to the end of the ground."""
     return min(SETTLE + watched, driven_in(at.rig, stretch.ground, speed))
 

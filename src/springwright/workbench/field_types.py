@@ -19,7 +19,7 @@ DIGITS = 6  # significant, of a value shown in a blank
 
 
 @dataclass(frozen=True)
-class Place:
+class FieldType:
     """A value of the design and what may stand there. `kind` names a quantity; `choices` are all there are."""
 
     value: Any
@@ -29,7 +29,7 @@ class Place:
     optional: bool = False
 
 
-def place(design: Design, location: Location) -> Place:
+def place(design: Design, location: Location) -> FieldType:
     """The place at a location; one that holds nothing yet is told by the models it would be read by.
 
     Raises
@@ -60,44 +60,44 @@ def place(design: Design, location: Location) -> Place:
     return _told(value, annotation, metadata)
 
 
-def _told(value: Any, annotation: Any, metadata: list[Any]) -> Place:
+def _told(value: Any, annotation: Any, metadata: list[Any]) -> FieldType:
     key = (id(annotation), id(metadata) if metadata else 0)
     shape = _SHAPES.get(key)
     if shape is None:
         shape = _SHAPES[key] = _shape(annotation, metadata)
         _HELD.append((annotation, metadata))
-    return shape if value is None else Place(value, shape.sort, shape.kind, shape.choices, shape.optional)
+    return shape if value is None else FieldType(value, shape.sort, shape.kind, shape.choices, shape.optional)
 
 
 # Models' annotations live as long as the program; what they say is worked out once. `_HELD` keeps their ids theirs.
-_SHAPES: dict[tuple[int, int], Place] = {}
+_SHAPES: dict[tuple[int, int], FieldType] = {}
 _HELD: list[tuple[Any, list[Any]]] = []
 
 
-def _shape(annotation: Any, metadata: list[Any]) -> Place:
+def _shape(annotation: Any, metadata: list[Any]) -> FieldType:
     """What may stand at a place of an annotation."""
     optional = type(None) in _parts(annotation)
     kind = _kind(annotation, metadata)
     if kind is not None:
         name = "share" if kind.name == "ratio" and kind.most == 1.0 else kind.name
-        return Place(None, "quantity", name, optional=optional)
+        return FieldType(None, "quantity", name, optional=optional)
     if any(
         getattr(getattr(one, "func", None), "__name__", "") == "_temperature" for one in _marks(annotation, metadata)
     ):
-        return Place(None, "temperature", optional=optional)
+        return FieldType(None, "temperature", optional=optional)
     literal = [
         one for part in _parts(annotation) if typing.get_origin(part) is Literal for one in typing.get_args(part)
     ]
     if literal and not any(isinstance(one, int) for one in literal):
-        return Place(None, "choice", choices=tuple(map(str, literal)), optional=optional)
+        return FieldType(None, "choice", choices=tuple(map(str, literal)), optional=optional)
     bare = [part for part in _parts(annotation) if part is not type(None)]
     if bool in bare:
-        return Place(None, "flag", optional=optional)
+        return FieldType(None, "flag", optional=optional)
     if int in bare or literal:
-        return Place(None, "whole", choices=tuple(map(str, literal)), optional=optional)
+        return FieldType(None, "whole", choices=tuple(map(str, literal)), optional=optional)
     if str in bare:
-        return Place(None, "text", optional=optional)
-    return Place(None, "other", optional=optional)
+        return FieldType(None, "text", optional=optional)
+    return FieldType(None, "other", optional=optional)
 
 
 def _parts(annotation: Any) -> list[Any]:
@@ -154,7 +154,7 @@ def _entry(annotation: Any, index: int) -> Any:
     return Any
 
 
-def shown(here: Place, *, exact: bool = True) -> str:
+def shown(here: FieldType, *, exact: bool = True) -> str:
     """The figure in the display system without its unit; empty where there is none.
 
     `exact` gives as many digits as it has; else, for a value that was written in another unit or in none, as many as
@@ -181,7 +181,7 @@ def shown(here: Place, *, exact: bool = True) -> str:
 _BARE_NUMBER = re.compile(r"^[-+−]?[\d\s.\u202f\u00a0]+(?:[eE][-+]?\d+)?$")
 
 
-def typed(here: Place, text: str) -> Any:
+def typed(here: FieldType, text: str) -> Any:
     """What goes into the file for a typed text: a bare number takes the unit shown; nothing typed takes an optional entry out."""
     text = text.strip()
     if not text and here.optional:
