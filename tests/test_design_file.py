@@ -8,6 +8,7 @@ import jsonschema
 import pytest
 import tomlkit
 
+import springwright
 from springwright import files
 from springwright.errors import InputError
 from springwright.files import write_whole
@@ -175,3 +176,11 @@ def test_the_schema_knows_what_the_loader_works_out():
     assert _valid(tyre=sized)
     assert _valid(wishbones={"points": "p.csv"}) == []
     assert _valid(swing_arm={"wheel_centre": ["0 mm", "800 mm", "400 mm"]})
+
+
+def test_the_library_takes_a_path_where_it_takes_a_file():
+    path = DEMOS / "fire-watch.toml"
+    assert springwright.size(str(path)).rates == springwright.size(springwright.load(path)).rates
+    assert springwright.assemble(path, "Kerb").mass == springwright.assemble(springwright.load(path), "Kerb").mass
+    (level,) = springwright.prove(path, ["level"]).answers
+    assert level.question == "level"

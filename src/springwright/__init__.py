@@ -1,10 +1,10 @@
 """Springwright: from weights and a target to springs you can order, for off-road vehicles.
 
 >>> import springwright
->>> sheet = springwright.size(springwright.load("fire-watch.toml"))  # doctest: +SKIP
+>>> sheet = springwright.size("fire-watch.toml")  # doctest: +SKIP
 >>> sheet.rates[0].spring_rate  # N/m  # doctest: +SKIP
 
-`load` reads a design file, `size` works it out, `write` puts it on a sheet. `assemble` gives the arrays of one load state;
+`load` reads a design file; what takes one takes its path as well. `size` works it out, `write` puts it on a sheet. `assemble` gives the arrays of one load state;
 `equilibrium`, `modes`, `response` and `drive` ask them where they rest, how they want to move, what random ground does, and
 what happens in time; `grounds` makes what is driven over. `prove` answers seven questions of a design, `full_window` tells how soft and
 how stiff each axle may be. Everything is SI.

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,7 +32,7 @@ from springwright.units import GRAVITY, show
 from springwright.vehicle.assemble import own_springs, with_curve, with_damping
 from springwright.vehicle.curves import ForceCurve, beside_force, bump_stop, lengths, pull
 from springwright.vehicle.design import Design
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, opened
 
 if TYPE_CHECKING:
     from springwright.terrain.ground import Ground
@@ -52,12 +53,12 @@ class FullWindow(Result):
     windows: tuple[Window, ...]
 
 
-def full_window(file: DesignFile, progress: Callable[[str], None] | None = None) -> FullWindow:
+def full_window(file: DesignFile | str | Path, progress: Callable[[str], None] | None = None) -> FullWindow:
     """The window of every axle with all its ends, the other axles as sized.
 
     Parameters
     ----------
-    file : DesignFile
+    file : DesignFile or path
     progress : callable, optional
         Told what is being done, several times a second; what it raises ends the work.
 
@@ -67,7 +68,7 @@ def full_window(file: DesignFile, progress: Callable[[str], None] | None = None)
         A fault in the design.
 
     """
-    say = progress or (lambda _: None)
+    say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
     ready = make_ready(file)
     sheet, design = sized(file), file.design

@@ -28,7 +28,7 @@ from springwright.sizing.fitted import assumptions, sized
 from springwright.sizing.sheet import CAUTIONS
 from springwright.sizing.states import StateRest
 from springwright.units import known_as_shown
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, opened
 from springwright.vehicle.geometry import InPlace, geometry_of
 
 QUESTIONS: dict[str, QuestionFunction] = {
@@ -111,7 +111,7 @@ def _same(told: StateRest) -> StateRest:
 
 
 def prove(
-    file: DesignFile,
+    file: DesignFile | str | Path,
     only: Sequence[str] = (),
     *,
     seed: int = 1,
@@ -122,7 +122,7 @@ def prove(
 
     Parameters
     ----------
-    file : DesignFile
+    file : DesignFile or path
     only : names of questions
         Those to ask; all seven if empty.
     seed : int
@@ -142,7 +142,7 @@ def prove(
         No position of rest in some load state.
 
     """
-    say = progress or (lambda _: None)
+    say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
     sheet, ready = sized(file), make_ready(file, seed)
     runs = Runs(ready, say)

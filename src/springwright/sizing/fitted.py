@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,7 +12,7 @@ from springwright.motion.rig import Rig
 from springwright.sizing.sheet import Sheet, size
 from springwright.sizing.states import assembled, laws_in
 from springwright.units import known_as_shown, show
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, opened
 
 Floats = NDArray[np.float64]
 
@@ -21,7 +23,7 @@ def sized(file: DesignFile) -> Sheet:
     return size(file)
 
 
-def assemble(file: DesignFile, state: str | None = None) -> Rig:
+def assemble(file: DesignFile | str | Path, state: str | None = None) -> Rig:
     """The Rig of a load state (the design state if none is named) on the springs and dampers the sizing fits.
 
     Raises
@@ -30,6 +32,7 @@ def assemble(file: DesignFile, state: str | None = None) -> Rig:
         No such load state, or a fault in the design.
 
     """
+    file = opened(file)
     sheet = sized(file)
     weight = next(one for one in sheet.states if one.name == state_of(file, state))
     loads = np.array(sheet.design_loads)

@@ -32,7 +32,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.centres import roll_centre
 from springwright.vehicle.curves import both_sides, check_travel, lengths
 from springwright.vehicle.design import Design
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, opened
 from springwright.vehicle.interconnections import beam_shares
 from springwright.vehicle.known import known
 from springwright.vehicle.usual import unusual
@@ -79,8 +79,8 @@ class Sheet(Result):
     workings: tuple[Working, ...] = ()
 
 
-def size(file: DesignFile) -> Sheet:
-    """Size every axle of a design.
+def size(file: DesignFile | str | Path) -> Sheet:
+    """Size every axle of a design, given as a file that was loaded or as its path.
 
     Raises
     ------
@@ -90,6 +90,7 @@ def size(file: DesignFile) -> Sheet:
         No position of rest in some load state.
 
     """
+    file = opened(file)
     try:
         return _size(file)
     except FieldFault as fault:

@@ -103,6 +103,11 @@ def load(path: str | Path) -> DesignFile:
     return DesignFile(path, text, read_text(text, path.name, path.parent))
 
 
+def opened(file: DesignFile | str | Path) -> DesignFile:
+    """A design file, or the one at a path."""
+    return file if isinstance(file, DesignFile) else load(file)
+
+
 def leniently(path: Path, text: str, held: dict[str, str] | None = None, name: str = "") -> DesignFile:
     """A text as the file at a path, to go on with whatever happens to the files beside it; `name` is the file named in faults."""
     name, held = name or path.name, {} if held is None else held
