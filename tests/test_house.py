@@ -1,11 +1,16 @@
 """The order of the house: floors, what the hard core loads, and names."""
 
 import ast
+import re
 import subprocess
 import sys
 import tomllib
 from collections import defaultdict
 from pathlib import Path
+
+import springwright
+from springwright.questions import measures
+from tests.build import DEMOS
 
 ROOT = Path(__file__).parent.parent
 SOURCE = ROOT / "src" / "springwright"
@@ -36,3 +41,34 @@ def test_a_class_name_stands_in_one_module_only():
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 where[node.name].add(str(path.relative_to(SOURCE)))
     assert {name: places for name, places in where.items() if len(places) > 1} == {}
+
+
+SENTENCES = {"measure", "note", "title", "why", "said", "source"}  # what is written for people
+
+
+def test_nothing_is_steered_by_a_sentence():
+    """A figure is known by its id; no program text looks into what is written for people."""
+    found = []
+    for path in SOURCE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text())):
+            asked = text = None
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.args:
+                if node.func.attr in ("startswith", "endswith", "removeprefix"):
+                    asked, text = node.func.value, node.args[0]
+            elif isinstance(node, ast.Compare) and isinstance(node.ops[0], ast.In | ast.Eq):
+                asked, text = (node.comparators[0], node.left) if isinstance(node.ops[0], ast.In) else (node.left, node.comparators[0])  # fmt: skip
+            name = getattr(asked, "attr", getattr(asked, "id", ""))
+            words = [one.value for one in ast.walk(text) if isinstance(one, ast.Constant)] if text is not None else []
+            if name in SENTENCES and any(isinstance(one, str) and len(one) > 2 for one in words):
+                found.append(f"{path.relative_to(SOURCE)}:{node.lineno}: {ast.unparse(node)}")
+    assert found == []
+
+
+def test_every_figure_has_an_id_and_every_measure_is_one_of_a_figure():
+    """What a demo's questions judge is known by id; what the table of measures knows is judged or required somewhere in the source."""
+    text = "\n".join(path.read_text() for path in SOURCE.rglob("*.py") if path.name != "measures.py")
+    for ident in measures.MEASURES:
+        assert re.search(rf'["\']{ident}["\']', text) or ident.startswith("room_"), ident
+    proof = springwright.prove(DEMOS / "survey-buggy.toml")
+    assert all(one.id for answer in proof.answers for one in answer.figures)
+    assert all(one.id for one in springwright.size(DEMOS / "survey-buggy.toml").ratings)

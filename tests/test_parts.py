@@ -573,7 +573,10 @@ def test_bar_is_judged_with_its_wheels_as_far_apart_as_they_go():
 
 
 def test_a_figure_that_is_none_is_not_met():
-    assert Judged.of("length", float("nan"), "at most", 1.0, unit="m", kind="length", source="").word == "not known"
+    assert (
+        Judged.of("length", float("nan"), "at most", 1.0, unit="m", kind="length", source="", id="length").word
+        == "not known"
+    )
     mount = {
         "acts": {"by": "table", "rows": [["-40 mm", "480 mm"], ["0 mm", "450 mm"], ["40 mm", "420 mm"]]},
         "open_length": "700 mm",

@@ -146,7 +146,9 @@ def test_figures_follow_the_display_system():
 
 
 def test_an_answer_without_a_judged_figure_says_what_is_missing():
-    bare = answer("ride", "?", (figure("x", 1.0, "at most", None, "m", "length", "", why="no limit given: limits.x"),))
+    bare = answer(
+        "ride", "?", (figure("x", 1.0, "at most", None, "m", "length", "", why="no limit given: limits.x", id="x"),)
+    )
     assert deciding(bare) == "x: no limit given: limits.x"
 
 

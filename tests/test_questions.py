@@ -67,10 +67,10 @@ def measure(proof, question, begins):
 
 
 def test_words_of_figures_and_answers():
-    met = figure("a", 1.0, "at most", 2.0, "m", "length", "x")
-    close = figure("b", 1.95, "at most", 2.0, "m", "length", "x")
-    failed = figure("c", 3.0, "at least", 4.0, "m", "length", "x")
-    unknown = figure("d", 3.0, "at least", None, "m", "length", "x", why="no limit given: limits.d")
+    met = figure("a", 1.0, "at most", 2.0, "m", "length", "x", id="a")
+    close = figure("b", 1.95, "at most", 2.0, "m", "length", "x", id="b")
+    failed = figure("c", 3.0, "at least", 4.0, "m", "length", "x", id="c")
+    unknown = figure("d", 3.0, "at least", None, "m", "length", "x", why="no limit given: limits.d", id="d")
     assert [one.word for one in (met, close, failed, unknown)] == ["met", "close", "not met", "not known"]
     assert unknown.why == "no limit given: limits.d"
     assert failed.margin == pytest.approx(-1.0)
@@ -80,14 +80,14 @@ def test_words_of_figures_and_answers():
 
 
 def test_what_is_never_reached_meets_at_least_and_misses_at_most():
-    assert figure("a", math.inf, "at least", 2.0, "m", "length", "x").word == "met"
-    assert figure("a", math.inf, "at most", 2.0, "m", "length", "x").word == "not met"
-    assert figure("a", math.inf, "at least", None, "m", "length", "x", why="none").word == "not known"
+    assert figure("a", math.inf, "at least", 2.0, "m", "length", "x", id="a").word == "met"
+    assert figure("a", math.inf, "at most", 2.0, "m", "length", "x", id="a").word == "not met"
+    assert figure("a", math.inf, "at least", None, "m", "length", "x", why="none", id="a").word == "not known"
 
 
 def test_a_state_that_could_not_be_worked_out_is_not_hidden_behind_one_that_is_met():
-    met = figure("a", 1.0, "at most", 2.0, "m", "length", "x", state="one")
-    lost = figure("a", math.nan, "at most", 2.0, "m", "length", "x", state="two", why="it tips")
+    met = figure("a", 1.0, "at most", 2.0, "m", "length", "x", state="one", id="a")
+    lost = figure("a", math.nan, "at most", 2.0, "m", "length", "x", state="two", why="it tips", id="a")
     assert worst([met, lost]).state == "two"
     assert worst([met, lost]).why == "it tips"
 
@@ -175,10 +175,10 @@ def test_axes_and_factors():
 
 
 def test_crossing_is_found_on_straight_lines():
-    assert ride.crossing((1.0, 2.0, 4.0), np.array([0.0, 1.0, 3.0]), 2.0, "speed") == (3.0, "")
-    assert ride.crossing((1.0, 2.0), np.array([0.0, 1.0]), 2.0, "speed")[1].startswith("not reached")
-    assert ride.crossing((1.0, 2.0), np.array([3.0, 4.0]), 2.0, "speed")[1].startswith("passed already")
-    assert ride.crossing((1.0, 2.0), np.array([np.nan, np.nan]), 2.0, "speed") == (None, "no run stood")
+    assert ride.crossing((1.0, 2.0, 4.0), np.array([0.0, 1.0, 3.0]), 2.0, "speed") == (3.0, "", None)
+    assert ride.crossing((1.0, 2.0), np.array([0.0, 1.0]), 2.0, "speed").passed is False
+    assert ride.crossing((1.0, 2.0), np.array([3.0, 4.0]), 2.0, "speed").passed is True
+    assert ride.crossing((1.0, 2.0), np.array([np.nan, np.nan]), 2.0, "speed") == (None, "no run stood", None)
 
 
 def test_softer_springs_ride_better_on_the_same_ground():
@@ -251,7 +251,7 @@ def test_frame_twist_adds_to_the_diagonal_height():
 def test_ramp_travel_index_is_lift_over_sine_and_wheelbase():
     """RT-01: 1000 d / L with d = h / sin 20 deg."""
     ready = make_ready(small())
-    (ramp,) = grip.reaches(ready.home.rig, [grip.Way(2.5, grip.one_up(ready.home.rig, front=True))])
+    (ramp,) = grip.reaches(ready.home.rig, [grip.GrowingCase(2.5, grip.one_up(ready.home.rig, front=True))])
     told = grip.grip(ready.narrowed({"full"}, ()), Runs(ready.narrowed({"full"}, ())), brief=True)
     index = next(one for one in told.figures if one.measure == "ramp travel index")
     assert index.value == pytest.approx(1000 * ramp.lift / math.sin(math.radians(20)) / 2.5, rel=1e-6)

@@ -209,8 +209,18 @@ def test_ends_are_those_of_a_plain_search():
 
         # the window holds the other axle at its ideal spring, this twin at the fitted one: so compare through the same trial
         asks = [
-            Ask("height", limits.height_change, "m", "length", "at most", trial.height_change, "", after=trial.rests),
-            Ask("attitude", limits.attitude_change, "rad", "angle", "at most", trial.attitude_change, ""),
+            Ask(
+                "height",
+                "height",
+                limits.height_change,
+                "m",
+                "length",
+                "at most",
+                trial.height_change,
+                "",
+                after=trial.rests,
+            ),
+            Ask("attitude", "attitude", limits.attitude_change, "rad", "angle", "at most", trial.attitude_change, ""),
         ]
         for one, twin in zip(scan(asks, window.target, lambda _: None), (height, attitude), strict=True):
             for edge in {edge for band in one.allowed for edge in band} - {SOFTEST, STIFFEST}:
@@ -221,7 +231,7 @@ def test_ends_are_those_of_a_plain_search():
 
 def made(figure, sense="at least", limit=0.0):
     """A requirement on a figure of the frequency alone."""
-    return Ask("made", limit, "", "ratio", sense, lambda f: FigureAtFrequencies(figure(f), [""] * len(f)), "")
+    return Ask("made", "made", limit, "", "ratio", sense, lambda f: FigureAtFrequencies(figure(f), [""] * len(f)), "")
 
 
 @pytest.mark.parametrize(

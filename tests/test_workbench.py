@@ -599,7 +599,18 @@ def test_a_warmer_damper_is_told_as_the_last_edit_left_it(system, row):
         answers.answer(
             "last",
             "",
-            (answers.figure("damper temperature, rear", kelvin, "at most", 363.15, "K", "temperature", "your limit"),),
+            (
+                answers.figure(
+                    "damper temperature, rear",
+                    kelvin,
+                    "at most",
+                    363.15,
+                    "K",
+                    "temperature",
+                    "your limit",
+                    id="damper_temperature",
+                ),
+            ),
         )
         for kelvin in (373.15, 383.15)
     )
@@ -1069,7 +1080,7 @@ def test_every_limit_can_be_changed_where_it_is_read(name):
                 continue
             moved = one.limit / old.limit
             field = next((field for field, share in shares.items() if abs(moved - share) < 2e-5), None)
-            at = limit_place(file.design, one.measure)
+            at = limit_place(file.design, one.id, one.axle)
             if field is not None:
                 seen.add(field)
                 assert at == ("limits", field), one.measure
@@ -1089,7 +1100,7 @@ def test_a_limit_that_is_not_given_can_be_given_where_it_is_missed():
             for one in answer.figures:
                 wanted = re.search(r"limits\.(\w+)", one.why)
                 if wanted:
-                    assert limit_place(design, one.measure) == ("limits", wanted[1]), one.measure
+                    assert limit_place(design, one.id, one.axle) == ("limits", wanted[1]), one.measure
 
 
 def test_an_aim_written_the_other_way_takes_the_first_out():

@@ -118,6 +118,7 @@ class Judged(Result):
     margin: float | None
     word: Word
     where: str = ""
+    id: str = ""
 
     @classmethod
     def of(
@@ -131,13 +132,17 @@ class Judged(Result):
         kind: str,
         source: str,
         where: str = "",
+        id: str,  # noqa: A002 what it is
     ) -> typing.Self:
-        """Judge `value` against `limit`; either being None makes it not known. `kind` says how it is displayed."""
+        """Judge `value` against `limit`; either being None makes it not known. `kind` says how it is displayed.
+
+        `id` is what the program knows the measure by, whatever its words say of axle, state or size.
+        """
         if value is not None and math.isnan(value):
             value = None
         if value is None or limit is None:
-            return cls(measure, value, sense, limit, unit, kind, source, None, "not known", where)
+            return cls(measure, value, sense, limit, unit, kind, source, None, "not known", where, id)
         margin = (limit - value) if sense == "at most" else (value - limit)
         scale = abs(limit) if limit else 1.0
         word: Word = "not met" if margin < 0 else "close" if margin < CLOSE * scale and limit else "met"
-        return cls(measure, value, sense, limit, unit, kind, source, margin, word, where)
+        return cls(measure, value, sense, limit, unit, kind, source, margin, word, where, id)

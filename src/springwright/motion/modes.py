@@ -26,7 +26,7 @@ class Mode(Result):
     `node` is x [m], ISO 8855; None for a mode that has none in the side view. `shape` holds heave [m], pitch,
     roll and twist [rad] and the wheel heights [m], scaled to unit modal mass; of a damped mode, its real part when
     the largest coordinate peaks. `participation` is each coordinate's share of the mode's kinetic energy.
-    `damping_ratio` is None for undamped modes and 1 or more for one that does not swing.
+    `kind` is bounce, pitch, roll, twist, hop or tramp. `damping_ratio` is None for undamped modes and 1 or more for one that does not swing.
     """
 
     name: str
@@ -35,6 +35,7 @@ class Mode(Result):
     damping_ratio: float | None = si("", None)
     shape: tuple[float, ...] = ()
     participation: tuple[float, ...] = si("", ())
+    kind: str = ""
 
 
 class _Found(NamedTuple):
@@ -71,7 +72,17 @@ def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     for k, (frequency, ratio) in enumerate(zip(frequencies, ratios, strict=True)):
         name = names[k]
         node = _node(rig, reals[:, k]) if name == "body" else None
-        found.append(Mode(name, frequency, node, ratio, tuple(reals[:, k].tolist()), tuple(shares[:, k].tolist())))
+        found.append(
+            Mode(
+                name,
+                frequency,
+                node,
+                ratio,
+                tuple(reals[:, k].tolist()),
+                tuple(shares[:, k].tolist()),
+                name.partition(" ")[0],
+            )
+        )
     return _bounce_and_pitch(rig, found)
 
 
@@ -157,7 +168,7 @@ def _pairs(
 
 def _bounce_and_pitch(rig: Rig, found: list[Mode]) -> tuple[Mode, ...]:
     """Tell the two body modes of the side view apart: bounce has its node beyond the supports, or else more heave in it."""
-    pair = [mode for mode in found if mode.name == "body"]
+    pair = [mode for mode in found if mode.kind == "body"]
     ends = np.concatenate([rig.wheel_places[:, 0], rig.hitch_place])
 
     def heaving(mode: Mode) -> tuple[bool, float]:
@@ -166,8 +177,12 @@ def _bounce_and_pitch(rig: Rig, found: list[Mode]) -> tuple[Mode, ...]:
 
     bounce = max(pair, key=heaving) if pair else None
     return tuple(
-        replace(mode, name="bounce" if mode is bounce else "pitch") if mode.name == "body" else mode for mode in found
+        _called(mode, "bounce" if mode is bounce else "pitch") if mode.kind == "body" else mode for mode in found
     )
+
+
+def _called(mode: Mode, name: str) -> Mode:
+    return replace(mode, name=name, kind=name)
 
 
 def solve(mass: Floats, stiffness: Floats) -> tuple[Floats, Floats]:

@@ -248,6 +248,7 @@ class AirSpring(GasPart):
                     kind="pressure",
                     source="your limit",
                     where=worst,
+                    id="gauge_pressure",
                 )
             )
         return tuple(found)

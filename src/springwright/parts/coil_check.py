@@ -288,30 +288,30 @@ def _judge(
     share = f"{show(need.fatigue_share, 'share', 0)} of the travel each way from ride"
     scope, limit = SCOPES[grade.made], float(f.solid_limit)
     strict = Judged.of("endless strokes, factor of safety", float(f.endless), "at least", need.endless_least, unit="", kind="ratio",
-                       source=f"{share}; line of Sadhu Singh ex. 8.2 and Bhandari ex. 10.13, unpeened")  # fmt: skip
+                       source=f"{share}; line of Sadhu Singh ex. 8.2 and Bhandari ex. 10.13, unpeened", id="endless_life")  # fmt: skip
     solid_source = "your own figure" if stated else grade.solid_source()
     return (
         Judged.of("length at full bump", need.bump_length, "at least", float(f.solid + f.gaps), unit="m", kind="length",
-                  source=f"{_EN} 9.9 and 9.10: solid length and least gaps"),
+                  source=f"{_EN} 9.9 and 9.10: solid length and least gaps", id="length_at_full_bump"),
         Judged.of("length where the stop touches", need.stop_length, "at least", float(f.solid + f.working_gaps), unit="m", kind="length",
-                  source=f"{_EN} 9.9: solid length and least gaps for dynamic use"),
+                  source=f"{_EN} 9.9: solid length and least gaps for dynamic use", id="length_where_the_stop_touches"),
         Judged.of("coil still pressed at full droop", droop_spare, "at least", 0.0 if need.loaded_at_droop else None, unit="m",
-                  kind="length", source="a slack coil can leave its seat"),
+                  kind="length", source="a slack coil can leave its seat", id="pressed_at_full_droop"),
         Judged.of("shear stress pressed solid", float(f.solid_stress), "at most", float(f.solid_limit), unit="Pa", kind="stress",
-                  source=solid_source),
+                  source=solid_source, id="solid_shear_stress"),
         Judged.of("margin of the stress pressed solid", 1 - float(f.solid_stress) / limit, "at least", need.stress_margin or None, unit="", kind="share",
-                  source="axles.spring.stress_margin, practice with no source"),
+                  source="axles.spring.stress_margin, practice with no source", id="solid_margin"),
         Judged.of("buckling travel / travel used", float(f.buckling), "at least", 1.0, unit="", kind="ratio",
-                  source=f"{_EN} 9.14, seat factor {need.seat_factor:g}"),
-        Judged.of("spring index", float(f.index), "at least", scope.least_index, unit="", kind="ratio", source=scope.source),
-        Judged.of("spring index", float(f.index), "at most", scope.most_index, unit="", kind="ratio", source=scope.source),
-        Judged.of("active coils", active, "at least", scope.least_active, unit="", kind="ratio", source=scope.source),
+                  source=f"{_EN} 9.14, seat factor {need.seat_factor:g}", id="buckling"),
+        Judged.of("spring index", float(f.index), "at least", scope.least_index, unit="", kind="ratio", source=scope.source, id="spring_index"),
+        Judged.of("spring index", float(f.index), "at most", scope.most_index, unit="", kind="ratio", source=scope.source, id="spring_index"),
+        Judged.of("active coils", active, "at least", scope.least_active, unit="", kind="ratio", source=scope.source, id="active_coils"),
         Judged.of("fatigue, factor of safety", float(f.fatigue), "at least", need.fatigue_least, unit="", kind="ratio",
-                  source=f"{_strokes(need)}, {share}; Goodman on Zimmerli's limit, as Shigley"),
+                  source=f"{_strokes(need)}, {share}; Goodman on Zimmerli's limit, as Shigley", id="fatigue"),
         *((strict,) if need.endless_least is not None else ()),
         Judged.of("outside diameter, grown at solid", float(f.outside + f.growth), "at most", need.largest_outside, unit="m",
-                  kind="length", source=need.room_taken or "your space"),
-        Judged.of("inside diameter", float(f.inside), "at least", need.smallest_inside, unit="m", kind="length", source="your space"),
+                  kind="length", source=need.room_taken or "your space", id="outside_diameter"),
+        Judged.of("inside diameter", float(f.inside), "at least", need.smallest_inside, unit="m", kind="length", source="your space", id="inside_diameter"),
     )  # fmt: skip
 
 

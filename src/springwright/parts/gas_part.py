@@ -34,7 +34,16 @@ class GasPart(SpringPart):
     def strokes(self, need: SpringNeed) -> tuple[Judged, ...]:
         """The stroke used against the stroke there is."""
         return tuple(
-            Judged.of(f"stroke used in {what}", used, "at most", there, unit="m", kind="length", source="your stroke")
+            Judged.of(
+                f"stroke used in {what}",
+                used,
+                "at most",
+                there,
+                unit="m",
+                kind="length",
+                source="your stroke",
+                id="stroke_used",
+            )
             for what, used, there in (
                 ("bump", need.bump, self.bump_stroke),
                 ("droop", need.droop, self.droop_stroke),

@@ -217,8 +217,8 @@ class HydropneumaticStrut(GasPart):
         tight = max(laws, key=lambda name: float(laws[name].at(at).force))
         full = min(laws, key=lambda name: laws[name].locks)
         return (
-            Judged.of("gauge pressure at full bump, quick", float(laws[tight].at(at).force) / self.area, "at most", self.largest_pressure, unit="Pa", kind="pressure", source="your limit", where=tight),
-            Judged.of("bump before oil fills the accumulators", laws[full].locks, "at least", need.bump, unit="m", kind="length", source=f"{1 - FULL:.0%} of the gas volume left", where=full),
+            Judged.of("gauge pressure at full bump, quick", float(laws[tight].at(at).force) / self.area, "at most", self.largest_pressure, unit="Pa", kind="pressure", source="your limit", where=tight, id="gauge_pressure_at_full_bump"),
+            Judged.of("bump before oil fills the accumulators", laws[full].locks, "at least", need.bump, unit="m", kind="length", source=f"{1 - FULL:.0%} of the gas volume left", where=full, id="bump_before_oil"),
         )  # fmt: skip
 
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
@@ -243,7 +243,7 @@ class HydropneumaticStrut(GasPart):
         ]  # fmt: skip
         judged = [
             *self.strokes(need),
-            Judged.of("droop before the gas is fully out", -law.least, "at least", need.droop, unit="m", kind="length", source="the oil in the accumulators"),
+            Judged.of("droop before the gas is fully out", -law.least, "at least", need.droop, unit="m", kind="length", source="the oil in the accumulators", id="droop_before_gas_out"),
         ]  # fmt: skip
         remarks = [f"{self.exponents}; oil and walls taken as stiff"]
         for temperature in (gas.ROOM - 40, gas.ROOM + 40):

@@ -398,8 +398,8 @@ class LeafSpring(SpringPart, OfSteel):
                 Dimension("rate added by the helper leaves", self.helper_rate(), "N/m", "rate", found=True)
             )
         judged: tuple[Judged, ...] = (
-            Judged.of("bending stress at zero travel", self.stress(need, law, 0.0), "at most", ride, unit="Pa", kind="stress", source=source),
-            Judged.of("bending stress at full bump", self.stress(need, law, need.bump), "at most", bump, unit="Pa", kind="stress", source=source),
+            Judged.of("bending stress at zero travel", self.stress(need, law, 0.0), "at most", ride, unit="Pa", kind="stress", source=source, id="bending_stress_at_zero_travel"),
+            Judged.of("bending stress at full bump", self.stress(need, law, need.bump), "at most", bump, unit="Pa", kind="stress", source=source, id="bending_stress_at_full_bump"),
         )  # fmt: skip
         if self.helper is not None:
             judged = (
@@ -407,7 +407,7 @@ class LeafSpring(SpringPart, OfSteel):
                 Judged.of(
                     "bending stress of the helper at full bump", self.helper_stress(need.bump), "at most", bump,
                     unit="Pa", kind="stress", source=source,
-                ),
+                 id="bending_stress_of_the_helper_at_full_bump"),
             )  # fmt: skip
         remarks = [
             "braking and the shackle's sideways pull bend the leaves on top of the stresses told",

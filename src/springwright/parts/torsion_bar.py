@@ -117,7 +117,7 @@ class TorsionBar(SpringPart, OfSteel):
         if bore:
             dimensions.insert(1, length("bore", bore))
         judged = tuple(
-            Judged.of(f"shear stress at {where}", self.stress(need, law, at), "at most", limit, unit="Pa", kind="stress", source=source)
+            Judged.of(f"shear stress at {where}", self.stress(need, law, at), "at most", limit, unit="Pa", kind="stress", source=source, id="shear_stress")
             for where, at in (("zero travel", 0.0), ("full bump", need.bump))
         )  # fmt: skip
         marks = (

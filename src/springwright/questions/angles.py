@@ -50,7 +50,7 @@ def angles(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
     figures, facts = [], []
     for name, field, least, where in asked:
         limit = getattr(limits, field)
-        each = [_told(least, at, ready, name, limit, no_limit(field), where) for at in ready.states]
+        each = [_told(least, at, ready, name, limit, field, where) for at in ready.states]
         figures.append(worst(each))
         down = [(least(*_outline(ready, at, bump=True), _radii(ready, at)), at) for at in ready.states]
         seen = [(found.angle, at.name) for found, at in down if found]
@@ -86,14 +86,28 @@ def _told(
     ready: ProofContext,
     name: str,
     limit: float | None,
-    why: str,
+    field: str,
     where: str,
 ) -> Figure:
     found = least(*_outline(ready, at), _radii(ready, at))
     if found is None:
-        return figure(name, None, "at least", limit, "rad", "angle", YOURS, state=at.name, why=GIVE.format(where))
+        return figure(
+            name, None, "at least", limit, "rad", "angle", YOURS, state=at.name, why=GIVE.format(where), id=field
+        )
     placed = f"{show(abs(found.behind), 'length')} {'behind' if found.behind >= 0 else 'ahead of'} the front axle"
-    return figure(name, found.angle, "at least", limit, "rad", "angle", YOURS, state=at.name, where=placed, why=why)
+    return figure(
+        name,
+        found.angle,
+        "at least",
+        limit,
+        "rad",
+        "angle",
+        YOURS,
+        state=at.name,
+        where=placed,
+        why=no_limit(field),
+        id=field,
+    )
 
 
 def _place(ready: ProofContext, index: int) -> float:

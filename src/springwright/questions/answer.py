@@ -28,6 +28,7 @@ class Figure(Judged):
     ground: str = ""
     why: str = ""
     lost: bool = False
+    axle: str = ""
 
 
 def figure(
@@ -44,20 +45,30 @@ def figure(
     why: str = "",
     where: str = "",
     lost: bool = False,
+    id: str,  # noqa: A002 what it is
+    axle: str = "",
 ) -> Figure:
-    """A figure judged; `why` says what is missing: a reason, or the design file's field that would give the limit.
+    """A figure judged, known to the program by `id` and, where it is an axle's, by that; `why` says what is missing: a reason, or the design file's field that would give the limit.
 
     An infinite value is one that is never reached: it meets "at least", misses "at most", and has no margin.
     """
     endless = value is not None and math.isinf(value)
     shown = None if endless else value
     made = Figure.of(
-        measure, shown, sense, limit, unit=unit, kind=kind, source=source if limit is not None else "", where=where
+        measure,
+        shown,
+        sense,
+        limit,
+        unit=unit,
+        kind=kind,
+        source=source if limit is not None else "",
+        where=where,
+        id=id,
     )
     if endless and limit is not None:
         made = replace(made, word="met" if sense == "at least" else "not met")
     missing = why if made.word == "not known" else why if endless else ""
-    return replace(made, state=state, ground=ground, why=missing, lost=lost)
+    return replace(made, state=state, ground=ground, why=missing, lost=lost, axle=axle)
 
 
 def not_below(
@@ -69,9 +80,13 @@ def not_below(
     state: str = "every state",
     where: str = "",
     why: str = "",
+    id: str,  # noqa: A002 what it is
+    axle: str = "",
 ) -> Figure:
     """A figure that must not fall below nothing; a length nearer to it than 5 mm is close."""
-    made = figure(measure, value, "at least", 0.0, unit, kind, NONE_TOUCHES, state=state, where=where, why=why)
+    made = figure(
+        measure, value, "at least", 0.0, unit, kind, NONE_TOUCHES, state=state, where=where, why=why, id=id, axle=axle
+    )
     near = kind == "length" and made.margin is not None and 0 <= made.margin < NEAR
     return replace(made, word="close") if near else made
 
@@ -116,6 +131,7 @@ class Curves(Result):
     y_kind: str
     lines: tuple[Curve, ...]
     note: str = ""
+    mapped: str = ""  # the id of the figure that it tells by ground (lines) and speed
 
 
 @dataclass(frozen=True)

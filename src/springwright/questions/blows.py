@@ -92,6 +92,8 @@ def blows(ready: ProofContext, runs: Runs, met: Sequence[ToldRun]) -> tuple[list
                     why=one.reason or "no rating given: axles.bump_stop.rating",
                     lost=lost,
                     **one.place,
+                    id="bump_stop_force",
+                    axle=axle.name,
                 )
             )
             mounts.append(
@@ -106,6 +108,8 @@ def blows(ready: ProofContext, runs: Runs, met: Sequence[ToldRun]) -> tuple[list
                     why=one.reason or "no rating given: axles.spring.mount_rating",
                     lost=lost,
                     **one.place,
+                    id="spring_mount_force",
+                    axle=axle.name,
                 )
             )
             dampers += _damper_speeds(ready, one, i)
@@ -151,6 +155,8 @@ def _under_wheels(told: Sequence[ToldRun], index: int, axle: Axle) -> list[Figur
             why=one.reason,
             lost=one.run is None,
             **one.place,
+            id="blow_on_a_wheel",
+            axle=axle.name,
         )
         for one in told
     ]
@@ -226,6 +232,7 @@ def _damper_speeds(ready: ProofContext, told: ToldRun, axle: int) -> list[Figure
                     "end of the damper's own curve",
                     why="no curve: axles.damper.points",
                     **told.place,
+                    id="damper_speed",
                 )
             )
     return found  # fmt: skip

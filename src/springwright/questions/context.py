@@ -161,8 +161,7 @@ def stretches_of(
         else:
             speed, whence = USUAL_SPEED, "taken: neither mission nor reference says one"
         found.append(RoadSection(name, made, speed, whence, rough.get(name, True)))
-        recorded = [note for note in made.notes if "gap" in note or "spike" in note]
-        notes += tuple(f"{name}: {note}" for note in recorded)
+        notes += tuple(f"{name}: {doubt}" for doubt in made.doubts)
     return tuple(found), notes
 
 

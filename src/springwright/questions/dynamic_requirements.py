@@ -184,37 +184,37 @@ def _asks(moving: _Moving) -> list[Ask]:
     barred = any(axle.bar is not None for axle in design.axles)
     asks = [
         Ask(
-            "weighted acceleration at the seat", smooth, "m/s**2", "acceleration", "at most", lambda f: moving.told(f, lambda many: _shaken(moving, many, letter), most=True),
+            "weighted_acceleration", "weighted acceleration at the seat", smooth, "m/s**2", "acceleration", "at most", lambda f: moving.told(f, lambda many: _shaken(moving, many, letter), most=True),
             f"the seat shakes by more than {show(smooth, 'acceleration')}", "give limits.seat_acceleration, reference.speed and a reference.ground of an ISO class",
         ),
         Ask(
-            "shock over the reference obstacle", met, "m/s**2", "acceleration", "at most", lambda f: moving.told(f, lambda many: _shocked(moving, many), most=True),
+            "shock", "shock over the reference obstacle", met, "m/s**2", "acceleration", "at most", lambda f: moving.told(f, lambda many: _shocked(moving, many), most=True),
             f"the seat is hit by more than {show(met, 'acceleration')}", "give reference.obstacle_height and limits.obstacle_speed", PUBLISHED if "shock" not in limits.model_fields_set else "your limit",
         ),
         Ask(
-            "diagonal height before a wheel lifts", limits.diagonal_height if rolls else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: diagonal_heights(many.rigs), most=False),
+            "diagonal_height", "diagonal height before a wheel lifts", limits.diagonal_height if rolls else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: diagonal_heights(many.rigs), most=False),
             f"a wheel lifts before {show(limits.diagonal_height, 'length')} of diagonal height", "give limits.diagonal_height",
         ),
         Ask(
-            "roll gradient with the bars" if barred else "roll gradient", gradient, "rad*s**2/m", "lean", "at most", lambda f: moving.told(f, lambda many: roll_gradients(many.rigs), most=True),
+            "roll_gradient", "roll gradient with the bars" if barred else "roll gradient", gradient, "rad*s**2/m", "lean", "at most", lambda f: moving.told(f, lambda many: roll_gradients(many.rigs), most=True),
             f"it leans by more than {show(gradient, 'lean')}", "give limits.roll_gradient",
         ),
         Ask(
-            "side slope before a wheel lifts", slope, "rad", "angle", "at least", lambda f: moving.told(f, lambda many: side_slopes(many.rigs), most=False),
+            "side_slope", "side slope before a wheel lifts", slope, "rad", "angle", "at least", lambda f: moving.told(f, lambda many: side_slopes(many.rigs), most=False),
             f"a wheel lifts on less than {show(slope, 'angle')} of side slope", "give limits.side_slope",
         ),
         Ask(
-            "drop taken by spring and stop alone", limits.drop_height, "m", "length", "at least", lambda f: moving.told(f, lambda many: _dropped(moving, many), most=False),
+            "drop_height", "drop taken by spring and stop alone", limits.drop_height, "m", "length", "at least", lambda f: moving.told(f, lambda many: _dropped(moving, many), most=False),
             f"without damper and tyre the stop is pressed solid by a drop of {show(limits.drop_height, 'length')}", "give limits.drop_height",
         ),
         Ask(
-            "belly clearance at rest", limits.belly_clearance if design.belly else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: _cleared(moving, many), most=False),
+            "belly_clearance", "belly clearance at rest", limits.belly_clearance if design.belly else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: _cleared(moving, many), most=False),
             f"the belly stands lower than {show(limits.belly_clearance, 'length')}", "give belly and limits.belly_clearance",
         ),
     ]  # fmt: skip
     if barred and rolls:
         without = Ask(
-            "roll gradient without bars", gradient, "rad*s**2/m", "lean", "at most", lambda f: moving.told(f, lambda many: roll_gradients(many.rigs), most=True, bars=False),
+            "roll_gradient_without_bars", "roll gradient without bars", gradient, "rad*s**2/m", "lean", "at most", lambda f: moving.told(f, lambda many: roll_gradients(many.rigs), most=True, bars=False),
             f"without bars it leans by more than {show(gradient, 'lean')}", "give limits.roll_gradient", beside=True,
         )  # fmt: skip
         asks.insert(4, without)

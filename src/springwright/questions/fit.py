@@ -65,11 +65,23 @@ def fit(ready: ProofContext) -> Answer:
 def _travel(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
     """Bump and droop left at rest in every load state."""
     bump = [
-        not_below(f"bump travel to spare at rest, {axle.name}", at.told.axles[index].bump_left, state=at.name)
+        not_below(
+            f"bump travel to spare at rest, {axle.name}",
+            at.told.axles[index].bump_left,
+            state=at.name,
+            id="bump_left",
+            axle=axle.name,
+        )
         for at in ready.states
     ]
     droop = [
-        not_below(f"droop travel to spare at rest, {axle.name}", at.told.axles[index].droop_left, state=at.name)
+        not_below(
+            f"droop travel to spare at rest, {axle.name}",
+            at.told.axles[index].droop_left,
+            state=at.name,
+            id="droop_left",
+            axle=axle.name,
+        )
         for at in ready.states
     ]
     return [min(each, key=lambda one: one.value or 0.0) for each in (bump, droop)]
@@ -117,7 +129,7 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
     if springs.record is not None:
         found = [
             _judged(one, name) for one in springs.record.judged
-            if one.kind == "length" or "solid" in one.measure
+            if one.kind == "length" or one.id in ("solid_shear_stress", "solid_margin")
         ]  # fmt: skip
     elif springs.order is None or springs.order.solid_length is None:
         found.append(
@@ -125,6 +137,8 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
                 f"from full bump to coil bind, {name}",
                 None,
                 why="no solid length: give axles.spring.owned.solid_length or the coil's dimensions",
+                id="coil_bind",
+                axle=name,
             )
         )
     else:
@@ -136,7 +150,7 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
             if order.least_length
             else "solid length; its least gaps are not known"
         )
-        found.append(not_below(f"from full bump to coil bind, {name}", gap, where=said))
+        found.append(not_below(f"from full bump to coil bind, {name}", gap, where=said, id="coil_bind", axle=name))
     if springs.law.pulls:
         return found
     longest = float(lengths(axle, -axle.travel.droop).length)
@@ -153,6 +167,8 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
             "a slack spring can leave its seat",
             state="every state",
             why="the design lets it go slack: limits.coil_loaded_at_droop",
+            id="spring_force_at_full_droop",
+            axle=name,
         )
     )
     return found  # fmt: skip
@@ -165,7 +181,7 @@ def _helpers(ready: ProofContext, index: int) -> list[Figure]:
         replace(_judged(one, f"{record.kind}, {springs.axle}"), why=one.source if one.word == "not known" else "")
         for record in springs.helpers
         for one in record.judged
-        if one.kind == "length" or "solid" in one.measure
+        if one.kind == "length" or one.id in ("solid_shear_stress", "solid_margin")
     ]
 
 
@@ -179,6 +195,7 @@ def _judged(one: Judged, name: str) -> Figure:
         one.kind,
         one.source,
         state=one.where or "every state",
+        id=one.id,
     )
 
 
@@ -202,6 +219,7 @@ def _damper(axle: Axle) -> list[Figure]:
                 left,
                 where=where,
                 why=f"give axles.damper.{word}_length",
+                id="damper_left",
             )
         )
     return found  # fmt: skip
@@ -222,6 +240,8 @@ def _joints(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
                 "angle",
                 YOURS,
                 why="give [axles.shaft]",
+                id="shaft_angle",
+                axle=axle.name,
             )
         )
     found += [*hose(axle, geometry), *_bump_steer(axle, geometry, limits), *drop_link(axle)]
@@ -244,12 +264,14 @@ def _bump_steer(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
                     "angle",
                     YOURS,
                     why="give the pivot points, or [axles.drag_link] on a beam axle",
+                    id="bump_steer",
+                    axle=axle.name,
                 )
             ]
             if axle.steered
             else []
         )
-    return [figure(f"steer from bump, {axle.name}", max(steers), "at most", limits.bump_steer, "rad", "angle", YOURS, state="every state", why=no_limit("bump_steer"))]  # fmt: skip
+    return [figure(f"steer from bump, {axle.name}", max(steers), "at most", limits.bump_steer, "rad", "angle", YOURS, state="every state", why=no_limit("bump_steer"), id="bump_steer", axle=axle.name)]  # fmt: skip
 
 
 def _turns(axle: Axle, geometry: Geometry) -> list[Fact]:
@@ -275,6 +297,7 @@ def _clearance(ready: ProofContext) -> list[Figure]:
                 "length",
                 YOURS,
                 why="give belly: points of its lowest outline",
+                id="belly_clearance",
             )
         )
     else:
@@ -293,6 +316,7 @@ def _clearance(ready: ProofContext) -> list[Figure]:
                     state=at.name,
                     where=f"{show(abs(x), 'length')} {'behind' if x >= 0 else 'ahead of'} the front axle",
                     why=no_limit("belly_clearance"),
+                    id="belly_clearance",
                 )
             )
             down.append(
@@ -301,6 +325,7 @@ def _clearance(ready: ProofContext) -> list[Figure]:
                     _at_bump(ready, at),
                     state=at.name,
                     where="stops pressed",
+                    id="belly_clearance_at_bump",
                 )
             )
         found += [worst(each), min(down, key=lambda one: one.value or 0.0)]
@@ -318,6 +343,8 @@ def _clearance(ready: ProofContext) -> list[Figure]:
                     "length",
                     YOURS,
                     why="give axles.clearance: the lowest point of the axle over the ground, design state",
+                    id="axle_clearance",
+                    axle=axle.name,
                 )
             )
             continue
@@ -336,6 +363,8 @@ def _clearance(ready: ProofContext) -> list[Figure]:
                     YOURS,
                     state=at.name,
                     why=no_limit("axle_clearance"),
+                    id="axle_clearance",
+                    axle=axle.name,
                 )
             )
         found.append(worst(each))

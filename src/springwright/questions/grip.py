@@ -181,6 +181,7 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
                 state=at.name,
                 where=_wheel(ready, least),
                 why=no_limit("diagonal_height"),
+                id="diagonal_height",
             )
         )
         index = float(ramp_travel_index(_amount(ramp), RAMP, wheelbase))
@@ -196,6 +197,7 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
                 state=at.name,
                 where=f"front wheel up, {_wheel(ready, ramp)} lifts",
                 why=no_limit("ramp_travel_index"),
+                id="ramp_travel_index",
             )
         )
         if math.isfinite(_amount(back)):
@@ -314,6 +316,7 @@ def _rough(ready: ProofContext, runs: Runs) -> tuple[list[Figure], list[Fact], l
                 why=one.reason or no_limit("wheel_load_kept"),
                 lost=lost,
                 **one.place,
+                id="wheel_load_kept",
             )
         )
         off.append(
@@ -329,6 +332,7 @@ def _rough(ready: ProofContext, runs: Runs) -> tuple[list[Figure], list[Fact], l
                 why=one.reason or no_limit("off_ground"),
                 lost=lost,
                 **one.place,
+                id="off_ground",
             )
         )
     return [worst(one) for one in (kept, off) if one], facts, notes
@@ -343,7 +347,7 @@ def _off_map(ready: ProofContext, runs: Runs) -> Curves:
             for at in ready.states
         ]
         lines.append(Curve(stretch.name, tuple(None if np.isnan(x) else float(x) for x in np.max(each, axis=0))))
-    return Curves("Share of time a wheel is off the ground", "speed", "m/s", "speed", SPEEDS, "off the ground", "", "share", tuple(lines), note="the worst wheel and load state")  # fmt: skip
+    return Curves("Share of time a wheel is off the ground", "speed", "m/s", "speed", SPEEDS, "off the ground", "", "share", tuple(lines), note="the worst wheel and load state", mapped="off_ground")  # fmt: skip
 
 
 def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
@@ -354,7 +358,15 @@ def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
         why = "give driven and tyre.friction on the driven axles"
         return [
             figure(
-                "traction kept on twisted ground", None, "at least", limits.traction_kept, "", "share", YOURS, why=why
+                "traction kept on twisted ground",
+                None,
+                "at least",
+                limits.traction_kept,
+                "",
+                "share",
+                YOURS,
+                why=why,
+                id="traction_kept",
             )
         ], []
     if not has_diagonal(design):
@@ -393,6 +405,7 @@ def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
                 state=at.name,
                 where=said,
                 why=no_limit("traction_kept"),
+                id="traction_kept",
             )
         )
         for word, locks in (("all differentials open", "open"), ("all differentials locked", "locked")):
@@ -420,6 +433,7 @@ def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
                 state=at.name,
                 where=said,
                 why=no_limit("climb"),
+                id="climb",
             )
         )
         facts.append(

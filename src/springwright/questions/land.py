@@ -29,7 +29,7 @@ from springwright.questions.answer import (
 from springwright.questions.blows import TAKEN, blows, crossed, cut, events
 from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.falls import LEVEL, fall_many, fall_once, falls_of
-from springwright.questions.ride import crossing
+from springwright.questions.ride import Crossing, crossing
 from springwright.questions.road_runs import Runs
 from springwright.sizing.rates import wheel_force
 from springwright.terrain import obstacles
@@ -84,8 +84,8 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
         for i, at in enumerate(ready.states):
             mine = slice(i * len(DROPS), (i + 1) * len(DROPS))
             touch = _first_contact(met.stop[mine])
-            peak, note = crossing(DROPS, met.shock[mine], limits.shock, "length")
-            held = _held(peak, note, DROPS[-1], limits.drop_height)
+            peak = crossing(DROPS, met.shock[mine], limits.shock, "length")
+            held = _held(peak, DROPS[-1], limits.drop_height)
             shocks.append(
                 figure(
                     f"drop height to {limits.shock / GRAVITY:.1f} g at the seat, {word}",
@@ -97,7 +97,8 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
                     YOURS,
                     state=at.name,
                     where="past it even with no gap" if held == 0.0 else "",
-                    why=no_limit("drop_height") if peak is not None else note,
+                    why=no_limit("drop_height") if peak.at is not None else peak.note,
+                    id="drop_height",
                 )
             )
             facts.append(
@@ -155,6 +156,8 @@ def _load_factors(ready: ProofContext) -> list[Figure]:
                         "ratio",
                         source,
                         state=at.name,
+                        id="load_factor",
+                        axle=axle.name,
                     )
                     for at in ready.states
                 ]
@@ -163,13 +166,13 @@ def _load_factors(ready: ProofContext) -> list[Figure]:
     return figures
 
 
-def _held(found: float | None, note: str, looked: float, limit: float | None) -> float | None:
+def _held(found: Crossing, looked: float, limit: float | None) -> float | None:
     """A value found; endless where it is not reached as far as a limit asks, nought where it is passed from the start, else not known."""
-    if found is not None:
-        return found
-    if note.startswith("not reached"):
-        return math.inf if limit is None or limit <= looked else None
-    return 0.0 if note.startswith("passed") else None
+    if found.at is not None or found.passed is None:
+        return found.at
+    if found.passed:
+        return 0.0
+    return math.inf if limit is None or limit <= looked else None
 
 
 def _first_contact(force: Floats) -> float | None:
@@ -231,7 +234,8 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
     source = YOURS if "shock" in limits.model_fields_set else PUBLISHED
     for i, (at, word, height) in enumerate(plan):
         mine = slice(i * len(SPEEDS), (i + 1) * len(SPEEDS))
-        speed, note = crossing((0.0, *SPEEDS), np.append(0.0, met.shock[mine]), limits.shock, "speed")
+        found = crossing((0.0, *SPEEDS), np.append(0.0, met.shock[mine]), limits.shock, "speed")
+        speed, note, _ = found
         if at is ready.home:
             by_height[word][height] = speed
             facts.append(
@@ -249,7 +253,7 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
             judged.append(
                 figure(
                     f"speed over a {show(height, 'length')} half-round at {limits.shock / GRAVITY:.1f} g",
-                    _held(speed, note, SPEEDS[-1], limits.obstacle_speed),
+                    _held(found, SPEEDS[-1], limits.obstacle_speed),
                     "at least",
                     limits.obstacle_speed,
                     "m/s",
@@ -258,6 +262,7 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
                     state=at.name,
                     where=said,
                     why=no_limit("obstacle_speed") if speed is not None else note,
+                    id="obstacle_speed",
                 )
             )
     lines = tuple(Curve(word, tuple(by_height[word].get(height) for height in heights)) for word in shapes)

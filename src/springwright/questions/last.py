@@ -50,7 +50,7 @@ def last(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     for i, axle in enumerate(ready.design.axles):
         figures += _stresses(ready, i)
         figures += [
-            figure(one.measure, one.value, one.sense, one.limit, one.unit, one.kind, one.source, state="every state", why="no limit for its steel")
+            figure(one.measure, one.value, one.sense, one.limit, one.unit, one.kind, one.source, state="every state", why="no limit for its steel", id=one.id, axle=axle.name)
             for one in bar_stress(axle)
         ]  # fmt: skip
         life, more = _life(ready, runs, i, axle)
@@ -76,21 +76,19 @@ def _stresses(ready: ProofContext, index: int) -> list[Figure]:
         judged = [
             one
             for one in springs.record.judged
-            if one.kind == "stress" or "pressure" in one.measure or "strain" in one.measure
+            if one.kind == "stress" or one.id in ("gauge_pressure", "gauge_pressure_at_full_bump")
         ]
     elif check is not None:
         judged = [
-            one
-            for one in check.judged
-            if one.kind == "stress" or one.measure.startswith(("margin", "fatigue", "endless"))
+            one for one in check.judged if one.kind == "stress" or one.id in ("solid_margin", "fatigue", "endless_life")
         ]
     found = [
-        figure(f"{one.measure}, {springs.axle}", one.value, one.sense, one.limit, one.unit, one.kind, one.source, state=one.where or "every state", why="its maker's limit is not given")
+        figure(f"{one.measure}, {springs.axle}", one.value, one.sense, one.limit, one.unit, one.kind, one.source, state=one.where or "every state", why="its maker's limit is not given", id=one.id, axle=springs.axle)
         for one in judged
     ]  # fmt: skip
     if check is None and springs.record is None and springs.order is not None:
         found += [
-            figure(f"shear stress at {point.name}, {springs.axle}", point.stress, "at most", None, "Pa", "stress", "", state="every state", why="the maker's steel is not known: give it as axles.spring.coil")
+            figure(f"shear stress at {point.name}, {springs.axle}", point.stress, "at most", None, "Pa", "stress", "", state="every state", why="the maker's steel is not known: give it as axles.spring.coil", id="shear_stress")
             for point in springs.order.points
             if point.stress is not None and point.name in ("ride", "full bump", "solid")
         ]  # fmt: skip
@@ -105,6 +103,8 @@ def _stresses(ready: ProofContext, index: int) -> list[Figure]:
                 "stress",
                 "",
                 why=springs.none_because or WIRE,
+                id="stress",
+                axle=springs.axle,
             )
         )
     return found  # fmt: skip
@@ -148,7 +148,19 @@ def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figu
         word = "; ".join(filter(None, (word, "peening not counted: its tests were on stronger wire")))
 
     def unknown(why: str, *, lost: bool = False) -> tuple[Figure, list[Fact]]:
-        return figure(measure, None, "at most", limits.miner_sum, "", "ratio", source, why=why, lost=lost), []
+        return figure(
+            measure,
+            None,
+            "at most",
+            limits.miner_sum,
+            "",
+            "ratio",
+            source,
+            why=why,
+            lost=lost,
+            id="miner_sum",
+            axle=axle.name,
+        ), []
 
     if coil is None:
         return unknown(word)
@@ -171,7 +183,18 @@ def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figu
     state, ground = max(total, key=lambda key: total[key])
     whole = sum(total.values())
     found = figure(
-        measure, whole, "at most", limits.miner_sum, "", "ratio", source, state=state, ground=ground, where=word
+        measure,
+        whole,
+        "at most",
+        limits.miner_sum,
+        "",
+        "ratio",
+        source,
+        state=state,
+        ground=ground,
+        where=word,
+        id="miner_sum",
+        axle=axle.name,
     )
     lasts = hours / whole if whole else math.inf
     return found, [Fact(f"life at that work, {axle.name}", lasts, "s", "time", state, ground, word or "to a Miner sum of 1")]  # fmt: skip
@@ -204,6 +227,8 @@ def _heat(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[list
                 YOURS if "damper_temperature" in ready.design.limits.model_fields_set else SEALS,
                 **told.place,
                 where=f"mean power {power:.0f} W" + ("; far beyond any damper" if warm > BEYOND else ""),
+                id="damper_temperature",
+                axle=axle.name,
             )
         )
         powers.append((power, told.at.name, told.stretch.name))

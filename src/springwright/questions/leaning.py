@@ -16,6 +16,7 @@ from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.limit_search import GrowingCase, LimitFound, reaches
 
 Floats = NDArray[np.float64]
+TURNING = ("turning left", "turning right")
 GENTLE = 0.2 * GRAVITY  # lateral, to either side: roll gradient and load transfer are read between
 GENTLE_CORNERS = (Case(across=GENTLE), Case(across=-GENTLE))
 BRAKING, PULLING = 0.4 * GRAVITY, 0.2 * GRAVITY
@@ -107,8 +108,8 @@ def _ways(bound: float, of: int) -> dict[str, GrowingCase]:
     if bound:
         corner, lean = PAST * bound * GRAVITY, min(PAST * math.atan(bound), STEEPEST)
         ways |= {
-            "turning left": GrowingCase(corner, case=lambda a: Case(across=a), of=of),
-            "turning right": GrowingCase(corner, case=lambda a: Case(across=-a), of=of),
+            TURNING[0]: GrowingCase(corner, case=lambda a: Case(across=a), of=of),
+            TURNING[1]: GrowingCase(corner, case=lambda a: Case(across=-a), of=of),
             "right side down": GrowingCase(lean, case=lambda a: Case.slope(lean=a), of=of),
             "left side down": GrowingCase(lean, case=lambda a: Case.slope(lean=-a), of=of),
         }

@@ -34,7 +34,7 @@ def left_out_of(rig: Rig, state: str) -> tuple[str, ...]:
         f"tyres hold an axle stiffly sideways: with {SIDEWAYS:.1f} of their vertical rate they would let it go {show(give, 'length')} there, about {less} less slope",
     ]
     rest = equilibrium(rig)
-    roll = next((mode.frequency for mode in modes(rig, rest) if mode.name == "roll"), None)
+    roll = next((mode.frequency for mode in modes(rig, rest) if mode.kind == "roll"), None)
     if roll:
         said.append(
             f"the sway of axles that tilt on their tyres is not in the mass matrix: roll would be at {show(swaying(rig, rest), 'frequency')} in place of {show(roll, 'frequency')}"

@@ -48,6 +48,8 @@ def level(ready: ProofContext) -> Answer:
                 state=ready.states[low].name,
                 where=between,
                 why=only or no_limit("height_change"),
+                id="height_change",
+                axle=axle.name,
             )
         )
         rides = [(at.told.axles[i].frequency_on_springs or 0.0) for at in ready.states]
@@ -65,6 +67,8 @@ def level(ready: ProofContext) -> Answer:
                 state=ready.states[soft].name,
                 where=f"{show(rides[stiff], 'frequency')} to {show(rides[soft], 'frequency')}",
                 why=only or no_limit("frequency_change"),
+                id="frequency_change",
+                axle=axle.name,
             )
         )
         for at in ready.states:
@@ -90,19 +94,28 @@ def level(ready: ProofContext) -> Answer:
             state=ready.states[high].name,
             where=f"{ready.states[high].name} to {ready.states[low].name}",
             why=only or no_limit("attitude_change"),
+            id="attitude_change",
         )
     )
     still = ready.home.rest.pitch
     if design.lamp is None:
         figures.append(
             figure(
-                "headlamp aim change", None, "at most", limits.lamp_aim_change, "", "share", PRACTICE, why="give [lamp]"
+                "headlamp aim change",
+                None,
+                "at most",
+                limits.lamp_aim_change,
+                "",
+                "share",
+                PRACTICE,
+                why="give [lamp]",
+                id="lamp_aim_change",
             )
         )
     else:
         source = YOURS if "lamp_aim_change" in limits.model_fields_set else PRACTICE
         figures.append(worst([
-            figure("headlamp aim change", abs(float(np.tan(at.rest.pitch - still))), "at most", limits.lamp_aim_change, "", "share", source, state=at.name, where=f"{'down' if at.rest.pitch > still else 'up'}, aimed in {ready.home.name}")
+            figure("headlamp aim change", abs(float(np.tan(at.rest.pitch - still))), "at most", limits.lamp_aim_change, "", "share", source, state=at.name, where=f"{'down' if at.rest.pitch > still else 'up'}, aimed in {ready.home.name}", id="lamp_aim_change")
             for at in ready.states
         ]))  # fmt: skip
     for at in ready.states:

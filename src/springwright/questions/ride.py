@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,16 +75,16 @@ def ride(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
         most, watts = (limits.seat_acceleration, limits.absorbed_power) if seated else (None, None)
         why = no_limit("seat_acceleration") if seated else no_seat()
         shakes = [
-            figure(shaken, total(point), "at most", most, "m/s**2", "acceleration", YOURS, where=point.name, why=why, **one.place)
+            figure(shaken, total(point), "at most", most, "m/s**2", "acceleration", YOURS, where=point.name, why=why, id="weighted_acceleration", **one.place)
             for one, point in told
         ]  # fmt: skip
         absorbs = [
-            figure(power, point.absorbed, "at most", watts, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=no_seat(), **one.place)
+            figure(power, point.absorbed, "at most", watts, "W", "power", _power_source(ready), where=f"{point.name}, {show(one.speed, 'speed')}{one.stretch.taken}", why=no_seat(), id="absorbed_power", **one.place)
             for one, point in told
         ]  # fmt: skip
-        figures.append(worst([*_lost(lost, shaken, most, "m/s**2", "acceleration"), *shakes]))
+        figures.append(worst([*_lost(lost, "weighted_acceleration", shaken, most, "m/s**2", "acceleration"), *shakes]))
         figures += _exposure(ready, runs, told)
-        figures.append(worst([*_lost(lost, power, watts, "W", "power"), *absorbs]))
+        figures.append(worst([*_lost(lost, "absorbed_power", power, watts, "W", "power"), *absorbs]))
         facts += [fact for one, point in told for fact in _facts(one, point)]
         notes += _not_enough(told)
     else:
@@ -102,6 +102,7 @@ def ride(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
                 "acceleration",
                 YOURS,
                 why=why,
+                id="weighted_acceleration",
             )
         )
     if brief:
@@ -113,10 +114,10 @@ def ride(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     return answer("ride", ASKS, tuple(figures), tuple(facts), tuple(curves), tuple(notes), _workings(told))
 
 
-def _lost(lost: Sequence[ToldRun], measure: str, limit: float | None, unit: str, kind: str) -> list[Figure]:
+def _lost(lost: Sequence[ToldRun], ident: str, measure: str, limit: float | None, unit: str, kind: str) -> list[Figure]:
     """A measure on grounds that could not be driven: not known, and not to be hidden behind those that could."""
     return [
-        figure(measure, None, "at most", limit, unit, kind, YOURS, why=one.reason, lost=True, **one.place)
+        figure(measure, None, "at most", limit, unit, kind, YOURS, why=one.reason, lost=True, id=ident, **one.place)
         for one in lost
     ]
 
@@ -207,11 +208,11 @@ def _exposure(ready: ProofContext, runs: Runs, told: Sequence[tuple[ToldRun, Poi
     for word, value, dose in (("action", ACTION, ACTION_DOSE), ("limit", LIMIT, LIMIT_DOSE)):
         measure, source = f"hours a day to the exposure {word} value", "2002/44/EC, for your hours a day"
         found.append(worst([
-            figure(measure, hours_to(value, health(point)), "at least", by_rms, "s", "time", f"{value:g} m/s² A(8), {source}", where=point.name, why=beside, **one.place)
+            figure(measure, hours_to(value, health(point)), "at least", by_rms, "s", "time", f"{value:g} m/s² A(8), {source}", where=point.name, why=beside, id="daily_hours", **one.place)
             for one, point in told
         ]))  # fmt: skip
         found.append(worst([
-            figure(f"{measure}, by dose", hours_to_dose(dose, health_dose(point), one.lasted), "at least", by_dose, "s", "time", f"{dose:g} m/s^1.75, {source}", where=point.name, why=doses, **one.place)
+            figure(f"{measure}, by dose", hours_to_dose(dose, health_dose(point), one.lasted), "at least", by_dose, "s", "time", f"{dose:g} m/s^1.75, {source}", where=point.name, why=doses, id="daily_hours_by_dose", **one.place)
             for one, point in told
         ]))  # fmt: skip
     return found
@@ -260,6 +261,7 @@ def _summed(word: str, value: float | None, limit: float, run: ToldRun, *, where
         source,
         where=where,
         why=why,
+        id="day_acceleration",
         lost=value is None,
         **run.place,
     )
@@ -293,7 +295,7 @@ def _six_watt(ready: ProofContext, runs: Runs) -> list[Fact]:
     for name in ROUGH:
         rows = spread.rows(ready.home.name, f"class {name}")
         power = spread.table.points[rows][:, :, POINT.index("absorbed")].max(axis=1)
-        speed, note = crossing(FEW_SPEEDS, np.sqrt(power), float(np.sqrt(limit)), "speed")
+        speed, note, _ = crossing(FEW_SPEEDS, np.sqrt(power), float(np.sqrt(limit)), "speed")
         found.append(
             Fact(
                 f"speed at which absorbed power reaches {limit:g} W",
@@ -308,18 +310,26 @@ def _six_watt(ready: ProofContext, runs: Runs) -> list[Fact]:
     return found  # fmt: skip
 
 
-def crossing(x: Sequence[float], y: Floats, limit: float, kind: str) -> tuple[float | None, str]:
-    """Where y first passes a limit, on straight lines between; None with a word where it does not, or is past it from the start."""
+class Crossing(NamedTuple):
+    """Where a limit is first passed; None with a word where it is not (`passed` False), or is from the start (True), or nothing is known."""
+
+    at: float | None
+    note: str = ""
+    passed: bool | None = None
+
+
+def crossing(x: Sequence[float], y: Floats, limit: float, kind: str) -> Crossing:
+    """Where y first passes a limit, on straight lines between."""
     known = [i for i in range(len(x)) if np.isfinite(y[i])]
     if not known:
-        return None, "no run stood"
+        return Crossing(None, "no run stood")
     over = [i for i in known if y[i] >= limit]
     if not over:
-        return None, f"not reached up to {show(x[known[-1]], kind)}"
+        return Crossing(None, f"not reached up to {show(x[known[-1]], kind)}", passed=False)
     i = over[0]
     if i == known[0]:
-        return None, f"passed already at {show(x[i], kind)}"
-    return float(np.interp(limit, [y[i - 1], y[i]], [x[i - 1], x[i]])), ""
+        return Crossing(None, f"passed already at {show(x[i], kind)}", passed=True)
+    return Crossing(float(np.interp(limit, [y[i - 1], y[i]], [x[i - 1], x[i]])))
 
 
 def _map(ready: ProofContext, runs: Runs) -> Curves:
@@ -335,7 +345,7 @@ def _map(ready: ProofContext, runs: Runs) -> Curves:
         lines.append(Curve(stretch.name, tuple(None if np.isnan(one) else float(one) for one in most)))
     return Curves(
         "Weighted acceleration by ground and speed", "speed", "m/s", "speed", SPEEDS, "all three axes", "m/s**2", "acceleration", tuple(lines),
-        note="the worst seat and load state",
+        note="the worst seat and load state", mapped="weighted_acceleration",
     )  # fmt: skip
 
 

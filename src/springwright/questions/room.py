@@ -20,24 +20,53 @@ def tyre_room(axle: Axle, geometry: Geometry) -> list[Figure]:
                 f"room round the tyre, {axle.name}",
                 None,
                 why="give [axles.room]: ahead, behind, above and inside of the wheel centre",
+                id="room_round_the_tyre",
+                axle=axle.name,
             )
         ]
     radius, high = axle.tyre.unloaded_radius, axle.travel.bump + axle.travel.stop_compression
     found = []
     if room.above is not None:
-        found.append(not_below(f"room over the tyre, {axle.name}", room.above - radius - high, where="full bump"))
+        found.append(
+            not_below(
+                f"room over the tyre, {axle.name}",
+                room.above - radius - high,
+                where="full bump",
+                id="room_over_the_tyre",
+                axle=axle.name,
+            )
+        )
     width = axle.tyre.section_width
     if width is None:
-        return [*found, not_below(f"room beside the tyre, {axle.name}", None, why="give axles.tyre.width")]
+        return [
+            *found,
+            not_below(
+                f"room beside the tyre, {axle.name}",
+                None,
+                why="give axles.tyre.width",
+                id="room_beside_the_tyre",
+                axle=axle.name,
+            ),
+        ]
     turns = _swung(axle, geometry)
     said = "full lock and travel" if axle.steering_lock else "the whole travel"
     for word, own, sense in (("ahead of", room.ahead, 1.0), ("behind", room.behind, -1.0)):
         if own is not None:
             most = max(sense * x + _ahead(radius, width, turn) for turn, x, _ in turns)
-            found.append(not_below(f"room {word} the tyre, {axle.name}", own - most, where=said))
+            found.append(
+                not_below(f"room {word} the tyre, {axle.name}", own - most, where=said, id=f"room_{word}_the_tyre")
+            )
     if room.inside is not None:
         most = max(-y + width / 2 * math.cos(turn) + radius * abs(math.sin(turn)) for turn, _, y in turns)
-        found.append(not_below(f"room inside the tyre, {axle.name}", room.inside - most, where=said))
+        found.append(
+            not_below(
+                f"room inside the tyre, {axle.name}",
+                room.inside - most,
+                where=said,
+                id="room_inside_the_tyre",
+                axle=axle.name,
+            )
+        )
     return found
 
 
@@ -68,7 +97,15 @@ def hose(axle: Axle, geometry: Geometry) -> list[Figure]:
     """Length left of a brake hose at the farthest point of travel and lock."""
     given = axle.brake_hose
     if given is None:
-        return [not_below(f"brake hose to spare, {axle.name}", None, why="give [axles.brake_hose]")]
+        return [
+            not_below(
+                f"brake hose to spare, {axle.name}",
+                None,
+                why="give [axles.brake_hose]",
+                id="brake_hose",
+                axle=axle.name,
+            )
+        ]
     body, wheel = np.array(given.body), np.array(given.wheel)
     start = (
         np.array([0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius])
@@ -84,7 +121,7 @@ def hose(axle: Axle, geometry: Geometry) -> list[Figure]:
         swung = np.array([c * arm[0] - s * arm[1], s * arm[0] + c * arm[1], arm[2]])
         for _, ahead, out, up in spots:
             far = max(far, float(np.linalg.norm(start + np.array([ahead, out, up]) + swung - body)))
-    return [not_below(f"brake hose to spare, {axle.name}", given.length - far, where="the farthest of travel and lock, pulled straight")]  # fmt: skip
+    return [not_below(f"brake hose to spare, {axle.name}", given.length - far, where="the farthest of travel and lock, pulled straight", id="brake_hose", axle=axle.name)]  # fmt: skip
 
 
 def drop_link(axle: Axle) -> list[Figure]:
@@ -104,11 +141,21 @@ def drop_link(axle: Axle) -> list[Figure]:
                 "angle",
                 YOURS,
                 why="give axles.bar.drop_link and the bar's shape",
+                id="drop_link_lean",
+                axle=axle.name,
             )
         ]
     most = bar.motion_ratio * max(axle.travel.bump + axle.travel.stop_compression, axle.travel.droop)
     if most >= bar.shape.arm:
-        return [not_below(f"bar arm left, {axle.name}", bar.shape.arm - most, where="its end cannot follow the travel")]
+        return [
+            not_below(
+                f"bar arm left, {axle.name}",
+                bar.shape.arm - most,
+                where="its end cannot follow the travel",
+                id="bar_arm_left",
+                axle=axle.name,
+            )
+        ]
     back = bar.shape.arm - math.sqrt(bar.shape.arm**2 - most**2)
     lean = math.asin(min(back / bar.drop_link, 1.0))
-    return [figure(measure, lean, "at most", bar.drop_link_angle, "rad", "angle", YOURS, state="every state", why="give axles.bar.drop_link_angle")]  # fmt: skip
+    return [figure(measure, lean, "at most", bar.drop_link_angle, "rad", "angle", YOURS, state="every state", why="give axles.bar.drop_link_angle", id="drop_link_lean", axle=axle.name)]  # fmt: skip

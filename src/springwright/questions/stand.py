@@ -25,7 +25,7 @@ from springwright.questions.answer import (
     worst,
 )
 from springwright.questions.context import ProofContext, StateModel
-from springwright.questions.leaning import Stood
+from springwright.questions.leaning import TURNING, Stood
 from springwright.questions.leaning import stood as stood_in_every_state
 from springwright.questions.left_out import left_out_of
 from springwright.units import show
@@ -52,14 +52,20 @@ def stand(ready: ProofContext) -> Answer:
     figures: list[Figure] = []
 
     def judge(
-        measure: str, sense: str, field: str, unit: str, kind: str, values: list[tuple[float | None, str, str]]
+        measure: str,
+        sense: str,
+        field: str,
+        unit: str,
+        kind: str,
+        values: list[tuple[float | None, str, str]],
+        ident: str = "",
     ) -> None:
         """The state that governs of a measure; a value of None is one that is not reached as far as it was looked for."""
         limit = getattr(limits, field)
         each = [
             figure(
                 measure, math.inf if value is None else value, sense, limit, unit, kind, YOURS,  # type: ignore[arg-type]
-                state=one.at.name, where=where, why=why or no_limit(field),
+                state=one.at.name, where=where, why=why or no_limit(field), id=ident or field,
             )
             for one, (value, where, why) in zip(stood, values, strict=True)
         ]  # fmt: skip
@@ -80,7 +86,7 @@ def stand(ready: ProofContext) -> Answer:
             "wheel_lift",
             "m/s**2",
             "lateral",
-            [_least(one, ready, "turning left", "turning right", lift=True) for one in stood],
+            [_least(one, ready, *TURNING, lift=True) for one in stood],
         )
         judge(
             "tips over at",
@@ -88,7 +94,7 @@ def stand(ready: ProofContext) -> Answer:
             "tip_over",
             "m/s**2",
             "lateral",
-            [_least(one, ready, "turning left", "turning right", lift=False) for one in stood],
+            [_least(one, ready, *TURNING, lift=False) for one in stood],
         )
         judge(
             "side slope at which a wheel lifts",
@@ -106,6 +112,7 @@ def stand(ready: ProofContext) -> Answer:
             "rad",
             "angle",
             [_least(one, ready, "climbing", lift=False) for one in stood],
+            "steepest_climb",
         )
         judge(
             "steepest descent before it pitches over",
@@ -114,6 +121,7 @@ def stand(ready: ProofContext) -> Answer:
             "rad",
             "angle",
             [_least(one, ready, "descending", lift=False) for one in stood],
+            "steepest_descent",
         )
     judge(
         "dive, braking",
@@ -125,6 +133,7 @@ def stand(ready: ProofContext) -> Answer:
             (one.brake_pitch, "", "no rest there: it pitches over" if math.isnan(one.brake_pitch) else "")
             for one in stood
         ],
+        "dive",
     )
     judge(
         "squat, pulling",
@@ -133,6 +142,7 @@ def stand(ready: ProofContext) -> Answer:
         "rad*s**2/m",
         "lean",
         [(one.pull_pitch, "", "no rest there: it pitches over" if math.isnan(one.pull_pitch) else "") for one in stood],
+        "squat",
     )
     notes: list[str] = []
     curves: list[Curves] = []
@@ -249,14 +259,14 @@ def _facts(ready: ProofContext, one: Stood) -> list[Fact]:
 @lru_cache(maxsize=16)
 def _roll_mode(at: StateModel) -> Mode | None:
     """The mode that is mostly roll, if there is one."""
-    return next((mode for mode in modes(at.rig, at.rest, damped=True) if mode.name == "roll"), None)
+    return next((mode for mode in modes(at.rig, at.rest, damped=True) if mode.kind == "roll"), None)
 
 
 def _slip_fact(one: Stood, names: list[str]) -> Fact:
     """Slides or tips first, and which axle goes first."""
     state = one.at.name
     tip = min(
-        (reach.tip for way, reach in one.ways.items() if way.startswith("turning") and reach.tip is not None),
+        (reach.tip for way, reach in one.ways.items() if way in TURNING and reach.tip is not None),
         default=None,
     )
     if np.any(np.isnan(one.slides)):
@@ -310,6 +320,7 @@ def _stepped(ready: ProofContext) -> tuple[list[Figure], list[Curves]]:
                 YOURS,
                 state=at.name,
                 why=no_limit("roll_damping") if mode else "no mode of its own is mostly roll",
+                id="roll_damping",
             )
         )
         measure = "roll overshoot after a lateral step"
@@ -325,6 +336,7 @@ def _stepped(ready: ProofContext) -> tuple[list[Figure], list[Curves]]:
                     YOURS,
                     state=at.name,
                     why=f"it rolls over at {show(STEP, 'lateral')}",
+                    id="roll_overshoot",
                 )
             )
             continue
@@ -334,7 +346,7 @@ def _stepped(ready: ProofContext) -> tuple[list[Figure], list[Curves]]:
             )
         except UnsolvedError as error:
             overshoots.append(
-                figure(measure, math.inf, "at most", limits.roll_overshoot, "", "share", YOURS, state=at.name, why=f"it rolls over after a step of {show(STEP, 'lateral')}: {error}")
+                figure(measure, math.inf, "at most", limits.roll_overshoot, "", "share", YOURS, state=at.name, why=f"it rolls over after a step of {show(STEP, 'lateral')}: {error}", id="roll_overshoot")
             )  # fmt: skip
             continue
         watched, roll = run.column("time [s]"), run.column("roll [rad]")
@@ -357,6 +369,7 @@ def _stepped(ready: ProofContext) -> tuple[list[Figure], list[Curves]]:
                 state=at.name,
                 where=said,
                 why=no_limit("roll_overshoot"),
+                id="roll_overshoot",
             )
         )
     if not lines:

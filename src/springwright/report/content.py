@@ -330,9 +330,9 @@ def _rest(sheet: Sheet) -> Section:
     )
     motions = []
     for rest in sheet.rests:
-        words = {mode.name: mode for mode in rest.modes}
+        words = {mode.kind: mode for mode in rest.modes}
         bounce, pitch, roll = words.get("bounce"), words.get("pitch"), words.get("roll")
-        hops = [mode for mode in rest.modes if mode.name.startswith("hop")]
+        hops = [mode for mode in rest.modes if mode.kind == "hop"]
         motions.append(
             (
                 rest.name, number(rest.pitch, "angle"), number(rest.roll, "angle"), *(number(m.frequency if m else None, "frequency") for m in (bounce, pitch, roll)),

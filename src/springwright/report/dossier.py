@@ -71,7 +71,7 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
         "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if any(sign in figure.source for sign in ("ISO", "EN ", "EC", "DIN", "Shigley", "SAE"))})],
         "workings": [*data["workings"], *(worked(len(sheet.workings) + i, work, pictures) for i, work in enumerate(w for one in proof.answers for w in one.workings))],
-        "notes": [note for note in dict.fromkeys([*proof.notes, *sheet.notes]) if not note.startswith("limits stated")],
+        "notes": [*dict.fromkeys([*proof.notes, *(note for note in sheet.notes if note != sheet.left_to_prove)])],
         "cautions": list(proof.cautions),
     }  # fmt: skip
 

@@ -28,6 +28,6 @@ def bar_stress(axle: Axle) -> tuple[Judged, ...]:
         f"{axle.name} bar, equivalent stress, wheels furthest apart",
     )
     return tuple(
-        Judged.of(measure, value, "at most", limit, unit="Pa", kind="stress", source=source)
+        Judged.of(measure, value, "at most", limit, unit="Pa", kind="stress", source=source, id="bar_stress")
         for measure, value, limit in zip(measures, (shear, equivalent), limits, strict=True)
     )

@@ -39,15 +39,17 @@ class Requirement(Result):
     note: str = ""
     source: str = ""
     beside: bool = False  # told for comparison: it binds nothing
+    id: str = ""
 
 
 @dataclass(frozen=True)
 class Ask:
-    """A requirement before it is scanned: its figure at many frequencies, nan where it has none, with the state that governs each.
+    """A requirement before it is scanned, known by `id`: its figure at many frequencies, nan where it has none, with the state that governs each.
 
     `after` works out beforehand what the figure is read from; asks that share it have all their frequencies worked out together.
     """
 
+    id: str
     name: str
     limit: float | None
     unit: str
@@ -102,7 +104,8 @@ def _close_in(looks: Sequence[_Look], soon: Floats, say: Callable[[str], None]) 
 
 
 def _not_asked(ask: Ask) -> Requirement:
-    return Requirement(ask.name, None, ask.unit, ask.kind, ask.sense, note=ask.missing or "no limit given: not known")
+    note = ask.missing or "no limit given: not known"
+    return Requirement(ask.name, None, ask.unit, ask.kind, ask.sense, note=note, id=ask.id)
 
 
 class _Look:
@@ -174,6 +177,7 @@ class _Look:
             note,
             ask.source,
             ask.beside,
+            ask.id,
         )
 
     def _signs(self) -> NDArray[np.intp]:

@@ -59,7 +59,7 @@ def state_of(file: DesignFile, state: str | None) -> str:
 def assumptions(file: DesignFile) -> tuple[str, ...]:
     """What is out of the ordinary, and what was taken because the builder did not say: stops, dampers, roll centres."""
     sheet = sized(file)
-    notes = [*sheet.unusual, *(note for note in sheet.notes if "roll centre" in note or "inertias" in note)]
+    notes = [*sheet.unusual, *sheet.estimates]
     for field, what in (
         ("bump_stop", "three times the sprung load at full bump"),
         ("droop_stop", f"once the sprung load at {show(0.010, 'length')} past full droop"),

@@ -53,7 +53,7 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
     judged = Judged.of(
         "length at full bump", need.bump_length - spacer - helper.clear, "at least", solid, unit="m", kind="length",
         source="solid length" if solid is not None else "no solid length: give it",
-    )  # fmt: skip
+     id="length_at_full_bump")  # fmt: skip
     rows = [Dimension("rate", law.rate, "N/m", "rate"), length("free length", free), length("spacer", spacer), length("solid length", solid), length("clear of its seat at zero travel", helper.clear or None)]  # fmt: skip
     return PartRecord(
         axle=axle.name, kind=f"helper {helper.name}, coil spring", quantity=quantity, dimensions=tuple(row for row in rows if row.value is not None),

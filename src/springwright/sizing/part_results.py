@@ -197,7 +197,18 @@ def _gas_limit(axle: Axle, compression: float) -> tuple[Judged, ...]:
     if most is None:
         return ()
     source = "gas pressure on the piston less the rod: above it the oil cavitates (common practice)"
-    return (Judged.of("bump force at 1.05 m/s", compression, "at most", most, unit="N", kind="force", source=source),)
+    return (
+        Judged.of(
+            "bump force at 1.05 m/s",
+            compression,
+            "at most",
+            most,
+            unit="N",
+            kind="force",
+            source=source,
+            id="bump_force",
+        ),
+    )
 
 
 def _damper_lengths(axle: Axle) -> tuple[Judged, ...]:
@@ -209,8 +220,8 @@ def _damper_lengths(axle: Axle) -> tuple[Judged, ...]:
     ends = mount.acts.lengths(np.array([-travel.droop, travel.bump + travel.stop_compression]), mount.length or 0.0)
     longest, shortest = (float(one) for one in ends.length)
     return (
-        Judged.of("damper length at full droop", longest, "at most", mount.open_length, unit="m", kind="length", source="its open length"),
-        Judged.of("damper length at full bump", shortest, "at least", mount.closed_length, unit="m", kind="length", source="its closed length"),
+        Judged.of("damper length at full droop", longest, "at most", mount.open_length, unit="m", kind="length", source="its open length", id="damper_length_at_full_droop"),
+        Judged.of("damper length at full bump", shortest, "at least", mount.closed_length, unit="m", kind="length", source="its closed length", id="damper_length_at_full_bump"),
     )  # fmt: skip
 
 
@@ -246,7 +257,7 @@ def _stop(sheet: Sheet, axle: Axle, index: int, kind: str) -> PartRecord:
     marks = tuple((f"at {show(float(x[i]), 'length')}", float(x[i]), float(force[i])) for i in (20, 40))
     return PartRecord(
         axle=axle.name, kind=kind, quantity=axle.wheels, dimensions=tuple(dimensions), pressed=tuple(x.tolist()), forces=tuple(force.tolist()), rates=tuple(rate.tolist()), marks=marks,
-        judged=(Judged.of("compression in the travel given", axle.travel.stop_compression, "at most", stop.reach, unit="m", kind="length", source="its curve"),) if kind == "bump stop" else (),
+        judged=(Judged.of("compression in the travel given", axle.travel.stop_compression, "at most", stop.reach, unit="m", kind="length", source="its curve", id="compression_in_the_travel_given"),) if kind == "bump stop" else (),
         tolerances=(Tolerance("force at half its compression", 0.2 * float(force[20]), "N", "force", AGREE),),
         material="microcellular urethane or rubber, to the maker's sheet",
         arrival=("press one slowly to its full compression on a scale: the curve must lie within the tolerance", "check that nothing else meets first: frame, tyre, driveshaft, damper"),
@@ -314,7 +325,7 @@ def _tyre(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     return PartRecord(
         axle=axle.name, kind="tyre", quantity=axle.wheels, dimensions=tuple(dimensions), pressed=tuple(pressed.tolist()), forces=tuple((tyre.rate * pressed).tolist()),
         rates=tuple(np.full(41, tyre.rate).tolist()), marks=(("design load", load / tyre.rate, load),),
-        judged=(Judged.of("design load", load / GRAVITY, "at most", tyre.load_rating, unit="kg", kind="mass", source="your rating"),),
+        judged=(Judged.of("design load", load / GRAVITY, "at most", tyre.load_rating, unit="kg", kind="mass", source="your rating", id="design_load"),),
         arrival=("measure the loaded radius at two loads and the running pressure: the difference gives the rate",),
         remarks=remarks, workings=_estimate_shown(tyre),
     )  # fmt: skip

@@ -75,6 +75,8 @@ class Sheet(Result):
     catalogue_lost: str = ""
     unusual: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    estimates: tuple[str, ...] = ()  # of the notes, those on what was taken because the builder did not say
+    left_to_prove: str = ""  # of the notes, that on limits that are stated and not held against anything here
     cautions: tuple[str, ...] = CAUTIONS
     workings: tuple[Working, ...] = ()
 
@@ -177,6 +179,8 @@ def _size(file: DesignFile) -> Sheet:
         catalogue_lost=lost,
         unusual=unusual(design),
         notes=tuple(_notes(design, weights, of_design, heaviest)),
+        estimates=(*_inertias_taken(weights), *_roll_centres_taken(design)),
+        left_to_prove=_left_to_prove(design),
         workings=workings,
     )
 
@@ -264,6 +268,29 @@ def _coupled(design: Design, weight: StateWeight, rates: tuple[AxleRates, ...]) 
     return slower_mode.work(where, **terms), faster_mode.work(where, **terms)
 
 
+def _inertias_taken(weights: tuple[StateWeight, ...]) -> list[str]:
+    if not any(weight.inertia_is_estimate for weight in weights):
+        return []
+    return [
+        "inertias are estimates (common practice, no source): pitch from a dynamic index of 0.9, roll radius 0.42 of the track; state [inertia] to replace them"
+    ]
+
+
+def _roll_centres_taken(design: Design) -> list[str]:
+    guessed = [axle.name for axle in design.axles if axle.wheels == 2 and roll_centre(axle)[1]]
+    if not guessed:
+        return []
+    return [
+        f"roll centre of {', '.join(guessed)} taken at the leaf springs' eyes, the wheel centre (beam) or the ground (independent), an estimate; give roll_centre_height"
+    ]
+
+
+def _left_to_prove(design: Design) -> str:
+    static = {"load_factor", "height_change", "attitude_change", "coil_loaded_at_droop"}
+    later = sorted(design.limits.model_fields_set - static)
+    return f"limits stated but not judged by this sheet: {', '.join(later)}" if later else ""
+
+
 def _notes(
     design: Design, weights: tuple[StateWeight, ...], of_design: StateWeight, heaviest: StateWeight
 ) -> list[str]:
@@ -279,20 +306,13 @@ def _notes(
         notes.append(
             f'the design state "{of_design.name}" is not the heaviest; "{heaviest.name}" is {show(heaviest.mass - of_design.mass, "mass")} heavier'
         )
-    if any(weight.inertia_is_estimate for weight in weights):
-        notes.append(
-            "inertias are estimates (common practice, no source): pitch from a dynamic index of 0.9, roll radius 0.42 of the track; state [inertia] to replace them"
-        )
+    notes += _inertias_taken(weights)
     points = dict.fromkeys(name for weight in weights for name in weight.points)
     if points:
         notes.append(
             f"{', '.join(points)}: over 5 % of the mass and taken as a point, which makes pitch and roll too quick where it is long; give its extent"
         )
-    guessed = [axle.name for axle in design.axles if axle.wheels == 2 and roll_centre(axle)[1]]
-    if guessed:
-        notes.append(
-            f"roll centre of {', '.join(guessed)} taken at the leaf springs' eyes, the wheel centre (beam) or the ground (independent), an estimate; give roll_centre_height"
-        )
+    notes += _roll_centres_taken(design)
     notes += [
         f"{weight.name}: part-full tanks act as if the centre of gravity were {show(weight.virtual_rise, 'length')} higher in roll; sloshing is not modelled"
         for weight in weights
@@ -302,10 +322,7 @@ def _notes(
         notes.append(
             "more than two supports: design loads are shared in proportion to ratings; give design_load on each axle to set your own"
         )
-    static = {"load_factor", "height_change", "attitude_change", "coil_loaded_at_droop"}
-    later = sorted(design.limits.model_fields_set - static)
-    if later:
-        notes.append(f"limits stated but not judged by this sheet: {', '.join(later)}")
+    notes += filter(None, [_left_to_prove(design)])
     notes += [
         f"{axle.name}: the tyre's rate is an estimate from size and pressure, {SCATTER:.0%} either way; measure it with tape and scales"
         for axle in design.axles

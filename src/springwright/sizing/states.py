@@ -263,6 +263,7 @@ def ratings(design: Design, rests: Sequence[StateRest]) -> tuple[Judged, ...]:
                     unit=unit,
                     kind=kind,
                     source="your rating",
+                    id=measure.replace(" ", "_"),
                     where=rests[worst].name,
                 )
             )

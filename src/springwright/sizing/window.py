@@ -96,20 +96,20 @@ def _asks(trial: FrequencySweep, design: Design) -> list[Ask]:
     pressed = limits.coil_loaded_at_droop and not held
     return [
         Ask(
-            FACTOR, limits.load_factor, "", "ratio", "at least", trial.factor,
+            "load_factor", FACTOR, limits.load_factor, "", "ratio", "at least", trial.factor,
             f"the load factor at the stop is under {show(limits.load_factor, 'ratio', 2)}", "",
             "your limit" if "load_factor" in limits.model_fields_set else "common practice", after=trial.rests, kept=trial.looked,
         ),
         Ask(
-            "height change between load states", height, "m", "length", "at most", trial.height_change,
+            "height_change", "height change between load states", height, "m", "length", "at most", trial.height_change,
             f"height changes by more than {show(height, 'length')} between load states", one_state, after=trial.rests, kept=trial.looked,
         ),
         Ask(
-            "attitude change between load states", attitude, "rad", "angle", "at most", trial.attitude_change,
+            "attitude_change", "attitude change between load states", attitude, "rad", "angle", "at most", trial.attitude_change,
             f"attitude changes by more than {show(attitude, 'angle')} between load states", one_state, after=trial.rests, kept=trial.looked,
         ),
         Ask(
-            PRESSED, 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
+            "pressed_at_full_droop", PRESSED, 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
             "the coil hangs slack at full droop", "" if pressed else "does not apply: held at both ends" if held else "the design lets the coil go slack", "common practice", kept=trial.looked,
         ),
     ]  # fmt: skip
@@ -210,16 +210,16 @@ def _openings(
             lenient = eased * (1 + (SPARE if low.sense == "at most" else -SPARE))
             entered = as_entered(lenient, low.kind, up=low.sense == "at most", decimals=decimals)
             openings.append(f"{low.name} eased to {show(entered, low.kind, decimals=decimals)}")
-        if low.name == FACTOR:
+        if low.id == "load_factor":
             needed, was = (1 + SPARE) * (low.limit or 0.0), trial.axle.travel.bump
             bump = _travel_that(
                 lambda b: float(trial.factor(np.array([stiff_end]), b).values[0]) >= needed, was, up=True
             )
             if bump is not None:
                 openings.append(f"{show(bump, 'length')} of bump travel in place of {show(was, 'length')}")
-        if low.name.startswith("roll gradient"):
+        if low.id == "roll_gradient":
             openings.append("an anti-roll bar; prove says how stiff")
-    if high.name == PRESSED and _others_hold(asks, high.name, soft_end):
+    if high.id == "pressed_at_full_droop" and _others_hold(asks, high.name, soft_end):
         was, least = trial.axle.travel.droop, SPARE * trial.law(soft_end).force
         droop = _travel_that(
             lambda d: float(trial.droop_force(np.array([soft_end]), d).values[0]) >= least, was, up=False

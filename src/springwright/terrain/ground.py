@@ -19,6 +19,7 @@ class Ground:
     left: Floats
     right: Floats
     notes: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()  # of the notes, those that ask for a look at what was recorded
 
     @property
     def length(self) -> float:

@@ -84,11 +84,12 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
     notes = [f"recorded every {show(float(np.median(step)), 'length')}"]
     gaps = int((step > 10 * np.median(step)).sum())
     steep = int((np.abs(np.diff(columns["left"])) > 2 * step).sum())
+    doubts = []
     if gaps:
-        notes.append(f"{gaps} gaps, the widest {show(float(step.max()), 'length')}, bridged by straight lines")
+        doubts.append(f"{gaps} gaps, the widest {show(float(step.max()), 'length')}, bridged by straight lines")
     if steep:
-        notes.append(f"{steep} jumps steeper than two to one: look for spikes")
+        doubts.append(f"{steep} jumps steeper than two to one: look for spikes")
     even = np.arange(distance[0], distance[-1], spacing)
     left = np.interp(even, distance, columns["left"])
     right = np.interp(even, distance, columns["right"]) if "right" in columns else left.copy()
-    return Ground(file, spacing, left, right, tuple(notes))
+    return Ground(file, spacing, left, right, (*notes, *doubts), tuple(doubts))

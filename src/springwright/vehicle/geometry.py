@@ -352,6 +352,6 @@ def _judged(axle: Axle, columns: dict[str, Any]) -> tuple[Judged, ...]:
     lengths_ = np.concatenate([columns["shaft_plunge"], *(path.plunge for path in turned)])
     plunge = float(np.max(lengths_) - np.min(lengths_))
     return (
-        Judged.of("shaft, largest joint angle", angle, "at most", shaft.largest_angle, unit="rad", kind="angle", source="your limit", where=where),
-        Judged.of("shaft, plunge over the travel", plunge, "at most", shaft.largest_plunge, unit="m", kind="length", source="your limit", where=where),
+        Judged.of("shaft, largest joint angle", angle, "at most", shaft.largest_angle, unit="rad", kind="angle", source="your limit", where=where, id="shaft_angle"),
+        Judged.of("shaft, plunge over the travel", plunge, "at most", shaft.largest_plunge, unit="m", kind="length", source="your limit", where=where, id="shaft_plunge"),
     )  # fmt: skip

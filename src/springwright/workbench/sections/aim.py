@@ -48,7 +48,7 @@ def aim(page: Page) -> Mapping[str, Any]:
             {
                 "name": name,
                 "sense": one.sense,
-                "place": limit_place(page.design, name),
+                "place": limit_place(page.design, one.id),
                 "source": one.source,
                 "beside": one.beside,
             }

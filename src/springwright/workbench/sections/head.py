@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from springwright.questions.answer import Answer, Figure
+from springwright.questions.measures import measure
 from springwright.questions.prove import PROOF_CAUTIONS, QUESTIONS
 from springwright.report.proof import word_of
 from springwright.units import number, show_warming, told, unit_of
@@ -86,29 +87,9 @@ def asked(page: Page, name: str) -> StripCell:
     )
 
 
-# The beginning of a measure's name -> the same in a word or two, for the narrow strip.
-SHORT = (
-    ("weighted acceleration", "seat"), ("hours a day", "hours a day"), ("absorbed power", "absorbed"), ("diagonal height", "diagonal"), ("ramp travel", "ramp index"),
-    ("share of static", "load kept"), ("share of time", "off ground"), ("traction kept", "traction"), ("steepest slope it can", "climbs"), ("roll gradient", "roll"),
-    ("first wheel", "lifts at"), ("tips over", "tips at"), ("side slope", "side slope"), ("steepest climb", "climb"), ("steepest descent", "descent"), ("dive", "dive"),
-    ("squat", "squat"), ("damping ratio in roll", "roll damping"), ("roll overshoot", "overshoot"), ("drop height", "drop"), ("load factor", "load factor"), ("margin of the stress", "solid margin"), ("fatigue", "fatigue"), ("speed over", "half-round"), ("bump stop", "stop"),
-    ("spring mount", "mount"), ("bump travel", "bump left"), ("droop travel", "droop left"), ("from full bump", "coil bind"), ("spring force at", "at droop"),
-    ("damper travel", "damper left"), ("room", "tyre room"), ("shaft", "shaft"), ("brake hose", "hose"), ("steer from", "steers"), ("drop link", "drop link"), ("belly", "belly"), ("approach", "approach"), ("departure", "departure"), ("ramp angle", "ramp"),
-    ("axle clearance", "under axle"), ("stroke used", "stroke"), ("height change", "height"), ("frequency change", "frequency"), ("attitude", "attitude"), ("headlamp", "lamp aim"),
-    ("shear stress", "shear"), ("Miner", "Miner sum"), ("damper temperature", "damper"), ("gauge pressure", "pressure"),
-)  # fmt: skip
-
-
-def short(measure: str) -> str:
-    """A measure in a word or two."""
-    return next(
-        (words for begin, words in SHORT if measure.startswith(begin)), "bar stress" if " bar, " in measure else measure
-    )
-
-
 def brief(one: Figure, *, whole: bool = False) -> str:
     """A figure against its limit in a few words: what is measured, the figure, and what it may or must be."""
-    name = one.measure if whole else short(one.measure)
+    name = one.measure if whole else measure(one.id).short or one.measure
     if one.kind == "temperature" or one.value is None:
         return f"{name} {told(one.value, one.kind)}" if one.value is not None else f"{name}: {one.why or one.word}"
     places = 2 if one.kind == "ratio" else 1 if one.kind == "angle" and not whole else None

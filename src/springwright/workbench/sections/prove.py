@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from springwright.workbench.page import Page
 
 HALF = 508.0  # px: two charts beside each other
-MAPS = ("Weighted acceleration by ground and speed", "Share of time a wheel is off the ground")
 ROUNDS = (
     ("drive", "Driven over the ground and at the speed chosen"),
     ("diagonal", "Diagonal ditch, deeper until a wheel lifts"),
@@ -75,7 +74,7 @@ def _answer(page: Page, name: str) -> dict[str, Any]:
 
 def _row(page: Page, one: Figure) -> dict[str, Any]:
     """A figure of an answer, with the place where its limit is written."""
-    at = limit_place(page.design, one.measure)
+    at = limit_place(page.design, one.id, one.axle)
     place = "; ".join(filter(None, (" on ".join(filter(None, (one.state, one.ground))), one.where)))
     endless = one.value is None and one.word in ("met", "not met")
     return {
@@ -88,14 +87,13 @@ def _drawn(page: Page, answer: Answer) -> list[tuple[str, str, Drawing, str]]:
     """The pictures of an answer: maps as maps, curves as curves; name, title, drawing, note."""
     found = []
     for k, curves in enumerate(answer.curves):
-        drawing = _map(page, answer, curves) if curves.name in MAPS else curve_chart(curves, width=HALF)
+        drawing = _map(page, answer, curves) if curves.mapped else curve_chart(curves, width=HALF)
         found.append((f"{answer.question}-{k}", curves.name, drawing, curves.note))
     return found
 
 
 def _map(page: Page, answer: Answer, curves: Curves) -> Drawing:
-    begin = "weighted acceleration" if curves.name == MAPS[0] else "share of time"
-    limit = next((one.limit for one in answer.figures if one.measure.startswith(begin) and one.limit is not None), None)
+    limit = next((one.limit for one in answer.figures if one.id == curves.mapped and one.limit is not None), None)
     grounds = [line.name for line in curves.lines]
     cells = [[number(y, curves.y_kind) if y is not None else "" for y in line.values] for line in curves.lines]
     beyond = [[limit is not None and (y is None or y > limit) for y in line.values] for line in curves.lines]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from springwright.drawing.bars import bar_on_rail
 from springwright.report.content import weigh_tables
 from springwright.units import number
+from springwright.vehicle.weigh import raised_height
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -46,7 +47,7 @@ def weigh(page: Page) -> Mapping[str, Any]:
              "cg": (number(-x, "length"), number(y, "length"), number(z, "length"))}
         )  # fmt: skip
     aboard = [[item.name in state.aboard for state in design.states] for item in design.items]
-    kerb_row = next((one for one in sheet.kerb.workings if "height" in one.title), None)
+    kerb_row = next((one for one in sheet.kerb.workings if one.title == raised_height.title), None)
     return {
         "scales": scales, "states": states, "aboard": aboard, "kerb_cg": number(sheet.kerb.cg[2], "length"), "working": kerb_row, "total": number(sheet.kerb.mass, "mass"),
         "more": weigh_tables(sheet), "overloads": [one for one in sheet.ratings if one.word == "not met"],
