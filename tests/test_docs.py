@@ -73,3 +73,18 @@ def test_the_answers_shown_are_those_given():
     rows = summary(prove(load(ROOT / "src/springwright/demos/fire-watch.toml"), sensitive=False)).tables[0].rows
     assert shown
     assert set(shown) <= {tuple(cell.replace("\N{NARROW NO-BREAK SPACE}", " ") for cell in row[:3]) for row in rows}
+
+
+def test_the_floors_told_are_those_there_are():
+    """What the architecture page names stands in the source: every folder, and every module it points at."""
+    page = (ROOT / "docs" / "architecture.md").read_text()
+    source = ROOT / "src" / "springwright"
+    floors = {name for row in re.findall(r"^\| (`.*?) \|", page, re.M) for name in re.findall(r"`(\w+)`", row)}
+    assert floors == {
+        path.stem if path.is_file() else path.name
+        for path in source.iterdir()
+        if path.name[0] not in "_." and (path.is_dir() or path.suffix == ".py") and path.name != "demos"
+    }
+    for name in re.findall(r"`(\w+(?:\.\w+)+)`", page):
+        parts = name.split(".")
+        assert any((source / "/".join(parts[:k])).with_suffix(".py").exists() for k in range(1, len(parts) + 1)), name
