@@ -147,7 +147,7 @@ def rest(
 
 
 @app.command()
-def drive(
+def drive(  # noqa: PLR0913 one for each option of the command
     design: Annotated[Path, typer.Argument(help="The design file.")],
     ground: Annotated[
         str,

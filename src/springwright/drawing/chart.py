@@ -25,7 +25,7 @@ class Row:
     lines: dict[str, NDArray[np.float64]]
 
 
-def chart(
+def chart(  # noqa: C901 a picture from its top to its foot
     title: str,
     x: NDArray[np.float64],
     x_title: str,

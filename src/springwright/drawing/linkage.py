@@ -22,7 +22,7 @@ PAST = 0.06  # m past the centreline to which half a plan is drawn
 HIDDEN = ("roll_centre", "contact", "side_centre", "front_centre")
 
 
-def links_drawing(
+def links_drawing(  # noqa: C901 a picture from its top to its foot
     title: str, pairs: Sequence[tuple[str, str]], positions: Sequence[Joints], radius: float, *, beam: bool
 ) -> Drawing:
     """Draw joints and links.

@@ -105,7 +105,7 @@ def band_range(windows: Sequence[Window]) -> tuple[float, float]:
     return float(np.floor(low / 0.1) * 0.1), float(np.ceil(high / 0.1) * 0.1)
 
 
-def window_bands(
+def window_bands(  # noqa: C901 a picture from its top to its foot
     window: Window,
     rows: Sequence[Requirement | None],
     low: float,

@@ -61,7 +61,7 @@ class Start(NamedTuple):
         return np.broadcast_to(heights.max(axis=1, keepdims=True), heights.shape) if self.held else heights
 
 
-def drive(
+def drive(  # noqa: PLR0913 what a drive may be asked, by name
     rig: Rig,
     ground: Ground,
     speed: float,

@@ -52,7 +52,7 @@ def axle_rows(rig: Rig) -> Floats:
     )  # fmt: skip
 
 
-def hang(body: Any, axles: Any, pairs: Any, weights: Any, specific: Any, q: Any, total: Any, stiffness: Any) -> Any:
+def hang(body: Any, axles: Any, pairs: Any, weights: Any, specific: Any, q: Any, total: Any, stiffness: Any) -> Any:  # noqa: PLR0915 compiled in one piece
     """Add what a specific force does in q to generalised forces and their stiffness; gives the potential [J].
 
     Parameters

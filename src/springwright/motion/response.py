@@ -63,7 +63,7 @@ class Response(Result):
     beyond: tuple[str, ...] = ()
 
 
-def response(
+def response(  # noqa: PLR0913 what a response may be asked, by name
     rig: Rig,
     rest: Rest,
     roughness: float,

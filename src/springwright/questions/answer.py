@@ -31,7 +31,7 @@ class Figure(Judged):
     axle: str = ""
 
 
-def figure(
+def figure(  # noqa: PLR0913 a figure with all that is told of it
     measure: str,
     value: float | None,
     sense: Literal["at most", "at least"],

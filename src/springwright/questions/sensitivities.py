@@ -133,7 +133,7 @@ class Trials:
         return known[key]
 
 
-def moves(trials: Trials, answer: Answer, ask: QuestionFunction) -> tuple[Move, ...]:
+def moves(trials: Trials, answer: Answer, ask: QuestionFunction) -> tuple[Move, ...]:  # noqa: C901 a way for each kind of part
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
     Every input is changed by a small step, the way that helps, and the question is asked again in the load state and on the ground

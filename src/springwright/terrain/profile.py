@@ -6,7 +6,7 @@ import numpy as np
 
 from springwright.cells import cells_of
 from springwright.errors import Fault, InputError, QuantityError
-from springwright.terrain.ground import Ground
+from springwright.terrain.ground import Floats, Ground
 from springwright.units import parse, show
 
 LONGEST, HIGHEST = 20e3, 1e3  # m: of a recorded ground, and of its heights either way
@@ -24,12 +24,33 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
         A column or unit is missing, a cell is no number, or distance does not rise.
 
     """
+    columns = _columns(text, file)
+    distance = columns["distance"]
+    step = np.diff(distance)
+    _drivable(columns, step, file)
+    notes = [f"recorded every {show(float(np.median(step)), 'length')}"]
+    gaps = int((step > 10 * np.median(step)).sum())
+    steep = int((np.abs(np.diff(columns["left"])) > 2 * step).sum())
+    doubts = []
+    if gaps:
+        doubts.append(f"{gaps} gaps, the widest {show(float(step.max()), 'length')}, bridged by straight lines")
+    if steep:
+        doubts.append(f"{steep} jumps steeper than two to one: look for spikes")
+    even = np.arange(distance[0], distance[-1], spacing)
+    left = np.interp(even, distance, columns["left"])
+    right = np.interp(even, distance, columns["right"]) if "right" in columns else left.copy()
+    return Ground(file, spacing, left, right, (*notes, *doubts), tuple(doubts))
+
+
+def _columns(text: str, file: str) -> dict[str, Floats]:
+    """The columns by their names [m], finite, of a file that has those that are needed."""
     rows = cells_of(text)
     if len(rows) < 3:
         raise InputError(
             file, [Fault("", "", "needs a header such as: distance [m],left [mm],right [mm] and at least two rows")]
         )
-    names, scales = [], []
+    names: list[str] = []
+    scales = []
     for cell in rows[0]:
         name, _, unit = cell.partition("[")
         name, unit = name.strip().lower(), unit.rstrip("] ")
@@ -58,9 +79,12 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
         values = values * scales
     if not np.all(np.isfinite(values)):
         raise InputError(file, [Fault("", "", "holds a value that is not finite; take it out")])
-    columns = dict(zip(names, values.T, strict=True))
+    return dict(zip(names, values.T, strict=True))
+
+
+def _drivable(columns: dict[str, Floats], step: Floats, file: str) -> None:
+    """Refuse what no ground is."""
     distance = columns["distance"]
-    step = np.diff(distance)
     if np.any(step <= 0):
         raise InputError(
             file, [Fault(f"row {int(np.argmax(step <= 0)) + 2}", "", "distance must rise from row to row")]
@@ -71,25 +95,5 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
     for name in ("left", "right"):
         if name in columns and np.abs(columns[name]).max() > HIGHEST:
             at = int(np.argmax(np.abs(columns[name]))) + 1
-            raise InputError(
-                file,
-                [
-                    Fault(
-                        f"row {at}, {name}",
-                        f"{columns[name][at - 1]:g} m",
-                        "is no height of a ground; check the unit",
-                    )
-                ],
-            )
-    notes = [f"recorded every {show(float(np.median(step)), 'length')}"]
-    gaps = int((step > 10 * np.median(step)).sum())
-    steep = int((np.abs(np.diff(columns["left"])) > 2 * step).sum())
-    doubts = []
-    if gaps:
-        doubts.append(f"{gaps} gaps, the widest {show(float(step.max()), 'length')}, bridged by straight lines")
-    if steep:
-        doubts.append(f"{steep} jumps steeper than two to one: look for spikes")
-    even = np.arange(distance[0], distance[-1], spacing)
-    left = np.interp(even, distance, columns["left"])
-    right = np.interp(even, distance, columns["right"]) if "right" in columns else left.copy()
-    return Ground(file, spacing, left, right, (*notes, *doubts), tuple(doubts))
+            value, said = f"{columns[name][at - 1]:g} m", "is no height of a ground; check the unit"
+            raise InputError(file, [Fault(f"row {at}, {name}", value, said)])

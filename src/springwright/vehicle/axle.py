@@ -205,6 +205,16 @@ class Axle(Record):
             raise FieldFault(("track",), "must be between 300 mm and 6 m; check its unit")
         if self.wheels == 1 and (self.kind == "beam" or self.bar is not None):
             raise FieldFault(("wheels",), "an axle of one wheel is independent and has no anti-roll bar")
+        self._mounts_fit()
+        self._links_fit()
+        self._of_beams()
+        if self.target is None and not self.has_spring:
+            raise FieldFault(
+                (), "give a target (frequency) or the spring that is there (spring.owned, spring.coil or spring.part)"
+            )
+        return self
+
+    def _mounts_fit(self) -> None:
         helpers = [(("helpers", i), one.acts) for i, one in enumerate(self.helpers)]
         mounts: list[tuple[tuple[str | int, ...], Any]] = [(("spring",), self.spring.acts), *helpers]
         for part, mount in [*mounts, (("damper",), self.damper.acts if self.damper else None)]:
@@ -219,6 +229,8 @@ class Axle(Record):
                 raise FieldFault((*part, "acts", "by"), "is for a wheel of its own; this is a beam axle")
             if self.kind == "independent" and isinstance(mount, OnBeam | OnAxleLinks):
                 raise FieldFault((*part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
+
+    def _links_fit(self) -> None:
         held = [name for name in LINKS if getattr(self, name) is not None]
         if len(held) > 1:
             raise FieldFault((held[1],), f"the wheel is on [axles.{held[0]}] already; keep one of them")
@@ -235,6 +247,9 @@ class Axle(Record):
                     (where, "wheel_centre"),
                     f"stands {show(links.wheel_centre[1], 'length')} from the centreline, but half the track is {show(self.track / 2, 'length')}; mend one of them",
                 )
+
+    def _of_beams(self) -> None:
+        """What a beam axle must have, and what only one can."""
         if self.drag_link is not None and self.kind != "beam":
             raise FieldFault(("drag_link",), "steers a beam axle; a wheel of its own is steered by its toe link")
         for field in ("bump_stop_base", "droop_stop_base"):
@@ -252,11 +267,6 @@ class Axle(Record):
             raise FieldFault(
                 ("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle"
             )
-        if self.target is None and not self.has_spring:
-            raise FieldFault(
-                (), "give a target (frequency) or the spring that is there (spring.owned, spring.coil or spring.part)"
-            )
-        return self
 
     def held(self, travel: Any) -> Held | None:
         """The wheel along its travel [m] as its pivot points say; None where none are given."""

@@ -197,7 +197,7 @@ def motion_of(axle: Axle, x: Floats, leaf: LeafMotion | None) -> Held | None:
     return None
 
 
-def _along(axle: Axle, x: Floats, leaf: LeafMotion | None) -> tuple[dict[str, Any], list[str]]:
+def _along(axle: Axle, x: Floats, leaf: LeafMotion | None) -> tuple[dict[str, Any], list[str]]:  # noqa: C901 a column for each thing that moves
     spring = lengths(axle, x)
     columns: dict[str, Any] = {"motion_ratio": spring.ratio, "ratio_change": spring.slope}
     if axle.spring.rest_length:
