@@ -1,4 +1,4 @@
-"""What a section worked out last, kept while what it was worked out from is the same."""
+"""What a section worked out last, kept with its sheet while what it was worked out from is the same."""
 
 from __future__ import annotations
 
@@ -7,17 +7,16 @@ from typing import Any, TypeVar
 
 Made = TypeVar("Made")
 MOST = 1024
-_known: dict[tuple[str, str], tuple[Any, Any]] = {}
+Known = dict[str, tuple[Any, Any]]  # by what it is: what it was made from, and what came of it
 
 
-def kept(sheet: str, what: str, made_from: Any, make: Callable[[], Made]) -> Made:
+def kept(known: Known, what: str, made_from: Any, make: Callable[[], Made]) -> Made:
     """`make()`, or what it gave the last time if `made_from` is equal to what it was then."""
-    key = (sheet, what)
-    if key in _known and _known[key][0] == made_from:
-        found: Made = _known[key][1]
+    if what in known and known[what][0] == made_from:
+        found: Made = known[what][1]
         return found
     value = make()
-    if len(_known) > MOST:
-        _known.clear()
-    _known[key] = (made_from, value)
+    if len(known) > MOST:  # names of before add up
+        known.clear()
+    known[what] = (made_from, value)
     return value

@@ -28,7 +28,7 @@ from springwright.vehicle.file import parsed
 from springwright.workbench.document import Document, View
 from springwright.workbench.form import Form, button, ident_of
 from springwright.workbench.glossary import TERMS
-from springwright.workbench.kept import kept
+from springwright.workbench.kept import Known, kept
 from springwright.workbench.sections.records import record
 
 
@@ -48,6 +48,7 @@ class Shown:
     before: dict[str, Answer] = field(default_factory=dict)
     gesture: str = ""
     beside: dict[str, Any] = field(default_factory=dict)
+    known: Known = field(default_factory=dict)
     alone: dict[tuple[str, str], dict[str, Answer]] = field(
         default_factory=dict
     )  # by kind and name of a load state or ground
@@ -102,7 +103,7 @@ def render(name: str, document: Document, shown: Shown) -> dict[str, str]:
         page = Page(name, document, shown)
         parts: dict[str, str] = {}
         for part, told in SECTIONS.items():
-            parts |= kept(name, f"part {part}", _made_from(page, part), partial(_rendered, page, part, told))
+            parts |= kept(shown.known, f"part {part}", _made_from(page, part), partial(_rendered, page, part, told))
         return parts
 
 

@@ -39,7 +39,9 @@ def _curve(page: Page, index: int) -> Markup:
     """The damper's law, each of its points a handle where they are written in the file."""
     axle, file = page.design.axles[index], page.document.file
     same = (axle, page.sheet.rates[index].damping, page.view.system)
-    drawing, grid = kept(page.name, f"damper {index}", same, lambda: damper_figure(part(file, f"{axle.name} damper")))
+    drawing, grid = kept(
+        page.shown.known, f"damper {index}", same, lambda: damper_figure(part(file, f"{axle.name} damper"))
+    )
     handles = Markup("")
     if axle.damper is not None and axle.damper.points is not None and axle.damper.test_sheet is None:
         for k, (speed, force) in enumerate(axle.damper.points):

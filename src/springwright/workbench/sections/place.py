@@ -54,7 +54,7 @@ def _axle(page: Page, index: int) -> dict[str, Any]:
         page.sheet.springs[index].record if axle.spring.leaf is not None else None
     )  # a leaf spring holds its axle too
     same = (axle.model_copy(update={"target": None}), page.view.system, leaf)
-    section, charts, links, fault = kept(page.name, f"place {index}", same, lambda: _looked_at(file, index))
+    section, charts, links, fault = kept(page.shown.known, f"place {index}", same, lambda: _looked_at(file, index))
     rate = page.sheet.rates[index]
     return {
         "name": axle.name, "index": index, "kind": axle.kind, "held": held, "mounts": mounts, "section": section, "charts": charts, "links": links,

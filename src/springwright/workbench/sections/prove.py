@@ -59,7 +59,7 @@ def _answer(page: Page, name: str) -> dict[str, Any]:
         for one in answer.facts
     )
     drawn = kept(
-        page.name,
+        page.shown.known,
         f"curves {name}",
         (id(answer), page.view.system, page.view.ground, page.view.speed),
         lambda: _drawn(page, answer),

@@ -106,7 +106,7 @@ def _record(page: Page, one: ToldRecord) -> Markup:
             html = page.template("_records").module.record(page, groups(page, *one))  # type: ignore[attr-defined]
         return html, blanks
 
-    html, blanks = kept(page.name, f"record {form.section} {one.at} {one.title}", same, made)
+    html, blanks = kept(page.shown.known, f"record {form.section} {one.at} {one.title}", same, made)
     for at in blanks:  # made anew or kept, they stand here
         form.named(at)
     return html

@@ -60,7 +60,7 @@ def _block(page: Page, index: int, told: dict[str, Any]) -> Markup:
         html = page.template("spring_axle").render(page=page, one=told, design_head=design_head())
         return Markup(f"<!--+spring-{index}-->{html}<!---spring-{index}-->")
 
-    return kept(page.name, f"spring block {index}", same, made)
+    return kept(page.shown.known, f"spring block {index}", same, made)
 
 
 def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
@@ -90,7 +90,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
 def _figure(page: Page, index: int, one: AxleSprings) -> Drawing | None:
     """The coil at its lengths, or the part that takes its place."""
     if one.order is not None:
-        return kept(page.name, f"coil {index}", (one.order, page.view.system), partial(spring_figure, one.order))
+        return kept(page.shown.known, f"coil {index}", (one.order, page.view.system), partial(spring_figure, one.order))
     return part_figure(one.record) if one.record is not None else None
 
 
@@ -145,7 +145,7 @@ def _others(page: Page) -> list[dict[str, Any]]:
         found.append(
             {
                 "name": name,
-                "told": kept(page.name, name, same, partial(_told, page, name, ident)),
+                "told": kept(page.shown.known, name, same, partial(_told, page, name, ident)),
                 "record": told(page, at, name),
                 "there": getattr(page.design.axles[index], at[-1]) is not None,
                 "ident": ident,

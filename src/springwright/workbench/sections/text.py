@@ -24,4 +24,4 @@ def truck(page: Page) -> Mapping[str, Any]:
     file, state = page.document.file, page.view.state
     stands = elevation(file, state, farthest_state(file, state))
     same = (stands, page.view.system)  # most edits move nothing that is drawn
-    return {"drawing": kept(page.name, "truck", same, partial(elevation_drawing, stands))}
+    return {"drawing": kept(page.shown.known, "truck", same, partial(elevation_drawing, stands))}
