@@ -15,6 +15,7 @@ import jsonschema
 import numpy as np
 import pytest
 
+from springwright.cli.stopping import Stopping
 from springwright.drawing.chart import Row, chart
 from springwright.questions.answer import Curve, Curves, answer, figure
 from springwright.questions.dynamic_requirements import FullWindow, full_window
@@ -265,6 +266,19 @@ def test_ctrl_c_stops_and_says_so():
     assert run.returncode in (130, -signal.SIGINT)  # the latter where it was still being loaded
     assert "Traceback" not in err
     assert out == "" or "Stopped before the end" in out  # fmt: skip
+
+
+def test_what_goes_wrong_after_ctrl_c_is_a_stop(capsys):
+    """An extension that is being loaded makes another error of it; without Ctrl-C every error is its own."""
+    stopping = Stopping()
+    with pytest.raises(TypeError), stopping.heeded():
+        raise TypeError
+    stopping.asked = True
+    for kind in (KeyboardInterrupt, ImportError, TypeError):
+        with pytest.raises(SystemExit) as ended, stopping.heeded():
+            raise kind
+        assert ended.value.code == 130
+    assert capsys.readouterr().err == "stopped\n" * 3
 
 
 def test_figures_show_their_working(proof):

@@ -303,18 +303,14 @@ def main() -> None:
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # the command was given none, as by >&-
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 open to the end
-    try:
-        app()
-    except SpringwrightError as fault:
-        typer.echo(str(fault), err=True)
-        raise SystemExit(2) from None
-    except (KeyboardInterrupt, ImportError):
-        if not stopping.asked:
+    with stopping.heeded():
+        try:
+            app()
+        except SpringwrightError as fault:
+            typer.echo(str(fault), err=True)
+            raise SystemExit(2) from None
+        except BrokenPipeError:
             raise
-        typer.echo("stopped", err=True)
-        raise SystemExit(130) from None
-    except BrokenPipeError:
-        raise
-    except OSError as fault:
-        typer.echo(f"cannot go on: {fault.strerror or fault}", err=True)
-        raise SystemExit(2) from None
+        except OSError as fault:
+            typer.echo(f"cannot go on: {fault.strerror or fault}", err=True)
+            raise SystemExit(2) from None

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import signal
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from types import FrameType
 
 
@@ -18,6 +20,17 @@ class Stopping:
         signal.signal(signal.SIGINT, self._note)
         said = sys.unraisablehook
         sys.unraisablehook = lambda lost: None if lost.exc_type is KeyboardInterrupt else said(lost)
+
+    @contextmanager
+    def heeded(self) -> Iterator[None]:
+        """Whatever goes wrong once Ctrl-C was pressed goes wrong because of it: said in a word, exit code 130."""
+        try:
+            yield
+        except (KeyboardInterrupt, Exception):
+            if not self.asked:
+                raise
+            sys.stderr.write("stopped\n")
+            raise SystemExit(130) from None
 
     def heed(self) -> None:
         """Stop now if Ctrl-C was pressed and swallowed on the way.
