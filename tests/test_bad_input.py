@@ -345,6 +345,19 @@ CASES = {
         ),
         "must be 2000 mm or less",
     ),
+    "an air spring of no area": (
+        vehicle(
+            axles=[
+                axle(
+                    "front",
+                    0.0,
+                    spring={"air": {"area": "0.0004 cm**2", "bump_stroke": "170 mm", "droop_stroke": "170 mm"}},
+                ),
+                axle("rear", 2.5),
+            ]
+        ),
+        "must be 0.1 cm**2 or more",
+    ),
     "a mark of the program's own": (
         vehicle(axles=[axle("front", 0.0, spring={"turned": True}), axle("rear", 2.5)]),
         'axles[1] "front".spring.turned = true: no such key',

@@ -488,7 +488,7 @@ RollGradient = Annotated[float, Kind("lean", above=0.0)]
 RollRate = Annotated[float, Kind("roll rate", above=0.0)]
 PerLength = Annotated[float, Kind("per length")]
 Area = Annotated[float, Kind("area", least=0.0)]
-PositiveArea = Annotated[float, Kind("area", above=0.0)]
+PositiveArea = Annotated[float, Kind("area", least=1e-5, most=10.0)]  # of a piston or bellows: else a unit is wrong
 Volume = Annotated[float, Kind("volume", above=0.0)]
 TwistRate = Annotated[float, Kind("twist rate", above=0.0)]
 Density = Annotated[float, Kind("density", above=0.0)]
