@@ -271,6 +271,9 @@ class Killing:
         here = {found["now"], disk, *beside, *found["steps"]}
         for lines in said:
             kept = [line.split()[1] for line in lines if line.split()[0] in ("edited", "saved")]
+            others = [line for other in said if other is not lines for line in other]
+            if kept and f"saved {kept[-1]}" in lines and any(line.startswith("saves") for line in others):
+                continue  # the other may have gone on from it, and saved
             assert not kept or kept[-1] in here, f"{kept[-1]} was answered and is lost; there are {sorted(here)}"
         if len(said) == 1 and (kept := [line for line in said[0] if line.split()[0] in ("edited", "saved")]):
             after = said[0][said[0].index(kept[-1]) :]
