@@ -92,6 +92,14 @@ def test_every_design_passes_its_own_check_and_gives_what_was_asked(name):
         assert round(one.mean_diameter / 0.5e-3, 6) % 1 == pytest.approx(0, abs=1e-6)
 
 
+def test_a_space_without_end_is_no_space_to_search():
+    """Wider than any coil of the grade is all alike: 40 km asked for 28 GiB."""
+    wide, open_ = (design("52CrMoV4", replace(NEEDS["truck"], largest_outside=one)) for one in (4e4, None))
+    assert wide.found
+    shapes = [[(one.wire, one.mean_diameter, one.free_length) for one in each.found] for each in (wide, open_)]
+    assert shapes[0] == shapes[1]
+
+
 def test_no_coil_says_what_stands_in_the_way():
     said = design("52CrMoV4", SpringNeed(80e3, 6000, 0.3, 0.2, 0.17, 0.40, 0.12, 0.09)).none_because
     assert said.startswith("no ")

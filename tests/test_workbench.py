@@ -16,6 +16,7 @@ import tomllib
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from pathlib import Path
 from types import SimpleNamespace
 from unittest import mock
 
@@ -825,6 +826,18 @@ def test_a_torn_recovery_copy_does_not_stop_the_opening(truck):
     kept.write_text(kept.read_text()[:-40])
     again = Desk(truck.desk.folder, Idle(), truck.desk.home).open(truck.document.path)
     assert again.document.file.design.items[0].mass == 170
+
+
+def test_a_copy_that_cannot_be_taken_away_does_not_stop_the_opening(truck, monkeypatch):
+    """A home that has become read only: what was left unsaved is there all the same."""
+    truck.put("items", 0, "mass", value="180 kg")
+
+    def refused(*_, **__):
+        raise OSError(30, "Read-only file system")
+
+    monkeypatch.setattr(Path, "unlink", refused)
+    again = Desk(truck.desk.folder, Idle(), truck.desk.home).open(truck.document.path)
+    assert again.document.file.design.items[0].mass == 180
 
 
 def test_a_change_on_disk_after_a_crash_is_not_written_over(truck):
