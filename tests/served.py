@@ -72,7 +72,7 @@ def served(
     command = [
         sys.executable,
         "-c",
-        "from springwright.cli.main import main; main()",
+        "from springwright.__main__ import main; main()",
         "open",
         *argument,
         *([] if browser else ["--no-browser"]),

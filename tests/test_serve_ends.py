@@ -23,7 +23,7 @@ def running(folder, home):
     command = [
         sys.executable,
         "-c",
-        "from springwright.cli.main import main; main()",
+        "from springwright.__main__ import main; main()",
         "open",
         "truck.toml",
         "--no-browser",

@@ -77,7 +77,7 @@ def test_it_listens_on_this_machine_only(bench: Bench) -> None:
 def test_another_address_needs_a_token_of_length(
     asked: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
-    from springwright.cli.main import main
+    from springwright.__main__ import main
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(sys, "argv", ["springwright", "open", "--no-browser", *asked])

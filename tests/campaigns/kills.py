@@ -28,7 +28,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from springwright.cli.main import main as main_command
+from springwright.__main__ import main as main_command
 from springwright.errors import SpringwrightError
 from springwright.questions.at_rest import rest
 from springwright.vehicle.file import load

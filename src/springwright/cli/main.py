@@ -296,21 +296,18 @@ for command in (window, prove, report):
 
 def main() -> None:
     """Run the command; a fault the builder can mend is said in plain words, and the exit code is 2."""
-    from springwright.cli.stopping import stopping
     from springwright.errors import SpringwrightError
 
-    stopping.watch()
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # the command was given none, as by >&-
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 open to the end
-    with stopping.heeded():
-        try:
-            app()
-        except SpringwrightError as fault:
-            typer.echo(str(fault), err=True)
-            raise SystemExit(2) from None
-        except BrokenPipeError:
-            raise
-        except OSError as fault:
-            typer.echo(f"cannot go on: {fault.strerror or fault}", err=True)
-            raise SystemExit(2) from None
+    try:
+        app()
+    except SpringwrightError as fault:
+        typer.echo(str(fault), err=True)
+        raise SystemExit(2) from None
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        typer.echo(f"cannot go on: {fault.strerror or fault}", err=True)
+        raise SystemExit(2) from None

@@ -29,7 +29,8 @@ class Stopping:
         except (KeyboardInterrupt, Exception):
             if not self.asked:
                 raise
-            sys.stderr.write("stopped\n")
+            if sys.stderr is not None:  # the command may be given none
+                sys.stderr.write("stopped\n")
             raise SystemExit(130) from None
 
     def heed(self) -> None:

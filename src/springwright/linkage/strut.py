@@ -58,7 +58,7 @@ class Strut(OnArms):
 
     @property
     def steered(self) -> tuple[Links, int]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return self.links, 2
 
     @property
@@ -67,16 +67,16 @@ class Strut(OnArms):
         return {"lower arm": self.lower_bushes} if self.lower_bushes else {}
 
     def steering_axis(self, path: Any) -> Floats:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return np.asarray(np.array(self.strut_top) - path.at(self.lower_ball))
 
     def sketch(self) -> tuple[tuple[str, str], ...]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return (
             ("lower_front", "lower_ball"), ("lower_rear", "lower_ball"), ("strut_top", "strut_foot"), ("toe_inner", "toe_outer"),
             ("lower_ball", "strut_foot"), ("lower_ball", "toe_outer"), ("lower_ball", "wheel_centre"),
         )  # fmt: skip
 
     def joints(self, travel: float) -> dict[str, Floats]:
-        """See `HeldWheel`."""
+        """See `WheelLinkage`."""
         return carried_joints(self, ("lower_ball", "strut_foot", "toe_outer", "wheel_centre"), travel)

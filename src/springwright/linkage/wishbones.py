@@ -1,6 +1,6 @@
 """A wheel on double wishbones with a toe link, by their pivot points.
 
-Each arm counts as two links from its body joints to one ball, the toe link is the fifth; see `follow`.
+Each arm counts as two links from its body joints to one ball, the toe link is the fifth; see `constraint_solver`.
 """
 
 from __future__ import annotations
@@ -160,7 +160,7 @@ class OnArms(WheelLinkage):
 
     @property
     def links(self) -> Links:
-        """Its links; see `follow`."""
+        """Its links; see `constraint_solver`."""
         raise NotImplementedError
 
     @property

@@ -163,7 +163,7 @@ def drive_many(
 
     Rigs (designs, load states), grounds, speeds, drop heights, durations and settling times are one for all or one for each run;
     `options` are those of `drive` that make sense for many: step, accelerations, sinking, held. Runs of one make (see
-    `vehicle.rig.same_make`) go side by side in the lanes of the processor, and the kernel leaves the interpreter free, so
+    `motion.rig.same_make`) go side by side in the lanes of the processor, and the kernel leaves the interpreter free, so
     that plain threads do. A run that diverges or finds no rest leaves a row of nan and its reason.
 
     A long batch takes `batch_memory` for its table. `rigs` is read a task at a time, so a sequence that makes each Rig when

@@ -105,7 +105,7 @@ class Rests:
 
 
 class CurveKnots(NamedTuple):
-    """Curves at even knots (see `vehicle.rig.Rig`) for some elements, alike for all of them, and which of the curves each run takes."""
+    """Curves at even knots (see `motion.rig.Rig`) for some elements, alike for all of them, and which of the curves each run takes."""
 
     elements: NDArray[np.intp]
     which: NDArray[np.intp]
@@ -130,7 +130,7 @@ def equilibria(
     Parameters
     ----------
     rig : Rig
-        One Rig for every run, or a batch (see `vehicle.rig.stack`) with one for each.
+        One Rig for every run, or a batch (see `motion.rig.stack`) with one for each.
     of : array of shape (runs,), optional
         Which Rig of the batch each run takes, where that is not its own in turn.
     drawn : Drawn, optional

@@ -1,6 +1,6 @@
 """The one force model: generalised forces, tangent stiffness and damping for a Rig in any position and motion.
 
-q = [heave, pitch, roll, twist, wheel heights...]; see `vehicle.rig` for signs. Nothing else computes a spring force.
+q = [heave, pitch, roll, twist, wheel heights...]; see `motion.rig` for signs. Nothing else computes a spring force.
 
 Gravity and acceleration of the vehicle enter together as the specific force s = acceleration - gravity, so that a slope, a
 corner and a braking stop are the same call; what it does to each mass where that is, geometric transfer included, stands in

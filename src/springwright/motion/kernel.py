@@ -47,8 +47,8 @@ DAMPER = ("speed_min", "speed_max", "work", "friction_work", "force_max")
 CHANNEL = ("square", "fourth", "peak")
 WORK = ("ground", "dampers", "tyres", "load", "gained")
 
-# The law may be rearranged freely and is put in line, since handing its arrays over costs more than the law itself; the loop must still tell a number from none to notice a run that diverges.
 clear_stale()
+# The law may be rearranged freely and is put in line, since handing its arrays over costs more than the law itself; the loop must still tell a number from none to notice a run that diverges.
 LOOP = {"cache": True, "error_model": "numpy", "fastmath": {"contract", "nsz", "arcp"}, "nogil": True}
 LAW = {**LOOP, "forceinline": True}
 

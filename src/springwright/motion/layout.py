@@ -26,7 +26,7 @@ LENGTHS = np.array([len(analogue(name)) for name in FILTERS])
 
 
 def laid_out(rig: Rig) -> tuple[Rig, Any]:
-    """A Rig, or a batch (see `vehicle.rig.stack`), as a batch and as the kernel reads it, a lane for each."""
+    """A Rig, or a batch (see `motion.rig.stack`), as a batch and as the kernel reads it, a lane for each."""
     return _alone(rig) if rig.tyre_rate.ndim == 1 else (rig, law_of(rig))
 
 

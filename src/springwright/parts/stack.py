@@ -173,7 +173,7 @@ class CoilStack(SpringPart):
                         unit="N",
                         kind="force",
                         source="your rating",
-                        id="coil",
+                        id="coil_load",
                     )
                 )
         return {

@@ -61,7 +61,7 @@ class _Span:
 
 
 def reaches(rig: Rig, ways: Sequence[GrowingCase], *, tips: bool = True) -> list[LimitFound]:
-    """For each way, the amount of the first lift and of tipping, of a Rig or of Rigs side by side (see `vehicle.rig.stack`).
+    """For each way, the amount of the first lift and of tipping, of a Rig or of Rigs side by side (see `motion.rig.stack`).
 
     A first look over even steps, each lost one tried again from the rest before it, finds between which two a wheel's load first
     falls below nothing and between which two rest is last found; false position (Illinois) closes in on the lift, ever smaller
