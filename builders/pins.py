@@ -10,15 +10,13 @@ import argparse
 import re
 import subprocess
 import sys
+import tempfile
 import tomllib
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 HEAD = "# Versions the tests were last seen to pass with, and the hashes of their files; renewed by: make pins\n"
-TOOL = (
-    "--quiet", "--upgrade", "--generate-hashes", "--allow-unsafe", "--strip-extras", "--no-header", "--no-annotate",
-    "--no-emit-index-url", "--no-emit-trusted-host", "--no-emit-find-links", "--no-emit-options", "--all-build-deps",
-)  # fmt: skip
+TOOL = ("--quiet", "--upgrade", "--generate-hashes", "--allow-unsafe", "--strip-extras", "--no-header", "--no-annotate", "--all-build-deps")  # fmt: skip
 
 
 def lowest(*, test: bool = True) -> str:
@@ -33,11 +31,25 @@ def renew() -> None:
     """Write both files of pins; what the program needs is pinned alike in both."""
     plain, test = ROOT / "requirements.txt", ROOT / "requirements-test.txt"
     for path, more in ((test, ("--extra", "test")), (plain, ("--constraint", str(test)))):
-        subprocess.run(
-            [sys.executable, "-m", "piptools", "compile", *TOOL, *more, "--output-file", str(path), str(ROOT / "pyproject.toml")],
-            check=True,
-        )  # fmt: skip
-        path.write_text(HEAD + path.read_text())
+        asked = [
+            sys.executable,
+            "-m",
+            "piptools",
+            "compile",
+            *TOOL,
+            *more,
+            str(ROOT / "pyproject.toml"),
+            "--output-file",
+        ]
+        with tempfile.TemporaryDirectory() as folder:
+            made = Path(folder) / path.name
+            subprocess.run([*asked, str(made)], check=True)
+            path.write_text(HEAD + _pins_alone(made.read_text()))
+
+
+def _pins_alone(text: str) -> str:
+    """Without the lines that say where this machine looks: they begin with an option."""
+    return "".join(line for line in text.splitlines(keepends=True) if line.strip() and not line.startswith("--"))
 
 
 if __name__ == "__main__":
