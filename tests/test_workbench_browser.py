@@ -371,6 +371,20 @@ def test_nothing_is_pressed_before_the_page_listens(chromium, house):
     held[0].continue_()
     undo.click()
     expect(target).to_have_value("1.42 Hz")
+
+    # nor a view played before its scene is there
+    late = []
+    page.route("**/scene/*", lambda route: late.append(route))
+    page.get_by_role("button", name=re.compile("^Diagonal ditch")).click()
+    ditch = page.get_by_role("figure", name=re.compile("^Diagonal ditch"))
+    play = ditch.get_by_role("button", name="Play")
+    expect(play).to_be_disabled(timeout=LONG)
+    while not late:
+        page.wait_for_timeout(20)
+    assert play.is_disabled()
+    late[0].continue_()
+    expect(play).to_be_enabled(timeout=LONG)
+    assert ditch.evaluate("figure => figure.round.state()")["ready"]
     one.leave()
 
 

@@ -3,8 +3,8 @@
    <figure class="round" data-scene="URL">
      <canvas></canvas>
      <div class="round-controls">
-       <button type="button" data-play>Play</button>
-       <label><span>Time</span> <input type="range"></label>
+       <button type="button" data-play disabled>Play</button>
+       <label><span>Time</span> <input type="range" disabled></label>
        <button type="button" data-turn="left">Turn left</button> <button type="button" data-turn="right">Turn right</button>
      </div>
      <output></output>
