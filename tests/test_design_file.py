@@ -14,6 +14,7 @@ from springwright.errors import InputError
 from springwright.files import write_whole
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
+from springwright.vehicle.edits import changed as edited
 from springwright.vehicle.file import MIGRATIONS, DesignFile, _migrated, load, read_text
 from springwright.vehicle.starter import start
 from tests.build import DEMOS, axle, vehicle
@@ -45,7 +46,7 @@ def test_an_edit_keeps_comments_and_the_rest(tmp_path):
     path = tmp_path / "a.toml"
     shutil.copy(DEMOS / "fire-watch.toml", path)
     before = path.read_text().splitlines()
-    load(path).edited(("axles", 1, "target", "frequency"), "84 1/min").save()
+    edited(load(path), [(("axles", 1, "target", "frequency"), "84 1/min")]).save()
     after = path.read_text().splitlines()
     changed = [(a, b) for a, b in zip(before, after, strict=True) if a != b]
     assert changed == [('frequency = "1.42 Hz"', 'frequency = "84 1/min"')]
@@ -73,7 +74,7 @@ def test_a_bad_edit_leaves_everything_as_it_was(tmp_path):
         InputError,
         match=r'axles\[2\] "rear"\.target\.frequency = "1.4 kg": "kg" is a unit of mass; a frequency is wanted',
     ):
-        first.edited(("axles", 1, "target", "frequency"), "1.4 kg")
+        edited(first, [(("axles", 1, "target", "frequency"), "1.4 kg")])
     assert first.design.axles[1].target.frequency == pytest.approx(1.42)
     assert load(path).text == first.text
 

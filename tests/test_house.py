@@ -72,3 +72,39 @@ def test_every_figure_has_an_id_and_every_measure_is_one_of_a_figure():
     proof = springwright.prove(DEMOS / "survey-buggy.toml")
     assert all(one.id for answer in proof.answers for one in answer.figures)
     assert all(one.id for one in springwright.size(DEMOS / "survey-buggy.toml").ratings)
+
+
+# Caches that live as long as the program, of pure functions of small values or of the program's own data. What is worked out of a
+# design goes into its Evaluation.
+PURE = {
+    "formula": {"_tokens"},
+    "linkage.bodies": {"compliant"},
+    "linkage.mounts": {"_smooth", "_tabulated"},
+    "linkage.steering": {"turn"},
+    "linkage.swing": {"_reach"},
+    "motion.layout": {"_filters"},
+    "motion.weighting": {"_absorbing"},
+    "parts.shackle": {"solved"},
+    "parts.steel": {"_steels"},
+    "parts.wire": {"_wires", "read_table"},
+    "sizing.crossing_search": {"_grid"},
+    "units": {"_parsed", "_pint", "_scale", "pretty"},
+    "workbench.field_types": {"_shape_at"},
+    "workbench.form": {"ident_of"},
+    "workbench.page": {"_set", "_template", "environment"},
+}
+
+
+def test_what_is_kept_for_good_is_of_pure_functions():
+    found = defaultdict(set)
+    for path in SOURCE.rglob("*.py"):
+        name = ".".join(path.relative_to(SOURCE).with_suffix("").parts)
+        for node in ast.walk(ast.parse(path.read_text())):
+            assert not isinstance(node, ast.Global), (
+                f"{name} line {node.lineno}: a module's name is changed from within"
+            )
+            if isinstance(node, ast.FunctionDef):
+                marks = {ast.unparse(one).partition("(")[0] for one in node.decorator_list}
+                if marks & {"lru_cache", "cache"}:
+                    found[name].add(node.name)
+    assert dict(found) == PURE

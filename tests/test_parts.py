@@ -37,6 +37,7 @@ from springwright.units import GRAVITY
 from springwright.vehicle.assemble import own_springs
 from springwright.vehicle.curves import spring_curve
 from springwright.vehicle.edits import changed
+from springwright.vehicle.edits import changed as changed_file
 from springwright.vehicle.file import DesignFile, load, read_text
 from springwright.vehicle.mounted import DamperGas
 from springwright.vehicle.weigh import kerb_weight, weigh
@@ -280,7 +281,7 @@ def test_tyre_sheet_and_points_from_files(tmp_path):
     file, plain = load(tmp_path / "buggy.toml"), load(DEMOS / "survey-buggy.toml")
     assert file.design.axles[0].tyre.rate == pytest.approx(150e3, rel=1e-9)
     assert file.design.axles[0].wishbones.links == plain.design.axles[0].wishbones.links
-    renamed = file.edited(("vehicle", "name"), "Other").text
+    renamed = changed_file(file, [(("vehicle", "name"), "Other")]).text
     assert renamed == changed.replace('name = "Survey buggy"', 'name = "Other"')
     (tmp_path / "front.csv").write_text("\n".join([*rows, rows[-1]]))
     with pytest.raises(InputError, match="is there twice"):

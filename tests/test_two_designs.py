@@ -1,12 +1,20 @@
 """Two designs at once: neither may see anything of the other."""
 
-from concurrent.futures import ThreadPoolExecutor
+import gc
+import json
+import multiprocessing
+import sys
+import weakref
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 
 import pytest
 import tomlkit
 
 from springwright.errors import InputError
+from springwright.evaluation import Evaluation
+from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import size
+from springwright.units import displayed_in
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, vehicle
 
@@ -90,3 +98,65 @@ def test_demos_on_threads_are_those_alone():
     alone = [told(name) for name in names]
     with ThreadPoolExecutor(6) as pool:
         assert list(pool.map(told, names)) == alone
+
+
+def told(k):
+    """All that is said of one of a hundred designs, as text."""
+    return json.dumps(size(made(k)).to_json())
+
+
+def test_a_hundred_designs_on_threads_and_in_processes_are_those_one_after_another():
+    designs = range(100)
+    alone = [told(k) for k in designs]
+    assert len(set(alone)) == len(designs)
+    with ThreadPoolExecutor(4) as pool:
+        assert list(pool.map(told, designs)) == alone
+    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
+        assert list(pool.map(told, designs, chunksize=10)) == alone
+    shared = Evaluation()
+
+    def in_it(k):
+        with shared:
+            return told(k)
+
+    with ThreadPoolExecutor(4) as pool:
+        assert list(pool.map(in_it, designs)) == alone
+
+
+def test_what_was_worked_out_goes_with_whoever_asked():
+    file = made(1)
+    with Evaluation() as one:
+        assert sized(file) is sized(file)
+        with displayed_in("imperial"):
+            assert sized(file) is not sized(file.saying(file.text))
+        first = sized(file)
+        with Evaluation():
+            assert sized(file) is not first
+        assert sized(file) is first
+    with one:
+        assert sized(file) is first
+    gone = weakref.ref(first)
+    del first, one
+    gc.collect()
+    assert gone() is None
+
+
+def containers():
+    """Everything at module level that could be changed, as it stands."""
+    return {
+        (name, key): repr(value)
+        for name, module in sorted(sys.modules.items())
+        if name.startswith("springwright")
+        for key, value in vars(module).items()
+        if isinstance(value, dict | list | set) and not key.startswith("__")
+    }
+
+
+def test_no_module_keeps_anything():
+    from springwright.questions.prove import prove  # first, so that every module is there
+
+    prove(load(DEMOS / "survey-buggy.toml"))
+    before = containers()
+    assert len(before) > 20
+    prove(load(DEMOS / "fire-watch.toml"))
+    assert containers() == before

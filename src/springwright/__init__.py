@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from springwright.errors import InputError, SpringwrightError, UnsolvedError
+    from springwright.evaluation import Evaluation
     from springwright.motion.drive import drive, drive_many
     from springwright.motion.equilibrium import equilibria, equilibrium
     from springwright.motion.forces import Case
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 _WHERE = {
     "Case": "motion.forces",
     "DesignFile": "vehicle.file",
+    "Evaluation": "evaluation",
     "InputError": "errors",
     "Sheet": "sizing.sheet",
     "SpringwrightError": "errors",
@@ -55,6 +57,7 @@ _WHERE = {
 __all__ = [
     "Case",
     "DesignFile",
+    "Evaluation",
     "InputError",
     "Sheet",
     "SpringwrightError",

@@ -26,6 +26,7 @@ from pydantic import (
 from pydantic_core import CoreSchema, core_schema
 
 from springwright.errors import QuantityError
+from springwright.evaluation import remembered
 
 if TYPE_CHECKING:
     import pint
@@ -323,11 +324,13 @@ Asked = ParamSpec("Asked")
 Told = TypeVar("Told")
 
 
-def known_as_shown(most: int) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
-    """Keep the last `most` results of a function whose results hold sentences, apart for each system they are told in."""
+def remembered_as_shown(most: int) -> Callable[[Callable[Asked, Told]], Callable[Asked, Told]]:
+    """Mark a function as `remembered` whose results hold sentences, apart for each system they are told in."""
 
     def keeping(work: Callable[Asked, Told]) -> Callable[Asked, Told]:
-        known: Callable[..., Told] = lru_cache(maxsize=most)(lambda _, *args, **more: work(*args, **more))
+        @remembered(most)
+        def known(_: System, *args: Any, **more: Any) -> Told:
+            return work(*args, **more)
 
         @wraps(work)
         def told(*args: Asked.args, **more: Asked.kwargs) -> Told:

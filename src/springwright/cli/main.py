@@ -70,10 +70,11 @@ def size(
 ) -> None:
     """Weigh, aim, and size the springs of a design."""
     from springwright.cli.shared import loaded
+    from springwright.evaluation import Evaluation
     from springwright.sizing.sheet import size as size_design
     from springwright.units import displayed_in
 
-    with displayed_in(units):
+    with displayed_in(units), Evaluation():
         if output is not None:
             from springwright.report.write import check_ending
 

@@ -14,6 +14,7 @@ import typer
 
 from springwright.cli.stopping import stopping
 from springwright.errors import Fault, InputError, QuantityError
+from springwright.evaluation import Evaluation
 from springwright.report.tables import Section
 from springwright.results import Result
 from springwright.units import System, displayed_in, parse
@@ -46,7 +47,7 @@ def shown(units: System, output: Path | None, endings: Sequence[str]) -> Iterato
 
             tell_section(section, Console(width=None if sys.stdout.isatty() else 132))
 
-    with displayed_in(units):
+    with displayed_in(units), Evaluation():
         yield tell
 
 

@@ -20,7 +20,7 @@ from springwright.linkage.bodies import GROUND, Chain, End, Joined, Poses, compl
 from springwright.linkage.constraint_solver import REACH, LinkReach
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point
-from springwright.units import PositiveRate, Record, TwistRate, known_as_shown, show
+from springwright.units import PositiveRate, Record, TwistRate, remembered_as_shown, show
 
 Floats = NDArray[np.float64]
 HINGE = 0.05  # m either way of a crank's middle at which its hinge is held
@@ -388,7 +388,7 @@ def _frame(along: Floats) -> tuple[Floats, Floats]:
     return np.stack([one, two, np.cross(one, two)], axis=1), long
 
 
-@known_as_shown(64)
+@remembered_as_shown(64)
 def _reach(links: BeamLinks) -> LinkReach:
     travel = np.linspace(-REACH, REACH, COUNT)
     poses = links.poses(travel, travel)

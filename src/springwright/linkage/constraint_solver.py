@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.linkage.held import Held
-from springwright.units import known_as_shown, show
+from springwright.units import remembered_as_shown, show
 
 Floats = NDArray[np.float64]
 CLOSE = 1e-10  # m, what a link may be off its length
@@ -80,7 +80,7 @@ class Rack(Links):
         return self.stated
 
 
-@known_as_shown(64)
+@remembered_as_shown(64)
 def reach(links: Links) -> LinkReach:
     """The travel the links can follow, up to 300 mm either way."""
     travel = np.linspace(-REACH, REACH, COUNT)

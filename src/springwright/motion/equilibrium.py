@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
+from springwright.evaluation import remembered
 from springwright.motion.forces import GRAVITY, LEVEL, Case, at_rest, forces, tyre_forces
 from springwright.motion.rig import BODY, Rig, row, stack
 
@@ -198,7 +198,7 @@ def tyre_springs(rig: Rig, of: NDArray[np.intp], q: Floats, ground: Floats) -> F
     return np.asarray(force + rate * pressed + rim * np.maximum(pressed - room, 0.0))
 
 
-@lru_cache(maxsize=8)
+@remembered(8)
 def _laid_out(rig: Rig) -> Any:
     """A Rig or a batch as the kernel reads it: a search asks the same one round after round."""
     from springwright.motion.layout import laid_out

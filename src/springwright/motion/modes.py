@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.evaluation import remembered
 from springwright.motion.equilibrium import Rest
 from springwright.motion.forces import damping_matrix, forces, mass_matrix
 from springwright.motion.rig import BODY, Rig
@@ -86,7 +86,7 @@ def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     return _bounce_and_pitch(rig, found)
 
 
-@lru_cache(maxsize=32)  # a rest is asked for its modes with and without its dampers
+@remembered(32)  # a rest is asked for its modes with and without its dampers
 def _linear(rig: Rig, rest: Rest) -> tuple[Floats, Floats]:
     """Mass and stiffness matrix about a rest."""
     return mass_matrix(rig), forces(rig, rest.q)[1]

@@ -18,7 +18,7 @@ from springwright.parts.law import SpringNeed
 from springwright.parts.material import GradeName
 from springwright.parts.wire import Wire, read_table, wire
 from springwright.results import Judged, Result, si
-from springwright.units import PositiveLength, Ratio, Record, Stress, known_as_shown, plain, show
+from springwright.units import PositiveLength, Ratio, Record, Stress, plain, remembered_as_shown, show
 
 _EN = "EN 13906-1"
 
@@ -337,7 +337,7 @@ def design(grade_name: str, need: SpringNeed, ends: coil.Ends = "closed and grou
     return _designed(wire(grade_name), need, ends, most)
 
 
-@known_as_shown(64)
+@remembered_as_shown(64)
 def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> CoilDesigns:
     scope = SCOPES[grade.made]
     widest = min(need.largest_outside or np.inf, scope.most_index * max(grade.sizes))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.evaluation import evaluated
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case, axle_grip, cg_height
 from springwright.motion.modes import Mode, modes
@@ -89,6 +90,7 @@ class ModesResult(Result):
     notes: tuple[str, ...] = ()
 
 
+@evaluated
 def rest(
     file: DesignFile, state: str | None = None, case: Case | None = None, ground: Mapping[str, float] | None = None
 ) -> RestResult:
@@ -148,6 +150,7 @@ def rest(
     )
 
 
+@evaluated
 def natural_modes(file: DesignFile, state: str | None = None) -> ModesResult:
     """Damped and undamped modes about rest on level ground."""
     rig = assemble(file, state)
@@ -165,6 +168,7 @@ def natural_modes(file: DesignFile, state: str | None = None) -> ModesResult:
     )
 
 
+@evaluated
 def motions_in_each(file: DesignFile) -> tuple[tuple[str, tuple[Mode, ...]], ...]:
     """Name and damped modes of every load state about rest on level ground."""
     axles = [axle.name for axle in file.design.axles]

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
 from itertools import product
@@ -13,6 +11,7 @@ from itertools import product
 import numpy as np
 
 from springwright.errors import UnsolvedError
+from springwright.evaluation import in_threads
 from springwright.motion.drive import drive
 from springwright.motion.figures import WHEEL, Drive
 from springwright.questions.answer import Fact, Figure, figure, worst
@@ -67,8 +66,7 @@ def events(ready: ProofContext) -> tuple[ToldRun, ...]:
         except UnsolvedError as error:
             return ToldRun(at, met, met.speed, None, reason=str(error))
 
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        return tuple(pool.map(gone, plan))
+    return tuple(in_threads(gone, plan))
 
 
 def blows(ready: ProofContext, runs: Runs, met: Sequence[ToldRun]) -> tuple[list[Figure], list[Fact]]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault, InputError
+from springwright.evaluation import remembered
 from springwright.motion.equilibrium import Rest
 from springwright.motion.figures import Point
 from springwright.motion.rig import Rig, stack
@@ -176,7 +177,7 @@ def _felt_file(text: str, between: float, seed: int, folder: Path, tyre: tuple[f
     return _rolled(ground_named(text, between, LENGTH, seed, folder), *tyre)
 
 
-_felt = lru_cache(maxsize=16)(_felt_file)
+_felt = remembered(16)(_felt_file)
 
 
 def felt_by(design: Design, loads: Floats, ground: Ground) -> Ground:

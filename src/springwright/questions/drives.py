@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from springwright.errors import UnsolvedError
+from springwright.evaluation import evaluated
 from springwright.questions.context import SETTLE, apart, felt_by, points_of
 from springwright.questions.road_runs import SHORTEST, driven_in, too_short
 from springwright.results import Result, si
@@ -54,6 +55,7 @@ class SpeedTable(Result):
     notes: tuple[str, ...] = ()
 
 
+@evaluated
 def drive_speeds(
     file: DesignFile, ground: str, speeds: Sequence[float], *, state: str | None = None, seed: int = 1,
     progress: Callable[[int, int], None] | None = None, **options: Any,
@@ -97,6 +99,7 @@ def drive_speeds(
     return SpeedTable(file.design.vehicle.name, state_of(file, state), made.name, tuple(runs), made.notes)
 
 
+@evaluated
 def drive_design(
     file: DesignFile, ground: str, speed: float, *, state: str | None = None, seed: int = 1, settle: float | None = None, **options: Any
 ) -> Any:  # fmt: skip

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.evaluation import evaluated
 from springwright.motion.equilibrium import Rest, Rests, equilibria
 from springwright.motion.response import response
 from springwright.motion.rig import BODY, Rig, row, stack
@@ -53,6 +54,7 @@ class FullWindow(Result):
     windows: tuple[Window, ...]
 
 
+@evaluated
 def full_window(file: DesignFile | str | Path, progress: Callable[[str], None] | None = None) -> FullWindow:
     """The window of every axle with all its ends, the other axles as sized.
 

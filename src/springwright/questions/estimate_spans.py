@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from springwright.errors import SpringwrightError
+from springwright.evaluation import evaluated
 from springwright.linkage.beam_links import BUSH_USUAL
 from springwright.questions.answer import Answer, Figure
 from springwright.sizing.estimates import Estimate, estimates_of
@@ -24,6 +25,7 @@ class Spans(NamedTuple):
     estimates: tuple[str, ...]
 
 
+@evaluated
 def spans(file: DesignFile, answers: Sequence[Answer], ask: Ask) -> Spans:
     """What each estimate is worth over its usual range: the judged figures that move with it by 2 %, and those whose verdict hangs on it.
 

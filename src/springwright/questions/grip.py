@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.evaluation import remembered
 from springwright.formula import Working, formula
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import WHEEL
@@ -100,7 +100,7 @@ def diagonal(rig: Rig) -> Floats:
     return np.asarray(along * np.sign(y) / 2)
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def twists(rig: Rig) -> tuple[LimitFound, LimitFound]:
     """A diagonal ditch both ways: the height at which a wheel lifts [m]."""
     way = diagonal(rig)
@@ -108,7 +108,7 @@ def twists(rig: Rig) -> tuple[LimitFound, LimitFound]:
     return one, other
 
 
-@lru_cache(maxsize=8)
+@remembered(8)
 def twists_in(ready: ProofContext) -> tuple[tuple[LimitFound, LimitFound], ...]:
     """The same in every load state, side by side."""
     ways = [

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import os
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.evaluation import in_threads
 from springwright.motion.figures import POINT, DriveTable
 from springwright.motion.rig import BUMP_STOP, Rig
 from springwright.questions.answer import (
@@ -76,8 +75,7 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
     figures, facts, lines = [], [], []
     shocks: list[Figure] = []
     falls = falls_of(ready.home.rig)
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
-        tables = list(pool.map(lambda fall: fall_many(ready, fall, DROPS), falls))
+    tables = in_threads(lambda fall: fall_many(ready, fall, DROPS), falls)
     for fall, table in zip(falls, tables, strict=True):
         word = fall.name
         met = _met(ready.home.rig, table)

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from springwright.errors import FieldFault, UnsolvedError
+from springwright.evaluation import evaluated
 from springwright.questions.answer import Answer
 from springwright.questions.context import ProofContext, StateModel, stretches_of
 from springwright.questions.estimate_spans import spans
@@ -27,7 +28,7 @@ from springwright.sizing.estimates import estimates_of
 from springwright.sizing.fitted import assumptions, sized
 from springwright.sizing.sheet import CAUTIONS
 from springwright.sizing.states import StateRest
-from springwright.units import known_as_shown
+from springwright.units import remembered_as_shown
 from springwright.vehicle.file import DesignFile, opened
 from springwright.vehicle.geometry import InPlace, geometry_of
 
@@ -67,7 +68,7 @@ class Proof(Result):
     stopped: bool = False
 
 
-@known_as_shown(4)
+@remembered_as_shown(4)
 def make_ready(file: DesignFile, seed: int = 1) -> ProofContext:
     """The design at rest in every load state on the springs its sizing fits, and its grounds.
 
@@ -99,6 +100,7 @@ def make_ready(file: DesignFile, seed: int = 1) -> ProofContext:
     )  # fmt: skip
 
 
+@evaluated
 def ask_briefly(file: DesignFile, names: Sequence[str], seed: int = 1) -> list[Answer]:
     """Some questions of a design, without what is told beside the judged figures."""
     ready = make_ready(file, seed)
@@ -110,6 +112,7 @@ def _same(told: StateRest) -> StateRest:
     return told
 
 
+@evaluated
 def prove(
     file: DesignFile | str | Path,
     only: Sequence[str] = (),

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.evaluation import in_threads
 from springwright.formula import Working, formula
 from springwright.motion.figures import POINT, PointRide
 from springwright.motion.response import response
@@ -400,8 +400,7 @@ def _pitch(ready: ProofContext, facts: list[Fact]) -> list[Curves]:
     if not front or not rear:
         return []
     rigs = [with_rates(at.rig, 1, (ratio * front / rear) ** 2) for ratio in RATIOS]
-    with ThreadPoolExecutor() as pool:
-        pitched = list(pool.map(lambda rig: _pitch_after(ready, rig, speed), rigs))
+    pitched = in_threads(lambda rig: _pitch_after(ready, rig, speed), rigs)
     best = RATIOS[int(np.argmin(pitched))]
     base = axles[1].behind_front_axle
     even = float(np.interp(1.0, RATIOS, pitched))

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TypedDict
@@ -13,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
+from springwright.evaluation import in_threads
 from springwright.motion.figures import Drive, DriveTable
 from springwright.motion.rig import Rig
 from springwright.questions.context import SETTLE, ProofContext, RoadSection, StateModel, apart, felt_by
@@ -145,8 +144,7 @@ class Runs:
             for state, ground, speed in dict.fromkeys(wanted)
             if state in here[0] and ground in here[1]
         ]
-        with ThreadPoolExecutor(os.cpu_count()) as pool:
-            return tuple(pool.map(lambda one: _told(ready, *one), plan))
+        return tuple(in_threads(lambda one: _told(ready, *one), plan))
 
     def of(self, state: str, ground: str, speed: float) -> ToldRun | None:
         """The run of a stint."""

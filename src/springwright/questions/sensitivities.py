@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Protocol
@@ -14,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from springwright.errors import FieldFault, UnsolvedError
+from springwright.evaluation import in_threads
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.rig import BAR, Rig
 from springwright.parts.law import Law, Pull
@@ -155,8 +154,7 @@ def moves(trials: Trials, answer: Answer, ask: QuestionFunction) -> tuple[Move, 
             for view, change, times in wanted
         }
         new = {key: runs for key, runs in new.items() if key not in asked}
-        with ThreadPoolExecutor(os.cpu_count()) as pool:
-            asked.update(zip(new, pool.map(lambda runs: _figures(ask, runs), new.values()), strict=True))
+        asked.update(zip(new, in_threads(lambda runs: _figures(ask, runs), new.values()), strict=True))
 
     def value(view: View, change: _Change | None, times: float, measure: str) -> float | None:
         figure = asked[view, change.input if change else "", times].get(measure)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
+from springwright.evaluation import remembered
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.forces import GRAVITY, Case, friction_of
 from springwright.motion.modes import Mode, modes
@@ -256,7 +256,7 @@ def _facts(ready: ProofContext, one: Stood) -> list[Fact]:
     return facts  # fmt: skip
 
 
-@lru_cache(maxsize=16)
+@remembered(16)
 def _roll_mode(at: StateModel) -> Mode | None:
     """The mode that is mostly roll, if there is one."""
     return next((mode for mode in modes(at.rig, at.rest, damped=True) if mode.kind == "roll"), None)

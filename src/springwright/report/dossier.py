@@ -7,6 +7,7 @@ from typing import Any
 
 from springwright.drawing.elevation import elevation_drawing
 from springwright.drawing.window import window_figure
+from springwright.evaluation import evaluated
 from springwright.questions.dynamic_requirements import FullWindow
 from springwright.questions.prove import Proof
 from springwright.report.content import window_section
@@ -28,6 +29,7 @@ METHODS = (
 )
 
 
+@evaluated
 def proof_pdf(file: DesignFile, proof: Proof, window: FullWindow) -> bytes:
     """The whole case as a PDF."""
     pictures: dict[str, bytes] = {}

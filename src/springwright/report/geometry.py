@@ -8,6 +8,7 @@ import numpy as np
 
 from springwright.drawing.linkage import links_drawing
 from springwright.errors import FieldFault, within
+from springwright.evaluation import evaluated
 from springwright.report.tables import Section, Table, judged_sentence
 from springwright.scenes.outline import positions_of
 from springwright.scenes.plain_joints import plain_joints
@@ -57,6 +58,7 @@ def geometry_section(result: Geometry) -> Section:
     return Section("Geometry", "How is the wheel held?", tuple(says), tuple(tables), result.notes)
 
 
+@evaluated
 def geometry_figure(file: DesignFile, axle: str) -> Drawing:
     """The links of an axle, at rest and at both ends of the travel; without pivot points, its lever and spring by the mount's dimensions.
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from springwright.errors import Fault, InputError
+from springwright.evaluation import evaluated
 from springwright.files import write_whole
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ def check_ending(path: Path) -> None:
         raise InputError(str(path), [Fault("", "", f"the ending tells the form: use {', '.join(ENDINGS)}")])
 
 
+@evaluated
 def write(sheet: Sheet, path: Path) -> None:
     """Write the sheet in the form its ending names, whole or not at all."""
     check_ending(path)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from springwright.evaluation import evaluated
 from springwright.results import Result, si
 from springwright.scenes.bodywork import bodywork, drawn_width
 from springwright.scenes.running_gear import AxleAt, Place, dampers, drawn_diameter, links, springs
@@ -116,6 +117,7 @@ class Elevation(Result):
     wheelbase: float = si("m", 0.0)
 
 
+@evaluated
 def elevation(file: DesignFile, state: str | None = None, ghost: str | None = None) -> Elevation:
     """The vehicle at rest in a load state (the design state if none is named), and how another one differs, if named.
 
@@ -153,6 +155,7 @@ def elevation(file: DesignFile, state: str | None = None, ghost: str | None = No
     )
 
 
+@evaluated
 def farthest_state(file: DesignFile, state: str | None = None) -> str | None:
     """The load state whose mass differs most from that of another (the design state if none is named); None where there is only one."""
     sheet = sized(file)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import Fault, InputError, UnsolvedError
+from springwright.evaluation import evaluated
 from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.figures import Drive
 from springwright.motion.rig import BODY, Rig
@@ -97,6 +98,7 @@ class Playback(Result):
     notes: tuple[str, ...] = ()
 
 
+@evaluated
 def playback(
     file: DesignFile, ground: str, speed: float, *, state: str | None = None, seed: int = 1, seconds: float = 12.0, rate: float = 60.0
 ) -> Playback:  # fmt: skip
@@ -158,6 +160,7 @@ def playback(
     )  # fmt: skip
 
 
+@evaluated
 def landing(file: DesignFile, drop: float, state: str | None = None, *, rate: float = 60.0) -> Playback:
     """A level drop in true time: let go with so much [m] under the tyres, its springs loaded as it stands, as in `questions.land`."""
     from springwright.motion.drive import drive
@@ -176,6 +179,7 @@ def landing(file: DesignFile, drop: float, state: str | None = None, *, rate: fl
     )  # fmt: skip
 
 
+@evaluated
 def stance(file: DesignFile, heights: Mapping[str, float], *, state: str | None = None) -> Playback:
     """At rest with wheels on uneven ground: its height [m] under each wheel by name, nought where none is said.
 
@@ -197,6 +201,7 @@ def stance(file: DesignFile, heights: Mapping[str, float], *, state: str | None 
     return _standing(file, rig, state, under, np.ones(1), what="stance", title=said or "level ground", rate=SWEPT)
 
 
+@evaluated
 def diagonal(file: DesignFile, height: float, state: str | None = None) -> Playback:
     """At rest on a diagonal ditch of a height [m]: end wheels up and down by half of it, the way in which one lifts the sooner."""
     rig = assemble(file, state)
@@ -205,6 +210,7 @@ def diagonal(file: DesignFile, height: float, state: str | None = None) -> Playb
     return _standing(file, rig, state, way, np.array([height]), what="stance", title=title, rate=SWEPT)
 
 
+@evaluated
 def articulation(file: DesignFile, state: str | None = None) -> Playback:
     """A diagonal ditch that grows from nothing until a wheel lifts and a little beyond (`questions.grip.diagonal_height`)."""
     rig = assemble(file, state)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Literal
 
 from springwright.errors import Fault, FieldFault, InputError
+from springwright.evaluation import evaluated
 from springwright.sizing.sheet import size
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry, InPlace, geometry_of
 
 
+@evaluated
 def geometry(file: DesignFile, axle: str, side: Literal["left", "right"] = "left") -> Geometry:
     """Work out an axle's geometry over its whole travel, told of one wheel; the sides are alike unless the pivot points differ.
 

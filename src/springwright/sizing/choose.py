@@ -13,7 +13,7 @@ from springwright.parts.coil import least_gaps, working_gaps
 from springwright.parts.law import Coiled, Law, LinearLaw, SpringNeed
 from springwright.results import Result, si
 from springwright.sizing.rates import AtRest, at_rest, frequencies_of, sprung_mass
-from springwright.units import known_as_shown, show, show_some
+from springwright.units import remembered_as_shown, show, show_some
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.known import known
 
@@ -127,7 +127,7 @@ def _tolerances(axle: Axle) -> tuple[float, float]:
     return axle.target.tolerance or 1e-9, axle.target.height_tolerance or 1e-9
 
 
-@known_as_shown(16)
+@remembered_as_shown(16)
 def _fitted(
     axle: Axle, axle_load: float, need: SpringNeed, height_tolerance: float, springs: Catalogue
 ) -> list[tuple[Candidate, str]]:

@@ -8,21 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import Fault, FieldFault, InputError
+from springwright.evaluation import evaluated
 from springwright.motion.rig import Rig
 from springwright.sizing.sheet import Sheet, size
 from springwright.sizing.states import assembled, laws_in
-from springwright.units import known_as_shown, show
+from springwright.units import remembered_as_shown, show
 from springwright.vehicle.file import DesignFile, opened
 
 Floats = NDArray[np.float64]
 
 
-@known_as_shown(8)
+@remembered_as_shown(8)
 def sized(file: DesignFile) -> Sheet:
     """The sizing of a design file, worked out once."""
     return size(file)
 
 
+@evaluated
 def assemble(file: DesignFile | str | Path, state: str | None = None) -> Rig:
     """The Rig of a load state (the design state if none is named) on the springs and dampers the sizing fits.
 
@@ -44,6 +46,7 @@ def assemble(file: DesignFile | str | Path, state: str | None = None) -> Rig:
         raise file.fault(fault) from None
 
 
+@evaluated
 def state_of(file: DesignFile, state: str | None) -> str:
     """The load state asked for, or the design state."""
     names = [one.name for one in file.design.states]
@@ -56,6 +59,7 @@ def state_of(file: DesignFile, state: str | None) -> str:
     return state
 
 
+@evaluated
 def assumptions(file: DesignFile) -> tuple[str, ...]:
     """What is out of the ordinary, and what was taken because the builder did not say: stops, dampers, roll centres."""
     sheet = sized(file)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import threading
 from collections.abc import Sequence
 from copy import copy
 from typing import Any, NamedTuple
@@ -12,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
+from springwright.evaluation import current
 from springwright.motion.equilibrium import CurveKnots, equilibria
 from springwright.motion.rig import BODY, Rig
 from springwright.parts.law import Law
@@ -35,14 +35,6 @@ class SweptRests(NamedTuple):
     wheel_loads: Floats
 
 
-class _Last(threading.local):
-    """The last trial of each place in the row of axles: each thread its own, since what is worked out is put into it on the way."""
-
-    def __init__(self) -> None:
-        self.of: dict[int, tuple[Any, FrequencySweep]] = {}
-
-
-_LAST = _Last()
 UNASKED = 1e3  # load factor of springs that carry nothing
 MOST_KNOWN = 2000  # frequencies
 # What of a Rig a trial puts its own in place of.
@@ -81,17 +73,17 @@ class FrequencySweep:
             told.update(np.ascontiguousarray(one).tobytes())
         names = tuple(one.name for one in weights)
         key = (load, names, axle.model_dump(exclude={"target"}), told.digest())
-        last = _LAST.of.get(index)
-        if last is None or last[0] != key or last[1].worked_out > MOST_KNOWN:
-            last = _LAST.of[index] = key, cls(axle, index, weights, rigs, loads, load)
-        again = copy(last[1])
+        last = current().last(("frequency sweep", index), key, lambda: cls(axle, index, weights, rigs, loads, load))
+        last.forget(MOST_KNOWN)
+        again = copy(last)
         again.axle, again.weights = axle, weights
         return again
 
-    @property
-    def worked_out(self) -> int:
-        """At how many frequencies its rests are there."""
-        return len(self._known)
+    def forget(self, most: int) -> None:
+        """Begin anew where rests at more than so many frequencies are kept."""
+        if len(self._known) > most:
+            for kept in (self._known, self._laws, self.looked):
+                kept.clear()
 
     def law(self, frequency: float) -> Law:
         """The ideal spring at a frequency.

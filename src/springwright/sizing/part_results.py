@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from springwright.errors import Fault, InputError
+from springwright.evaluation import evaluated
 from springwright.formula import Working
 from springwright.linkage.mounts import Lever, OnBeam
 from springwright.parts.record import AGREE, STORED, Dimension, LoadPoint, PartRecord, Tolerance, count, length, words
@@ -27,6 +28,7 @@ from springwright.vehicle.file import DesignFile
 KINDS = ("spring", "damper", "bump stop", "droop stop", "bar", "tyre")
 
 
+@evaluated
 def part_names(file: DesignFile) -> list[str]:
     """Every part that can be asked for: the axle's name and what it is."""
     found = []
@@ -40,6 +42,7 @@ def part_names(file: DesignFile) -> list[str]:
     return found
 
 
+@evaluated
 def part(file: DesignFile, name: str) -> PartRecord:
     """The record of a part such as "front spring".
 
@@ -102,6 +105,7 @@ def _coil_dimensions(order: Order) -> list[Dimension]:
     return [row for row in rows if row.value is not None]
 
 
+@evaluated
 def damper_points(file: DesignFile, index: int) -> tuple[tuple[float, float], ...]:
     """The law of an axle's dampers as points, speed [m/s] and force [N] at the damper, bump positive; none where it has no damper."""
     from springwright.sizing.fitted import sized

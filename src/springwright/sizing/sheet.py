@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import FieldFault, InputError, UnsolvedError, within
+from springwright.evaluation import evaluated, remembered
 from springwright.files import is_there, read_file
 from springwright.formula import Working
 from springwright.motion.equilibrium import FALLEN
@@ -81,6 +81,7 @@ class Sheet(Result):
     workings: tuple[Working, ...] = ()
 
 
+@evaluated
 def size(file: DesignFile | str | Path) -> Sheet:
     """Size every axle of a design, given as a file that was loaded or as its path.
 
@@ -227,7 +228,7 @@ def _catalogue(file: DesignFile) -> Catalogue:
     return _read_once(read_file(path), path.name)
 
 
-_read_once = lru_cache(maxsize=4)(read_catalogue)
+_read_once = remembered(4)(read_catalogue)
 
 
 def _rates(design: Design, loads: Floats, catalogue: Catalogue) -> tuple[list[Law], tuple[AxleRates, ...]]:
@@ -246,7 +247,7 @@ def _rates(design: Design, loads: Floats, catalogue: Catalogue) -> tuple[list[La
     return laws, tuple(rates)
 
 
-@lru_cache(maxsize=32)  # where one axle is changed, the others are as they were
+@remembered(32)  # where one axle is changed, the others are as they were
 def _rates_aimed_at(axle: Axle, load: float, factor: float) -> AxleRates:
     return work_out(axle, load, None, factor)
 

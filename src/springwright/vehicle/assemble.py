@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.evaluation import remembered
 from springwright.linkage.mounts import OnAxleLinks
 from springwright.motion.rig import BAR, BUMP_STOP, DROOP_STOP, SPRING, Rig
 from springwright.parts.law import Law
@@ -122,7 +122,7 @@ def sharing(rig: Rig, design: Design, loads: Floats) -> Rig:
     )
 
 
-@lru_cache(maxsize=8)  # the load states of a design on the same springs have all of it in common
+@remembered(8)  # the load states of a design on the same springs have all of it in common
 def _whatever_the_load(
     itself: Itself[Design], springs: tuple[Law, ...], loads: tuple[float, ...], damping: tuple[float | None, ...]
 ) -> dict[str, Any]:
@@ -200,7 +200,7 @@ class Elements(NamedTuple):
     dampers: list[tuple[list[float], DamperLaw, float]]
 
 
-@lru_cache(maxsize=64)  # the load states of a design differ in little of this
+@remembered(64)  # the load states of a design differ in little of this
 def _elements_of(axle: Axle, law: Law, load: float, damping: float | None) -> Elements:
     """The springs, stops, bars and dampers of an axle under its design load [kg]."""
     alone = [list(row) for row in np.eye(axle.wheels)]
@@ -380,7 +380,7 @@ def own_springs(rig: Rig, axle: int) -> NDArray[np.intp]:
     return np.flatnonzero(rig.element_kind == SPRING)[before : before + int((rig.wheel_axle == axle).sum())]
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def _rows(axle: Axle) -> tuple[list[list[float]], list[list[float]]]:
     """Travel at each spring and at each damper per wheel travel: where left and right are unlike, each by its own."""
     made = []

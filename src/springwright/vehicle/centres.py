@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 
+from springwright.evaluation import remembered
 from springwright.linkage.beam_links import BeamLinks
 from springwright.linkage.held import Held, upright_path
 from springwright.linkage.mounts import OnBeam
@@ -69,7 +69,7 @@ def side_slope(axle: Axle, which: str, cg: float, law: Law) -> float:
     return float(slope[0]) * (1 if -axle.behind_front_axle > cg else -1)
 
 
-@lru_cache(maxsize=64)  # asked for in every load state
+@remembered(64)  # asked for in every load state
 def _still(axle: Axle) -> Held | None:
     """The wheel in the design position as its pivot points say."""
     return axle.held(0.0)

@@ -7,7 +7,7 @@ from typing import Any
 
 from springwright.errors import Fault, InputError
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, document_of, keep_document
+from springwright.vehicle.file import DesignFile
 
 Change = tuple[Location, Any]
 
@@ -30,14 +30,13 @@ def changed(file: DesignFile, changes: Sequence[Change], check: Callable[[str], 
         The changed design is not valid, or there is no such place; `file` stays as it is.
 
     """
-    document = document_of(file.text)
+    document = file.document()
     for location, value in changes:
         _put(document, location, value, file.path.name)
     text = document.as_string()
-    keep_document(text, document)
     if check is not None:
         check(text)
-    return file.saying(text)
+    return file.saying(text).written_as(document)
 
 
 def _put(document: Any, location: Location, value: Any, name: str) -> None:

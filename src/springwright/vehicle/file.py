@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import contextlib
-import pickle
 import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from copy import deepcopy
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
+from springwright.evaluation import remembered
 from springwright.files import is_there, read_file, write_whole
 from springwright.letters import control
 from springwright.units import KINDS, parse, split, text_in
@@ -44,6 +44,9 @@ class DesignFile:
     design: Design
     held: dict[str, str] | None = None
     beside: tuple[str, ...] = ()  # what is the matter with files beside it
+    _written: list[TOMLDocument] = field(
+        default_factory=list, repr=False
+    )  # its text as a document, till that is given away
 
     @property
     def lenient(self) -> bool:
@@ -56,22 +59,21 @@ class DesignFile:
             return leniently(self.path, text, self.held)
         return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
 
-    def edited(self, location: tuple[str | int, ...], value: str | float | bool) -> DesignFile:
-        """The file with one value changed, as text in the builder's units; checked as a whole.
+    def document(self) -> TOMLDocument:
+        """Its text as a document to be changed at will: whoever asks has it for themselves."""
+        import tomlkit  # only editing needs it; reading goes through the faster tomllib
 
-        Raises
-        ------
-        InputError
-            The changed design is not valid; this one stays as it is.
+        return self._written.pop() if self._written else tomlkit.parse(self.text)
 
-        """
-        from springwright.vehicle.edits import changed
-
-        return changed(self, [(location, value)])
+    def written_as(self, document: TOMLDocument) -> DesignFile:
+        """Remember a document that says what its text does: reading it anew costs more than all else an edit does."""
+        if not self._written:
+            self._written.append(document)
+        return self
 
     def with_design(self, design: Design) -> DesignFile:
         """The file holding `design`: only what differs is rewritten, each value in the unit it had."""
-        document = document_of(self.text)
+        document = self.document()
         _merge(document, self.design.model_dump(mode="json"), design.model_dump(mode="json"))
         text = document.as_string()
         return self.saying(text)
@@ -201,7 +203,7 @@ def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles 
 
 def _toml(text: str, name: str) -> dict[str, Any]:
     try:
-        return cast("dict[str, Any]", pickle.loads(_pickled(text)))  # a copy: files it names are read into it
+        return deepcopy(parsed(text))  # files it names are read into it
     except (RecursionError, OverflowError):
         raise InputError(
             name, [Fault("", "", "is not a design file: it is nested too deep or holds a number too large")]
@@ -210,11 +212,6 @@ def _toml(text: str, name: str) -> dict[str, Any]:
         raise InputError(
             name, [Fault("", "", f"is not valid TOML: {error}. Mend that line; texts and quantities stand in quotes")]
         ) from None
-
-
-@lru_cache(maxsize=16)
-def _pickled(text: str) -> bytes:
-    return pickle.dumps(parsed(text), pickle.HIGHEST_PROTOCOL)
 
 
 def _migrated(text: str, name: str) -> str:
@@ -234,7 +231,9 @@ def _lifted(text: str, name: str) -> tuple[str, dict[str, Any]]:
         )
     if version == FORMAT:
         return text, data
-    document = document_of(text)
+    import tomlkit
+
+    document = tomlkit.parse(text)
     while version < FORMAT:
         MIGRATIONS[version](document)
         version += 1
@@ -243,27 +242,7 @@ def _lifted(text: str, name: str) -> tuple[str, dict[str, Any]]:
     return text, _toml(text, name)
 
 
-# Documents by their text: reading one anew costs more than all else that an edit does.
-_KEPT: dict[str, TOMLDocument] = {}
-MOST_KEPT = 16
-
-
-def document_of(text: str) -> TOMLDocument:
-    """The text as a document to be changed at will: it is given away, and stands for its text no more."""
-    import tomlkit  # only editing needs it; reading goes through the faster tomllib
-
-    kept = _KEPT.pop(text, None)
-    return tomlkit.parse(text) if kept is None else kept
-
-
-def keep_document(text: str, document: TOMLDocument) -> None:
-    """Remember a document that will be changed no more by whoever has it; the oldest is forgotten."""
-    _KEPT[text] = document
-    while len(_KEPT) > MOST_KEPT:
-        _KEPT.pop(next(iter(_KEPT)), None)
-
-
-@lru_cache(maxsize=16)
+@remembered(16)
 def parsed(text: str) -> dict[str, Any]:
     """What a text in TOML says, as plain data that is not to be changed."""
     return tomllib.loads(text)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Generic, TypeVar
 
+from springwright.evaluation import remembered
 from springwright.vehicle.axle import Axle
 
 One = TypeVar("One")
@@ -28,11 +28,11 @@ def known(axle: Axle) -> Axle:
     return _looked_up(Itself(axle))
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def _looked_up(itself: Itself[Axle]) -> Axle:
     return _by_value(itself.one)
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def _by_value(axle: Axle) -> Axle:
     return axle

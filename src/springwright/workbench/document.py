@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
+from springwright.evaluation import Evaluation
 from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.sizing.fitted import sized
 from springwright.units import System
@@ -65,6 +66,7 @@ class Document:
     unkept: str = ""  # why no copy can be kept against a crash
     keep_now: Callable[[Document], None] | None = None  # keeps a copy at once
     replaced: str = ""  # what the last save wrote over, and where it is kept
+    evaluation: Evaluation = field(default_factory=Evaluation)  # what was worked out of its states
     copies: int = 0  # made of it against a crash, and of those that it goes on from: clocks may jump
 
     @classmethod
@@ -78,10 +80,11 @@ class Document:
 
         """
         stays_beside(read_file(path), path)
-        file = leniently(path, read_file(path))
-        sized(file)
-        document = cls(file, file.text)
-        document._settle_view()
+        with Evaluation() as evaluation:
+            file = leniently(path, read_file(path))
+            sized(file)
+            document = cls(file, file.text, evaluation=evaluation)
+            document._settle_view()
         return document
 
     @property
@@ -280,18 +283,20 @@ class Document:
         data = json.loads(kept)
         path = Path(data["path"])
         stays_beside(data["text"], path)
-        file = leniently(path, data["text"])
-        sized(file)
-        document = cls(
-            file,
-            data["saved"],
-            past=[Step(**one) for one in data["past"]],
-            future=[Step(**one) for one in data["future"]],
-            wrong={tuple(at): Wrong(**one) for at, one in data["wrong"]},
-            title=data["title"],
-            copies=int(data.get("copies", 0)),
-        )
-        document._settle_view()
+        with Evaluation() as evaluation:
+            file = leniently(path, data["text"])
+            sized(file)
+            document = cls(
+                file,
+                data["saved"],
+                past=[Step(**one) for one in data["past"]],
+                future=[Step(**one) for one in data["future"]],
+                wrong={tuple(at): Wrong(**one) for at, one in data["wrong"]},
+                title=data["title"],
+                copies=int(data.get("copies", 0)),
+                evaluation=evaluation,
+            )
+            document._settle_view()
         return document
 
     def go_on_from(self, other: Document) -> None:

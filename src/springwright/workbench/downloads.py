@@ -43,14 +43,19 @@ async def _sizing(sheet: OpenSheet) -> bytes:
 def _sizing_csv(document: Document) -> bytes:
     from springwright.report.rows import as_csv
 
-    with displayed_in(document.view.system):
+    with displayed_in(document.view.system), document.evaluation:
         return as_csv(sized(document.file)).encode()
 
 
 async def _answers(sheet: OpenSheet) -> bytes:
+    return await anyio.to_thread.run_sync(_answers_csv, sheet)
+
+
+def _answers_csv(sheet: OpenSheet) -> bytes:
     from springwright.report.proof import proof_csv
 
-    design = sized(sheet.document.file)
+    with sheet.document.evaluation:
+        design = sized(sheet.document.file)
     fresh = tuple(one for name, one in sheet.shown.answers.items() if name not in sheet.shown.stale)
     proof = Proof(design.vehicle, sheet.document.path.name, design.invented, design.design_state, design.ratings, fresh)
     return proof_csv(proof).encode()
@@ -84,10 +89,12 @@ def figure_csv(document: Document, shown: Shown, name: str) -> str | None:
         return None
     axle = document.file.design.axles[index].name
     if kind == "damper":
-        record = part(document.file, f"{axle} damper")
+        with document.evaluation:
+            record = part(document.file, f"{axle} damper")
         return _rows(["speed [m/s]", "force [N]"], zip(record.pressed, record.forces, strict=True))
     if kind == "along":
-        places = geometry(document.file, axle).positions
+        with document.evaluation:
+            places = geometry(document.file, axle).positions
         return _rows(
             ["travel [m]", "motion ratio", "camber [rad]", "roll centre [m]"],
             [(one.travel, one.motion_ratio, one.camber, one.roll_centre) for one in places],

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 import types
 import typing
-from dataclasses import dataclass
-from typing import Any, Literal
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any, Literal, NamedTuple
 
 from pydantic import BaseModel
 
@@ -39,39 +40,48 @@ def place(design: Design, location: Location) -> FieldType:
 
     """
     value: Any = design
-    annotation: Any = Design
-    metadata: list[Any] = []
+    at = _Within(Design, "", ())
     for step in location:
-        model = type(value) if isinstance(value, BaseModel) else _model(annotation) if value is None else None
+        model = type(value) if isinstance(value, BaseModel) else _model(_annotation(at)) if value is None else None
         if model is not None and isinstance(step, str):
             if step not in model.model_fields:
                 raise LookupError(f"no field {step}")
-            info = model.model_fields[step]
-            annotation, metadata = info.annotation, info.metadata
+            at = _Within(model, step, ())
             value = None if value is None else getattr(value, step)
         elif isinstance(value, dict) and isinstance(step, str):
-            annotation, metadata = _optional_inside(annotation), []
+            at = at.inner(None)
             value = value.get(step)
         elif isinstance(value, tuple) and isinstance(step, int):
-            annotation, metadata = _entry(annotation, step), []
+            at = at.inner(step)
             value = value[step] if step < len(value) else None
         else:
             raise LookupError(f"no place {step}")
-    return _told(value, annotation, metadata)
+    shape = _shape_at(at)
+    return shape if value is None else replace(shape, value=value)
 
 
-def _told(value: Any, annotation: Any, metadata: list[Any]) -> FieldType:
-    key = (id(annotation), id(metadata) if metadata else 0)
-    shape = _SHAPES.get(key)
-    if shape is None:
-        shape = _SHAPES[key] = _shape(annotation, metadata)
-        _HELD.append((annotation, metadata))
-    return shape if value is None else FieldType(value, shape.sort, shape.kind, shape.choices, shape.optional)
+class _Within(NamedTuple):
+    """A place by the model and field it is in, and the steps further in: an entry of a list by number, one of a table by None."""
+
+    model: type[BaseModel]
+    field: str
+    steps: tuple[int | None, ...]
+
+    def inner(self, step: int | None) -> _Within:
+        return self._replace(steps=(*self.steps, step))
 
 
-# Models' annotations live as long as the program; what they say is worked out once. `_HELD` keeps their ids theirs.
-_SHAPES: dict[tuple[int, int], FieldType] = {}
-_HELD: list[tuple[Any, list[Any]]] = []
+def _annotation(at: _Within) -> Any:
+    found: Any = at.model.model_fields[at.field].annotation if at.field else at.model
+    for step in at.steps:
+        found = _inside(found) | None if step is None else _entry(found, step)
+    return found
+
+
+@lru_cache(maxsize=4096)
+def _shape_at(at: _Within) -> FieldType:
+    metadata = at.model.model_fields[at.field].metadata if at.field and not at.steps else []
+    return _shape(_annotation(at), metadata)
 
 
 def _shape(annotation: Any, metadata: list[Any]) -> FieldType:
@@ -134,16 +144,6 @@ def _inside(annotation: Any) -> Any:
         if typing.get_origin(part) is dict:
             return typing.get_args(part)[-1]
     return Any
-
-
-_OPTIONAL: dict[int, Any] = {}
-
-
-def _optional_inside(annotation: Any) -> Any:
-    """Values of a dictionary, any of which may be left out; one object for each annotation."""
-    if id(annotation) not in _OPTIONAL:
-        _OPTIONAL[id(annotation)] = _inside(annotation) | None
-    return _OPTIONAL[id(annotation)]
 
 
 def _entry(annotation: Any, index: int) -> Any:

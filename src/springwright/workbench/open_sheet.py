@@ -122,7 +122,7 @@ class OpenSheet:
     def _do(self, change: Callable[[Document], Any]) -> None:
         self.document.said = ""
         try:
-            with displayed_in(self.document.view.system):
+            with displayed_in(self.document.view.system), self.document.evaluation:
                 change(self.document)
         except SpringwrightError as fault:
             self.document.said = str(fault)

@@ -28,7 +28,6 @@ from springwright.vehicle.file import parsed
 from springwright.workbench.document import Document, View
 from springwright.workbench.form import Form, button, ident_of
 from springwright.workbench.glossary import TERMS
-from springwright.workbench.kept import Known, kept
 from springwright.workbench.sections.records import record
 
 
@@ -48,7 +47,6 @@ class Shown:
     before: dict[str, Answer] = field(default_factory=dict)
     gesture: str = ""
     beside: dict[str, Any] = field(default_factory=dict)
-    known: Known = field(default_factory=dict)
     alone: dict[tuple[str, str], dict[str, Answer]] = field(
         default_factory=dict
     )  # by kind and name of a load state or ground
@@ -99,11 +97,11 @@ def render(name: str, document: Document, shown: Shown) -> dict[str, str]:
     """Every part of the page as HTML, by the id of its element."""
     from springwright.workbench.sections import SECTIONS
 
-    with displayed_in(document.view.system):
+    with displayed_in(document.view.system), document.evaluation as evaluation:
         page = Page(name, document, shown)
         parts: dict[str, str] = {}
         for part, told in SECTIONS.items():
-            parts |= kept(shown.known, f"part {part}", _made_from(page, part), partial(_rendered, page, part, told))
+            parts |= evaluation.last(f"part {part}", _made_from(page, part), partial(_rendered, page, part, told))
         return parts
 
 

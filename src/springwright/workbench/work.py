@@ -161,19 +161,19 @@ def _check(pipe: Any, text: str, folder: Path) -> None:
 
 def _work(pipe: Any, least: Any) -> None:
     import signal
-    from functools import lru_cache
+    from collections import defaultdict
+    from functools import partial
 
+    from springwright.evaluation import Evaluation
     from springwright.units import displayed_in
-    from springwright.vehicle.file import DesignFile, leniently
+    from springwright.vehicle.file import leniently
     from springwright.workbench.jobs import JOBS
 
     if hasattr(os, "nice"):
         os.nice(10)  # the page and its server come first
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this process
 
-    @lru_cache(maxsize=4)
-    def known(path: str, text: str, held: tuple[tuple[str, str], ...]) -> DesignFile:
-        return leniently(Path(path), text, dict(held))
+    evaluations: dict[int, Evaluation] = defaultdict(Evaluation)  # one for each open design and what is asked beside it
 
     while True:
         try:
@@ -188,8 +188,10 @@ def _work(pipe: Any, least: Any) -> None:
 
         try:
             say("progress", "")
-            with displayed_in(job.system):
-                say("done", JOBS[job.what](known(job.path, job.text, job.held), say, **job.asked))
+            with displayed_in(job.system), evaluations[job.slot] as evaluation:
+                written = job.path, job.text, job.held
+                file = evaluation.last("file", written, partial(leniently, Path(job.path), job.text, dict(job.held)))
+                say("done", JOBS[job.what](file, say, **job.asked))
         except Dropped:
             pipe.send((number, "dropped", None))
         except SpringwrightError as fault:

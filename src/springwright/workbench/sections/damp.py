@@ -13,7 +13,6 @@ from springwright.questions.at_rest import motions_in_each
 from springwright.report.tables import Table
 from springwright.sizing.part_results import damper_points, part, part_names
 from springwright.units import number, plain
-from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import told
 from springwright.workbench.slider import slider
 
@@ -39,8 +38,8 @@ def _curve(page: Page, index: int) -> Markup:
     """The damper's law, each of its points a handle where they are written in the file."""
     axle, file = page.design.axles[index], page.document.file
     same = (axle, page.sheet.rates[index].damping, page.view.system)
-    drawing, grid = kept(
-        page.shown.known, f"damper {index}", same, lambda: damper_figure(part(file, f"{axle.name} damper"))
+    drawing, grid = page.document.evaluation.last(
+        f"damper {index}", same, lambda: damper_figure(part(file, f"{axle.name} damper"))
     )
     handles = Markup("")
     if axle.damper is not None and axle.damper.points is not None and axle.damper.test_sheet is None:

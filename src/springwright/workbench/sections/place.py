@@ -17,7 +17,6 @@ from springwright.units import number, scale_of, unit_of
 from springwright.vehicle.axle import LINKS
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry
-from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import ToldRecord, told
 
 if TYPE_CHECKING:
@@ -54,7 +53,9 @@ def _axle(page: Page, index: int) -> dict[str, Any]:
         page.sheet.springs[index].record if axle.spring.leaf is not None else None
     )  # a leaf spring holds its axle too
     same = (axle.model_copy(update={"target": None}), page.view.system, leaf)
-    section, charts, links, fault = kept(page.shown.known, f"place {index}", same, lambda: _looked_at(file, index))
+    section, charts, links, fault = page.document.evaluation.last(
+        f"place {index}", same, lambda: _looked_at(file, index)
+    )
     rate = page.sheet.rates[index]
     return {
         "name": axle.name, "index": index, "kind": axle.kind, "held": held, "mounts": mounts, "section": section, "charts": charts, "links": links,

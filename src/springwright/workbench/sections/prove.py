@@ -12,7 +12,6 @@ from springwright.questions.prove import QUESTIONS
 from springwright.report.proof import apart, curve_chart, word_of
 from springwright.report.tables import Table
 from springwright.units import number, told, unit_of
-from springwright.workbench.kept import kept
 from springwright.workbench.limits import limit_place
 from springwright.workbench.sections.head import VERBS, asked, brief
 
@@ -58,8 +57,7 @@ def _answer(page: Page, name: str) -> dict[str, Any]:
         (one.measure, told(one.value, one.kind), " on ".join(filter(None, (one.state, one.ground))), one.note)
         for one in answer.facts
     )
-    drawn = kept(
-        page.shown.known,
+    drawn = page.document.evaluation.last(
         f"curves {name}",
         (id(answer), page.view.system, page.view.ground, page.view.speed),
         lambda: _drawn(page, answer),

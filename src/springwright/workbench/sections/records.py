@@ -12,7 +12,6 @@ from pydantic import BaseModel
 from springwright.report.tables import capital
 from springwright.vehicle.faults import Location
 from springwright.workbench.field_types import FieldType, place
-from springwright.workbench.kept import kept
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -106,7 +105,7 @@ def _record(page: Page, one: ToldRecord) -> Markup:
             html = page.template("_records").module.record(page, groups(page, *one))  # type: ignore[attr-defined]
         return html, blanks
 
-    html, blanks = kept(page.shown.known, f"record {form.section} {one.at} {one.title}", same, made)
+    html, blanks = page.document.evaluation.last(f"record {form.section} {one.at} {one.title}", same, made)
     for at in blanks:  # made anew or kept, they stand here
         form.named(at)
     return html

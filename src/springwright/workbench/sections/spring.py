@@ -21,7 +21,6 @@ from springwright.sizing.springs import AxleSprings
 from springwright.units import KINDS, number, plain, show, text_in, unit_of
 from springwright.vehicle.file import parsed
 from springwright.vehicle.mounted import OWN
-from springwright.workbench.kept import kept
 from springwright.workbench.sections.records import told
 
 if TYPE_CHECKING:
@@ -60,7 +59,7 @@ def _block(page: Page, index: int, told: dict[str, Any]) -> Markup:
         html = page.template("spring_axle").render(page=page, one=told, design_head=design_head())
         return Markup(f"<!--+spring-{index}-->{html}<!---spring-{index}-->")
 
-    return kept(page.shown.known, f"spring block {index}", same, made)
+    return page.document.evaluation.last(f"spring block {index}", same, made)
 
 
 def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
@@ -90,7 +89,9 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
 def _figure(page: Page, index: int, one: AxleSprings) -> Drawing | None:
     """The coil at its lengths, or the part that takes its place."""
     if one.order is not None:
-        return kept(page.shown.known, f"coil {index}", (one.order, page.view.system), partial(spring_figure, one.order))
+        return page.document.evaluation.last(
+            f"coil {index}", (one.order, page.view.system), partial(spring_figure, one.order)
+        )
     return part_figure(one.record) if one.record is not None else None
 
 
@@ -145,7 +146,7 @@ def _others(page: Page) -> list[dict[str, Any]]:
         found.append(
             {
                 "name": name,
-                "told": kept(page.shown.known, name, same, partial(_told, page, name, ident)),
+                "told": page.document.evaluation.last(name, same, partial(_told, page, name, ident)),
                 "record": told(page, at, name),
                 "there": getattr(page.design.axles[index], at[-1]) is not None,
                 "ident": ident,

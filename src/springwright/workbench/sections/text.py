@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from springwright.drawing.elevation import elevation_drawing
 from springwright.scenes.elevation import elevation, farthest_state
-from springwright.workbench.kept import kept
 
 if TYPE_CHECKING:
     from springwright.workbench.page import Page
@@ -24,4 +23,4 @@ def truck(page: Page) -> Mapping[str, Any]:
     file, state = page.document.file, page.view.state
     stands = elevation(file, state, farthest_state(file, state))
     same = (stands, page.view.system)  # most edits move nothing that is drawn
-    return {"drawing": kept(page.shown.known, "truck", same, partial(elevation_drawing, stands))}
+    return {"drawing": page.document.evaluation.last("truck", same, partial(elevation_drawing, stands))}
