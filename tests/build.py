@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import re
 from copy import deepcopy
 from dataclasses import replace
 from pathlib import Path
@@ -9,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import tomlkit
+from pypdf import PdfReader
 
 from springwright.sizing.fitted import assemble
 from springwright.units import GRAVITY
@@ -153,3 +156,8 @@ def reading_all(folder: Path) -> Path:
     path = folder / "v.toml"
     path.write_text(tomlkit.dumps(data))
     return path
+
+
+def words_of(pdf):
+    """The words of each page of a PDF, one space between them."""
+    return [re.sub(r"\s+", " ", page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages]

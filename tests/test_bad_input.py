@@ -198,7 +198,7 @@ CASES = {
     ),
     "unknown kind of mount": (
         vehicle(axles=[axle("front", 0.0, spring={"acts": {"by": "rope"}}), axle("rear", 2.5)]),
-        'spring.acts: must be one of "lever", "beam", "table", "ratio", "wishbones", "strut", "swing arm", "axle links", "twist", in by',
+        'spring.acts: must be one of "lever", "beam", "table", "ratio", "wishbones", "strut", "swing arm", "links", "axle links", "twist", in by',
     ),
     "same name twice": (
         vehicle(axles=[axle("front", 0.0), axle("front", 2.5)]),

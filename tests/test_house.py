@@ -89,9 +89,11 @@ PURE = {
     "parts.wire": {"_wires", "read_table"},
     "sizing.crossing_search": {"_grid"},
     "units": {"_parsed", "_pint", "_scale", "pretty"},
-    "workbench.field_types": {"_shape_at"},
-    "workbench.form": {"ident_of"},
-    "workbench.page": {"_set", "_template", "environment"},
+    "vehicle.kinds": {"kinds_in"},
+    "workbench.model.field_types": {"_shape_at"},
+    "workbench.render.environment": {"environment", "template"},
+    "workbench.render.form": {"ident_of"},
+    "workbench.render.marks": {"_set"},
 }
 
 

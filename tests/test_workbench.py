@@ -28,26 +28,42 @@ import springwright
 from springwright.errors import InputError
 from springwright.questions import answer as answers
 from springwright.questions.dynamic_requirements import full_window
-from springwright.questions.prove import QUESTIONS
+from springwright.questions.registry import QUESTIONS
 from springwright.units import KINDS, displayed_in, number, parse, scale_of, show, split, unit_of
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import load, read_text
-from springwright.workbench import page as pages
 from springwright.workbench.actions import ACTIONS
-from springwright.workbench.chain import SPRING, WHEEL, is_rate
-from springwright.workbench.document import Document
-from springwright.workbench.field_types import FieldType, place, shown, typed
-from springwright.workbench.form import Form, Wrong
-from springwright.workbench.limits import limit_place
-from springwright.workbench.page import Shown, frame, render, sections
-from springwright.workbench.sections.head import STEPS, changed_rows
+from springwright.workbench.model.chain import SPRING, WHEEL, is_rate
+from springwright.workbench.model.document import Document
+from springwright.workbench.model.field_types import FieldType, place, shown, typed
+from springwright.workbench.model.shown import Shown
+from springwright.workbench.render import marks as pages
+from springwright.workbench.render import sheet
+from springwright.workbench.render.changes import changed_rows
+from springwright.workbench.render.form import Form, Wrong
+from springwright.workbench.render.limits import limit_place
+from springwright.workbench.sections import PARTS
 from springwright.workbench.workspace import RECENT, Desk
 from tests.build import DEMOS
 
 NAMES = sorted(path.stem for path in DEMOS.glob("*.toml"))
 SYSTEMS = ("metric", "imperial")
 VOID = {"area", "br", "circle", "col", "hr", "img", "input", "line", "link", "meta", "path", "polygon", "polyline", "rect", "use"}  # fmt: skip
-FOLDED = frozenset(STEPS)
+FOLDED = frozenset(one.name for one in PARTS if one.step)
+
+
+def render(name, document, shown):
+    return sheet.render(name, document, shown, PARTS)
+
+
+def sections(made):
+    return sheet.sections(made, PARTS)
+
+
+def frame(name, title, made):
+    return sheet.frame(name, title, made, PARTS)
+
+
 WORKED_OUT = (("bar", "shape", "diameter"), ("bar", "shape", "bore"))  # of a bar that is found from what it adds
 
 
@@ -615,7 +631,9 @@ def test_a_warmer_damper_is_told_as_the_last_edit_left_it(system, row):
         )
         for kelvin in (373.15, 383.15)
     )
-    page = SimpleNamespace(shown=Shown({"last": now}, before={"last": was}, stale=frozenset(QUESTIONS) - {"last"}))
+    page = SimpleNamespace(
+        shown=Shown({"last": now}, before={"last": was}, stale=frozenset(one.name for one in QUESTIONS) - {"last"})
+    )
     with displayed_in(system):
         (told,), _ = changed_rows(page)
     assert (told["was"], told["now"], told["change"]) == row

@@ -13,12 +13,15 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from springwright.questions.prove import QUESTIONS, prove
-from springwright.report.proof import HEADS, word_of
+from springwright.questions.prove import prove
+from springwright.questions.registry import QUESTIONS
+from springwright.report.proof import word_of
+from springwright.report.tables import capital
 from springwright.sizing.sheet import size
 from springwright.units import displayed_in, number, parse, show
 from springwright.vehicle.file import load
-from springwright.workbench.sections.head import VERBS, brief
+from springwright.workbench.render.changes import brief
+from tests.build import words_of
 from tests.served import served
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
@@ -31,6 +34,8 @@ SIZES = {"100 %": ({"width": 1280, "height": 720}, 1), "200 %": ({"width": 640, 
 
 
 # ---- A browser that is watched ---------------------------------------------------------------------------------------
+
+VERBS = {one.name: one.verb for one in QUESTIONS}
 
 
 @pytest.fixture(scope="module")
@@ -119,7 +124,7 @@ def figures(page):
 def says(page, file, only=()):
     """Wait until the strip says of a file what the library says; of the questions named, or of all."""
     for one in prove(load(file), only, sensitive=False).answers:
-        told = strip(page).nth(list(QUESTIONS).index(one.question))
+        told = strip(page).nth(list(VERBS).index(one.question))
         for text in (f"{VERBS[one.question]}?", word_of(one), brief(one.deciding)):
             expect(told).to_contain_text(" ".join(text.split()), timeout=LONG)
 
@@ -158,10 +163,6 @@ def server_of(house):
             if b"--no-browser" in words and os.readlink(f"/proc/{child}/cwd") == str(house.folder):
                 return int(child)
     raise AssertionError("no such process")
-
-
-def words_of(pdf):
-    return [re.sub(r"\s+", " ", page.extract_text()) for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
 
 
 # ---- The main job ----------------------------------------------------------------------------------------------------
@@ -258,8 +259,8 @@ def test_the_whole_job_from_a_demo_to_a_report(chromium, house):
     pages = words_of(Path(taken.value.path()).read_bytes())
     assert "Fire-watch truck" in pages[0]
     whole = " ".join(pages)
-    for question, word in zip(QUESTIONS, words, strict=True):
-        assert f"{HEADS[question]} {word} " in whole, (question, word)
+    for question, word in zip(VERBS, words, strict=True):
+        assert f"{capital(question)} {word} " in whole, (question, word)
 
     # a ditch, played in the round
     page.get_by_role("button", name=re.compile("^Diagonal ditch")).click()

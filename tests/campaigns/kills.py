@@ -35,7 +35,7 @@ from springwright.vehicle.file import load
 from springwright.vehicle.starter import start
 from springwright.workbench import open_sheet
 from springwright.workbench.actions import ACTIONS
-from springwright.workbench.document import Document
+from springwright.workbench.model.document import Document
 from springwright.workbench.workspace import Desk
 from tests.bench import Bench, compiled, say
 from tests.campaigns.common import asked, run

@@ -34,7 +34,7 @@ from springwright.sizing.sheet import size
 from springwright.terrain.profile import read_profile
 from springwright.units import KINDS
 from springwright.vehicle.file import load
-from springwright.workbench.document import Document
+from springwright.workbench.model.document import Document
 from springwright.workbench.workspace import _recovered
 from tests.build import reading_all
 from tests.campaigns.common import asked, run

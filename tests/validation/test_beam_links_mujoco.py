@@ -13,6 +13,7 @@ from scipy.spatial.transform import Rotation
 from springwright.linkage.beam_links import SPIN, BeamLinks
 from springwright.linkage.mounts import OnLinks
 from springwright.linkage.strut import Strut
+from springwright.linkage.wishbones import Wishbones
 
 SIDES = ((1, ""), (-1, " right"))
 TIGHT = {"xtol": 1e-15, "ftol": 1e-15, "gtol": 1e-15}
@@ -166,7 +167,14 @@ def test_strut():
 @pytest.mark.parametrize(("on", "foot"), [("lower arm", (0, 640, 245)), ("upright", (-20, 660, 250))])
 def test_rocker(on, foot):
     """Wheel, push rod, rocker, spring: spring length, and motion ratio by finite difference of the engine's length."""
-    mount = OnLinks(by="wishbones", on=on, foot=mm(*foot), top=mm(-20, 40, 700), rocker=ROCKER, links=SPACE)
+    mount = OnLinks(
+        by="wishbones",
+        on=on,
+        foot=mm(*foot),
+        top=mm(-20, 40, 700),
+        rocker=ROCKER,
+        links=Wishbones.model_validate(SPACE),
+    )
     links, rocker, foot = mount.links, mount.rocker, {"foot": mount.foot}
     point = {name: np.array(getattr(links, name)) for name in SPACE}
     low, high, pivot = point["lower_front"], point["upper_front"], rocker.axis_front

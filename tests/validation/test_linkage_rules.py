@@ -164,7 +164,7 @@ def test_bushes_add_to_the_wheel_rate():
 )
 def test_twist_of_an_arm(links, on):
     """The torsion bar's mount: its slope is its difference, its arc the true turn of the arm about its pivots."""
-    mount = Twisted(by="twist", on=on, links=links.model_dump(mode="json"))
+    mount = Twisted(by="twist", on=on, links=links)
     x = np.array([-0.08, 0.0, 0.08])
     length, ratio, slope = mount.lengths(x, 0.0)
     low, high = mount.lengths(x - 1e-5, 0.0), mount.lengths(x + 1e-5, 0.0)
@@ -425,7 +425,9 @@ def test_rocker_follows_its_push_rod():
         "axis_front": mm(100, 400, 1340),
         "axis_rear": mm(-100, 400, 1340),
     }
-    mount = OnLinks(by="swing arm", foot=mm(0, 500, 340), top=mm(0, 100, 1440), rocker=rocker, links=arm)
+    mount = OnLinks(
+        by="swing arm", foot=mm(0, 500, 340), top=mm(0, 100, 1440), rocker=rocker, links=SwingArm.model_validate(arm)
+    )
     assert mount.lengths(0.0, 0.0).ratio == pytest.approx(1.0, rel=1e-9)
     low, high = mount.exact(np.array([-0.03])), mount.exact(np.array([0.03]))
     for at, exact in ((-0.03, low), (0.03, high)):

@@ -64,7 +64,7 @@ def test_points_keep_their_distance_from_the_axis_and_move_as_said():
 def test_spring_on_the_arm_and_the_axle_on_its_points():
     """The mount's ratio is the slope of its length; the assembled axle's force and rate agree by finite difference."""
     acts = {"by": "swing arm", "foot": mm(170, 620, 335), "top": mm(175, 600, 690)}
-    mount = OnLinks(**acts, links=SEMI)
+    mount = OnLinks(**acts, links=SwingArm.model_validate(SEMI))
     x = np.array([-0.1, 0.0, 0.12])
     low, high = mount.lengths(x - 1e-5, 0.0), mount.lengths(x + 1e-5, 0.0)
     assert -(high.length - low.length) / 2e-5 == pytest.approx(mount.lengths(x, 0.0).ratio, rel=1e-6)

@@ -68,7 +68,7 @@ def test_equal_parallel_arms_swing_a_circle():
 
 def test_spring_on_the_lower_arm():
     """Length and motion ratio; the ratio's slope and the ratio itself by finite difference."""
-    mount = OnLinks(**SPRING, links=SPACE)
+    mount = OnLinks(**SPRING, links=Wishbones.model_validate(SPACE))
     length, ratio, slope = mount.lengths(np.array([-0.08, 0.0, 0.08]), 0.0)
     assert 1e3 * length == pytest.approx([440.4863, 390.6405, 340.0342], abs=1e-4)
     assert ratio == pytest.approx([0.623875, 0.625561, 0.641158], abs=1e-6)
@@ -195,7 +195,7 @@ def test_the_axle_rides_on_its_points():
     assert np.gradient(force, step)[inside] == pytest.approx(rate[inside], rel=2e-3)
     still = equilibrium(rig)
     assert still.travel == pytest.approx(np.zeros(4), abs=0.1)
-    lengths = OnLinks(**SPRING, links=SPACE).lengths(0.0, 0.0)
+    lengths = OnLinks(**SPRING, links=Wishbones.model_validate(SPACE)).lengths(0.0, 0.0)
     assert lengths.ratio == pytest.approx(0.625561, abs=1e-6)
 
 

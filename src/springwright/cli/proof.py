@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -34,22 +33,11 @@ def window(
         tell(result, section, as_json)
 
 
-class QuestionName(StrEnum):
-    """The seven questions, as the command line names them."""
-
-    ride = "ride"
-    grip = "grip"
-    stand = "stand"
-    land = "land"
-    fit = "fit"
-    level = "level"
-    last = "last"
-
-
 def prove(
+    context: typer.Context,
     design: Annotated[Path, typer.Argument(help="The design file.")],
     question: Annotated[
-        list[QuestionName] | None, typer.Option(help="Tell this question in detail; may be given for each.")
+        list[str] | None, typer.Option(help="Tell this question, such as ride, in detail; may be given for each.")
     ] = None,
     seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
     working: Annotated[
@@ -64,13 +52,18 @@ def prove(
     """Seven questions: does it ride, grip, stand, land, fit, stay level and last? In every load state, on every ground."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
     from springwright.questions.prove import prove as prove_design
+    from springwright.questions.registry import QUESTIONS
     from springwright.report.proof import answer_section, proof_csv, summary
 
+    questions = context.obj or QUESTIONS  # a caller may bring more
+    _known(question or [], [one.name for one in questions])
     with shown(units, output, (".csv",)) as tell:
         file = loaded(design, output)
         say_if_compiling()
         asked_whole = bool(question) or as_json or output is not None
-        proof = prove_design(file, question or (), seed=seed, progress=told_step, sensitive=asked_whole)
+        proof = prove_design(
+            file, question or (), seed=seed, progress=told_step, sensitive=asked_whole, questions=questions
+        )
         told_step("")
         if not proof.stopped:
             written(output, proof_csv(proof), None)
@@ -96,6 +89,14 @@ def prove(
     if proof.stopped:
         typer.echo("stopped", err=True)
         raise typer.Exit(130)
+
+
+def _known(asked: list[str], names: list[str]) -> None:
+    from springwright.errors import Fault, InputError
+
+    for one in asked:
+        if one not in names:
+            raise InputError("--question", [Fault(one, "", f"is no question; there are {', '.join(names)}")])
 
 
 def report(

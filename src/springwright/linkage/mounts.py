@@ -17,16 +17,14 @@ from typing import Annotated, Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from pydantic import Field, PrivateAttr, model_validator
+from pydantic import Field, PrivateAttr, SerializeAsAny, model_validator
 from pydantic.json_schema import SkipJsonSchema
 
 from springwright.errors import FieldFault
 from springwright.linkage.beam_links import BeamLinks, mirrored
 from springwright.linkage.constraint_solver import REACH, LinkReach
 from springwright.linkage.rocker import Rocker
-from springwright.linkage.strut import Strut
-from springwright.linkage.swing import SwingArm
-from springwright.linkage.wishbones import Point, Wishbones
+from springwright.linkage.wishbones import Point, WheelLinkage
 from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record, show
 
 Floats = NDArray[np.float64]
@@ -253,16 +251,16 @@ def _ends(foot: Any, top: Any) -> None:
 class OnLinks(_Tabulated):
     """A spring or damper on the links of a wheel of its own, its foot on one of their bodies, its top on the vehicle's.
 
-    The pivot points are the axle's (`[axles.wishbones]`, `[axles.strut]` or `[axles.swing_arm]`), positions as there; lengths come out
-    of them. With a `rocker` the foot is the push rod's.
+    The pivot points are the axle's (`[axles.wishbones]`, `[axles.strut]` or `[axles.swing_arm]`, or by "links" whichever there are),
+    positions as there; lengths come out of them. With a `rocker` the foot is the push rod's.
     """
 
-    by: Literal["wishbones", "strut", "swing arm"]
+    by: Literal["wishbones", "strut", "swing arm", "links"]
     on: str = "arm"
     foot: Point
     top: Point
     rocker: Rocker | None = None
-    links: SkipJsonSchema[Wishbones | Strut | SwingArm]  # put in from the axle, never written in the mount
+    links: SkipJsonSchema[SerializeAsAny[WheelLinkage]]  # put in from the axle, never written in the mount
 
     @model_validator(mode="after")
     def _stands(self) -> OnLinks:
@@ -346,7 +344,7 @@ class Twisted(_Tabulated):
     arm: PositiveLength | None = None
     arm_slope: Lean = 0.0
     on: str | None = None
-    links: SkipJsonSchema[Wishbones | Strut | SwingArm | None] = None
+    links: SkipJsonSchema[SerializeAsAny[WheelLinkage] | None] = None
 
     @model_validator(mode="after")
     def _stands(self) -> Twisted:

@@ -14,6 +14,8 @@ from springwright.questions.angles import angles, at_bump
 from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, not_below, worst
 from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.grip import HIGHEST, diagonal, has_diagonal, twists_in
+from springwright.questions.question import Question
+from springwright.questions.road_runs import Runs
 from springwright.questions.room import drop_link, hose, tyre_room
 from springwright.results import Judged
 from springwright.units import show
@@ -35,7 +37,7 @@ class _Bent:
     height: float
 
 
-def fit(ready: ProofContext) -> Answer:
+def fit(ready: ProofContext, runs: Runs | None = None, *, brief: bool = False) -> Answer:  # noqa: ARG001 nothing in it is dear
     """Answer the question."""
     figures: list[Figure] = []
     facts: list[Fact] = []
@@ -380,3 +382,6 @@ def _at_bump(ready: ProofContext, at: StateModel) -> float:
     """Lowest point of the belly with every wheel at full bump [m]."""
     behind, high = np.array(ready.design.belly).T
     return float(np.min(high - at_bump(ready, at, behind)))
+
+
+FIT = Question("fit", "Fits", fit)

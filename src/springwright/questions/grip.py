@@ -28,6 +28,7 @@ from springwright.questions.answer import (
 )
 from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.limit_search import GrowingCase, LimitFound, reaches
+from springwright.questions.question import Question
 from springwright.questions.road_runs import SPEEDS, Runs
 from springwright.questions.traction import gradeability, traction
 from springwright.units import show
@@ -446,3 +447,6 @@ def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
             )
         )
     return [worst(one) for one in (figures, grades) if one], facts  # fmt: skip
+
+
+GRIP = Question("grip", "Grips", grip)

@@ -28,6 +28,7 @@ from springwright.questions.answer import (
 from springwright.questions.blows import TAKEN, blows, crossed, cut, events
 from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.falls import LEVEL, fall_many, fall_once, falls_of
+from springwright.questions.question import Question
 from springwright.questions.ride import Crossing, crossing
 from springwright.questions.road_runs import Runs
 from springwright.sizing.rates import wheel_force
@@ -286,3 +287,6 @@ def _met(rig: Rig, table: DriveTable) -> _Met:
     return _Met(
         table.points[:, :, POINT.index("shock")].max(axis=1), bump.max(axis=1) if bump.shape[1] else np.zeros(len(bump))
     )
+
+
+LAND = Question("land", "Lands", land)

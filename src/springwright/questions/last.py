@@ -24,6 +24,7 @@ from springwright.questions.answer import (
     worst,
 )
 from springwright.questions.context import ProofContext
+from springwright.questions.question import Question, View, where_it_governs
 from springwright.questions.road_runs import Runs, ToldRun, dampers_of, spring_forces
 from springwright.results import Judged
 from springwright.sizing.bar import bar_stress
@@ -328,3 +329,15 @@ def _stop_work(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> list[
             f"energy into the bump stop in an hour, {axle.name}", energy, "J", "energy", told.at.name, told.stretch.name
         )
     ]
+
+
+def _seen(ready: ProofContext, one: Figure) -> View:
+    """A life takes in every stint of the mission."""
+    if one.kind != "ratio":
+        return where_it_governs(ready, one)
+    return frozenset(stint.state for stint in ready.design.mission), frozenset(
+        stint.ground for stint in ready.design.mission
+    )
+
+
+LAST = Question("last", "Lasts", last, view=_seen)

@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.rig import BODY, row
 from springwright.parts.law import Law, LinearLaw, ParallelLaws, SplineLaw
-from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, answer, figure, no_limit, worst
+from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
 from springwright.questions.context import ProofContext, StateModel
+from springwright.questions.question import Question, View
+from springwright.questions.road_runs import Runs
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import spring_load, state_loads
 from springwright.sizing.states import wheel_rates
@@ -26,7 +28,7 @@ HELPER_SHARE = 0.5  # of the spring's rate, that a helper adds
 PLACES = 61  # of a progressive law
 
 
-def level(ready: ProofContext) -> Answer:
+def level(ready: ProofContext, runs: Runs | None = None, *, brief: bool = False) -> Answer:  # noqa: ARG001 nothing in it is dear
     """Answer the question."""
     design, limits = ready.design, ready.design.limits
     figures, facts = [], []
@@ -194,3 +196,10 @@ def _tried(ready: ProofContext, axle: int, options: dict[str, Callable[[StateMod
         change = float(np.ptp(rises[begin : begin + states]))
         found.append(Fact(f"height change at {one.name} with {word}", change, "m", "length", note=note))
     return found
+
+
+def _every_state(_: ProofContext, __: Figure) -> View:
+    return frozenset(), frozenset()
+
+
+LEVEL = Question("level", "Level", level, view=_every_state)

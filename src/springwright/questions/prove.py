@@ -14,15 +14,10 @@ from springwright.evaluation import evaluated
 from springwright.questions.answer import Answer
 from springwright.questions.context import ProofContext, StateModel, stretches_of
 from springwright.questions.estimate_spans import spans
-from springwright.questions.fit import fit
-from springwright.questions.grip import grip
-from springwright.questions.land import land
-from springwright.questions.last import last
-from springwright.questions.level import level
-from springwright.questions.ride import ride
+from springwright.questions.question import Question
+from springwright.questions.registry import QUESTIONS, named
 from springwright.questions.road_runs import Runs
-from springwright.questions.sensitivities import Move, QuestionFunction, Trials, moves
-from springwright.questions.stand import stand
+from springwright.questions.sensitivities import Move, Trials, moves
 from springwright.results import Judged, Result
 from springwright.sizing.estimates import estimates_of
 from springwright.sizing.fitted import assumptions, sized
@@ -32,15 +27,6 @@ from springwright.units import remembered_as_shown
 from springwright.vehicle.file import DesignFile, opened
 from springwright.vehicle.geometry import InPlace, geometry_of
 
-QUESTIONS: dict[str, QuestionFunction] = {
-    "ride": ride,
-    "grip": grip,
-    "stand": lambda ready, _, brief=False: stand(ready),  # noqa: ARG005 nothing in it is dear
-    "land": land,
-    "fit": lambda ready, _, brief=False: fit(ready),  # noqa: ARG005
-    "level": lambda ready, _, brief=False: level(ready),  # noqa: ARG005
-    "last": last,
-}
 PROOF_CAUTIONS = (
     *CAUTIONS,
     "Tilt tests, drops and vehicles on jacks injure. Rollover and landing figures are for comparison between designs, not for trying.",
@@ -101,11 +87,13 @@ def make_ready(file: DesignFile, seed: int = 1) -> ProofContext:
 
 
 @evaluated
-def ask_briefly(file: DesignFile, names: Sequence[str], seed: int = 1) -> list[Answer]:
+def ask_briefly(
+    file: DesignFile, names: Sequence[str], seed: int = 1, questions: Sequence[Question] = QUESTIONS
+) -> list[Answer]:
     """Some questions of a design, without what is told beside the judged figures."""
     ready = make_ready(file, seed)
     runs = Runs(ready)
-    return [QUESTIONS[name](ready, runs, brief=True) for name in names]
+    return [named(name, questions).ask(ready, runs, brief=True) for name in names]
 
 
 def _same(told: StateRest) -> StateRest:
@@ -120,6 +108,7 @@ def prove(
     seed: int = 1,
     progress: Callable[[str], None] | None = None,
     sensitive: bool = True,
+    questions: Sequence[Question] = QUESTIONS,
 ) -> Proof:
     """Ask the questions of a design.
 
@@ -134,6 +123,8 @@ def prove(
         Told what is being done.
     sensitive : bool
         Work out what moves each not-met figure.
+    questions : sequence of Question
+        Those there are.
 
     A stop with Ctrl-C gives the answers finished so far, marked `stopped`.
 
@@ -155,22 +146,24 @@ def prove(
         tuple(sorted(sheet.ratings, key=lambda one: one.word != "not met")), unusual=sheet.unusual,
     )  # fmt: skip
     try:
-        for name, ask in QUESTIONS.items():
-            if only and name not in only:
+        for one in questions:
+            if only and one.name not in only:
                 continue
-            say(name)
+            say(one.name)
             try:
-                found = replace(found, answers=(*found.answers, ask(ready, runs)))
+                found = replace(found, answers=(*found.answers, one.ask(ready, runs)))
             except UnsolvedError as error:
-                notes.append(f"{name} could not be answered: {error}")
+                notes.append(f"{one.name} could not be answered: {error}")
         if estimates_of(file.design):
             say("what hangs on estimates")
-            found = replace(found, **spans(file, found.answers, partial(ask_briefly, seed=seed))._asdict())
+            found = replace(
+                found, **spans(file, found.answers, partial(ask_briefly, seed=seed, questions=questions))._asdict()
+            )
         if sensitive:
             trials = Trials(ready)
             for answer in found.answers:
                 say(f"what moves {answer.question}")
-                found = replace(found, moves=(*found.moves, *moves(trials, answer, QUESTIONS[answer.question])))
+                found = replace(found, moves=(*found.moves, *moves(trials, answer, named(answer.question, questions))))
     except KeyboardInterrupt:
         found = replace(found, stopped=True)
         notes.insert(0, "stopped before the end: only what was finished is told")

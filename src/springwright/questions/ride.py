@@ -27,6 +27,7 @@ from springwright.questions.answer import (
     worst,
 )
 from springwright.questions.context import ProofContext, felt_by, footprint, mean_tyre
+from springwright.questions.question import Question
 from springwright.questions.road_runs import FEW_SPEEDS, ROUGH, SPEEDS, Runs, ToldRun
 from springwright.terrain.roughness import CLASSES
 from springwright.units import number, show
@@ -445,3 +446,6 @@ def _pitch_after(ready: ProofContext, rig: Rig, speed: float) -> float:
     pitch = run.column("pitch [rad]")
     after = pitch[run.column("time [s]") > left] - pitch[0]
     return float(np.sqrt(np.mean(after**2)))
+
+
+RIDE = Question("ride", "Rides", ride)

@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -18,6 +17,7 @@ from springwright.motion.rig import BAR, Rig
 from springwright.parts.law import Law, Pull
 from springwright.questions.answer import Answer, Figure
 from springwright.questions.context import ProofContext, StateModel
+from springwright.questions.question import Question, QuestionFunction, View
 from springwright.questions.road_runs import Runs
 from springwright.results import Result
 from springwright.sizing.states import assembled, at_rest_in
@@ -34,13 +34,6 @@ AT_LEAST = 0.01  # of the limit: a figure moved by less is not said to be moved
 SAID = 3  # inputs told for each figure
 TRIES, MORE = 4, 1.03  # how often what would be enough is tried, and how much more of it each time
 FARTHEST = 8.0  # times the trial change: as far as a straight line is trusted
-
-
-class QuestionFunction(Protocol):
-    """A question: an answer about a design made ready."""
-
-    def __call__(self, ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
-        """Ask it."""
 
 
 @dataclass(frozen=True)
@@ -100,24 +93,12 @@ class _Change:
         return self.step.snapped(times)
 
 
-View = tuple[frozenset[str], frozenset[str]]  # load states and grounds kept; none named means all
-
-
 class Trials:
     """Designs with one input changed a little, for each view that is asked for: made once, and their runs shared by all questions."""
 
     def __init__(self, ready: ProofContext) -> None:
         self.ready = ready
         self._known: dict[View, dict[tuple[str, float], Runs | None]] = {}
-
-    def view(self, question: str, one: Figure) -> View:
-        """What must be kept in view for a figure: where it governs, every state a comparison takes in, every stint of a life."""
-        if question == "level":
-            return frozenset(), frozenset()
-        if question == "last" and one.kind == "ratio":
-            stints = self.ready.design.mission
-            return frozenset(stint.state for stint in stints), frozenset(stint.ground for stint in stints)
-        return frozenset({one.state} & {at.name for at in self.ready.states}), frozenset(filter(None, [one.ground]))
 
     def seen(self, view: View, change: _Change | None, times: float) -> Runs | None:
         """A view of the design with an input changed so many times, or as it is; None where it cannot be."""
@@ -132,7 +113,7 @@ class Trials:
         return known[key]
 
 
-def moves(trials: Trials, answer: Answer, ask: QuestionFunction) -> tuple[Move, ...]:  # noqa: C901 a way for each kind of part
+def moves(trials: Trials, answer: Answer, question: Question) -> tuple[Move, ...]:  # noqa: C901 a way for each kind of part
     """The inputs that move each not-met figure of an answer towards its limit, the strongest first.
 
     Every input is changed by a small step, the way that helps, and the question is asked again in the load state and on the ground
@@ -154,13 +135,13 @@ def moves(trials: Trials, answer: Answer, ask: QuestionFunction) -> tuple[Move, 
             for view, change, times in wanted
         }
         new = {key: runs for key, runs in new.items() if key not in asked}
-        asked.update(zip(new, in_threads(lambda runs: _figures(ask, runs), new.values()), strict=True))
+        asked.update(zip(new, in_threads(lambda runs: _figures(question.ask, runs), new.values()), strict=True))
 
     def value(view: View, change: _Change | None, times: float, measure: str) -> float | None:
         figure = asked[view, change.input if change else "", times].get(measure)
         return figure.value if figure else None
 
-    views = {one.measure: trials.view(answer.question, one) for one in failed}
+    views = {one.measure: question.view(trials.ready, one) for one in failed}
     all_asked([(view, change, 1.0) for view in views.values() for change in (None, *changes)])
     ways: list[tuple[Figure, _Change, float]] = []
     for one in failed:

@@ -28,6 +28,8 @@ from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.leaning import TURNING, Stood
 from springwright.questions.leaning import stood as stood_in_every_state
 from springwright.questions.left_out import left_out_of
+from springwright.questions.question import Question
+from springwright.questions.road_runs import Runs
 from springwright.units import show
 from springwright.vehicle.assemble import split_taken
 
@@ -45,7 +47,7 @@ TIPS = "no rest in a gentle corner: it tips"
 SAID_SLIP = "give tyre.friction on every axle"
 
 
-def stand(ready: ProofContext) -> Answer:
+def stand(ready: ProofContext, runs: Runs | None = None, *, brief: bool = False) -> Answer:  # noqa: ARG001 nothing in it is dear
     """Answer the question."""
     limits = ready.design.limits
     stood = stood_in_every_state(ready)
@@ -414,3 +416,6 @@ def _grip_curves(ready: ProofContext, home: Stood) -> list[Curves]:
             note=f"{home.at.name}; at 1 it slides; the axle that gets there first decides",
         )
     ]  # fmt: skip
+
+
+STAND = Question("stand", "Stands", stand)

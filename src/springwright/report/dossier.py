@@ -12,7 +12,8 @@ from springwright.questions.dynamic_requirements import FullWindow
 from springwright.questions.prove import Proof
 from springwright.report.content import window_section
 from springwright.report.orders import order_pages, part_page
-from springwright.report.proof import HEADS, answer_section, curve_chart, deciding, summary, unknown, word_of
+from springwright.report.proof import answer_section, curve_chart, deciding, summary, unknown, word_of
+from springwright.report.tables import capital
 from springwright.report.typeset import compiled, content, pictured, worked
 from springwright.scenes.elevation import elevation, farthest_state
 from springwright.sizing.fitted import sized
@@ -95,6 +96,6 @@ def _answer(index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, A
         pictures[name] = curve_chart(curves).standalone().encode()
         shown.append({"file": name, "name": curves.name, "note": curves.note})
     return {
-        "head": HEADS[one.question], "asks": one.asks, "word": word_of(one), "decides": deciding(one), "unknown": f"{unknown(one)} not known" if unknown(one) else "",
+        "head": capital(one.question), "asks": one.asks, "word": word_of(one), "decides": deciding(one), "unknown": f"{unknown(one)} not known" if unknown(one) else "",
         "says": section.says, "tables": asdict(section)["tables"], "pictures": shown, "notes": section.figures,
     }  # fmt: skip

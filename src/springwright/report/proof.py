@@ -17,15 +17,6 @@ from springwright.units import display_system, number, plain, pretty, scale_of, 
 
 MOVED = "Each input changed on its own and the question asked again; what would meet it was tried too. A spring is made stiffer or softer as it is, while a changed target finds its springs anew: ask again after an edit, and look at the window and the other questions."
 FEW = 14  # points up to which a curve is told as a table on a terminal
-HEADS = {
-    "ride": "Ride",
-    "grip": "Grip",
-    "stand": "Stand",
-    "land": "Land",
-    "fit": "Fit",
-    "level": "Level",
-    "last": "Last",
-}
 
 
 def summary(proof: Proof) -> Section:
@@ -34,7 +25,7 @@ def summary(proof: Proof) -> Section:
     says += [f"{capital(one)}." for one in (*proof.unusual, *proof.estimates)]
     if proof.stopped:
         says.append("Stopped before the end: only what was finished is told.")
-    rows = tuple((HEADS[one.question], word_of(one), deciding(one), unknown(one)) for one in proof.answers)
+    rows = tuple((capital(one.question), word_of(one), deciding(one), unknown(one)) for one in proof.answers)
     note = "The word of a question is that of its worst known figure; with --question ride (or another) it is told in detail, with what moves the figures not met."
     tables = (Table("Seven questions", ("", "", "what decides", "not known"), rows, "lllr", note=note),) if rows else ()
     return Section("Prove", "Is it good enough?", tuple(says), tables)
@@ -111,7 +102,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
     if tables_of_curves:
         tables += [curve_table(curves) for curves in one.curves if len(curves.x) <= FEW]
     worst = deciding(one)
-    return Section(HEADS[one.question], one.asks, (capital(f"{word_of(one)}: {worst.rstrip('.')}."),), tuple(tables), one.notes)  # fmt: skip
+    return Section(capital(one.question), one.asks, (capital(f"{word_of(one)}: {worst.rstrip('.')}."),), tuple(tables), one.notes)  # fmt: skip
 
 
 def _governs(one: Figure) -> str:

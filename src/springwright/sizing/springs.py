@@ -17,7 +17,6 @@ from springwright.sizing.order import FittedSpring, Order, order_for
 from springwright.sizing.rates import AxleRates, frequency_of, spring_load, spring_need
 from springwright.units import show, show_some
 from springwright.vehicle.axle import Axle
-from springwright.vehicle.mounted import KINDS
 
 
 @dataclass(frozen=True)
@@ -237,7 +236,8 @@ def in_place(axle: Axle, part: SpringPart, need: SpringNeed) -> tuple[SpringPart
     """
     whole = part.sized(need)
     law = whole.law(need)
-    field = next(name for name in KINDS if getattr(axle.spring, name) is not None)
+    field = axle.spring.own_field
+    assert field is not None
     for asked, end, what in ((need.bump, law.most, "pressed"), (need.droop, -law.least, "let out")):
         if asked > end + 1e-9:
             raise FieldFault(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal, NamedTuple
 
 import numpy as np
-from pydantic import ConfigDict, model_validator
+from pydantic import ConfigDict, ValidationError, model_validator
 
 from springwright.errors import FieldFault, QuantityError
 from springwright.linkage.beam_links import BeamLinks
@@ -38,10 +40,10 @@ from springwright.units import (
     either,
     show,
 )
+from springwright.vehicle.kinds import kinds_in
 from springwright.vehicle.mounted import DamperMount, HelperMount, SpringMount
 
 MOST_TRAVEL = 2.0  # m: no wheel goes further
-LINKS = ("wishbones", "strut", "swing_arm", "axle_links")  # what can hold a wheel, by pivot points
 
 
 class ParallelStiffness(NamedTuple):
@@ -112,20 +114,23 @@ class BrakeHose(Record):
     length: PositiveLength
 
 
-def _with_points(mount: Any, axle: dict[str, Any], path: tuple[str | int, ...]) -> Any:
-    """A mount's data with the axle's pivot points where it stands on them."""
+def _with_points(mount: Any, axle: dict[str, Any], path: tuple[str | int, ...], kinds: Mapping[str, Any]) -> Any:
+    """A mount's data with the axle's pivot points where it stands on them; what is wrong with those is said where they stand."""
     if not isinstance(mount, dict) or not isinstance(mount.get("acts"), dict):
         return mount
     acts = mount["acts"]
     by = str(acts.get("by"))
-    where = {name.replace("_", " "): name for name in LINKS}.get(by)
-    if by == "twist" and "on" in acts:
-        where = next((name for name in LINKS if name in axle), "wishbones")
+    where = {name.replace("_", " "): name for name in kinds}.get(by)
+    if by == "links" or (by == "twist" and "on" in acts):
+        where = next((name for name in kinds if name in axle), "wishbones")
     if where is None:
         return mount
     if where not in axle:
         raise FieldFault((*path, "acts", "by"), f"the pivot points are missing: give [axles.{where}]")
-    return {**mount, "acts": {**acts, "links": axle[where]}}
+    links = axle[where]
+    with contextlib.suppress(ValidationError):
+        links = kinds[where].model_validate(links)
+    return {**mount, "acts": {**acts, "links": links}}
 
 
 class Axle(Record):
@@ -192,9 +197,11 @@ class Axle(Record):
             made["bar"] = sized_bar(made["bar"], made.get("track"))
         for part in ("spring", "damper"):
             if part in made:
-                made[part] = _with_points(made[part], made, (part,))
+                made[part] = _with_points(made[part], made, (part,), cls.linkages())
         if isinstance(made.get("helpers"), list):
-            made["helpers"] = [_with_points(one, made, ("helpers", i)) for i, one in enumerate(made["helpers"])]
+            made["helpers"] = [
+                _with_points(one, made, ("helpers", i), cls.linkages()) for i, one in enumerate(made["helpers"])
+            ]
         return made
 
     @model_validator(mode="after")
@@ -231,7 +238,7 @@ class Axle(Record):
                 raise FieldFault((*part, "acts", "by"), 'an independent axle takes by = "lever", "table" or "ratio"')
 
     def _links_fit(self) -> None:
-        held = [name for name in LINKS if getattr(self, name) is not None]
+        held = [name for name in self.linkages() if getattr(self, name) is not None]
         if len(held) > 1:
             raise FieldFault((held[1],), f"the wheel is on [axles.{held[0]}] already; keep one of them")
         for where in held:
@@ -276,7 +283,17 @@ class Axle(Record):
     @property
     def links(self) -> WheelLinkage | BeamLinks | None:
         """The pivot points that hold its wheels; None where none are given."""
-        return self.wishbones or self.strut or self.swing_arm or self.axle_links
+        return None if self.linkage_field is None else getattr(self, self.linkage_field)
+
+    @property
+    def linkage_field(self) -> str | None:
+        """The field that holds them."""
+        return next((name for name in self.linkages() if getattr(self, name) is not None), None)
+
+    @classmethod
+    def linkages(cls) -> Mapping[str, Any]:
+        """What can hold a wheel by pivot points, by field."""
+        return kinds_in(cls, WheelLinkage, BeamLinks)
 
     @property
     def has_spring(self) -> bool:
@@ -293,7 +310,7 @@ class Axle(Record):
         other = links.on_right() if isinstance(links, WheelLinkage) and links.right is not None else None
         changed: dict[str, Any] = {}
         if other is not None:
-            changed[next(name for name in LINKS if getattr(self, name) is links)] = other
+            changed[str(self.linkage_field)] = other
 
         def turned(mount: Any) -> Any:
             made = mount.on_side(-1) if isinstance(mount, SpringMount) else mount

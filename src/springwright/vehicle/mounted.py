@@ -41,12 +41,12 @@ from springwright.units import (
     Speed,
     Volume,
 )
+from springwright.vehicle.kinds import kinds_in
 
 Factor = Annotated[float, Kind("ratio", least=0.0, most=20.0)]
 
 
-KINDS = ("stack", "progressive", "leaf", "torsion_bar", "air", "strut", "rubber")  # of springs that are no plain coil
-OWN = ("owned", "coil", "part", *KINDS)  # the ways an axle names its own spring, one of them at a time
+COILS = ("owned", "coil", "part")  # the ways an axle names a plain coil of its own
 
 
 class OwnedSpring(Record):
@@ -110,7 +110,7 @@ class SpringMount(Record):
 
     @model_validator(mode="after")
     def _one_spring(self) -> SpringMount:
-        given = [name for name in OWN if getattr(self, name) is not None]
+        given = [name for name in self.own_fields() if getattr(self, name) is not None]
         if len(given) > 1:
             raise FieldFault((given[1],), f"the spring is already given as {given[0]}; keep one of them")
         if (self.torsion_bar is None) != (self.acts.by != "twist"):
@@ -131,10 +131,22 @@ class SpringMount(Record):
             )
         return self
 
+    @classmethod
+    def own_fields(cls) -> tuple[str, ...]:
+        """The fields by which an axle names its own spring, one of them at a time."""
+        return (*COILS, *kinds_in(cls, SpringPart))
+
+    @property
+    def own_field(self) -> str | None:
+        """The one of them that does; None where the spring is to be found."""
+        return next((name for name in self.own_fields() if getattr(self, name) is not None), None)
+
     @property
     def made(self) -> SpringPart | None:
         """The spring where it is of another kind than a plain coil."""
-        return next((part for name in KINDS if (part := getattr(self, name)) is not None), None)
+        return next(
+            (part for name in kinds_in(type(self), SpringPart) if (part := getattr(self, name)) is not None), None
+        )
 
     def on_side(self, side: int) -> SpringMount:
         """The mount as one side has it (1 left, -1 right)."""

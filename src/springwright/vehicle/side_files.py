@@ -10,11 +10,14 @@ from typing import Any, TypeVar
 
 from springwright.errors import Fault, InputError
 from springwright.files import is_there, read_file
+from springwright.linkage.wishbones import WheelLinkage
 from springwright.parts.damper import read_test_sheet
 from springwright.parts.grades import grades_in
 from springwright.parts.material import Brought
 from springwright.parts.sheets import read_columns, read_points
+from springwright.vehicle.axle import Axle
 from springwright.vehicle.faults import dotted
+from springwright.vehicle.kinds import kinds_in
 from springwright.vehicle.mounted import SpringMount
 
 Said = TypeVar("Said")
@@ -87,7 +90,7 @@ class SideFiles:
     def _read_points(self, data: Any) -> None:
         """Put the pivot points of every axle that names a file of them into the data."""
         for i, axle in enumerate(data.get("axles", []) if isinstance(data.get("axles"), list) else []):
-            for where in ("wishbones", "strut", "swing_arm"):
+            for where in kinds_in(Axle, WheelLinkage):
                 links = axle.get(where) if isinstance(axle, dict) else None
                 if not isinstance(links, dict) or not isinstance(links.get("points"), str):
                     continue

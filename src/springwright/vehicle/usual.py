@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from springwright.errors import FieldFault, QuantityError
-from springwright.linkage.beam_links import BeamLinks
 from springwright.linkage.mounts import BY_POINTS, Stated
 from springwright.parts.tyre import size_of
 from springwright.units import told
@@ -180,14 +179,9 @@ def _of_axle(axle: Axle) -> Iterator[Usual]:
                 BY_SIZE,
                 f"unloaded radius / {told(made, 'length')} by its size",
             )
-    links = axle.links
+    links, field = axle.links, axle.linkage_field
     if links is None:
         return
-    field = (
-        "axle_links"
-        if isinstance(links, BeamLinks)
-        else next(n for n in ("wishbones", "strut", "swing_arm") if getattr(axle, n) is links)
-    )
     places = links.joints(0.0)
     for name, point in places.items():
         yield Usual(f"{where}.{field}", float(point[2]), POINT_HIGH, f"height of {name.replace('_', ' ')}")

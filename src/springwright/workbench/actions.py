@@ -12,8 +12,7 @@ from springwright.sizing.fitted import sized
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
-from springwright.vehicle.mounted import OWN
-from springwright.workbench.document import Document, grounds_of
+from springwright.workbench.model.document import Document, grounds_of
 from springwright.workbench.sections.damp import points_of
 
 Asked = Mapping[str, Any]
@@ -159,7 +158,9 @@ def spring(document: Document, asked: Asked) -> None:
     i = int(asked["axle"])
     axle = document.file.design.axles[i]
     at = ("axles", i, "spring")
-    changes: list[Change] = [((*at, name), None) for name in OWN if getattr(axle.spring, name) is not None]
+    changes: list[Change] = [
+        ((*at, name), None) for name in axle.spring.own_fields() if getattr(axle.spring, name) is not None
+    ]
     title = f"{axle.name} spring taken out"
     if "part" in asked:
         changes.append(((*at, "part"), text(asked["part"])))

@@ -29,7 +29,8 @@ from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.guard import Guard, Once, TooLarge
 from springwright.workbench.lines import Lines
 from springwright.workbench.open_sheet import OpenSheet, Visitor
-from springwright.workbench.page import environment, ink_css
+from springwright.workbench.render.environment import environment
+from springwright.workbench.render.marks import ink_css
 from springwright.workbench.workspace import DEMOS, Desk
 
 LOOK_AT_DISK = 1.0  # s

@@ -14,8 +14,8 @@ from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.fitted import sized
 from springwright.sizing.part_results import part
 from springwright.units import displayed_in
-from springwright.workbench.document import Document
-from springwright.workbench.page import Shown
+from springwright.workbench.model.document import Document
+from springwright.workbench.model.shown import Shown
 
 if TYPE_CHECKING:
     from springwright.workbench.open_sheet import OpenSheet

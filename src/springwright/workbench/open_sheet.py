@@ -15,19 +15,20 @@ from springwright.errors import SpringwrightError
 from springwright.files import read_file
 from springwright.questions.answer import Answer
 from springwright.questions.dynamic_requirements import FullWindow
-from springwright.questions.prove import QUESTIONS
 from springwright.units import displayed_in
 from springwright.vehicle.file import DesignFile, leniently
-from springwright.workbench.document import Document, stays_beside
-from springwright.workbench.jobs import SCENES
-from springwright.workbench.page import Shown, frame, render
+from springwright.workbench.model.document import Document, stays_beside
+from springwright.workbench.model.jobs import SCENES
+from springwright.workbench.model.shown import Shown
+from springwright.workbench.model.work import Job, Worker
+from springwright.workbench.render.page import SheetPart
+from springwright.workbench.render.sheet import frame, render
+from springwright.workbench.sections import PARTS
 from springwright.workbench.sections.beside import ComparedDesign
-from springwright.workbench.work import Job, Worker
 
 KEEP = 0.3  # s after a step of a drag that a copy is put away: it is not held up by writing each of them
 IDLE = 0.5  # s without an edit before slow work is begun
 FRAMES = 4  # pages remembered until their live lines are there
-NAMES = tuple(QUESTIONS)
 
 
 @dataclass(eq=False)
@@ -48,6 +49,7 @@ class OpenSheet:
     slot: int
     keep: Callable[[Document], None]  # puts a recovery copy away
     shown: Shown = field(default_factory=Shown)
+    parts: tuple[SheetPart, ...] = PARTS
     scenes: dict[str, str] = field(default_factory=dict)  # views in the round, as JSON, by kind
     visitors: list[Visitor] = field(default_factory=list)
     version: int = 0
@@ -67,7 +69,7 @@ class OpenSheet:
         self._frames[self._framed] = parts
         self._frames.pop(self._framed - FRAMES, None)
         title = self.document.file.design.vehicle.name
-        return await anyio.to_thread.run_sync(frame, self.name, title, parts, self._framed)
+        return await anyio.to_thread.run_sync(frame, self.name, title, parts, self.parts, self._framed)
 
     def begin_page(self) -> None:
         """Make the parts of the page while the browser is still on its way: what is made is kept."""
@@ -75,7 +77,10 @@ class OpenSheet:
 
     async def _made(self) -> dict[str, str]:
         async with self._lock:
-            return await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
+            return await self._rendered()
+
+    async def _rendered(self) -> dict[str, str]:
+        return await anyio.to_thread.run_sync(render, self.name, self.document, self.shown, self.parts)
 
     def shown_as(self, number: str) -> dict[str, str]:
         """The parts of a page that was given out, by its number; none where it is not remembered."""
@@ -139,7 +144,7 @@ class OpenSheet:
         """What was worked out is not for what is shown now."""
         self.version += 1
         shown = self.shown
-        shown.stale = frozenset(NAMES) | {"window", "moves"}
+        shown.stale = shown.names | {"window", "moves"}
         shown.fault, shown.alone = "", {}
         self.worker.drop(self.slot)
         self.begin_later()
@@ -155,7 +160,7 @@ class OpenSheet:
         self._later = asyncio.get_running_loop().call_later(after, self._begin)
 
     def _begin(self) -> None:
-        self._ask("answers", {"questions": NAMES}, self._answered)
+        self._ask("answers", {"questions": self.shown.questions}, self._answered)
 
     def stop(self) -> None:
         """Leave the slow work."""
@@ -212,7 +217,7 @@ class OpenSheet:
             assert isinstance(value, FullWindow)
             self.shown.window = value
             self.shown.stale -= {"window"}
-            self._ask("moving", {}, self._moves)
+            self._ask("moving", {"questions": self.shown.questions}, self._moves)
 
     def _moves(self, kind: str, value: Any) -> None:
         if kind == "done":
@@ -226,7 +231,7 @@ class OpenSheet:
 
     async def _show(self, begun: float, reply: Any = None, first: asyncio.Future[None] | None = None) -> None:
         """Make the parts and send what has changed; `first` is waited for before anything is sent."""
-        parts = await anyio.to_thread.run_sync(render, self.name, self.document, self.shown)
+        parts = await self._rendered()
         if first is not None:
             await first
         for visitor in list(self.visitors):
@@ -320,7 +325,7 @@ class OpenSheet:
             elif kind != "part":
                 done.set()
 
-        self.worker.ask(self._job("alone", {}, self.slot + 1), tell)
+        self.worker.ask(self._job("alone", {"questions": self.shown.questions}, self.slot + 1), tell)
         await done.wait()
         self._say("")
 
@@ -370,7 +375,7 @@ class OpenSheet:
             other.answers[name] = answer
             self._show_soon()
 
-        self.worker.ask(self._job("answers", {"questions": NAMES}, self.slot + 1, other.file), tell)
+        self.worker.ask(self._job("answers", {"questions": self.shown.questions}, self.slot + 1, other.file), tell)
 
     def _other(self, desk: Any, asked: dict[str, Any]) -> ComparedDesign | None:
         document = self.document

@@ -39,8 +39,8 @@ def serve(
     from springwright.workbench.app import build
     from springwright.workbench.guard import Once
     from springwright.workbench.lines import Lines, counted
-    from springwright.workbench.page import environment
-    from springwright.workbench.work import Worker
+    from springwright.workbench.model.work import Worker
+    from springwright.workbench.render.environment import environment
     from springwright.workbench.workspace import Desk
 
     if host not in LOCAL and token is None:

@@ -16,9 +16,9 @@ from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import clear_drafts, read_file, write_whole
 from springwright.vehicle.file import looks_like_design
 from springwright.vehicle.starter import start
-from springwright.workbench.document import Document, stays_beside
+from springwright.workbench.model.document import Document, stays_beside
+from springwright.workbench.model.work import Job, Worker
 from springwright.workbench.open_sheet import OpenSheet
-from springwright.workbench.work import Job, Worker
 
 RECENT = 8
 DEMOS = ("fire-watch", "fire-watch-leaves", "fire-watch-links", "survey-buggy", "bog-carrier")

@@ -1,30 +1,14 @@
-"""The sections of the worksheet: each a function that gives its template what it shows."""
+"""The sections of the worksheet, each a module and its template, in the order they stand on the page: a new one is those two and a row here."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from springwright.workbench.render.page import SheetPart
+from springwright.workbench.sections import aim, beside, damp, order, place, prove, spring, weigh
+from springwright.workbench.sections.head import FOOT, HEAD, WATCH
+from springwright.workbench.sections.text import TEXT, TRUCK
 
-from springwright.workbench.sections.aim import aim
-from springwright.workbench.sections.beside import beside
-from springwright.workbench.sections.damp import damp
-from springwright.workbench.sections.head import foot, head, watch
-from springwright.workbench.sections.order import order
-from springwright.workbench.sections.place import place
-from springwright.workbench.sections.prove import prove
-from springwright.workbench.sections.spring import spring
-from springwright.workbench.sections.text import text, truck
-from springwright.workbench.sections.weigh import weigh
+TRADE, MEASURE = SheetPart("trade", step=True), SheetPart("measure", step=True)
 
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
-
-
-def _plain(_: Page) -> Mapping[str, Any]:
-    return {}
-
-
-SECTIONS: dict[str, Callable[[Page], Mapping[str, Any]]] = {
-    "weigh": weigh, "aim": aim, "place": place, "spring": spring, "damp": damp, "prove": prove, "trade": _plain, "order": order,
-    "measure": _plain, "text": text, "truck": truck, "beside": beside, "head": head, "watch": watch, "foot": foot,
-}  # fmt: skip
+PARTS: tuple[SheetPart, ...] = (
+    HEAD, WATCH, TRUCK, beside.PART, weigh.PART, aim.PART, place.PART, spring.PART, damp.PART, prove.PART, TRADE, order.PART, MEASURE, TEXT, FOOT,
+)  # fmt: skip

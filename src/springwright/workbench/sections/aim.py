@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from markupsafe import Markup
 
@@ -12,11 +12,9 @@ from springwright.drawing.window import BAND_ROW, BAND_WIDTH, band_range, window
 from springwright.report.tables import Table, capital, signed
 from springwright.sizing.window import Requirement, Window
 from springwright.units import number, plain, unit_of
-from springwright.workbench.limits import limit_place
-from springwright.workbench.slider import slider
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.limits import limit_place
+from springwright.workbench.render.page import Page, SheetPart
+from springwright.workbench.render.slider import slider
 
 WIDER = 1.7
 
@@ -151,3 +149,13 @@ def _states(page: Page) -> Table:
         now,
         "Higher than in the design position.",
     )
+
+
+WINDOW_LIMITS = ("load_factor", "height_change", "attitude_change", "roll_gradient", "diagonal_height", "side_slope", "drop_height", "belly_clearance", "seat_acceleration", "shock", "coil_loaded_at_droop")  # fmt: skip
+PART = SheetPart(
+    "aim",
+    aim,
+    step=True,
+    edits=("axles.target", "reference", *(f"limits.{name}" for name in WINDOW_LIMITS)),
+    hangs_on=lambda page: (id(page.shown.window), "window" in page.shown.stale),
+)

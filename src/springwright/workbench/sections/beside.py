@@ -4,20 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from springwright.questions.answer import Answer, Figure
-from springwright.questions.prove import QUESTIONS
 from springwright.report.proof import word_of
 from springwright.report.tables import Table
 from springwright.sizing.fitted import sized
 from springwright.units import number, told, unit_of
 from springwright.vehicle.faults import dotted
 from springwright.vehicle.file import DesignFile, parsed
-from springwright.workbench.sections.head import VERBS
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.page import Page, SheetPart
+from springwright.workbench.render.sheet import answers_of
 
 MOST = 60  # differing inputs told
 
@@ -46,12 +43,12 @@ def beside(page: Page) -> Mapping[str, Any]:
 
 def _asks(page: Page, other: ComparedDesign) -> list[dict[str, Any]]:
     rows = []
-    for name in QUESTIONS:
-        mine, theirs = page.shown.answers.get(name), other.answers.get(name)
+    for question in page.shown.questions:
+        mine, theirs = page.shown.answers.get(question.name), other.answers.get(question.name)
         one = mine.deciding if mine else None
         same = next((f for f in theirs.figures if f.measure == one.measure), None) if theirs and one else None
         rows.append(
-            {"verb": VERBS[name], "measure": one.measure if one else "", "mine": _told(one), "theirs": _told(same), "word": word_of(mine) if mine else "not known",
+            {"verb": question.verb, "measure": one.measure if one else "", "mine": _told(one), "theirs": _told(same), "word": word_of(mine) if mine else "not known",
              "other_word": word_of(theirs) if theirs else "not known", "change": _difference(one, same), "differs": bool(mine and theirs and (mine.word != theirs.word or _told(one) != _told(same)))}
         )  # fmt: skip
     return rows
@@ -105,3 +102,14 @@ def _flat(value: Any, at: tuple[str | int, ...] = ()) -> dict[tuple[str | int, .
 
 def _plain(value: Any) -> str:
     return "–" if value is None else ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+
+
+def _hangs_on(page: Page) -> tuple[Any, ...]:
+    other, document = page.shown.beside.get("other"), page.document
+    return (
+        answers_of(page.shown), id(other), len(other.answers) if other else 0, document.said, len(document.past),
+        tuple(page.shown.beside.get("desk", ())),
+    )  # fmt: skip
+
+
+PART = SheetPart("beside", beside, hangs_on=_hangs_on)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from markupsafe import Markup
@@ -13,11 +13,9 @@ from springwright.questions.at_rest import motions_in_each
 from springwright.report.tables import Table
 from springwright.sizing.part_results import damper_points, part, part_names
 from springwright.units import number, plain
-from springwright.workbench.sections.records import told
-from springwright.workbench.slider import slider
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.page import Page, SheetPart
+from springwright.workbench.render.records import told
+from springwright.workbench.render.slider import slider
 
 
 def damp(page: Page) -> Mapping[str, Any]:
@@ -93,3 +91,6 @@ def points_of(page_file: Any, index: int) -> list[list[str]]:
         [f"{float(speed):.4g} m/s", f"{float(np.round(force)):.6g} N"]
         for speed, force in damper_points(page_file, index)
     ]
+
+
+PART = SheetPart("damp", damp, step=True, edits=("axles.damper",))

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from springwright.report.orders import order_data
 from springwright.report.parts import part_order
 from springwright.report.tables import Table
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.page import Page, SheetPart
 
 # What may be taken: name of the route, words, whether it is worked out anew.
 TAKEN = (
@@ -35,3 +33,6 @@ def order(page: Page) -> Mapping[str, Any]:
     tables = [Table(**{**texts["table"], "caption": "Loads and lengths"}) for texts in pages]
     missing = [axle.axle for axle in page.sheet.springs if axle.order is None and axle.record is None]
     return {"pages": list(zip(pages, tables, strict=True)), "taken": TAKEN, "missing": missing}
+
+
+PART = SheetPart("order", order, step=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -14,13 +14,10 @@ from springwright.report.geometry import geometry_figure, geometry_section
 from springwright.report.tables import Section, capital
 from springwright.sizing.axle_geometry import geometry
 from springwright.units import number, scale_of, unit_of
-from springwright.vehicle.axle import LINKS
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry
-from springwright.workbench.sections.records import ToldRecord, told
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.page import Page, SheetPart, but_targets
+from springwright.workbench.render.records import ToldRecord, told
 
 AXLE_FIELDS = (
     "behind_front_axle",
@@ -43,7 +40,7 @@ def place(page: Page) -> Mapping[str, Any]:
 def _axle(page: Page, index: int) -> dict[str, Any]:
     axle, file = page.design.axles[index], page.document.file
     held: list[ToldRecord] = []
-    for name in (*LINKS, "drag_link", "shaft"):
+    for name in (*axle.linkages(), "drag_link", "shaft"):
         held += told(page, ("axles", index, name), name.replace("_", " "))
     mounts = told(page, ("axles", index, "spring", "acts"), f"{axle.name} spring acts")
     if axle.damper is not None:
@@ -85,3 +82,14 @@ def along(result: Geometry) -> Drawing:
     return chart(
         f"{capital(result.axle)} axle along its travel", x, f"wheel travel, {unit_of('length')}, bump positive", rows
     )
+
+
+def _shows(page: Page) -> Any:
+    """All but the targets: where one alone was moved this stays."""
+    rates, springs = page.sheet.rates, page.sheet.springs
+    return *but_targets(page), [one.motion_ratio for one in rates], [one.record for one in springs]
+
+
+PART = SheetPart(
+    "place", place, step=True, edits=("axles", "axles.spring.acts", "axles.spring.seat_distance"), shows=_shows
+)

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from springwright.drawing.ground_map import ground_map
 from springwright.drawing.svg import Drawing
 from springwright.questions.answer import Answer, Curves, Figure
-from springwright.questions.prove import QUESTIONS
+from springwright.questions.question import Question
 from springwright.report.proof import apart, curve_chart, word_of
 from springwright.report.tables import Table
 from springwright.units import number, told, unit_of
-from springwright.workbench.limits import limit_place
-from springwright.workbench.sections.head import VERBS, asked, brief
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.changes import brief
+from springwright.workbench.render.limits import limit_place
+from springwright.workbench.render.page import Page, SheetPart
+from springwright.workbench.render.sheet import answers_of
+from springwright.workbench.sections.head import asked
 
 HALF = 508.0  # px: two charts beside each other
 ROUNDS = (
@@ -30,16 +30,17 @@ ROUNDS = (
 def prove(page: Page) -> Mapping[str, Any]:
     """What the template of Prove shows, an entry to a question."""
     return {
-        "answers": [_answer(page, name) for name in QUESTIONS],
+        "answers": [_answer(page, one) for one in page.shown.questions],
         "rounds": _rounds(page),
         "notes": page.shown.notes,
         "alone": _alone(page),
-        "verbs": VERBS,
+        "verbs": {one.name: one.verb for one in page.shown.questions},
     }
 
 
-def _answer(page: Page, name: str) -> dict[str, Any]:
-    answer, strip = page.shown.answers.get(name), asked(page, name)
+def _answer(page: Page, question: Question) -> dict[str, Any]:
+    name = question.name
+    answer, strip = page.shown.answers.get(name), asked(page, question)
     late, known = name in page.shown.stale, page.open(f"q-{name}")
     if answer is None or not known:
         return {
@@ -107,8 +108,8 @@ def _alone(page: Page) -> list[dict[str, Any]]:
     rows = []
     for (kind, name), answers in page.shown.alone.items():
         cells = []
-        for question in QUESTIONS:
-            answer = answers.get(question)
+        for question in page.shown.questions:
+            answer = answers.get(question.name)
             one = answer.deciding if answer else None
             cells.append(
                 {
@@ -128,3 +129,12 @@ def _rounds(page: Page) -> list[dict[str, Any]]:
         ready = page.shown.beside.get(f"round {kind}")
         found.append({"kind": kind, "title": title, "open": page.open(f"round-{kind}"), "ready": ready})
     return found
+
+
+def _hangs_on(page: Page) -> tuple[Any, ...]:
+    shown = page.shown
+    rounds = tuple((key, id(one)) for key, one in shown.beside.items() if key.startswith("round "))
+    return answers_of(shown), shown.stale, id(shown.moves), rounds, shown.notes, bool(shown.busy), len(shown.alone)
+
+
+PART = SheetPart("prove", prove, step=True, edits=("limits", "grounds", "mission"), hangs_on=_hangs_on)

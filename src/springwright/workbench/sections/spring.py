@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from markupsafe import Markup
 
@@ -20,11 +20,8 @@ from springwright.sizing.part_results import part, part_names
 from springwright.sizing.springs import AxleSprings
 from springwright.units import KINDS, number, plain, show, text_in, unit_of
 from springwright.vehicle.file import parsed
-from springwright.vehicle.mounted import OWN
-from springwright.workbench.sections.records import told
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.page import Page, SheetPart
+from springwright.workbench.render.records import told
 
 KIND_WORDS = {
     "leaf": "a leaf spring",
@@ -65,7 +62,7 @@ def _block(page: Page, index: int, told: dict[str, Any]) -> Markup:
 def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
     axle, rate = page.design.axles[index], page.sheet.rates[index]
     shown = one.candidates if page.open(f"all-{index}") else shown_of(one, axle.spring.part)
-    own = next((name for name in OWN if getattr(axle.spring, name) is not None), None)
+    own = axle.spring.own_field
     works = [work for work in page.sheet.workings if _whose(work.subject, page) == axle.name]
     return {
         "index": index, "name": axle.name, "own": own, "rate": rate, "one": one, "label": one.fitted.label,
@@ -82,7 +79,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
         "none_because": one.none_because or (one.designs.none_because if one.designs and not one.designs.found else ""),
         "kinds": [(kind, KIND_WORDS[kind]) for kind in kinds_for(axle) if kind != own],
         "record": told(page, ("axles", index, "spring", own), f"{axle.name} {own.replace('_', ' ')}") if own and own != "part" else [],
-        "room": told(page, ("axles", index, "spring"), f"{axle.name} spring, its room and tolerances", but=("acts", "seat_distance", *OWN)),
+        "room": told(page, ("axles", index, "spring"), f"{axle.name} spring, its room and tolerances", but=("acts", "seat_distance", *axle.spring.own_fields())),
     }  # fmt: skip
 
 
@@ -170,3 +167,8 @@ def design_head() -> tuple[str, ...]:
     length = unit_of("length")
     units = (length, length, "", length, length, unit_of("rate"), unit_of("stress"), "", unit_of("mass"))
     return tuple(f"{name} {unit}".strip() for name, unit in zip(HEADS, units, strict=True))
+
+
+PART = SheetPart(
+    "spring", spring, step=True, edits=("catalogue", "axles.spring", "axles.bump_stop", "axles.droop_stop", "axles.bar")
+)

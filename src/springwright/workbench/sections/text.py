@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from springwright.drawing.elevation import elevation_drawing
 from springwright.scenes.elevation import elevation, farthest_state
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.page import Page, SheetPart
 
 
 def text(page: Page) -> Mapping[str, Any]:
@@ -24,3 +22,7 @@ def truck(page: Page) -> Mapping[str, Any]:
     stands = elevation(file, state, farthest_state(file, state))
     same = (stands, page.view.system)  # most edits move nothing that is drawn
     return {"drawing": page.document.evaluation.last("truck", same, partial(elevation_drawing, stands))}
+
+
+TEXT = SheetPart("text", text, hangs_on=lambda page: (page.document.text_said,))
+TRUCK = SheetPart("truck", truck)

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from springwright.drawing.bars import bar_on_rail
 from springwright.report.content import weigh_tables
 from springwright.units import number
 from springwright.vehicle.weigh import raised_height
-
-if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+from springwright.workbench.render.page import Page, SheetPart, but_targets
 
 INKS = ("series-1", "series-2", "series-3")
 
@@ -52,3 +50,13 @@ def weigh(page: Page) -> Mapping[str, Any]:
         "scales": scales, "states": states, "aboard": aboard, "kerb_cg": number(sheet.kerb.cg[2], "length"), "working": kerb_row, "total": number(sheet.kerb.mass, "mass"),
         "more": weigh_tables(sheet), "overloads": [one for one in sheet.ratings if one.word == "not met"],
     }  # fmt: skip
+
+
+def _shows(page: Page) -> Any:
+    """All but the targets, and the loads to the gram: where a target alone was moved this stays."""
+    sheet = page.sheet
+    loads = [round(one, 3) for state in sheet.rests for axle in state.axles for one in (axle.load, *axle.wheel_loads)]
+    return *but_targets(page), loads, sheet.states, sheet.ratings
+
+
+PART = SheetPart("weigh", weigh, step=True, edits=("kerb", "items", "states", "inertia", "design_state"), shows=_shows)

@@ -11,10 +11,10 @@ from pydantic import BaseModel
 
 from springwright.report.tables import capital
 from springwright.vehicle.faults import Location
-from springwright.workbench.field_types import FieldType, place
+from springwright.workbench.model.field_types import FieldType, place
 
 if TYPE_CHECKING:
-    from springwright.workbench.page import Page
+    from springwright.workbench.render.page import Page
 
 HIDDEN = ("links", "made")  # what a model brings in itself and no file writes
 BLANKS = ("quantity", "choice", "flag", "whole", "text", "temperature")

@@ -142,7 +142,7 @@ def _check(pipe: Any, text: str, folder: Path) -> None:
     from springwright.motion.compiled import compiled
     from springwright.sizing.fitted import sized
     from springwright.vehicle.file import leniently
-    from springwright.workbench.document import stays_beside
+    from springwright.workbench.model.document import stays_beside
 
     path = folder / "this file"
     try:
@@ -167,7 +167,7 @@ def _work(pipe: Any, least: Any) -> None:
     from springwright.evaluation import Evaluation
     from springwright.units import displayed_in
     from springwright.vehicle.file import leniently
-    from springwright.workbench.jobs import JOBS
+    from springwright.workbench.model.jobs import JOBS
 
     if hasattr(os, "nice"):
         os.nice(10)  # the page and its server come first

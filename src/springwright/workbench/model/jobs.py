@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from springwright.sizing.fitted import sized
 from springwright.vehicle.file import DesignFile
+
+if TYPE_CHECKING:
+    from springwright.questions.question import Question
 
 Say = Callable[[str, Any], None]
 
@@ -21,30 +24,30 @@ def warm(file: DesignFile, say: Say) -> None:
     drive_design(file, "half-round 100 mm", 5.0)
 
 
-def answers(file: DesignFile, say: Say, questions: tuple[str, ...]) -> tuple[str, ...]:
+def answers(file: DesignFile, say: Say, questions: tuple[Question, ...]) -> tuple[str, ...]:
     """Ask the questions one by one, each answer told as soon as it is there; gives the notes."""
     from springwright.errors import UnsolvedError
     from springwright.questions.estimate_spans import spans
-    from springwright.questions.prove import QUESTIONS, ask_briefly, make_ready
+    from springwright.questions.prove import ask_briefly, make_ready
     from springwright.questions.road_runs import Runs
 
     ready = make_ready(file)
     runs = Runs(ready, partial(say, "progress"))
     found = []
-    for name in questions:
-        say("progress", name)
+    for one in questions:
+        say("progress", one.name)
         try:
-            found.append(QUESTIONS[name](ready, runs))
-            say("part", (name, found[-1]))
+            found.append(one.ask(ready, runs))
+            say("part", (one.name, found[-1]))
         except UnsolvedError as error:
-            say("part", (name, str(error)))
-    return (*spans(file, found, ask_briefly).estimates, *ready.notes)
+            say("part", (one.name, str(error)))
+    return (*spans(file, found, partial(ask_briefly, questions=questions)).estimates, *ready.notes)
 
 
-def alone(file: DesignFile, say: Say) -> None:
+def alone(file: DesignFile, say: Say, questions: tuple[Question, ...]) -> None:
     """Ask the questions in every load state alone, and on every ground alone; each set is told as soon as it is there."""
     from springwright.errors import UnsolvedError
-    from springwright.questions.prove import QUESTIONS, make_ready
+    from springwright.questions.prove import make_ready
     from springwright.questions.road_runs import Runs
 
     ready = make_ready(file)
@@ -52,20 +55,20 @@ def alone(file: DesignFile, say: Say) -> None:
     views += [("ground", one.name, ready.narrowed([], [one.name])) for one in ready.stretches]
     for kind, name, view in views:
         runs, found = Runs(view, partial(say, "progress")), {}
-        for question, ask in QUESTIONS.items():
-            say("progress", f"{name}, {question}")
+        for question in questions:
+            say("progress", f"{name}, {question.name}")
             try:
-                found[question] = ask(view, runs, brief=True)
+                found[question.name] = question.ask(view, runs, brief=True)
             except UnsolvedError:
                 continue
         say("part", ((kind, name), found))
 
 
-def moving(file: DesignFile, say: Say) -> Any:
+def moving(file: DesignFile, say: Say, questions: tuple[Question, ...]) -> Any:
     """What moves each figure that is not met."""
     from springwright.questions.prove import prove
 
-    return prove(file, progress=partial(say, "progress")).moves
+    return prove(file, progress=partial(say, "progress"), questions=questions).moves
 
 
 def window(file: DesignFile, say: Say) -> Any:

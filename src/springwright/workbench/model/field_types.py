@@ -212,26 +212,3 @@ def typed(here: FieldType, text: str) -> Any:
 
 
 _WRITTEN = {"kg·m²": "kg*m**2", "lb·ft²": "lb*ft**2", "m/s²": "m/s**2", "ft/s²": "ft/s**2"}  # as a file's author would
-
-
-_STEP_OF = {"kerb": "weigh", "items": "weigh", "states": "weigh", "inertia": "weigh", "design_state": "weigh", "limits": "prove", "grounds": "prove", "mission": "prove", "reference": "aim", "catalogue": "spring"}  # fmt: skip
-_AXLE_STEP = {
-    "target": "aim",
-    "damper": "damp",
-    "bump_stop": "spring",
-    "droop_stop": "spring",
-    "bar": "spring",
-    "spring": "spring",
-}
-WINDOW_LIMITS = ("load_factor", "height_change", "attitude_change", "roll_gradient", "diagonal_height", "side_slope", "drop_height", "belly_clearance", "seat_acceleration", "shock", "coil_loaded_at_droop")  # fmt: skip
-
-
-def step_of(at: Location) -> str:
-    """The step of the job in which a place of the design is edited."""
-    if at[0] == "axles" and len(at) > 2:
-        if at[2] == "spring" and len(at) > 3 and at[3] in ("acts", "seat_distance"):
-            return "place"
-        return _AXLE_STEP.get(str(at[2]), "place")
-    if at[0] == "limits" and at[-1] in WINDOW_LIMITS:
-        return "aim"
-    return _STEP_OF.get(str(at[0]), "text")

@@ -18,12 +18,20 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
 from springwright.vehicle.file import DesignFile, files_named, leniently, parsed
-from springwright.workbench.chain import is_rate, written_over
-from springwright.workbench.field_types import place, step_of, typed
-from springwright.workbench.form import Wrong
-from springwright.workbench.names import overruled, renamed
+from springwright.workbench.model.chain import is_rate, written_over
+from springwright.workbench.model.field_types import place, typed
+from springwright.workbench.model.names import overruled, renamed
 
 KEPT_STEPS = 100
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """A blank that holds what the design cannot take: the text typed, and what to do in the command line's words."""
+
+    text: str
+    message: str
+    label: str
 
 
 @dataclass(frozen=True)
@@ -61,7 +69,7 @@ class Document:
     gesture: str = ""
     said: str = ""
     text_said: str = ""
-    edited_in: str = ""  # section of the last edit
+    edited_at: Location = ()  # the place of the last edit
     elsewhere: bool = False  # the file on disk was changed by something else
     unkept: str = ""  # why no copy can be kept against a crash
     keep_now: Callable[[Document], None] | None = None  # keeps a copy at once
@@ -132,7 +140,7 @@ class Document:
 
         """
         self.become(changed(self.file, changes, self._stays_beside), title, gesture)
-        self.edited_in = step_of(changes[0][0])
+        self.edited_at = changes[0][0]
 
     def become(self, file: DesignFile, title: str, gesture: str = "") -> None:
         """Take a new state of the file, if it is good."""

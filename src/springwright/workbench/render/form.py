@@ -14,17 +14,9 @@ from markupsafe import Markup, escape
 from springwright.units import number, unit_of
 from springwright.vehicle.faults import Location
 from springwright.vehicle.file import DesignFile, parsed
-from springwright.workbench.chain import is_rate, rate_at
-from springwright.workbench.field_types import FieldType, place, shown
-
-
-@dataclass(frozen=True)
-class Wrong:
-    """A blank that holds what the design cannot take: the text typed, and what to do in the command line's words."""
-
-    text: str
-    message: str
-    label: str
+from springwright.workbench.model.chain import is_rate, rate_at
+from springwright.workbench.model.document import Wrong
+from springwright.workbench.model.field_types import FieldType, place, shown
 
 
 @dataclass

@@ -1,0 +1,39 @@
+"""What was worked out for the page besides the sizing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from springwright.questions.answer import Answer
+from springwright.questions.dynamic_requirements import FullWindow
+from springwright.questions.question import Question
+from springwright.questions.registry import QUESTIONS
+from springwright.questions.sensitivities import Move
+
+
+@dataclass
+class Shown:
+    """What was worked out for the page besides the sizing; `stale` names what is for an older state."""
+
+    answers: dict[str, Answer] = field(default_factory=dict)
+    questions: tuple[Question, ...] = QUESTIONS
+    lost: dict[str, str] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    window: FullWindow | None = None
+    moves: tuple[Move, ...] = ()
+    stale: frozenset[str] = frozenset()
+    busy: str = ""
+    fault: str = ""
+    settled: dict[str, Answer] = field(default_factory=dict)
+    before: dict[str, Answer] = field(default_factory=dict)
+    gesture: str = ""
+    beside: dict[str, Any] = field(default_factory=dict)
+    alone: dict[tuple[str, str], dict[str, Answer]] = field(
+        default_factory=dict
+    )  # by kind and name of a load state or ground
+
+    @property
+    def names(self) -> frozenset[str]:
+        """Names of the questions there are."""
+        return frozenset(one.name for one in self.questions)
