@@ -13,7 +13,7 @@ SEED ?= 1
 OTHER ?= python3.13
 BIN := .venv/bin
 INSTALL := pip install --quiet --disable-pip-version-check
-PLAIN := $(foreach name,units design_file cli parts motion drive workbench serve_ends report formulas cells catalogue package,tests/test_$(name).py)
+PLAIN := tests/vehicle/test_design_file.py tests/cli/test_cli.py tests/parts/test_parts.py tests/motion/test_motion.py tests/motion/test_drive.py tests/workbench/test_workbench.py tests/workbench/test_serve_ends.py tests/report/test_report.py tests/test_formulas.py tests/test_units.py tests/test_cells.py tests/parts/test_catalogue.py tests/test_package.py
 
 .PHONY: demo open test test-lowest test-other check fuzz kill attack bench pins clean
 

@@ -32,7 +32,7 @@ def axle(name: str, behind: float, **changes: Any) -> dict[str, Any]:
         "unsprung_mass": "100 kg",
         "roll_centre_height": "0 m",
         "tyre": {"rate": "250 N/mm", "unloaded_radius": "0.4 m"},
-        "spring": {"acts": {"by": "ratio", "ratio": 1.0}, "seat_distance": "0.35 m"},
+        "spring": {"acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "0.35 m"},
         "target": {"frequency": "1.2 Hz"},
         "travel": {"bump": "0.14 m", "droop": "0.13 m"},
     }
@@ -42,7 +42,7 @@ def axle(name: str, behind: float, **changes: Any) -> dict[str, Any]:
 def vehicle(**changes: Any) -> dict[str, Any]:
     """Two such axles 2.5 m apart under a tonne and a half, and one load of 300 kg."""
     made: dict[str, Any] = {
-        "format": 1,
+        "format": 2,
         "vehicle": {"name": "Test"},
         "kerb": {"mass": "1500 kg", "behind_front_axle": "1.2 m", "above_ground": "0.7 m"},
         "items": [{"name": "load", "mass": "300 kg", "behind_front_axle": "2.0 m", "above_ground": "1.0 m"}],

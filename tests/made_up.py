@@ -64,7 +64,7 @@ def vehicles(chance: random.Random, most: int = 5) -> dict[str, Any]:
                 kind="beam" if beam else "independent", wheels=1 if single else 2, track=None if single else f"{width} m",
                 unsprung_mass=f"{per_axle * chance.uniform(0.08, 0.25)} kg", roll_centre_height=f"{chance.uniform(0.0, 0.6)} m",
                 tyre={"rate": f"{load * chance.uniform(250, 700) / 1e3} N/mm", "unloaded_radius": "0.4 m"},
-                spring={"acts": acts, "seat_distance": None if mount == "table" else "0.36 m"},
+                spring={"acts": acts, "installed_length": None if mount == "table" else "0.36 m"},
                 target={"frequency": f"{frequency} Hz", "damping_ratio": chance.uniform(0.1, 0.5)},
                 travel={"bump": f"{give * 0.75} m", "droop": f"{give * 0.7} m", "stop_compression": "0.02 m"},
             )
@@ -169,7 +169,7 @@ def dressed(chance: random.Random) -> dict[str, Any]:
             }
             if chance.random() < 0.5:
                 one["spring"]["leaf"]["shackle"] = {"length": "90 mm", "lean": f"{chance.uniform(0, 20)} deg"}
-            one["spring"].pop("seat_distance", None)
+            one["spring"].pop("installed_length", None)
             one["target"]["frequency"] = f"{chance.uniform(1.5, 2.2)} Hz"
         elif kind == "torsion bar":
             one["spring"] = {
@@ -193,8 +193,8 @@ def dressed(chance: random.Random) -> dict[str, Any]:
                 {
                     "name": "h",
                     "acts": acts,
-                    "seat_distance": "0.3 m",
-                    "owned": {"rate": f"{load / 2e3} N/mm", "free_length": "0.33 m"},
+                    "installed_length": "0.3 m",
+                    "existing": {"rate": f"{load / 2e3} N/mm", "free_length": "0.33 m"},
                     "clear": chance.choice(["0 mm", "50 mm"]),
                 }
             ]

@@ -167,7 +167,7 @@ def design_of(made, **front):
         axles: tuple[made, ...]
 
     first = axle("front", 0.0, **{name: value for name, value in front.items() if name != "spring"})
-    first["spring"] = {"seat_distance": "420 mm", **first["spring"], **front["spring"]}
+    first["spring"] = {"installed_length": "420 mm", **first["spring"], **front["spring"]}
     data = vehicle(axles=[first, axle("rear", 2.5)])
     return DesignFile(DEMOS / "extended.toml", "", Extended.model_validate(data))
 

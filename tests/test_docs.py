@@ -5,11 +5,17 @@ import io
 import re
 from pathlib import Path
 
+import pint
 import typer
 
-from builders import pictures
+from builders import glossary, pictures
 from springwright.cli.main import app
+from springwright.formula import FORMULAS
+from springwright.glossary import TERMS
 from springwright.parts.catalogue import COLUMNS, read_catalogue
+from springwright.units import pretty
+from springwright.vehicle.design import Design
+from springwright.vehicle.formats import RENAMED
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
@@ -88,3 +94,51 @@ def test_the_floors_told_are_those_there_are():
     for name in re.findall(r"`(\w+(?:\.\w+)+)`", page):
         parts = name.split(".")
         assert any((source / "/".join(parts[:k])).with_suffix(".py").exists() for k in range(1, len(parts) + 1)), name
+
+
+GLOSSARY = ROOT / "docs" / "glossary.md"
+
+
+def test_the_glossary_is_that_of_the_program():
+    assert GLOSSARY.read_text() == glossary.glossary(), "python -m builders.glossary writes it anew"
+
+
+def test_every_key_of_the_schema_and_every_unit_is_in_the_glossary():
+    text = GLOSSARY.read_text()
+    schema = Design.model_json_schema()
+    for model in (schema, *schema["$defs"].values()):
+        for key in model.get("properties", ()):
+            assert f"| `{key}` |" in text, key
+    results = text.partition("## Fields of results")[2]
+    for kind in glossary.results():
+        part = results.partition(f"### {kind.__name__}\n")[2].partition("###")[0]
+        for name, value in kind.schema()["$defs"][kind.__name__]["properties"].items():
+            unit = value.get("properties", {}).get("unit", {}).get("const", "") if isinstance(value, dict) else ""
+            assert f"| `{name}` | {pretty(unit)} |".replace("  ", " ") in part, (kind.__name__, name)
+
+
+def test_words_have_units_that_are_units_and_formulas_units_of_one_dimension():
+    ureg = pint.UnitRegistry()
+    for word, one in TERMS.items():
+        assert one.means
+        ureg.parse_units(one.unit.replace("**1.75", "**2")), word
+    for one in FORMULAS:
+        for symbol, _, unit in one.symbols.values():
+            ureg.parse_units(unit), (one.title, symbol)
+
+
+def test_what_a_section_calls_a_term_is_in_the_glossary():
+    used = set()
+    for page in (ROOT / "src" / "springwright" / "workbench" / "templates").glob("*.html"):
+        used |= set(re.findall(r"term\(\"([^\"]+)\"", page.read_text()))
+    assert used
+    assert used <= set(TERMS)
+
+
+def test_old_words_are_not_used():
+    """Keys, labels and heads after the trade's names; a file of the first format alone still says the old ones."""
+    old = {key for names in RENAMED.values() for key in names} - {"owned", "change", "mission"}
+    for path in (ROOT / "src" / "springwright").rglob("*"):
+        if path.suffix in (".py", ".html", ".toml", ".typ") and path.name != "formats.py":
+            found = {word for word in old if re.search(rf"\b{word}\b", path.read_text())}
+            assert not found, (path.name, found)

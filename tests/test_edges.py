@@ -181,7 +181,7 @@ CAUSES = {
         'axles[1] "front".tyre.rate_load = "4 kN"',
     ),
     "a foot on the wrong side": (
-        {**SWING, "spring": {"acts": {"by": "swing arm", "ratio": None, "foot": ["150 mm", "-600 mm", "400 mm"], "top": ["150 mm", "600 mm", "700 mm"]}, "seat_distance": None, "part": "x"}},
+        {**SWING, "spring": {"acts": {"by": "swing arm", "ratio": None, "foot": ["150 mm", "-600 mm", "400 mm"], "top": ["150 mm", "600 mm", "700 mm"]}, "installed_length": None, "part": "x"}},
         'axles[1] "front".spring.acts.foot: stands −600 mm out, on the other side of the centreline than its top',
     ),
     "a ratio for a lever": (

@@ -130,16 +130,16 @@ def test_target_to_rate_to_frequency_closes(frequency, lean, share, series, tota
     }.get((series, total), np.sqrt(aimed.ride_rate / (aimed.axle_load / 2)) / (2 * np.pi))
     assert found == pytest.approx(frequency, rel=1e-12)
     free = aimed.spring_force / aimed.spring_rate + 0.35
-    owned = {"rate": f"{aimed.spring_rate / 1e3!r} N/mm", "free_length": f"{free!r} m"}
-    back = merged(front, {"target": None, "spring": {"owned": owned}})
+    existing = {"rate": f"{aimed.spring_rate / 1e3!r} N/mm", "free_length": f"{free!r} m"}
+    back = merged(front, {"target": None, "spring": {"existing": existing}})
     again = size(design_file(vehicle(axles=[back, axle("rear", 2.5)]))).rates[0]
     assert again.frequency == pytest.approx(aimed.frequency_on_springs, rel=1e-12)
 
 
 def test_owned_spring_rides_as_its_rate_says_in_every_state():
     """Ratio 1 and a straight spring: f = sqrt(k / m) / 2 pi with the sprung mass of each state."""
-    owned = {"spring": {"owned": {"rate": "30 N/mm", "free_length": "0.55 m"}}, "target": None}
-    sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **owned), axle("rear", 2.5, **owned)])))
+    existing = {"spring": {"existing": {"rate": "30 N/mm", "free_length": "0.55 m"}}, "target": None}
+    sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **existing), axle("rear", 2.5, **existing)])))
     for rest in sheet.rests:
         for one in rest.axles:
             mass = (one.load - 100) / 2
@@ -154,8 +154,8 @@ def test_height_follows_load_through_spring_and_tyre():
 
     The body lies over its wheel centres: nose up or down it is carried along, and takes load from one axle to the other.
     """
-    owned = {"spring": {"owned": {"rate": "30 N/mm", "free_length": "0.55 m"}}, "target": None}
-    sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **owned), axle("rear", 2.5, **owned)])))
+    existing = {"spring": {"existing": {"rate": "30 N/mm", "free_length": "0.55 m"}}, "target": None}
+    sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **existing), axle("rear", 2.5, **existing)])))
     empty, full = sheet.rests
     series = 30e3 * 250e3 / 280e3
     arms = {one.name: one.sprung_mass * (one.sprung_cg[2] - 0.4) * 9.80665 / 2.5 for one in sheet.states}
@@ -177,10 +177,10 @@ def test_stated_design_loads_hold_in_the_design_state_only():
 
 def test_load_factor_of_an_owned_spring_is_over_the_load_it_carries():
     """40 N/mm, 50 mm pressed at zero travel, 110 mm of bump: 40 * 160 N over the sprung load, not over what it holds at zero travel."""
-    owned = {
-        "spring": {"owned": {"rate": "40 N/mm", "free_length": "0.40 m"}},
+    existing = {
+        "spring": {"existing": {"rate": "40 N/mm", "free_length": "0.40 m"}},
         "target": None,
         "travel": {"bump": "0.11 m"},
     }
-    sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **owned), axle("rear", 2.5, **owned)])))
-    assert sheet.rates[1].load_factor == pytest.approx(40e3 * 0.160 / (430 * 9.80665), rel=1e-9)
+    sheet = size(design_file(vehicle(axles=[axle("front", 0.0, **existing), axle("rear", 2.5, **existing)])))
+    assert sheet.rates[1].bump_load_factor == pytest.approx(40e3 * 0.160 / (430 * 9.80665), rel=1e-9)

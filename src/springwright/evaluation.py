@@ -88,6 +88,20 @@ def remembered(most: int) -> Callable[[Callable[Asked, Given]], Callable[Asked, 
     return marked
 
 
+def kept_with_argument(work: Callable[[Item], Given]) -> Callable[[Item], Given]:
+    """Mark a function of one object that never changes: its result is kept with the object, and goes with it."""
+    name = f"_kept {work.__module__} {work.__qualname__}"
+
+    @wraps(work)
+    def asked(item: Item) -> Given:
+        if name not in item.__dict__:
+            item.__dict__[name] = work(item)
+        found: Given = item.__dict__[name]
+        return found
+
+    return asked
+
+
 def evaluated(work: Callable[Asked, Given]) -> Callable[Asked, Given]:
     """Mark a function that works within the Evaluation that is entered, or within one of its own."""
 

@@ -218,8 +218,8 @@ def dressed(text: str) -> str:
     coil = {"rate": "8 N/mm", "free_length": "260 mm", "solid_length": "80 mm"}
     acts = {"by": "beam", "base": "1000 mm"}
     rear["helpers"] = [
-        {"name": "bags", "acts": acts, "seat_distance": "250 mm", "air": bags},
-        {"name": "late", "acts": acts, "seat_distance": "250 mm", "clear": "30 mm", "owned": coil},
+        {"name": "bags", "acts": acts, "installed_length": "250 mm", "air": bags},
+        {"name": "late", "acts": acts, "installed_length": "250 mm", "clear": "30 mm", "existing": coil},
     ]
     rear["spring"]["right"] = {"spacer": "6 mm"}
     rear["tyre"]["size"] = "265/75R16"

@@ -16,7 +16,7 @@ from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case, applied
 from springwright.vehicle.assemble import without_stops
 from tests.build import design
-from tests.test_motion import rig_of
+from tests.motion.test_motion import rig_of
 
 MS, ARM, T, AY = 1280.0, 0.365, 1.46, 0.6 * 9.81
 HEIGHTS, UNSPRUNG, UNSPRUNG_HEIGHT = np.array([0.07, 0.32]), np.array([140.0, 180.0]), np.array([0.28, 0.30])

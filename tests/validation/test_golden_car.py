@@ -16,7 +16,7 @@ from springwright.motion.modes import modes
 from springwright.motion.response import response, transfer
 from springwright.motion.rig import BODY
 from springwright.terrain.roughness import CLASSES, velocity_density
-from tests.test_drive import all_wheels_at_once
+from tests.motion.test_drive import all_wheels_at_once
 
 MASS, SPEED = 400.0, 80 / 3.6
 

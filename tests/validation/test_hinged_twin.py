@@ -31,7 +31,7 @@ from springwright.questions.limit_search import GrowingCase, reaches
 from springwright.vehicle.assemble import sharing, without_stops
 from springwright.vehicle.design import Design
 from tests.build import axle, vehicle
-from tests.test_motion import rig_of
+from tests.motion.test_motion import rig_of
 
 STIFF = 1e8  # N/m of what holds sideways
 CENTRE = 0.45  # m above ground: roll centres of the beam axles

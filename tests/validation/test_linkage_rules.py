@@ -133,7 +133,7 @@ def test_bushes_add_to_the_wheel_rate():
     assert links.bush_rate() == pytest.approx(40 * 180 / np.pi / 0.45**2, rel=1e-9)
     seat = {
         "acts": {"by": "swing arm", "foot": mm(150, 600, 340), "top": mm(150, 600, 700), "ratio": None},
-        "seat_distance": None,
+        "installed_length": None,
     }
     plain = {name: value for name, value in arm.items() if name != "bushes"}
     rates = []
@@ -244,7 +244,7 @@ def test_anti_dive_and_anti_squat():
     ]
     seat = {
         "acts": {"by": "axle links", "foot": mm(0, 500, 400), "top": mm(0, 500, 750), "ratio": None},
-        "seat_distance": None,
+        "installed_length": None,
     }
     rear = axle("rear", 2.6, kind="beam", track="1.56 m", driven=True, drive_torque_on="axle", roll_centre_height=None, axle_links={"wheel_centre": CENTRE, "rods": rods}, spring=seat)  # fmt: skip
     data = vehicle(
@@ -278,7 +278,7 @@ def test_anti_dive_without_a_driveline_table():
     assert abs(rear.anti_squat) == pytest.approx(0.1 * lever, rel=1e-9)
     assert any("driveline.brake_split is not given" in note for note in front.notes)
     told = geometry_section(front).says
-    assert any(line.startswith("Anti-dive 21.7 %: so much of the pitch under braking") for line in told)
+    assert any(line.startswith("Anti-dive 21.7 %: of the pitch under braking") for line in told)
     assert any("The side-view line rises 5.7" in line and "deg" in line for line in told)
 
 
@@ -341,7 +341,7 @@ def test_leaf_axle_rolls_about_its_eyes_and_steers_as_its_seats_go():
         roll_centre_height=None,
         spring={
             "acts": {"by": "beam", "base": "1 m", "foot_height": "420 mm", "ratio": None},
-            "seat_distance": None,
+            "installed_length": None,
             "leaf": leaf,
         },
     )
@@ -363,7 +363,7 @@ def test_beam_axle_in_the_rig_rolls_on_its_springs_base():
     ]
     seat = {
         "acts": {"by": "axle links", "foot": mm(0, 500, 400), "top": mm(0, 500, 750), "ratio": None},
-        "seat_distance": None,
+        "installed_length": None,
     }
     rear = axle(
         "rear",
@@ -394,7 +394,7 @@ def test_mirror_and_unequal_sides():
             "top": mm(-10, 470, 620),
             "ratio": None,
         },
-        "seat_distance": None,
+        "installed_length": None,
     }
 
     def rig_with(**right):

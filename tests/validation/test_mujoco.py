@@ -20,7 +20,7 @@ from springwright.terrain import obstacles
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design
 from tests.build import axle, vehicle
-from tests.test_motion import rig_of
+from tests.motion.test_motion import rig_of
 
 BEAM = {"kind": "beam", "spring": {"acts": {"by": "beam", "base": "1.0 m", "ratio": None}}}
 KINDS = {

@@ -7,12 +7,12 @@ import pytest
 
 from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.forces import GRAVITY, Case, element_forces
-from springwright.questions.grip import diagonal, diagonal_height, one_up
+from springwright.questions.grip import cross_axle_height, diagonal, one_up
 from springwright.questions.leaning import rigid_bound, roll_gradient, side_slope
 from springwright.questions.limit_search import GrowingCase, reaches
 from springwright.vehicle.assemble import without_stops
 from tests.build import design
-from tests.test_motion import rig_of
+from tests.motion.test_motion import rig_of
 from tests.validation.test_mujoco import LinkedTwin, Twin, made, on_links
 
 
@@ -198,7 +198,7 @@ def test_diagonal_height_of_straight_springs():
     for _ in range(200):
         tilt = 2 * rise / 1.6
         rise = (carries + 1000 * GRAVITY * 0.3 * tilt / np.sqrt(1 - tilt**2) / 1.6) / spring
-    assert diagonal_height(rig) == pytest.approx(2 * (carries / 4e5 + rise), rel=1e-6)
+    assert cross_axle_height(rig) == pytest.approx(2 * (carries / 4e5 + rise), rel=1e-6)
 
 
 def test_one_wheel_up_a_ramp_by_hand():
@@ -267,7 +267,7 @@ def test_diagonal_height_with_stops_at_their_base():
         **{name: getattr(bare, name) for name in ("pitch_arm", "axle_height", "axle_roll_centre", "axle_upright")},
     )
     way = diagonal(rig)
-    height = diagonal_height(rig)
+    height = cross_axle_height(rig)
     pressed = np.abs(equilibrium(rig, height * way).travel).max()
     assert pressed > 0.14 + 0.02  # wheels go past the gap of stops at the wheel
     (ditch,) = [

@@ -184,7 +184,7 @@ def test_the_axle_rides_on_its_points():
         track="1.56 m",
         roll_centre_height=None,
         wishbones=SPACE,
-        spring={"acts": SPRING, "seat_distance": None},
+        spring={"acts": SPRING, "installed_length": None},
     )
     front["spring"]["acts"] = SPRING
     rig = assemble(design_file(vehicle(axles=[front, axle("rear", 2.5)])))

@@ -104,7 +104,7 @@ def modes(
     as_json: JsonOption = False,
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv, .svg or .png.")] = None,
 ) -> None:
-    """Natural frequencies, damping ratios and nodes on the springs the sizing fits."""
+    """Natural frequencies, damping ratios and motion centres on the springs the sizing fits."""
     from springwright.cli.shared import loaded, shown, written
     from springwright.questions.at_rest import natural_modes
     from springwright.report.motion import modes_figure, modes_section

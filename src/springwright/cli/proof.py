@@ -19,7 +19,7 @@ def window(
         Path | None, typer.Option("--output", "-o", help="Write .csv, or the windows drawn as .svg or .png.")
     ] = None,
 ) -> None:
-    """Every end of each axle's window: what is too soft, what too stiff, and what binds."""
+    """Every end of each axle's window: what is too soft, what too stiff, and which limit governs."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, written
     from springwright.questions.dynamic_requirements import full_window
     from springwright.report.content import window_figures, window_section

@@ -19,7 +19,7 @@ def law_figure(record: PartRecord) -> Drawing | None:
         return None
     x, y = np.array(record.pressed), np.array(record.forces)
     speed = record.law == "speed"
-    sheet = Drawing(WIDTH, TOP + TALL + FOOT, f"{record.axle}: {record.kind}, its law")
+    sheet = Drawing(WIDTH, TOP + TALL + FOOT, f"{record.axle}: {record.kind}, its characteristic")
     low, high = float(x.min()), float(x.max())
     least, most = min(float(y.min()), 0.0), float(y.max())
     span = (most - least) or 1.0

@@ -24,7 +24,7 @@ def window_figure(window: Window) -> Drawing:
         return NAMES + (WIDTH - NAMES - 20) * float(np.clip((frequency - low) / (high - low), 0, 1))
 
     base = HEAD + ROW * len(asked)
-    sheet.word(0, HEAD - 14, f"{window.axle}{'' if window.softest is not None else ': shut'}", "strong")
+    sheet.word(0, HEAD - 14, f"{window.axle}{'' if window.softest is not None else ': no feasible range'}", "strong")
     for i, one in enumerate(asked):
         top = HEAD + ROW * i
         sheet.word(0, top + 16, _label(one))
@@ -184,7 +184,7 @@ def window_bands(  # noqa: C901 a picture from its top to its foot
                 sheet.line(x(edge), 0, x(edge), foot + 34, "hair")
         sheet.box(x(window.softest), foot + 12, x(window.stiffest) - x(window.softest), 6, f"f-{ink}")
     else:
-        sheet.word(width / 2, foot + 19, "shut: nothing is left open", "strong middle")
+        sheet.word(width / 2, foot + 19, "no feasible range", "strong middle")
     step = 0.1 if high - low < 0.7 else 0.2 if high - low < 1.6 else 0.5
     for tick in np.arange(np.ceil(low / step - 1e-9) * step, high + 1e-9, step):
         sheet.line(x(tick), foot + 34, x(tick), foot + 38, "hair")

@@ -48,7 +48,7 @@ class Held:
 
     @property
     def toe(self) -> Floats:
-        """Change of toe [rad], front inward: steer from bump."""
+        """Change of toe [rad], front inward: bump steer."""
         return np.asarray(np.arctan2(self.turn[:, 0, 1], self.turn[:, 1, 1]))
 
     @property

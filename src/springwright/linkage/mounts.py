@@ -188,20 +188,20 @@ class Measured(Record):
 
 
 class Stated(Record):
-    """A motion ratio the builder states, with how it changes per wheel travel if that is known."""
+    """A motion ratio the builder states, with its progression (how it changes per wheel travel) if that is known."""
 
     by: Literal["ratio"]
     ratio: Ratio
-    change: PerLength = 0.0
+    progression: PerLength = 0.0
     base: PositiveLength | None = None
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:
         """See the module's head."""
         x = np.asarray(travel, dtype=float)
         return Lengths(
-            at_rest - self.ratio * x - self.change * x**2 / 2,
-            self.ratio + self.change * x,
-            np.full_like(x, self.change),
+            at_rest - self.ratio * x - self.progression * x**2 / 2,
+            self.ratio + self.progression * x,
+            np.full_like(x, self.progression),
         )
 
     def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts

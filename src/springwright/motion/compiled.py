@@ -7,7 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 KERNELS = ("kernel.run", "newton.settle")
-MODULES = ("kernel", "masses", "newton")  # that hold what is compiled
+MODULES = ("kernel", "laws", "masses", "newton")  # that hold what is compiled
 HERE = Path(__file__).parent
 
 

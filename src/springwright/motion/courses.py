@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.evaluation import remembered
+from springwright.evaluation import kept_with_argument
 from springwright.motion.layout import lanes
 from springwright.motion.rig import BUMP_STOP, Rig
 from springwright.terrain.ground import Ground
@@ -138,7 +138,7 @@ def way_of(courses: Sequence[Course]) -> Any:
     )
 
 
-@remembered(64)
+@kept_with_argument
 def longest_step(rig: Rig) -> tuple[float, str]:
     """The default time step [s] and what set it: the steepest damper, the stiffest stop, or the cap."""
     slopes = np.abs(np.diff(rig.damper_force, axis=1) / np.diff(rig.damper_speed, axis=1)).max(axis=1, initial=0.0)

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
-from springwright.evaluation import remembered
+from springwright.evaluation import kept_with_argument
+from springwright.motion import laws
 from springwright.motion.forces import GRAVITY, LEVEL, Case, at_rest, forces, tyre_forces
 from springwright.motion.rig import BODY, Rig, row, stack
 
@@ -86,7 +87,7 @@ def equilibrium(rig: Rig, ground: Floats | float = 0.0, case: Case = LEVEL) -> R
         q=q,
         travel=rig.travel_at(q),
         wheel_loads=loads,
-        hitch_loads=rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q),
+        hitch_loads=laws.hitch_holds(rig.hitch_force, rig.hitch_rate, rig.hitch_map @ q),
         residual=left,
     )
 
@@ -195,10 +196,10 @@ def tyre_springs(rig: Rig, of: NDArray[np.intp], q: Floats, ground: Floats) -> F
         np.atleast_2d(one)[of] for one in (rig.tyre_force, rig.tyre_rate, rig.tyre_room, rig.rim_rate)
     )
     pressed = ground - q[:, BODY:]
-    return np.asarray(force + rate * pressed + rim * np.maximum(pressed - room, 0.0))
+    return np.asarray(laws.tyre_spring(force, rate, pressed, rim, np.maximum(pressed - room, 0.0)))
 
 
-@remembered(8)
+@kept_with_argument
 def _laid_out(rig: Rig) -> Any:
     """A Rig or a batch as the kernel reads it: a search asks the same one round after round."""
     from springwright.motion.layout import laid_out
@@ -222,7 +223,13 @@ def side_by_side(rigs: Sequence[Rig], names: Sequence[str]) -> list[Rest]:
         if reason:
             raise UnsolvedError(f'load state "{name}": {reason}')
     return [
-        Rest(q, rig.travel_at(q), loads, rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q), float(left))
+        Rest(
+            q,
+            rig.travel_at(q),
+            loads,
+            laws.hitch_holds(rig.hitch_force, rig.hitch_rate, rig.hitch_map @ q),
+            float(left),
+        )
         for rig, q, loads, left in zip(rigs, found.q, found.wheel_loads, found.residual, strict=True)
     ]
 

@@ -26,7 +26,7 @@ class Point:
 
 @dataclass(frozen=True)
 class PointRide(Result):
-    """Ride at one place of the body: weighted accelerations (ISO 2631-1 W_k up, W_d along and across), VDV, peaks."""
+    """Ride at one place of the body: weighted accelerations (ISO 2631-1 W_k vertical, W_d longitudinal and lateral), VDV, peaks."""
 
     name: str
     up: float = si("m/s**2")

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.motion import laws
 from springwright.motion.masses import GRAVITY as GRAVITY
 from springwright.motion.masses import axle_rows, body_row, hang
 from springwright.motion.rig import BODY, Rig
@@ -59,15 +60,9 @@ def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats, Floa
     k0, k1 = rig.element_rate[e, i] * h, rig.element_rate[e, i + 1] * h
     rise = f1 - f0
     a, b = k0 + k1 - 2 * rise, 3 * rise - 2 * k0 - k1
-    force = f0 + t * (k0 + t * (b + t * a))
-    rate = (k0 + t * (2 * b + 3 * t * a)) / h
-    beyond = (at - inside) * h
-    energy = (
-        rig.element_energy[e, i]
-        + h * t * (f0 + t * (k0 / 2 + t * (b / 3 + t * a / 4)))
-        + beyond * (force + rate * beyond / 2)
-    )
-    return force + rate * beyond, rate, energy
+    force, slope, beyond = laws.in_cell(f0, k0, b, a, t), laws.in_cell_slope(k0, b, a, t), at - inside
+    stored = laws.in_cell_energy(f0, k0, b, a, t) + laws.past_end_energy(force, slope, beyond)
+    return laws.past_ends(force, 0.0, 0.0, beyond, slope), slope / h, rig.element_energy[e, i] + h * stored
 
 
 def damper_factor(rig: Rig, travel: Floats) -> Floats:
@@ -91,14 +86,14 @@ def damper_forces(rig: Rig, speed: Floats, travel: Floats) -> tuple[Floats, Floa
 
 def sliding(rig: Rig, speed: Floats) -> Floats:
     """Share of its dry friction that a damper gives at a speed [m/s]: sticking is regularised, see `Rig.friction_speed`."""
-    return np.asarray(speed / np.sqrt(speed**2 + rig.friction_speed**2))
+    return np.asarray(laws.sliding(speed, rig.friction_speed))
 
 
 def tyre_forces(rig: Rig, rise: Floats, speed: Floats | float = 0.0) -> tuple[Floats, Floats, Floats]:
     """Force on every tyre, its rate and its damping, for its wheel's rise and speed above the ground; a tyre cannot pull, past its room the rim carries."""
     past = np.maximum(-rise - rig.tyre_room, 0.0)
-    spring = rig.tyre_force - rig.tyre_rate * rise + rig.rim_rate * past
-    force = spring - rig.tyre_damping * speed
+    spring = laws.tyre_spring(rig.tyre_force, rig.tyre_rate, -rise, rig.rim_rate, past)
+    force = laws.tyre_pushes(spring, rig.tyre_damping, speed)
     on_ground = (spring > 0) & (force > 0)
     return (
         np.where(on_ground, force, 0.0),
@@ -123,9 +118,9 @@ def at_rest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Fl
     total, stiffness, energy = weighed(rig, q, case)
     along = guided(rig, case)
     pressed = ground - q[BODY:]
-    held_up = np.maximum(rig.tyre_force + rig.tyre_rate * pressed, 0.0) ** 2 / rig.tyre_rate
-    held_up += rig.rim_rate * np.maximum(pressed - rig.tyre_room, 0.0) ** 2
-    energy += stored.sum() + held_up.sum() / 2 - along @ q
+    past = np.maximum(pressed - rig.tyre_room, 0.0)
+    carried = np.maximum(laws.tyre_spring(rig.tyre_force, rig.tyre_rate, pressed, 0.0, 0.0), 0.0)
+    energy += stored.sum() + laws.tyre_energy(carried, rig.tyre_rate, rig.rim_rate, past).sum() - along @ q
     total += along - by.T @ spring
     total[BODY:] += tyre
     stiffness += (by.T * spring_rate) @ by
@@ -133,10 +128,10 @@ def at_rest(rig: Rig, q: Floats, ground: Floats | float, case: Case) -> tuple[Fl
     diagonal[BODY:] += tyre_rate
     diagonal[2] -= np.sin(q[2]) * (rig.element_rows.T @ spring) @ (rig.travel_map[:, 2] * rig.on_beam)
     if len(hitch):
-        held = rig.hitch_force - rig.hitch_rate * (hitch @ q)
+        held = laws.hitch_holds(rig.hitch_force, rig.hitch_rate, hitch @ q)
         total += hitch.T @ held
         stiffness += (hitch.T * rig.hitch_rate) @ hitch
-        energy += (held**2 / (2 * rig.hitch_rate)).sum()
+        energy += laws.hitch_energy(held, rig.hitch_rate).sum()
     if np.isfinite(rig.twist_rate):
         total[3] -= rig.twist_rate * q[3]
         diagonal[3] += rig.twist_rate
@@ -172,7 +167,7 @@ def moving_forces(
     total = there - stiffness @ (q - about)
     total -= rig.element_map.T @ element_forces(rig, rig.element_map @ q)[0]
     total[BODY:] += tyre_forces(rig, q[BODY:] - ground, speed[BODY:] - ground_speed)[0]
-    total += rig.hitch_map.T @ (rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q))
+    total += rig.hitch_map.T @ laws.hitch_holds(rig.hitch_force, rig.hitch_rate, rig.hitch_map @ q)
     total[3] -= rig.twist_rate * q[3] if np.isfinite(rig.twist_rate) else 0.0
     return np.asarray(total - rig.damper_map.T @ damper_forces(rig, rig.damper_map @ speed, rig.damper_map @ q)[0])
 

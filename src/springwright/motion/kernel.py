@@ -19,6 +19,7 @@ from numba import njit, types
 from numba.extending import intrinsic
 from numba.np.arrayobj import make_array, populate_array
 
+from springwright.motion import laws
 from springwright.motion.compiled import clear_stale
 from springwright.motion.figures import BINS
 from springwright.motion.layout import MOST
@@ -184,6 +185,15 @@ def high(a, b):
     return a if a > b else b
 
 
+in_cell, in_cell_energy, past_ends, past_end_energy, tyre_spring, tyre_energy, tyre_pushes, sliding, hitch_holds, hitch_energy = (
+    njit(**LAW)(one)
+    for one in (
+        laws.in_cell, laws.in_cell_energy, laws.past_ends, laws.past_end_energy, laws.tyre_spring, laws.tyre_energy, laws.tyre_pushes,
+        laws.sliding, laws.hitch_holds, laws.hitch_energy,
+    )
+)  # fmt: skip
+
+
 @njit(**LAW)
 def act(
     lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
@@ -222,10 +232,9 @@ def act(
             cell = min(max(int(x), 0), count - 1)
             t = low(high(x - cell, 0.0), 1.0)
             c = (e * count + cell) * 4 * W + lane
-            f = cells[c] + t * (cells[c + W] + t * (cells[c + 2 * W] + t * cells[c + 3 * W]))
-            elements[k] = (
-                f + end[2 * e * W + lane] * low(x, 0.0) + end[(2 * e + 1) * W + lane] * (high(x, float(count)) - count)
-            )
+            f = in_cell(cells[c], cells[c + W], cells[c + 2 * W], cells[c + 3 * W], t)
+            below, above = low(x, 0.0), high(x, float(count)) - count
+            elements[k] = past_ends(f, below, end[2 * e * W + lane], above, end[(2 * e + 1) * W + lane])
         for r in range(len(ends)):
             j, s = (at[r * all_elements + e] & MOST) * W, (r * all_elements + e) * W
             for lane in range(W):
@@ -266,8 +275,7 @@ def act(
         if rubbing:
             for lane in range(W):
                 k = d * W + lane
-                s = closing[k]
-                frictions[k] = friction[k] * s / np.sqrt(s * s + friction_speed[lane] * friction_speed[lane])
+                frictions[k] = friction[k] * sliding(closing[k], friction_speed[lane])
         for r in range(len(ends)):
             j, s = (damper_at[r * all_dampers + d] & MOST) * W, (r * all_dampers + d) * W
             for lane in range(W):
@@ -284,8 +292,9 @@ def act(
         for lane in range(W):
             k, n = i * W + lane, (BODY + i) * W + lane
             pressed = ground[k] - q[n]
-            spring = tyre_force[k] + tyre_rate[k] * pressed + rim_rate[k] * high(pressed - tyre_room[k], 0.0)
-            f = high(spring - tyre_damping[k] * (v[n] - ground_speed[k]), 0.0)
+            past = high(pressed - tyre_room[k], 0.0)
+            spring = tyre_spring(tyre_force[k], tyre_rate[k], pressed, rim_rate[k], past)
+            f = high(tyre_pushes(spring, tyre_damping[k], v[n] - ground_speed[k]), 0.0)
             f = f if spring > 0.0 else 0.0
             tyres[k] = f
             g = by_travel[k]
@@ -302,9 +311,8 @@ def act(
         for lane in range(W):
             k, r = h * W + lane, 3 * h * W + lane
             r1, r2, r3 = hitch_rise[r], hitch_rise[r + W], hitch_rise[r + 2 * W]
-            g = hitch_force[k] - hitch_rate[k] * (
-                q[lane] + r1 * q[W + lane] + r2 * q[2 * W + lane] + r3 * q[3 * W + lane]
-            )
+            up = q[lane] + r1 * q[W + lane] + r2 * q[2 * W + lane] + r3 * q[3 * W + lane]
+            g = hitch_holds(hitch_force[k], hitch_rate[k], up)
             lift[lane] += g
             lift[W + lane] += r1 * g
             lift[2 * W + lane] += r2 * g
@@ -376,8 +384,9 @@ def energy(
             q[lane] + rise[r] * q[W + lane] + rise[r + W] * q[2 * W + lane] + rise[r + 2 * W] * q[3 * W + lane]
         )
         pressed = ground[k] - q[n]
-        whole += high(tyre_force[k] + tyre_rate[k] * pressed, 0.0) ** 2 / (2 * tyre_rate[k]) - load[n] * q[n]
-        whole += rim_rate[k] * high(pressed - tyre_room[k], 0.0) ** 2 / 2
+        past = high(pressed - tyre_room[k], 0.0)
+        carried = high(tyre_spring(tyre_force[k], tyre_rate[k], pressed, 0.0, 0.0), 0.0)
+        whole += tyre_energy(carried, tyre_rate[k], rim_rate[k], past) - load[n] * q[n]
         whole -= q[n] * (
             tilt[2 * i * W + lane] * (q[n] - q[(BODY + opposite[i]) * W + lane]) / 2
             + tilt[(2 * i + 1) * W + lane] * q[2 * W + lane]
@@ -396,9 +405,8 @@ def energy(
         t, c = low(high(x - cell, 0.0), 1.0), (e * count + cell) * 4 * W + lane
         f0, f1, f2, f3 = cells[c], cells[c + W], cells[c + 2 * W], cells[c + 3 * W]
         out = x - cell - t
-        force = f0 + t * (f1 + t * (f2 + t * f3))
         slope = end[2 * e * W + lane] if out < 0.0 else end[(2 * e + 1) * W + lane]
-        stored = t * (f0 + t * (f1 / 2 + t * (f2 / 3 + t * f3 / 4))) + out * (force + slope * out / 2)
+        stored = in_cell_energy(f0, f1, f2, f3, t) + past_end_energy(in_cell(f0, f1, f2, f3, t), slope, out)
         whole += bottom[(e * count + cell) * W + lane] + stored / scale[e * W + lane]
     hitches = (hitch_rate.shape[0] // W) & MOST
     for h in range(hitches):
@@ -409,7 +417,7 @@ def energy(
             + hitch_rise[r + W] * q[2 * W + lane]
             + hitch_rise[r + 2 * W] * q[3 * W + lane]
         )
-        whole += (hitch_force[k] - hitch_rate[k] * up) ** 2 / (2 * hitch_rate[k])
+        whole += hitch_energy(hitch_holds(hitch_force[k], hitch_rate[k], up), hitch_rate[k])
     return whole
 
 
@@ -602,9 +610,8 @@ def run(lanes, ends, law, way, reading, kept):
                     for lane in range(W):
                         k, j = i * W + lane, (BODY + i) * W + lane
                         pressed = ground[k] - q[j]
-                        spring = (
-                            tyre_force[k] + tyre_rate[k] * pressed + rim_rate[k] * high(pressed - tyre_room[k], 0.0)
-                        )
+                        past = high(pressed - tyre_room[k], 0.0)
+                        spring = tyre_spring(tyre_force[k], tyre_rate[k], pressed, rim_rate[k], past)
                         extra = tyres[k] - high(spring, 0.0)
                         moved = dt[lane] * (v[j] - 0.5 * dt[lane] * a[j]) - (ground[k] - before[k])
                         work[2 * W + lane] -= 0.5 * live[lane] * (extra + old_extra[k]) * moved

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
-from springwright.evaluation import remembered
+from springwright.evaluation import kept_with_argument
 from springwright.motion.figures import CHANNELS, Point
 from springwright.motion.forces import Case, accelerometer, guided, mass_of_body
 from springwright.motion.masses import axle_rows, body_row
@@ -31,7 +31,7 @@ def laid_out(rig: Rig) -> tuple[Rig, Any]:
     return _alone(rig) if rig.tyre_rate.ndim == 1 else (rig, law_of(rig))
 
 
-@remembered(128)
+@kept_with_argument
 def _alone(rig: Rig) -> tuple[Rig, Any]:
     batch = stack([rig])
     return batch, law_of(batch)

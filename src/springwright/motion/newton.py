@@ -8,11 +8,24 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from springwright.motion import masses
+from springwright.motion import laws, masses
 from springwright.motion.equilibrium import FARTHEST, LONGEST, SMALLEST, STEPS, TILTED
-from springwright.motion.kernel import BODY, LOOP, high, low
+from springwright.motion.kernel import (
+    BODY,
+    LAW,
+    LOOP,
+    high,
+    hitch_energy,
+    in_cell,
+    in_cell_energy,
+    low,
+    past_end_energy,
+    tyre_energy,
+    tyre_spring,
+)
 
 hang = njit(**LOOP)(masses.hang)
+in_cell_slope = njit(**LAW)(laws.in_cell_slope)
 
 
 @njit(**LOOP)
@@ -87,14 +100,16 @@ def tangent(
         cell = min(max(int(x), 0), count - 1)
         t = low(high(x - cell, 0.0), 1.0)
         c = (e * count + cell) * 4 * W + lane
-        f1, f2, f3 = law.cells[c + W], law.cells[c + 2 * W], law.cells[c + 3 * W]
-        force, rate = law.cells[c] + t * (f1 + t * (f2 + t * f3)), f1 + t * (2 * f2 + 3 * t * f3)
+        f0, f1, f2, f3 = law.cells[c], law.cells[c + W], law.cells[c + 2 * W], law.cells[c + 3 * W]
+        force, rate, stored = (
+            in_cell(f0, f1, f2, f3, t),
+            in_cell_slope(f1, f2, f3, t),
+            in_cell_energy(f0, f1, f2, f3, t),
+        )
         out = x - cell - t
-        f0 = law.cells[c]
-        stored = t * (f0 + t * (f1 / 2 + t * (f2 / 3 + t * f3 / 4)))
         if out != 0.0:
             rate = law.end[(2 * e + int(out > 0.0)) * W + lane]
-            stored += out * (force + rate * out / 2)
+            stored += past_end_energy(force, rate, out)
             force += rate * out
         energy += law.bottom[(e * count + cell) * W + lane] + stored / law.scale[e * W + lane]
         rate *= law.scale[e * W + lane]
@@ -110,14 +125,13 @@ def tangent(
         total[m] -= by_travel[i]
         total[0] += by_travel[i]
         pressed = ground[i] - q[m]
-        spring, past = law.tyre_force[k] + law.tyre_rate[k] * pressed, pressed - law.tyre_room[k]
-        if spring > 0.0:
-            total[m] += spring
-            energy += spring * spring / (2 * law.tyre_rate[k])
+        past = high(pressed - law.tyre_room[k], 0.0)
+        carried = high(tyre_spring(law.tyre_force[k], law.tyre_rate[k], pressed, 0.0, 0.0), 0.0)
+        total[m] += tyre_spring(carried, 0.0, 0.0, law.rim_rate[k], past)
+        energy += tyre_energy(carried, law.tyre_rate[k], law.rim_rate[k], past)
+        if carried > 0.0:
             stiffness[m, m] += law.tyre_rate[k]
         if past > 0.0:
-            total[m] += law.rim_rate[k] * past
-            energy += law.rim_rate[k] * past * past / 2
             stiffness[m, m] += law.rim_rate[k]
         for b in range(3):
             lever[i, 1 + b] = law.rise[(3 * i + b) * W + lane]
@@ -145,7 +159,7 @@ def tangent(
         held = law.hitch_force[h * W + lane]
         for b in range(BODY):
             held -= rate * (1.0 if b == 0 else law.hitch_rise[(3 * h + b - 1) * W + lane]) * q[b]
-        energy += held * held / (2 * rate)
+        energy += hitch_energy(held, rate)
         for b in range(BODY):
             rb = 1.0 if b == 0 else law.hitch_rise[(3 * h + b - 1) * W + lane]
             total[b] += rb * held

@@ -151,7 +151,7 @@ def coil_mass(wire: Any, mean: Any, total: Any, density: Any) -> Any:
 
 
 def fatigue_factor(least_force: Any, most_force: Any, wire: Any, mean: Any, strength: Any, kind: str) -> Any:
-    """Factor of safety for endless strokes between two forces, 1 being the limit.
+    """Factor of safety for infinite life between two forces, 1 being the limit.
 
     1/S = t_m/S_y + t_a/S_e (2 - S_e/S_y); mean stress with the direct-shear factor 1 + 0.5/w, amplitude
     with Wahl's. Sadhu Singh, Machine Design-I, ex. 8.2; Bhandari, Design of Machine Elements, ex. 10.13.

@@ -287,7 +287,7 @@ def _judge(
     droop_spare = free - need.droop_length
     share = f"{show(need.fatigue_share, 'share', 0)} of the travel each way from ride"
     scope, limit = SCOPES[grade.made], float(f.solid_limit)
-    strict = Judged.of("endless strokes, factor of safety", float(f.endless), "at least", need.endless_least, unit="", kind="ratio",
+    strict = Judged.of("fatigue safety factor, infinite life", float(f.endless), "at least", need.infinite_life_least, unit="", kind="ratio",
                        source=f"{share}; line of Sadhu Singh ex. 8.2 and Bhandari ex. 10.13, unpeened", id="endless_life")  # fmt: skip
     solid_source = "your own figure" if stated else grade.solid_source()
     return (
@@ -295,7 +295,7 @@ def _judge(
                   source=f"{_EN} 9.9 and 9.10: solid length and least gaps", id="length_at_full_bump"),
         Judged.of("length where the stop touches", need.stop_length, "at least", float(f.solid + f.working_gaps), unit="m", kind="length",
                   source=f"{_EN} 9.9: solid length and least gaps for dynamic use", id="length_where_the_stop_touches"),
-        Judged.of("coil still pressed at full droop", droop_spare, "at least", 0.0 if need.loaded_at_droop else None, unit="m",
+        Judged.of("preload at full droop", droop_spare, "at least", 0.0 if need.loaded_at_droop else None, unit="m",
                   kind="length", source="a slack coil can leave its seat", id="pressed_at_full_droop"),
         Judged.of("shear stress pressed solid", float(f.solid_stress), "at most", float(f.solid_limit), unit="Pa", kind="stress",
                   source=solid_source, id="solid_shear_stress"),
@@ -308,7 +308,7 @@ def _judge(
         Judged.of("active coils", active, "at least", scope.least_active, unit="", kind="ratio", source=scope.source, id="active_coils"),
         Judged.of("fatigue, factor of safety", float(f.fatigue), "at least", need.fatigue_least, unit="", kind="ratio",
                   source=f"{_strokes(need)}, {share}; Goodman on Zimmerli's limit, as Shigley", id="fatigue"),
-        *((strict,) if need.endless_least is not None else ()),
+        *((strict,) if need.infinite_life_least is not None else ()),
         Judged.of("outside diameter, grown at solid", float(f.outside + f.growth), "at most", need.largest_outside, unit="m",
                   kind="length", source=need.room_taken or "your space", id="outside_diameter"),
         Judged.of("inside diameter", float(f.inside), "at least", need.smallest_inside, unit="m", kind="length", source="your space", id="inside_diameter"),
@@ -356,11 +356,11 @@ def _designed(grade: Wire, need: SpringNeed, ends: coil.Ends, most: int) -> Coil
     rules = {
         "the length at full bump": f.solid + f.gaps <= need.bump_length,
         "the length where the stop touches": f.solid + f.working_gaps <= need.stop_length,
-        "a coil still pressed at full droop": (free >= need.droop_length) | (not need.loaded_at_droop),
+        "a preload at full droop": (free >= need.droop_length) | (not need.loaded_at_droop),
         "the stress pressed solid": f.solid_stress <= f.solid_limit * (1 - need.stress_margin),
         "buckling": f.buckling >= 1,
         "fatigue": f.fatigue >= need.fatigue_least,
-        "endless strokes": f.endless >= (need.endless_least or 0.0),
+        "infinite life": f.endless >= (need.infinite_life_least or 0.0),
         "the space outside": f.outside + f.growth <= (need.largest_outside or np.inf),
         "the space inside": f.inside >= (need.smallest_inside or 0.0),
     }

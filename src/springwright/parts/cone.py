@@ -130,7 +130,7 @@ class ProgressiveCoil(SpringPart):
         judged = (
             Judged.of("shear stress at full bump", self.stress(need, law, need.bump), "at most", limit, unit="Pa", kind="stress", source=source, id="shear_stress_at_full_bump"),
             Judged.of("left before every turn is closed, at full bump", law.most - need.bump, "at least", 0.0, unit="m", kind="length", source="solid length", id="left_before_closed"),
-            Judged.of("pressed at full droop", self.free_length + self.spacer - need.droop_length, "at least", 0.0 if need.loaded_at_droop else None, unit="m", kind="length", source="common practice", id="pressed_at_full_droop"),
+            Judged.of("preload at full droop", self.free_length + self.spacer - need.droop_length, "at least", 0.0 if need.loaded_at_droop else None, unit="m", kind="length", source="common practice", id="pressed_at_full_droop"),
         )  # fmt: skip
         return {
             "dimensions": dimensions, "judged": judged, "material": f"{self.grade}, {grade.made}",

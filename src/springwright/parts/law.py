@@ -24,7 +24,7 @@ class SpringNeed(Result):
 
     `room_taken` says how `largest_outside` was taken where the builder gave none; `stress_margin` is the share of a permissible stress
     kept free; `strokes`, each of `fatigue_share` of the travel both ways from ride, are to be survived with a factor of `fatigue_least`,
-    and without end by the pulsating line with one of `endless_least` where that is given.
+    and without end by the pulsating line with one of `infinite_life_least` where that is given.
     `arm` is the lever a torsion bar works through: its lengths are arcs at the arm's end.
     """
 
@@ -41,9 +41,9 @@ class SpringNeed(Result):
     loaded_at_droop: bool = True
     fatigue_share: float = 1 / 3
     fatigue_least: float = 1.0
-    endless_least: float | None = None
+    infinite_life_least: float | None = None
     strokes: float = 1e6
-    strokes_taken: str = "taken, no [[mission]]"
+    strokes_taken: str = "taken, no [[duty_cycle]]"
     peened: bool = False
     stress_margin: float = 0.05
     arm: float | None = si("m", None)

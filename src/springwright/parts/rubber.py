@@ -107,7 +107,7 @@ class RubberSpring(SpringPart):
             ),
             "judged": (
                 Judged.of("table left at full bump", left, "at least", 0.0, unit="m", kind="length", source="your points", id="table_left_at_full_bump"),
-                Judged.of("pressed at full droop", self.free_length + self.spacer - need.droop_length, "at least", 0.0 if need.loaded_at_droop else None, unit="m", kind="length", source="common practice", id="pressed_at_full_droop"),
+                Judged.of("preload at full droop", self.free_length + self.spacer - need.droop_length, "at least", 0.0 if need.loaded_at_droop else None, unit="m", kind="length", source="common practice", id="pressed_at_full_droop"),
             ),
             "material": "rubber to the maker's sheet",
             "tolerances": (Tolerance("load at ride length", 0.15 * law.force, "N", "force", AGREE),),

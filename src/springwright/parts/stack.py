@@ -154,7 +154,7 @@ class CoilStack(SpringPart):
         ]
         judged = [
             Judged.of("left before all coils are locked, at full bump", law.most - need.bump, "at least", 0.0, unit="m", kind="length", source="solid lengths", id="left_before_locked"),
-            Judged.of("pressed at full droop", pressed - need.droop, "at least", 0.0 if need.loaded_at_droop else None, unit="m", kind="length", source="common practice", id="pressed_at_full_droop"),
+            Judged.of("preload at full droop", pressed - need.droop, "at least", 0.0 if need.loaded_at_droop else None, unit="m", kind="length", source="common practice", id="pressed_at_full_droop"),
         ]  # fmt: skip
         most = float(law.at(min(need.bump, law.most)).force)
         for i, one in enumerate(self.coils, start=1):

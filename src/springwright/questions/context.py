@@ -29,7 +29,7 @@ from springwright.vehicle.weigh import StateWeight
 
 Floats = NDArray[np.float64]
 LENGTH = 600.0  # m of made ground
-USUAL_SPEED = 30 / 3.6  # m/s on a ground for which neither mission nor reference says one
+USUAL_SPEED = 30 / 3.6  # m/s on a ground for which neither duty cycle nor reference says one
 SETTLE = 3.0  # s driven before figures are kept
 # footprint length / (2 sqrt(2 r x squash)): the flattened chord, a little short of the geometric one
 FOOTPRINT_SHARE = 0.9
@@ -68,7 +68,7 @@ class RoadSection:
     @property
     def taken(self) -> str:
         """A word where its usual speed was taken for want of a better."""
-        return "" if self.whence in ("mission", "reference", "ground") else ", speed taken"
+        return "" if self.whence in ("duty_cycle", "reference", "ground") else ", speed taken"
 
     def settles(self, lasts: float) -> float:
         """Time [s] of a run of so long before figures are kept: none on an obstacle, which begins on level ground."""
@@ -151,16 +151,16 @@ def stretches_of(
                 key for key in ("iso_class", "profile", "preset", "obstacle") if getattr(design.grounds[i], key)
             )
             raise FieldFault(("grounds", i, field), "; ".join(str(fault) for fault in error.faults)) from None
-        stints = [stint.speed for stint in design.mission if stint.ground == name]
+        stints = [stint.speed for stint in design.duty_cycle if stint.ground == name]
         own = next((ground.speed for ground in design.grounds if ground.name == name), None)
         if own is not None:
             speed, whence = own, "ground"
         elif stints:
-            speed, whence = stints[0], "mission"
+            speed, whence = stints[0], "duty_cycle"
         elif design.reference.speed is not None and design.reference.ground in (None, name):
             speed, whence = design.reference.speed, "reference"
         else:
-            speed, whence = USUAL_SPEED, "taken: neither mission nor reference says one"
+            speed, whence = USUAL_SPEED, "taken: neither duty cycle nor reference says one"
         found.append(RoadSection(name, made, speed, whence, rough.get(name, True)))
         notes += tuple(f"{name}: {doubt}" for doubt in made.doubts)
     return tuple(found), notes
@@ -168,7 +168,7 @@ def stretches_of(
 
 def _rolled(ground: Ground, radius: float, squash: float) -> Ground:
     loaded, patch = radius - squash, footprint(radius, squash)
-    note = f"felt by a tyre of {show(loaded, 'length')} radius and {show(patch, 'length')} footprint"
+    note = f"enveloped by a tyre of {show(loaded, 'length')} radius and {show(patch, 'length')} footprint"
     return ground.felt(loaded, patch, note)
 
 

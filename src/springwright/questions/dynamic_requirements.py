@@ -19,7 +19,7 @@ from springwright.motion.rig import BODY, Rig, row, stack
 from springwright.questions.answer import PUBLISHED
 from springwright.questions.blows import cut
 from springwright.questions.context import ProofContext, footprint, mean_tyre
-from springwright.questions.grip import diagonal_heights
+from springwright.questions.grip import cross_axle_heights
 from springwright.questions.leaning import roll_gradients, side_slopes
 from springwright.questions.prove import make_ready
 from springwright.results import Result
@@ -194,8 +194,8 @@ def _asks(moving: _Moving) -> list[Ask]:
             f"the seat is hit by more than {show(met, 'acceleration')}", "give reference.obstacle_height and limits.obstacle_speed", PUBLISHED if "shock" not in limits.model_fields_set else "your limit",
         ),
         Ask(
-            "diagonal_height", "diagonal height before a wheel lifts", limits.diagonal_height if rolls else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: diagonal_heights(many.rigs), most=False),
-            f"a wheel lifts before {show(limits.diagonal_height, 'length')} of diagonal height", "give limits.diagonal_height",
+            "cross_axle_height", "cross-axle articulation height", limits.cross_axle_height if rolls else None, "m", "length", "at least", lambda f: moving.told(f, lambda many: cross_axle_heights(many.rigs), most=False),
+            f"a wheel lifts before {show(limits.cross_axle_height, 'length')} of cross-axle height", "give limits.cross_axle_height",
         ),
         Ask(
             "roll_gradient", "roll gradient with the bars" if barred else "roll gradient", gradient, "rad*s**2/m", "lean", "at most", lambda f: moving.told(f, lambda many: roll_gradients(many.rigs), most=True),

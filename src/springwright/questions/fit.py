@@ -109,7 +109,7 @@ def _articulation(bent: list[_Bent], index: int, axle: Axle) -> list[Fact]:
     left: dict[str, list[Fact]] = {"bump": [], "droop": []}
     for one in bent:
         mine = one.travel[:, one.at.rig.wheel_axle == index]
-        note = f"diagonal height {show(one.height, 'length')}"
+        note = f"cross-axle height {show(one.height, 'length')}"
         for word, spare in (("bump", axle.travel.bump - mine.max()), ("droop", axle.travel.droop + mine.min())):
             left[word].append(
                 Fact(
@@ -125,7 +125,7 @@ def _articulation(bent: list[_Bent], index: int, axle: Axle) -> list[Fact]:
 
 
 def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
-    """Coil bind at full bump, and a coil still pressed at full droop."""
+    """Coil bind at full bump, and a preload at full droop."""
     springs, need = ready.springs[index], ready.springs[index].need
     name, found = axle.name, []
     if springs.record is not None:
@@ -138,7 +138,7 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
             not_below(
                 f"from full bump to coil bind, {name}",
                 None,
-                why="no solid length: give axles.spring.owned.solid_length or the coil's dimensions",
+                why="no solid length: give axles.spring.existing.solid_length or the coil's dimensions",
                 id="coil_bind",
                 axle=name,
             )
@@ -157,7 +157,7 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
         return found
     longest = float(lengths(axle, -axle.travel.droop).length)
     force = float(springs.law.at(axle.spring.rest_length - longest).force)
-    pressed = ready.design.limits.coil_loaded_at_droop
+    pressed = ready.design.limits.preload_at_droop
     found.append(
         figure(
             f"spring force at full droop, {name}",
@@ -168,7 +168,7 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
             "force",
             "a slack spring can leave its seat",
             state="every state",
-            why="the design lets it go slack: limits.coil_loaded_at_droop",
+            why="the design lets it unseat: limits.preload_at_droop",
             id="spring_force_at_full_droop",
             axle=name,
         )
@@ -202,7 +202,7 @@ def _judged(one: Judged, name: str) -> Figure:
 
 
 def _damper(axle: Axle) -> list[Figure]:
-    """What is left of a damper's open and closed length at the ends of the travel."""
+    """What is left of a damper's extended and compressed length at the ends of the travel."""
     mount = axle.damper
     if mount is None:
         return []
@@ -210,8 +210,8 @@ def _damper(axle: Axle) -> list[Figure]:
     at_droop, at_bump = (float(one) for one in mount.acts.lengths(ends, mount.length or 0.0).length)
     found = []
     for word, own, asked, sign in (
-        ("open", mount.open_length, at_droop, 1),
-        ("closed", mount.closed_length, at_bump, -1),
+        ("open", mount.extended_length, at_droop, 1),
+        ("closed", mount.compressed_length, at_bump, -1),
     ):
         where = "full droop" if sign > 0 else "full bump, the stop pressed"
         left = None if own is None else sign * (own - asked)
@@ -228,7 +228,7 @@ def _damper(axle: Axle) -> list[Figure]:
 
 
 def _joints(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
-    """Shaft angles and plunge, brake hose, steer from bump, drop link."""
+    """Shaft angles and plunge, brake hose, bump steer, drop link."""
     found = [_judged(one, axle.name) for one in geometry.judged]
     found = [replace(one, why="" if one.word != "not known" else "give its limit under axles.shaft") for one in found]
     if axle.driven and axle.shaft is None:
@@ -258,7 +258,7 @@ def _bump_steer(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
         return (
             [
                 figure(
-                    f"steer from bump, {axle.name}",
+                    f"bump steer, {axle.name}",
                     None,
                     "at most",
                     limits.bump_steer,
@@ -273,7 +273,7 @@ def _bump_steer(axle: Axle, geometry: Geometry, limits: Limits) -> list[Figure]:
             if axle.steered
             else []
         )
-    return [figure(f"steer from bump, {axle.name}", max(steers), "at most", limits.bump_steer, "rad", "angle", YOURS, state="every state", why=no_limit("bump_steer"), id="bump_steer", axle=axle.name)]  # fmt: skip
+    return [figure(f"bump steer, {axle.name}", max(steers), "at most", limits.bump_steer, "rad", "angle", YOURS, state="every state", why=no_limit("bump_steer"), id="bump_steer", axle=axle.name)]  # fmt: skip
 
 
 def _turns(axle: Axle, geometry: Geometry) -> list[Fact]:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.evaluation import remembered
+from springwright.evaluation import kept_with_argument, remembered
 from springwright.formula import Working, formula
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import WHEEL
@@ -39,7 +39,7 @@ ASKS = "Does it keep its wheels on the ground, and can it pull?"
 RAMP = math.radians(20)  # the usual ramp; an index on another is not comparable
 HIGHEST = 2.5  # m: as far as a ramp or a ditch is looked for
 TWIST_STEPS = 49
-TWIST_SHARE = 0.8  # height of the twist course, of the diagonal height at which a wheel lifts
+TWIST_SHARE = 0.8  # height of the twist course, of the cross-axle articulation height
 LEAST_SHARE = 5.0  # percent: the percentile of wheel load that is told
 LARGE_ROLL = 0.35  # rad, past which small angles are at their limit
 
@@ -101,7 +101,7 @@ def diagonal(rig: Rig) -> Floats:
     return np.asarray(along * np.sign(y) / 2)
 
 
-@remembered(64)
+@kept_with_argument
 def twists(rig: Rig) -> tuple[LimitFound, LimitFound]:
     """A diagonal ditch both ways: the height at which a wheel lifts [m]."""
     way = diagonal(rig)
@@ -119,12 +119,12 @@ def twists_in(ready: ProofContext) -> tuple[tuple[LimitFound, LimitFound], ...]:
     return tuple(zip(found[::2], found[1::2], strict=True))
 
 
-def diagonal_height(rig: Rig) -> float:
+def cross_axle_height(rig: Rig) -> float:
     """The diagonal height at which the first wheel lifts, the lesser of both ways [m]."""
     return min(_amount(one) for one in twists(rig))
 
 
-def diagonal_heights(rigs: Rig) -> Floats:
+def cross_axle_heights(rigs: Rig) -> Floats:
     """(runs,) the same of every Rig of a batch [m]."""
     ways = [
         GrowingCase(HIGHEST, side * diagonal(row(rigs, of)), of=of)
@@ -172,17 +172,17 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
         found[at.name] = least = min((ditch, other), key=_amount)
         heights.append(
             figure(
-                "diagonal height at which a wheel lifts",
+                "cross-axle articulation height",
                 _amount(least),
                 "at least",
-                limits.diagonal_height,
+                limits.cross_axle_height,
                 "m",
                 "length",
                 YOURS,
                 state=at.name,
                 where=_wheel(ready, least),
-                why=no_limit("diagonal_height"),
-                id="diagonal_height",
+                why=no_limit("cross_axle_height"),
+                id="cross_axle_height",
             )
         )
         index = float(ramp_travel_index(_amount(ramp), RAMP, wheelbase))
@@ -216,7 +216,7 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
             facts.append(
                 Fact(
                     "of the diagonal height, what chassis twist gives",
-                    _amount(least) - diagonal_height(stiff_framed(rig)),
+                    _amount(least) - cross_axle_height(stiff_framed(rig)),
                     "m",
                     "length",
                     at.name,
@@ -382,7 +382,7 @@ def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
             for at in ready.states
         ]
     height = design.reference.obstacle_height or 0.2
-    said = f"diagonal height {show(height, 'length')}" + (
+    said = f"cross-axle height {show(height, 'length')}" + (
         "" if design.reference.obstacle_height else ", taken: reference.obstacle_height is not given"
     )
     figures, grades, facts = [], [], []

@@ -134,7 +134,7 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
 def _load_factors(ready: ProofContext) -> list[Figure]:
     """Force of each axle's springs at the stop over the sprung load they carry at rest, of the load state where it is least."""
     limits = ready.design.limits
-    source = YOURS if "load_factor" in limits.model_fields_set else PRACTICE
+    source = YOURS if "bump_load_factor" in limits.model_fields_set else PRACTICE
     figures = []
 
     def factor(axle: Axle, at: StateModel, i: int) -> float:
@@ -147,15 +147,15 @@ def _load_factors(ready: ProofContext) -> list[Figure]:
             worst(
                 [
                     figure(
-                        f"load factor at the stop, {axle.name}",
+                        f"bump load factor, {axle.name}",
                         factor(axle, at, i),
                         "at least",
-                        limits.load_factor,
+                        limits.bump_load_factor,
                         "",
                         "ratio",
                         source,
                         state=at.name,
-                        id="load_factor",
+                        id="bump_load_factor",
                         axle=axle.name,
                     )
                     for at in ready.states

@@ -1,4 +1,4 @@
-"""Do springs, dampers and stops survive the work? Stress at lengths, life by counted cycles of the mission, heat and stop energy."""
+"""Do springs, dampers and stops survive the work? Stress at lengths, life by counted cycles of the duty cycle, heat and stop energy."""
 
 from __future__ import annotations
 
@@ -60,8 +60,8 @@ def last(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
         heat, warm = _heat(ready, runs, i, axle)
         figures += heat
         facts += [*warm, *_stop_work(ready, runs, i, axle)]
-    if not ready.design.mission:
-        notes.append("no [[mission]]: life is not known until it says hours, ground, speed and load state")
+    if not ready.design.duty_cycle:
+        notes.append("no [[duty_cycle]]: life is not known until it says hours, ground, speed and load state")
     notes.append(
         "a spring is taken as not shot peened unless axles.spring.peened says so; life by counted cycles scatters by a factor of ten either way; corrosion, chips and a missing bump stop shorten it"
     )
@@ -141,8 +141,8 @@ def _wound(ready: ProofContext, index: int, axle: Axle) -> tuple[Wound | None, s
 
 
 def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figure, list[Fact]]:
-    """Miner's sum of an axle's worst spring over the mission, and which stint takes most of it."""
-    limits, measure = ready.design.limits, f"Miner sum over the mission, {axle.name}"
+    """Miner's sum of an axle's worst spring over the duty cycle, and which stint takes most of it."""
+    limits, measure = ready.design.limits, f"Miner sum over the duty cycle, {axle.name}"
     source = YOURS if "miner_sum" in limits.model_fields_set else PRACTICE
     coil, word = _wound(ready, index, axle)
     if coil is not None and coil.peened and not coil.counts_peening:
@@ -165,11 +165,11 @@ def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figu
 
     if coil is None:
         return unknown(word)
-    if not ready.design.mission:
-        return unknown("give [[mission]]")
+    if not ready.design.duty_cycle:
+        return unknown("give [[duty_cycle]]")
     total: dict[tuple[str, str], float] = {}
     hours = 0.0
-    for stint in ready.design.mission:
+    for stint in ready.design.duty_cycle:
         told = runs.of(stint.state, stint.ground, stint.speed)
         if told is None:
             continue  # left out of a narrowed view
@@ -180,7 +180,7 @@ def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figu
         total[where] = total.get(where, 0.0) + rate * stint.hours
         hours += stint.hours
     if not total:
-        return unknown("no stint of the mission is in view")
+        return unknown("no stint of the duty cycle is in view")
     state, ground = max(total, key=lambda key: total[key])
     whole = sum(total.values())
     found = figure(
@@ -269,7 +269,7 @@ def cycles_survived(endured: Any, reversed_: Any, slope: Any) -> Any:
 
 
 def _workings(ready: ProofContext, runs: Runs) -> tuple[Working, ...]:
-    """The warmest damper and the widest swing of each coil over the mission."""
+    """The warmest damper and the widest swing of each coil over the duty cycle."""
     found = []
     for i, axle in enumerate(ready.design.axles):
         heat, warm = _heat(ready, runs, i, axle)
@@ -304,8 +304,8 @@ def _surface(axle: Axle) -> float:
 
 
 def _worked(ready: ProofContext, told: ToldRun) -> bool:
-    """Whether a run is a stint of the mission; every run where there is no mission."""
-    stints = {(one.state, one.ground, one.speed) for one in ready.design.mission}
+    """Whether a run is a stint of the duty cycle; every run where there is no duty cycle."""
+    stints = {(one.state, one.ground, one.speed) for one in ready.design.duty_cycle}
     return not stints or (told.at.name, told.stretch.name, told.speed) in stints
 
 
@@ -332,11 +332,11 @@ def _stop_work(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> list[
 
 
 def _seen(ready: ProofContext, one: Figure) -> View:
-    """A life takes in every stint of the mission."""
+    """A life takes in every stint of the duty cycle."""
     if one.kind != "ratio":
         return where_it_governs(ready, one)
-    return frozenset(stint.state for stint in ready.design.mission), frozenset(
-        stint.ground for stint in ready.design.mission
+    return frozenset(stint.state for stint in ready.design.duty_cycle), frozenset(
+        stint.ground for stint in ready.design.duty_cycle
     )
 
 

@@ -193,7 +193,7 @@ def _power_source(ready: ProofContext) -> str:
 
 
 def _exposure(ready: ProofContext, runs: Runs, told: Sequence[tuple[ToldRun, PointRide]]) -> list[Figure]:
-    """A day's exposure against the directive by A(8): that of the mission summed, or where it has none, of each ground alone; by dose beside it.
+    """A day's exposure against the directive by A(8): that of the duty cycle summed, or where it has none, of each ground alone; by dose beside it.
 
     The day's hours are the builder's. What does not decide is told without a limit.
     """
@@ -203,7 +203,7 @@ def _exposure(ready: ProofContext, runs: Runs, told: Sequence[tuple[ToldRun, Poi
     summed = _day(ready, runs, day)
     by_rms = None if summed else day
     by_dose = day if limits.dose_decides else None
-    beside = "told beside the A(8) of a day of the mission" if summed and day is not None else why
+    beside = "told beside the A(8) of a day of the duty cycle" if summed and day is not None else why
     doses = "told beside A(8), which decides: limits.dose_decides" if day is not None and by_dose is None else why
     found = list(summed)
     for word, value, dose in (("action", ACTION, ACTION_DOSE), ("limit", LIMIT, LIMIT_DOSE)):
@@ -225,8 +225,8 @@ def day_sum(accelerations: Sequence[float], times: Sequence[float]) -> float:
 
 
 def _day(ready: ProofContext, runs: Runs, day: float | None) -> list[Figure]:
-    """A(8) of a day spent as the mission is, at the worst seat; none where no hours are given, or there is no mission on rough ground, or not all of it is in view."""
-    stints = ready.design.mission
+    """A(8) of a day spent as the duty cycle is, at the worst seat; none where no hours are given, or there is no duty cycle on rough ground, or not all of it is in view."""
+    stints = ready.design.duty_cycle
     gone = [(one, runs.of(one.state, one.ground, one.speed)) for one in stints]
     rough = [(one, run) for one, run in gone if run is not None and run.stretch.rough]
     if day is None or not rough or any(run is None for _, run in gone):
@@ -251,7 +251,10 @@ def _day(ready: ProofContext, runs: Runs, day: float | None) -> list[Figure]:
 
 def _summed(word: str, value: float | None, limit: float, run: ToldRun, *, where: str = "", why: str = "") -> Figure:
     """One judgement of a day's A(8) by the directive."""
-    measure, source = f"A(8) of a day of the mission, {word} value", f"{word} value, 2002/44/EC, over your hours a day"
+    measure, source = (
+        f"A(8) of a day of the duty cycle, {word} value",
+        f"{word} value, 2002/44/EC, over your hours a day",
+    )
     return figure(
         measure,
         value,
@@ -270,7 +273,7 @@ def _summed(word: str, value: float | None, limit: float, run: ToldRun, *, where
 
 def _facts(one: ToldRun, point: PointRide) -> list[Fact]:
     state, ground = one.at.name, one.stretch.name
-    axes = f"up {number(point.up, 'acceleration')}, along {number(point.along, 'acceleration')}, across {show(point.across, 'acceleration')}"
+    axes = f"vertical {number(point.up, 'acceleration')}, longitudinal {number(point.along, 'acceleration')}, lateral {show(point.across, 'acceleration')}"
     return [
         Fact(f"weighted acceleration, {point.name}", total(point), "m/s**2", "acceleration", state, ground, axes),
         Fact(f"vibration dose value, {point.name}", health_dose(point), "m/s**1.75", "dose", state, ground, f"{one.lasted:.0f} s driven"),

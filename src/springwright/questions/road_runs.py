@@ -131,11 +131,11 @@ class Runs:
 
     @cached_property
     def told(self) -> tuple[ToldRun, ...]:
-        """Runs told whole: every load state on every ground at its usual speed, every stint of the mission, the reference in the design state."""
-        self._say("driving the mission")
+        """Runs told whole: every load state on every ground at its usual speed, every stint of the duty cycle, the reference in the design state."""
+        self._say("driving the duty cycle")
         ready, design = self.ready, self.ready.design
         wanted = [(at.name, stretch.name, stretch.speed) for at in ready.states for stretch in ready.stretches]
-        wanted += [(stint.state, stint.ground, stint.speed) for stint in design.mission]
+        wanted += [(stint.state, stint.ground, stint.speed) for stint in design.duty_cycle]
         if design.reference.ground is not None and design.reference.speed is not None:
             wanted.append((ready.design_state, design.reference.ground, design.reference.speed))
         here = {at.name for at in ready.states}, {stretch.name for stretch in ready.stretches}

@@ -183,7 +183,7 @@ def _facts(ready: ProofContext, one: Stood) -> list[Fact]:
     if one.bound:
         facts.append(
             Fact(
-                "rigid bound, across to the nearer wheels / height of the centre of gravity",
+                "static stability factor T/2h, across to the nearer wheels / height of the centre of gravity",
                 one.bound * GRAVITY,
                 "m/s**2",
                 "lateral",
@@ -198,7 +198,7 @@ def _facts(ready: ProofContext, one: Stood) -> list[Fact]:
                 "kg",
                 "mass",
                 state,
-                note=f"moved across at 1 g; {each / total:.0%} of the whole",
+                note=f"lateral load transfer at 1 g; {each / total:.0%} of the whole",
             )
             for name, each in zip(names, one.transfer, strict=True)
             if total

@@ -98,7 +98,9 @@ def weigh_tables(sheet: Sheet) -> list[Table]:
             )
             for one in sheet.ratings
         )
-        tables.append(Table("Held against ratings and limits", ("", "most", "limit", "", "where", ""), rated, "lrrlll"))
+        tables.append(
+            Table("Checks against ratings and limits", ("", "most", "limit", "", "where", ""), rated, "lrrlll")
+        )
     return tables
 
 
@@ -243,7 +245,7 @@ def _place(sheet: Sheet) -> Section:
         (
             one.name, number(one.ride_rate, "rate"), number(one.roll_wheel_rate, "rate"), number(one.one_wheel_rate, "rate"), number(one.roll_stiffness, "roll rate"),
             number(one.bar_roll_stiffness, "roll rate"), number(one.static_deflection, "length"), number(one.hop_frequency, "frequency", 1),
-            number(one.travel_needed, "length"), number(one.load_factor, "ratio", 2),
+            number(one.travel_needed, "length"), number(one.bump_load_factor, "ratio", 2),
         )
         for one in sheet.rates
     )  # fmt: skip
@@ -252,13 +254,13 @@ def _place(sheet: Sheet) -> Section:
         "",
         f"ride rate {rate}",
         f"in roll {rate}",
-        f"one wheel {rate}",
+        f"single-wheel rate {rate}",
         f"roll, springs {roll}",
         f"roll, bar {roll}",
         f"deflection {length}",
         "hop Hz",
         f"bump needed {length}",
-        "load factor at stop",
+        "bump load factor",
     )
     factor = plain(sheet.rates[0].load_factor_wanted, 2)
     wheel = Table(
@@ -266,7 +268,7 @@ def _place(sheet: Sheet) -> Section:
         below,
         other,
         "l" + "r" * 9,
-        note=f"Bump needed for a load factor of {factor} on a straight-line spring.",
+        note=f"Bump needed for a bump load factor of {factor} on a straight-line spring.",
     )
     return Section("Place", "How do the wheels act on the springs?", (), (chain, wheel))
 
@@ -346,8 +348,8 @@ def _rest(sheet: Sheet) -> Section:
         "bounce Hz",
         "pitch Hz",
         "roll Hz",
-        f"bounce node {length}",
-        f"pitch node {length}",
+        f"bounce motion centre {length}",
+        f"pitch motion centre {length}",
         "hops Hz",
     )
     modes = Table(
@@ -355,7 +357,7 @@ def _rest(sheet: Sheet) -> Section:
         below,
         tuple(motions),
         "lrrrrrrrr",
-        note="Pitch is positive nose down, roll right side down. Nodes are measured behind the front axle. Undamped, tyres included.",
+        note="Pitch is positive nose down, roll right side down. Motion centres are measured behind the front axle. Undamped, tyres included.",
     )
     return Section("Rest", "Where does it stand, and how does it ride there?", (), (at_rest, modes))
 
@@ -367,7 +369,7 @@ def _place_of(cg: Sequence[float]) -> str:
 
 def _window_text(low: float | None, high: float | None) -> str:
     if low is None or high is None:
-        return "shut"
+        return "none"
     if low <= SOFTEST:
         return "any" if high >= STIFFEST else f"up to {plain(high, 2)}"
     return f"{plain(low, 2)} up" if high >= STIFFEST else f"{plain(low, 2)} to {plain(high, 2)}"

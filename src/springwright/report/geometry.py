@@ -43,7 +43,7 @@ def geometry_section(result: Geometry) -> Section:
     ):
         if share is not None:
             says.append(
-                f"{word} {_percent(share)}: so much {what} the links take off this axle's springs (a minus adds to it)."
+                f"{word} {_percent(share)}: {what} that the links carry, not this axle's springs (a minus adds to it)."
             )
     says += [f"{judged_sentence(one)}." for one in result.judged]
     tables = [_springs(result)]
@@ -129,7 +129,7 @@ def _wheel(result: Geometry) -> Table:
         result.positions,
         (
             (f"travel {length}", "travel", "length", 1), ("camber deg", "camber", "angle", 2), ("toe-in deg", "toe", "angle", 3), ("caster deg", "caster", "angle", 2),
-            ("kingpin deg", "kingpin", "angle", 2), ("axle turns deg", "axle_turn", "angle", 2), (f"out {length}", "half_track", "length", 1), (f"ahead {length}", "wheelbase", "length", 1),
+            ("kingpin deg", "kingpin", "angle", 2), ("caster change, pinion angle deg", "axle_turn", "angle", 2), (f"track change, half {length}", "half_track", "length", 1), (f"wheelbase change {length}", "wheelbase", "length", 1),
         ),
         "camber",
     )  # fmt: skip
@@ -138,12 +138,12 @@ def _wheel(result: Geometry) -> Table:
 def _centres(result: Geometry) -> Table:
     length = unit_of("length")
     return _table(
-        "Centres along the travel",
+        "Instant centres along the travel",
         result.positions,
         (
             (f"travel {length}", "travel", "length", 1), (f"roll centre {length}", "roll_centre", "length", 1), ("roll steer", "roll_steer", "ratio", 4),
             (f"instant centre, behind {length}", "front_centre", "length", 0), (f"instant centre, side {length}", "side_centre", "length", 0),
-            ("slope, contact", "brake_slope", "ratio", 3), ("slope, wheel centre", "drive_slope", "ratio", 3),
+            ("side-view slope, contact", "brake_slope", "ratio", 3), ("side-view slope, wheel centre", "drive_slope", "ratio", 3),
         ),
         "front_centre", *(("roll_steer",) if result.positions[0].roll_steer is not None else ()),
     )  # fmt: skip
@@ -168,8 +168,8 @@ def _rolls(result: Geometry) -> Table:
         "Heave and roll together",
         result.rolls,
         (
-            (f"heave {length}", "heave", "length", 1), ("body rolls deg", "roll", "angle", 2), ("steers deg", "steer", "angle", 3), (f"goes left {length}", "shift", "length", 1),
-            (f"goes ahead {length}", "wheelbase", "length", 1), (f"roll centre {length}", "roll_centre", "length", 1), (f"left spring {length}", "left_spring", "length", 1), (f"right spring {length}", "right_spring", "length", 1),
+            (f"heave {length}", "heave", "length", 1), ("body rolls deg", "roll", "angle", 2), ("steers deg", "steer", "angle", 3), (f"lateral shift {length}", "shift", "length", 1),
+            (f"wheelbase change {length}", "wheelbase", "length", 1), (f"roll centre {length}", "roll_centre", "length", 1), (f"left spring {length}", "left_spring", "length", 1), (f"right spring {length}", "right_spring", "length", 1),
         ),
     )  # fmt: skip
 

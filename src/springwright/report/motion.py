@@ -88,8 +88,10 @@ def modes_section(result: ModesResult) -> Section:
         (mode.name, number(mode.frequency, "frequency"), "–" if mode.damping_ratio is None else plain(mode.damping_ratio, 2), "far off" if mode.node is not None and abs(mode.node) > FAR else number(None if mode.node is None else -mode.node, "length"))
         for mode in result.modes
     )  # fmt: skip
-    note = "Damping from the dampers' slopes next to rest, bump and rebound in the mean, dry friction left out. Nodes are measured behind the front axle."
-    table = Table("Natural modes about rest", ("", "Hz", "damping ratio", f"node {length}"), rows, "lrrr", note=note)
+    note = "Damping from the dampers' slopes next to rest, bump and rebound in the mean, dry friction left out. Motion centres are measured behind the front axle."
+    table = Table(
+        "Natural modes about rest", ("", "Hz", "damping ratio", f"motion centre {length}"), rows, "lrrr", note=note
+    )
     return Section(
         "Modes",
         "How does it want to move?",
@@ -108,12 +110,12 @@ def drive_section(result: Drive, names: list[str]) -> Section:
     if result.step_error is not None:
         says.append(f"At half the step the main figures change by {plain(100 * result.step_error, 3)} %.")
     points = Table(
-        "Ride at the seat mount", ("", f"up {accel}", f"along {accel}", f"across {accel}", "dose up m/s^1.75", "crest", f"raw up {accel}", f"raw peak {accel}", f"shock {accel}"),
+        "Ride at the seat mount", ("", f"vertical {accel}", f"longitudinal {accel}", f"lateral {accel}", "VDV vertical m/s^1.75", "crest", f"unweighted vertical {accel}", f"unweighted peak {accel}", f"shock {accel}"),
         tuple(
             (point.name, *(number(value, "acceleration") for value in (point.up, point.along, point.across)), plain(point.up_dose, 2), plain(point.up_crest, 1), *(number(value, "acceleration") for value in (point.up_raw, point.up_raw_peak, point.shock)))
             for point in result.points
         ),
-        "lrrrrrrrr", note="Root mean square with the weightings of ISO 2631-1 (W_k up, W_d along and across); shock: raw up below 30 Hz.",
+        "lrrrrrrrr", note="Root mean square with the weightings of ISO 2631-1 (W_k vertical, W_d longitudinal and lateral); shock: unweighted vertical below 30 Hz.",
     )  # fmt: skip
     length, force = unit_of("length"), unit_of("force")
     wheels = Table(
@@ -132,7 +134,7 @@ def drive_section(result: Drive, names: list[str]) -> Section:
         "Dampers, at the wheel", ("", "rebound m/s", "bump m/s", f"most {force}", "mean power W"),
         tuple((names[i] if len(names) == len(result.dampers) else f"{i + 1}", plain(one.rebound_speed, 2), plain(one.bump_speed, 2), number(one.force, "force"), plain(one.power + one.friction_power, 1)) for i, one in enumerate(result.dampers)), "lrrrr",
     )  # fmt: skip
-    audit = f"Energy left open: {result.audit.residual:.1e} of the work done." if result.audit else ""
+    audit = f"Energy balance error: {result.audit.residual:.1e} of the work done." if result.audit else ""
     return Section(
         "Drive",
         "What happens in time?",
@@ -150,8 +152,8 @@ def speeds_section(result: SpeedTable) -> Section:
         for one in result.runs
     )  # fmt: skip
     table = Table(
-        "By speed", (speed, f"up {accel}", f"along {accel}", f"across {accel}", f"shock {accel}", f"least load {force}", "off ground %", f"stop force {force}", "damper power W"),
-        rows, "rrrrrrrrr", note="The worst seat, wheel, stop and damper of each run; weighted by ISO 2631-1 (W_k up, W_d along and across), shock: raw up below 30 Hz.",
+        "By speed", (speed, f"vertical {accel}", f"longitudinal {accel}", f"lateral {accel}", f"shock {accel}", f"least load {force}", "off ground %", f"stop force {force}", "damper power W"),
+        rows, "rrrrrrrrr", note="The worst seat, wheel, stop and damper of each run; weighted by ISO 2631-1 (W_k vertical, W_d longitudinal and lateral), shock: unweighted vertical below 30 Hz.",
     )  # fmt: skip
     failed = tuple(f"{show(one.speed, 'speed')}: {one.reason}" for one in result.runs if one.reason)
     return Section(

@@ -56,7 +56,7 @@ def order_data(order: Order) -> dict[str, Any]:
         facts.append(("spacer, on the vehicle", show(order.spacer, "length")))
     return {
         "axle": order.axle,
-        "heading": f"{'Spring to keep' if order.origin == 'owned' else 'Spring order'}, {order.axle} axle",
+        "heading": f"{'Spring to keep' if order.origin == 'existing' else 'Spring order'}, {order.axle} axle",
         "quantity": order.quantity,
         "label": order.label,
         "maker": order.maker,

@@ -106,7 +106,7 @@ def judged_table(record: PartRecord) -> Table:
     """Figures held against their limits."""
     rows = tuple((*judged_row(one), one.source) for one in record.judged)
     return Table(
-        f"{capital(record.axle)}: {record.kind}, held against its limits",
+        f"{capital(record.axle)}: {record.kind}, checked against its limits",
         ("", "figure", "limit", "", "", "limit from"),
         rows,
         "lrrlll",

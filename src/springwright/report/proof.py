@@ -76,7 +76,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
         for figure in one.figures
     )  # fmt: skip
     head = ("", "figure", "limit", "margin", "", "where it governs", "whose limit, or what is missing")
-    tables = [Table("Held against limits", head, rows, "lrrrlll")]
+    tables = [Table("Checks", head, rows, "lrrrlll")]
     if moves:
         moved = tuple(
             (
@@ -86,7 +86,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
         )  # fmt: skip
         tables.append(
             Table(
-                "What moves the figures that are not met",
+                "Sensitivities of the figures that are not met",
                 ("", "input", "changed by", "moves it", "would meet it"),
                 moved,
                 "lllll",
@@ -98,7 +98,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
             (fact.measure, told(fact.value, fact.kind), " on ".join(filter(None, (fact.state, fact.ground))), fact.note)
             for fact in one.facts
         )
-        tables.append(Table("Beside them", ("", "figure", "load state, ground", ""), facts, "lrll"))
+        tables.append(Table("Other results", ("", "figure", "load state, ground", ""), facts, "lrll"))
     if tables_of_curves:
         tables += [curve_table(curves) for curves in one.curves if len(curves.x) <= FEW]
     worst = deciding(one)

@@ -70,9 +70,9 @@ def as_csv(sheet: Sheet) -> str:
                     f"rate [{unit_of('rate')}]",
                     f"free length [{unit_of('length')}]",
                     f"spacer [{unit_of('length')}]",
-                    f"sits [{unit_of('length')}]",
+                    f"ride height error [{unit_of('length')}]",
                     "rides [Hz]",
-                    f"clear at full bump [{unit_of('length')}]",
+                    f"coil-bind clearance at full bump [{unit_of('length')}]",
                     "price, axle",
                     "why",
                 ]

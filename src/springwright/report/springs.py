@@ -36,7 +36,7 @@ def failures(order: Order | None) -> list[str]:
     """What a spring to be ordered does not meet, in sentences."""
     if order is None:
         return []
-    word = "It does not fit as it is" if order.origin == "owned" else "Do not order it as it is"
+    word = "It does not fit as it is" if order.origin == "existing" else "Do not order it as it is"
     return [f"{word}: {said}." for said in (*order.misfits, *(judged_sentence(one) for one in order.failed))]
 
 
@@ -51,7 +51,7 @@ def _of_axle(one: AxleSprings) -> list[Table]:
         tables.append(_figures_of(one.checked, one.axle))
         tables.append(
             Table(
-                f"{capital(one.axle)}: the coil given, held against what the axle asks",
+                f"{capital(one.axle)}: the coil given, checked against what the axle asks",
                 ("", "figure", "limit", "", ""),
                 rows,
                 "lrrll",
@@ -125,9 +125,9 @@ def _catalogue_table(one: AxleSprings) -> Table:
         f"rate {unit_of('rate')}",
         f"free {length}",
         f"spacer {length}",
-        f"sits {length}",
+        f"ride height error {length}",
         "rides Hz",
-        f"clear {length}",
+        f"coil-bind clearance {length}",
         "price, axle",
         "why",
     )

@@ -212,7 +212,7 @@ def diagonal(file: DesignFile, height: float, state: str | None = None) -> Playb
 
 @evaluated
 def articulation(file: DesignFile, state: str | None = None) -> Playback:
-    """A diagonal ditch that grows from nothing until a wheel lifts and a little beyond (`questions.grip.diagonal_height`)."""
+    """A diagonal ditch that grows from nothing until a wheel lifts and a little beyond (`questions.grip.cross_axle_height`)."""
     rig = assemble(file, state)
     way, lift = _twist(file, rig)
     amounts = np.linspace(0.0, BEYOND * lift, SWEEP)

@@ -173,7 +173,7 @@ def _fits(
         frequency = rides(LinearLaw(spring.rate, need.ride_force))
     if abs(height_error) > height_tolerance:
         reasons.append(
-            f"sits {show(abs(height_error), 'length')} {'low' if height_error < 0 else 'high'}"
+            f"ride height {show(abs(height_error), 'length')} {'low' if height_error < 0 else 'high'}"
             + ("" if height_error > 0 else f" with {show(spacer, 'length')} of spacer")
         )
     bump_length, droop_length = need.bump_length - spacer, need.droop_length - spacer
@@ -190,7 +190,7 @@ def _fits(
             break
     pressed = spring.free_length - droop_length
     if need.loaded_at_droop and pressed < 0:
-        reasons.append(f"slack by {show_some(-pressed, 'length')} at full droop")
+        reasons.append(f"unseats by {show_some(-pressed, 'length')} at full droop")
     if need.largest_outside is not None and spring.outside_diameter > need.largest_outside:
         reasons.append(
             f"outside diameter {show(spring.outside_diameter, 'length')} for a space of {show(need.largest_outside, 'length')}"

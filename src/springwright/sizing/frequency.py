@@ -69,11 +69,11 @@ def hop_frequency(wheel_rate: Any, tyre_rate: Any, mass: Any) -> Any:
 
 
 @formula(
-    "bump travel to a load factor",
+    "bump travel to a bump load factor",
     r"x_{b} = \frac{\left(N - 1\right) F_{w}}{k_{w}}",
     unit="m",
     source="linear spring; N = spring force at the stop / static load, both at the wheel",
-    factor=("N", "load factor at the stop", ""),
+    factor=("N", "bump load factor", ""),
     load=("F_{w}", "sprung load on one wheel", "N"),
     rate=("k_{w}", "wheel rate", "N/m"),
 )

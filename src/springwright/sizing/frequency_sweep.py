@@ -132,7 +132,7 @@ class FrequencySweep:
         return SweptRests(*(np.array(part) for part in zip(*known, strict=True)))
 
     def factor(self, frequencies: Floats, bump: float | None = None) -> FigureAtFrequencies:
-        """Least load factor at the stop over the load states: spring force there / static sprung load, at the wheel; `bump` in place of its travel [m]."""
+        """Least bump load factor over the load states: spring force there / static sprung load, at the wheel; `bump` in place of its travel [m]."""
         rests, axle = self.rests(frequencies), self.axle
         still = (rests.travel @ self._rigs.element_rows[0, self._elements].T).mean(axis=2)
         pressed = axle.spring.rest_length - lengths(axle, still).length

@@ -27,10 +27,10 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
         told = record_of(helper.made, axle.name, quantity, need, law)
         return replace(told, kind=f"helper {helper.name}, {told.kind}")
     coil = helper.coil
-    owned = helper.owned
-    free = coil.free_length if coil else owned.free_length if owned else 0.0
-    solid = float(coil.made.solid) if coil else owned.solid_length if owned else None
-    spacer = owned.spacer if owned else 0.0
+    existing = helper.existing
+    free = coil.free_length if coil else existing.free_length if existing else 0.0
+    solid = float(coil.made.solid) if coil else existing.solid_length if existing else None
+    spacer = existing.spacer if existing else 0.0
     places = {
         "full droop": -need.droop,
         "ride": 0.0,
@@ -41,14 +41,14 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
     x = np.linspace(-need.droop, need.bump, 41)
     force, rate = law.at(x)
     touches = [at for at, pushed in zip(x.tolist(), force.tolist(), strict=True) if pushed > 0]
-    remarks = ["the springs that are there, or to be ordered as they are told"]
+    remarks = ["the existing springs, or to be ordered as they are told"]
     if not touches:
         remarks.append("it bears nowhere over the travel: it is too short for its place")
     elif touches[0] > x[0]:
         remarks.append(
             f"it bears from {show(touches[0], 'length')} pressed on"
             if touches[0] > 0
-            else "it hangs slack before full droop"
+            else "it unseats before full droop"
         )
     judged = Judged.of(
         "length at full bump", need.bump_length - spacer - helper.clear, "at least", solid, unit="m", kind="length",

@@ -77,8 +77,8 @@ def order_for(
         if made
         else row.solid_length
         if row
-        else axle.spring.owned.solid_length
-        if axle.spring.owned
+        else axle.spring.existing.solid_length
+        if axle.spring.existing
         else None
     )
     lengths = {

@@ -156,7 +156,7 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
     return PartRecord(
         axle=axle.name, kind="damper", quantity=axle.wheels, dimensions=tuple(dimensions), law="speed",
         pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=(*_damper_lengths(axle), *_gas_limit(axle, _widest(axle) * float(np.interp(1.05, x, y)))),
-        tolerances=(Tolerance("share of the force at every speed", 0.1, "", "ratio", AGREE),),
+        tolerances=(Tolerance("force at every speed, share", 0.1, "", "ratio", AGREE),),
         material="to the maker's sheet",
         arrival=(
             "ask for the test sheet of each: force against speed at the speeds above, cold and warm",
@@ -173,7 +173,7 @@ def _damper_more(axle: Axle) -> list[Dimension]:
     mount = axle.damper
     if mount is None:
         return []
-    rows = [length("open length", mount.open_length), length("closed length", mount.closed_length)]
+    rows = [length("extended length", mount.extended_length), length("compressed length", mount.compressed_length)]
     if mount.gas is not None:
         rows += [
             length("rod", mount.gas.rod),
@@ -216,16 +216,16 @@ def _gas_limit(axle: Axle, compression: float) -> tuple[Judged, ...]:
 
 
 def _damper_lengths(axle: Axle) -> tuple[Judged, ...]:
-    """Open and closed length against what the travel asks."""
+    """Extended and compressed length against what the travel asks."""
     mount = axle.damper
-    if mount is None or (mount.open_length is None and mount.closed_length is None):
+    if mount is None or (mount.extended_length is None and mount.compressed_length is None):
         return ()
     travel = axle.travel
     ends = mount.acts.lengths(np.array([-travel.droop, travel.bump + travel.stop_compression]), mount.length or 0.0)
     longest, shortest = (float(one) for one in ends.length)
     return (
-        Judged.of("damper length at full droop", longest, "at most", mount.open_length, unit="m", kind="length", source="its open length", id="damper_length_at_full_droop"),
-        Judged.of("damper length at full bump", shortest, "at least", mount.closed_length, unit="m", kind="length", source="its closed length", id="damper_length_at_full_bump"),
+        Judged.of("damper length at full droop", longest, "at most", mount.extended_length, unit="m", kind="length", source="its extended length", id="damper_length_at_full_droop"),
+        Judged.of("damper length at full bump", shortest, "at least", mount.compressed_length, unit="m", kind="length", source="its compressed length", id="damper_length_at_full_bump"),
     )  # fmt: skip
 
 

@@ -71,7 +71,7 @@ class AxleRates(Result):
     hop_frequency: float = si("Hz", 0.0)
     load_factor_wanted: float = si("", 0.0)
     travel_needed: float = si("m", 0.0)
-    load_factor: float = si("", 0.0)
+    bump_load_factor: float = si("", 0.0)
     damping: DamperRates | None = None
     workings: tuple[Working, ...] = ()
 
@@ -244,7 +244,7 @@ def wheel_forces(axle: Axle, laws: Sequence[Law], travel: float) -> list[float]:
 
 
 def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> AxleRates:
-    """Rates of one axle: from its target, or (with `law`) from the spring that is there.
+    """Rates of one axle: from its target, or (with `law`) from the existing spring.
 
     Parameters
     ----------
@@ -291,7 +291,7 @@ def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> Ax
             ),
         ]
     else:
-        basis = "from the spring that is there"
+        basis = "from the existing spring"
         work = through.wheel_rate.work(name, rate=law.rate, ratio=ratio, force=law.force, slope=slope)
         wheel_rate, frequency = each * work.value + beside.heave, frequency_of(axle, axle_load, law)
         works += [work, ride.frequency_of_rate.work(name, rate=wheel_rate, mass=mass)]
@@ -328,7 +328,7 @@ def work_out(axle: Axle, axle_load: float, law: Law | None, factor: float) -> Ax
         hop_frequency=hop.value,
         load_factor_wanted=factor,
         travel_needed=needed.value,
-        load_factor=wheel_force(axle, law.about(0.0), axle.travel.bump) / load,
+        bump_load_factor=wheel_force(axle, law.about(0.0), axle.travel.bump) / load,
         damping=_damping(axle, wheel_rate, mass, works),
         workings=tuple(works),
     )
@@ -403,7 +403,7 @@ def damper_ratio(axle: Axle) -> float:
 
 
 def spring_need(axle: Axle, law: Law, *, loaded_at_droop: bool, strokes: float | None = None) -> SpringNeed:
-    """What one spring of the axle must do, at the spring; `strokes` are those of the mission, where there is one."""
+    """What one spring of the axle must do, at the spring; `strokes` are those of the duty cycle, where there is one."""
     travel = axle.travel
     places = np.array([-travel.droop, travel.bump, travel.bump + travel.stop_compression])
     each = np.array([lengths(side, places).length for side in both_sides(axle)])
@@ -424,11 +424,11 @@ def spring_need(axle: Axle, law: Law, *, loaded_at_droop: bool, strokes: float |
         loaded_at_droop=loaded_at_droop,
         fatigue_share=mount.fatigue_share,
         fatigue_least=mount.fatigue_least,
-        endless_least=mount.endless_least,
+        infinite_life_least=mount.infinite_life_least,
         peened=mount.peened,
         stress_margin=mount.stress_margin,
         arm=mount.acts.lever_arm if isinstance(mount.acts, Twisted) else None,
     )
     if strokes is None:
         return need
-    return replace(need, strokes=strokes, strokes_taken="one a cycle of the ride frequency over [[mission]]")
+    return replace(need, strokes=strokes, strokes_taken="one a cycle of the ride frequency over [[duty_cycle]]")

@@ -146,8 +146,8 @@ def _size(file: DesignFile) -> Sheet:
                 rates[i],
                 _band(open_to[i]),
                 catalogue,
-                loaded_at_droop=design.limits.coil_loaded_at_droop,
-                worked=sum(stint.hours for stint in design.mission),
+                loaded_at_droop=design.limits.preload_at_droop,
+                worked=sum(stint.hours for stint in design.duty_cycle),
             )
             springs.append(replace(one, helpers=helper_records(design.axles[i])))
     fitted = tuple(one.law for one in springs)
@@ -179,7 +179,7 @@ def _size(file: DesignFile) -> Sheet:
         ratings=(*ratings(design, rests), *(one for axle in design.axles for one in bar_stress(axle))),
         catalogue_lost=lost,
         unusual=unusual(design),
-        notes=tuple(_notes(design, weights, of_design, heaviest)),
+        notes=(*file.renamed, *_notes(design, weights, of_design, heaviest)),
         estimates=(*_inertias_taken(weights), *_roll_centres_taken(design)),
         left_to_prove=_left_to_prove(design),
         workings=workings,
@@ -239,10 +239,10 @@ def _rates(design: Design, loads: Floats, catalogue: Catalogue) -> tuple[list[La
         with within("axles", i):
             if axle.target is not None:
                 law = law_for(axle, load, wheel_rate_for(axle, load, axle.target.frequency))
-                rates.append(_rates_aimed_at(known(axle), load, design.limits.load_factor))
+                rates.append(_rates_aimed_at(known(axle), load, design.limits.bump_load_factor))
             else:
                 law = law_there(axle, load, catalogue)
-                rates.append(work_out(axle, load, law, design.limits.load_factor))
+                rates.append(work_out(axle, load, law, design.limits.bump_load_factor))
         laws.append(law)
     return laws, tuple(rates)
 
@@ -287,7 +287,7 @@ def _roll_centres_taken(design: Design) -> list[str]:
 
 
 def _left_to_prove(design: Design) -> str:
-    static = {"load_factor", "height_change", "attitude_change", "coil_loaded_at_droop"}
+    static = {"bump_load_factor", "height_change", "attitude_change", "preload_at_droop"}
     later = sorted(design.limits.model_fields_set - static)
     return f"limits stated but not judged by this sheet: {', '.join(later)}" if later else ""
 
@@ -345,7 +345,7 @@ def _notes(
         if helper.air is not None or helper.strut is not None
     ]
     for axle in design.axles:
-        if axle.spring.acts.by == "ratio" and not axle.spring.acts.change:
+        if axle.spring.acts.by == "ratio" and not axle.spring.acts.progression:
             notes.append(
                 f"{axle.name}: how the motion ratio changes with travel is not known, so the geometric term is left out; it is often 5 to 20 % of a wheel rate"
             )

@@ -44,17 +44,17 @@ class AxleSprings(Result):
 def own_spring(axle: Axle, catalogue: Catalogue) -> FittedSpring | None:
     """The spring the builder named, checked to be pressed but not solid at ride height."""
     mount = axle.spring
-    if mount.owned is not None:
-        owned = mount.owned
+    if mount.existing is not None:
+        existing = mount.existing
         return _placed(
             axle,
-            "owned",
-            "the spring that is there",
-            owned.rate,
-            owned.free_length,
-            owned.spacer,
-            owned.solid_length,
-            ("spring", "owned"),
+            "existing",
+            "the existing spring",
+            existing.rate,
+            existing.free_length,
+            existing.spacer,
+            existing.solid_length,
+            ("spring", "existing"),
         )
     if mount.coil is not None:
         coil, grade = mount.coil, _grade(mount.coil.grade, ("spring", "coil", "grade"))
@@ -150,7 +150,7 @@ def springs_for(
     band : Band, optional
         The axle's window.
     worked : float
-        Time of the mission [s]; nought where there is none.
+        Time of the duty cycle [s]; nought where there is none.
 
     """
     strokes = worked * rates.frequency_on_springs or None
@@ -253,15 +253,15 @@ def _misfits(
     """Why a spring the builder named does not do what the axle asks, in words; a catalogue spring's own reasons."""
     if fitted.origin == "catalogue":
         return next(one.reasons for one in candidates if one.spring.part == fitted.label)
-    if fitted.origin not in ("owned", "coil"):
+    if fitted.origin not in ("existing", "coil"):
         return ()
     said = list(_off_target(axle, need, fitted, rates))
-    solid = axle.spring.owned.solid_length if axle.spring.owned else None
+    solid = axle.spring.existing.solid_length if axle.spring.existing else None
     if solid is not None and need.bump_length - fitted.spacer < solid:
         said.append(f"goes solid {show_some(solid + fitted.spacer - need.bump_length, 'length')} short of full bump")
     slack = need.droop_length - fitted.spacer - fitted.free_length
-    if fitted.origin == "owned" and need.loaded_at_droop and slack > 0:
-        said.append(f"slack by {show_some(slack, 'length')} at full droop")
+    if fitted.origin == "existing" and need.loaded_at_droop and slack > 0:
+        said.append(f"unseats by {show_some(slack, 'length')} at full droop")
     return tuple(said)
 
 
@@ -277,7 +277,7 @@ def _off_target(axle: Axle, need: SpringNeed, fitted: FittedSpring, rates: AxleR
         )
     low = (need.ride_force - fitted.force_at_zero_travel) / fitted.rate / rates.motion_ratio
     if abs(low) > axle.target.height_tolerance:
-        said.append(f"sits {show(abs(low), 'length')} {'low' if low > 0 else 'high'}")
+        said.append(f"ride height {show(abs(low), 'length')} {'low' if low > 0 else 'high'}")
     return tuple(said)
 
 

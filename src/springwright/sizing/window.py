@@ -37,7 +37,7 @@ from springwright.vehicle.weigh import StateWeight
 __all__ = ["SOFTEST", "STIFFEST", "Ask", "FigureAtFrequencies", "FrequencySweep", "Requirement", "Window", "windows"]
 
 Floats = NDArray[np.float64]
-FACTOR, PRESSED = "load factor at the stop", "coil pressed at full droop"
+FACTOR, PRESSED = "bump load factor", "preload at full droop"
 SPARE = 1e-4  # by which a remedy is more than enough, so that what it opens has a width
 FARTHEST_TRAVEL = 1.0  # m: as far as a travel is looked for
 
@@ -93,12 +93,12 @@ def _asks(trial: FrequencySweep, design: Design) -> list[Ask]:
     height, attitude = (None, None) if alone else (limits.height_change, limits.attitude_change)
     made = trial.axle.spring.made
     held = made is not None and made.pulls
-    pressed = limits.coil_loaded_at_droop and not held
+    pressed = limits.preload_at_droop and not held
     return [
         Ask(
-            "load_factor", FACTOR, limits.load_factor, "", "ratio", "at least", trial.factor,
-            f"the load factor at the stop is under {show(limits.load_factor, 'ratio', 2)}", "",
-            "your limit" if "load_factor" in limits.model_fields_set else "common practice", after=trial.rests, kept=trial.looked,
+            "bump_load_factor", FACTOR, limits.bump_load_factor, "", "ratio", "at least", trial.factor,
+            f"the bump load factor is under {show(limits.bump_load_factor, 'ratio', 2)}", "",
+            "your limit" if "bump_load_factor" in limits.model_fields_set else "common practice", after=trial.rests, kept=trial.looked,
         ),
         Ask(
             "height_change", "height change between load states", height, "m", "length", "at most", trial.height_change,
@@ -110,7 +110,7 @@ def _asks(trial: FrequencySweep, design: Design) -> list[Ask]:
         ),
         Ask(
             "pressed_at_full_droop", PRESSED, 0.0 if pressed else None, "N", "force", "at least", trial.droop_force,
-            "the coil hangs slack at full droop", "" if pressed else "does not apply: held at both ends" if held else "the design lets the coil go slack", "common practice", kept=trial.looked,
+            "the coil unseats at full droop", "" if pressed else "does not apply: held at both ends" if held else "the design lets the coil unseat", "common practice", kept=trial.looked,
         ),
     ]  # fmt: skip
 
@@ -162,7 +162,7 @@ def _limit(one: Requirement | Ask) -> str:
 def _sentence(window: Window, asks: Sequence[Ask]) -> str:
     broken = {ask.name: ask.broken for ask in asks}
     softest, stiffest = window.softest, window.stiffest
-    low, high = "nothing asked so far binds the soft end", "nothing asked so far binds the stiff end"
+    low, high = "no governing limit so far at the soft end", "no governing limit so far at the stiff end"
     if window.bound_below:
         low = f"softer than {show(softest, 'frequency')}, {broken[window.bound_below]}"
     if window.bound_above:
@@ -193,7 +193,7 @@ def _empty_sentence(
     openings = _openings(trial, asks, low, high, soft_end, stiff_end)
     opened = f" What would open it: {'; or '.join(openings)}." if openings else ""
     return (
-        f"{name}: nothing is left open. {low.name}{_limit(low)} wants {show(soft_end, 'frequency')} or more, "
+        f"{name}: no feasible range: {low.name}{_limit(low)} wants {show(soft_end, 'frequency')} or more, "
         f"{high.name}{_limit(high)} wants {show(stiff_end, 'frequency')} or less.{opened}"
     )
 
@@ -210,7 +210,7 @@ def _openings(
             lenient = eased * (1 + (SPARE if low.sense == "at most" else -SPARE))
             entered = as_entered(lenient, low.kind, up=low.sense == "at most", decimals=decimals)
             openings.append(f"{low.name} eased to {show(entered, low.kind, decimals=decimals)}")
-        if low.id == "load_factor":
+        if low.id == "bump_load_factor":
             needed, was = (1 + SPARE) * (low.limit or 0.0), trial.axle.travel.bump
             bump = _travel_that(
                 lambda b: float(trial.factor(np.array([stiff_end]), b).values[0]) >= needed, was, up=True

@@ -217,7 +217,8 @@ class Axle(Record):
         self._of_beams()
         if self.target is None and not self.has_spring:
             raise FieldFault(
-                (), "give a target (frequency) or the spring that is there (spring.owned, spring.coil or spring.part)"
+                (),
+                "give a target (frequency) or the existing spring (spring.existing, spring.coil or spring.part)",
             )
         return self
 
@@ -299,7 +300,7 @@ class Axle(Record):
     def has_spring(self) -> bool:
         """Whether the builder has named the spring."""
         made = self.spring.made
-        return any((self.spring.owned, self.spring.coil, self.spring.part)) or (made is not None and made.complete)
+        return any((self.spring.existing, self.spring.coil, self.spring.part)) or (made is not None and made.complete)
 
     def on_side(self, side: int) -> Axle:
         """The axle as one side has it (1 left, -1 right), where its pivot points or springs differ from side to side; else itself."""
@@ -368,7 +369,9 @@ class Axle(Record):
         told = np.zeros(2)
         sides = (self, self.on_side(-1))
         for side in sides:
-            _, ratio, slope = (float(each) for each in side.spring.acts.lengths(0.0, side.spring.seat_distance or 0.0))
+            _, ratio, slope = (
+                float(each) for each in side.spring.acts.lengths(0.0, side.spring.installed_length or 0.0)
+            )
             push, rate = (float(one) for one in side.spring.sided(law).at(0.0))
             if push > 0 or law.pulls:
                 told += np.array([push * ratio, rate * ratio**2 + push * slope]) * self.spring.per_wheel / len(sides)

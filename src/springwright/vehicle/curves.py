@@ -168,7 +168,7 @@ def helper_curve(axle: Axle, helper: HelperMount, right: bool = False) -> ForceC
 def lengths(axle: Axle, travel: Any) -> Lengths:
     """Spring length [m], motion ratio and its slope against wheel travel [m]; `check_travel` says whether they can be."""
     return axle.spring.acts.lengths(
-        travel, axle.spring.seat_distance or 0.0
+        travel, axle.spring.installed_length or 0.0
     )  # where points say how long, it is not looked at
 
 
@@ -227,8 +227,8 @@ def _check_damper(axle: Axle, droop: float, bump: float) -> None:
                 f"the damper's mount cannot follow the wheel to {show(end, 'length')} of {what}{_lock(axle)}; check its points or rows, or shorten travel",
             )
     for field, asked, limit, over, what, mend in (
-        ("open_length", longest, mount.open_length, 1, "full droop", "longer"),
-        ("closed_length", shortest, mount.closed_length, -1, "full bump", "shorter"),
+        ("extended_length", longest, mount.extended_length, 1, "full droop", "longer"),
+        ("compressed_length", shortest, mount.compressed_length, -1, "full bump", "shorter"),
     ):
         if limit is not None and over * (asked - limit) > 1e-6:
             raise FieldFault(

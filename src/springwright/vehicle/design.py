@@ -35,8 +35,6 @@ from springwright.vehicle.interconnections import CrossLink, WalkingBeam, check_
 from springwright.vehicle.load import Item, Kerb, Place, State
 from springwright.vehicle.usual import check_sure
 
-FORMAT = 1
-
 
 class About(Record):
     """Whose vehicle this is, and how its body is drawn."""
@@ -81,7 +79,7 @@ class Seat(Place):
 class GroundEntry(Record):
     """A ground to be driven: an ISO 8608 class, a recorded profile in a file beside the design, a preset of ours, or an obstacle.
 
-    `speed` is that at which it is usually driven; else the mission's or the reference's.
+    `speed` is that at which it is usually driven; else the duty cycle's or the reference's.
     """
 
     name: Name
@@ -110,7 +108,7 @@ class GroundEntry(Record):
 
 
 class Stint(Record):
-    """A part of the mission: hours on a ground at a speed in a load state."""
+    """A part of the duty cycle: hours on a ground at a speed in a load state."""
 
     hours: Duration
     ground: str
@@ -121,15 +119,15 @@ class Stint(Record):
 class Limits(Record):
     """What the design is judged by. What has no honest default is not known until the builder gives it.
 
-    Defaults: load factor 1.7, Miner sum 1.0 and lamp aim 1 % are common practice with no source; 6 W and
+    Defaults: bump load factor 1.7, Miner sum 1.0 and lamp aim 1 % are common practice with no source; 6 W and
     2.5 g are published criteria from memory, as are 120 degC that common damper seals stand. A day of `exposure` is judged
     by A(8), by the vibration dose too where `dose_decides` (2002/44/EC leaves that to the member state).
     """
 
-    load_factor: Ratio = 1.7
+    bump_load_factor: Ratio = 1.7
     height_change: PositiveLength | None = None
     attitude_change: PositiveAngle | None = None
-    coil_loaded_at_droop: bool = True
+    preload_at_droop: bool = True
     roll_gradient: RollGradient | None = None
     wheel_lift: Acceleration | None = None
     tip_over: Acceleration | None = None
@@ -145,7 +143,7 @@ class Limits(Record):
     dose_decides: bool = False
     absorbed_power: Power = 6.0
     shock: Acceleration = 2.5 * 9.80665
-    diagonal_height: PositiveLength | None = None
+    cross_axle_height: PositiveLength | None = None
     wheel_load_kept: Share | None = None
     off_ground: Share | None = None
     ramp_travel_index: Ratio | None = None
@@ -173,7 +171,7 @@ class Reference(Record):
 class Design(Record):
     """A vehicle and what it should do. `sure` names fields that are right though out of the ordinary, as in "axles.rear.travel.bump"."""
 
-    format: Literal[1]
+    format: Literal[2]
     vehicle: About
     kerb: Kerb
     axles: tuple[Axle, ...] = Field(min_length=1)
@@ -190,7 +188,7 @@ class Design(Record):
     belly: tuple[tuple[Length, NonNegativeLength], ...] = ()
     lamp: Place | None = None
     grounds: tuple[GroundEntry, ...] = ()
-    mission: tuple[Stint, ...] = ()
+    duty_cycle: tuple[Stint, ...] = ()
     reference: Reference = Reference()
     limits: Limits = Limits()
     catalogue: str | None = None
@@ -276,12 +274,12 @@ class Design(Record):
         names = [state.name for state in self.states]
         if self.design_state is not None and self.design_state not in names:
             raise FieldFault(("design_state",), f"no such state; there are {_list(names)}")
-        for i, stint in enumerate(self.mission):
+        for i, stint in enumerate(self.duty_cycle):
             if stint.state not in names:
-                raise FieldFault(("mission", i, "state"), f"no such state; there are {_list(names)}")
+                raise FieldFault(("duty_cycle", i, "state"), f"no such state; there are {_list(names)}")
             if stint.ground not in [ground.name for ground in self.grounds]:
                 raise FieldFault(
-                    ("mission", i, "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}"
+                    ("duty_cycle", i, "ground"), f"no such ground; there are {_list([g.name for g in self.grounds])}"
                 )
         if self.reference.ground is not None and self.reference.ground not in [ground.name for ground in self.grounds]:
             raise FieldFault(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -17,8 +17,9 @@ from springwright.evaluation import remembered
 from springwright.files import is_there, read_file, write_whole
 from springwright.letters import control
 from springwright.units import KINDS, parse, split, text_in
-from springwright.vehicle.design import FORMAT, Design
+from springwright.vehicle.design import Design
 from springwright.vehicle.faults import dotted, faults_of, written
+from springwright.vehicle.formats import FORMAT, lifted
 from springwright.vehicle.side_files import SideFiles
 
 if TYPE_CHECKING:
@@ -26,9 +27,6 @@ if TYPE_CHECKING:
 
 # Keys that name a file beside the design; a ground that ends in .csv is read as a profile, whichever way it is given.
 NAMING = ("catalogue", "profile", "test_sheet", "points", "grades", "obstacle")
-
-# How to lift a file of an older format by one: {format it has: function that changes the document in place}.
-MIGRATIONS: dict[int, Callable[[Any], None]] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +42,7 @@ class DesignFile:
     design: Design
     held: dict[str, str] | None = None
     beside: tuple[str, ...] = ()  # what is the matter with files beside it
+    renamed: tuple[str, ...] = ()  # keys of an older format that have another name now, as a sentence
     _written: list[TOMLDocument] = field(
         default_factory=list, repr=False
     )  # its text as a document, till that is given away
@@ -100,9 +99,8 @@ def load(path: str | Path) -> DesignFile:
 
     """
     path = Path(path)
-    text = read_file(path)
-    text = _migrated(text, path.name)
-    return DesignFile(path, text, read_text(text, path.name, path.parent))
+    text, renamed = _lifted(read_file(path), path.name)
+    return DesignFile(path, text, read_text(text, path.name, path.parent), renamed=renamed)
 
 
 def opened(file: DesignFile | str | Path) -> DesignFile:
@@ -113,8 +111,9 @@ def opened(file: DesignFile | str | Path) -> DesignFile:
 def leniently(path: Path, text: str, held: dict[str, str] | None = None, name: str = "") -> DesignFile:
     """A text as the file at a path, to go on with whatever happens to the files beside it; `name` is the file named in faults."""
     name, held = name or path.name, {} if held is None else held
-    text, side = _migrated(text, name), SideFiles(name, path.parent, held)
-    return DesignFile(path, text, read_text(text, name, side=side), held, tuple(side.faults))
+    text, renamed = _lifted(text, name)
+    side = SideFiles(name, path.parent, held)
+    return DesignFile(path, text, read_text(text, name, side=side), held, tuple(side.faults), renamed)
 
 
 def files_named(data: Any) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -192,7 +191,7 @@ def _check_texts(data: Any, name: str) -> None:
 
 def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles | None = None) -> Design:
     """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for, unless `side` does that."""
-    data = _lifted(text, name)[1]
+    data = _toml(_lifted(text, name)[0], name)
     _check_texts(data, name)
     (side or SideFiles(name, folder)).bring(data)
     try:
@@ -202,8 +201,12 @@ def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles 
 
 
 def _toml(text: str, name: str) -> dict[str, Any]:
+    return deepcopy(_read(text, name))  # files it names are read into it
+
+
+def _read(text: str, name: str) -> dict[str, Any]:
     try:
-        return deepcopy(parsed(text))  # files it names are read into it
+        return parsed(text)
     except (RecursionError, OverflowError):
         raise InputError(
             name, [Fault("", "", "is not a design file: it is nested too deep or holds a number too large")]
@@ -214,32 +217,20 @@ def _toml(text: str, name: str) -> dict[str, Any]:
         ) from None
 
 
-def _migrated(text: str, name: str) -> str:
-    """The text lifted to the format this program writes."""
-    return _lifted(text, name)[0]
-
-
-def _lifted(text: str, name: str) -> tuple[str, dict[str, Any]]:
-    """The same, and what it says."""
-    data = _toml(text, name)
-    version = data.get("format", FORMAT)
-    if not isinstance(version, int) or isinstance(version, bool) or (version < FORMAT and version not in MIGRATIONS):
+def _lifted(text: str, name: str) -> tuple[str, tuple[str, ...]]:
+    """The text in the format this program writes, and what was renamed, as a sentence."""
+    version = _read(text, name).get("format", FORMAT)
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
         raise InputError(name, [Fault("format", str(version), f"is no format known here; write format = {FORMAT}")])
     if version > FORMAT:
         raise InputError(
             name, [Fault("format", str(version), f"this Springwright reads formats up to {FORMAT}; use a newer one")]
         )
     if version == FORMAT:
-        return text, data
-    import tomlkit
-
-    document = tomlkit.parse(text)
-    while version < FORMAT:
-        MIGRATIONS[version](document)
-        version += 1
-        document["format"] = version
-    text = document.as_string()
-    return text, _toml(text, name)
+        return text, ()
+    made, names = lifted(text, name)
+    said = f"written in format {version} and read as format {FORMAT}" + (f": {', '.join(names)}" if names else "")
+    return made, (f"{said}; saved, it is in format {FORMAT}",)
 
 
 @remembered(16)

@@ -46,10 +46,10 @@ from springwright.vehicle.kinds import kinds_in
 Factor = Annotated[float, Kind("ratio", least=0.0, most=20.0)]
 
 
-COILS = ("owned", "coil", "part")  # the ways an axle names a plain coil of its own
+COILS = ("existing", "coil", "part")  # the ways an axle names a plain coil of its own
 
 
-class OwnedSpring(Record):
+class ExistingSpring(Record):
     """A spring that is there already: its rate and free length, and its solid length if known."""
 
     rate: PositiveRate
@@ -61,7 +61,7 @@ class OwnedSpring(Record):
 class OtherSide(Record):
     """What the right spring of an axle has that the left one has not: `spacer` so much more under it (less negative).
 
-    Of a spring that is owned also its own `rate` and `free_length`, as measured.
+    Of a spring that is existing also its own `rate` and `free_length`, as measured.
     """
 
     spacer: Length = 0.0
@@ -73,12 +73,12 @@ class SpringMount(Record):
     """How the spring acts, the room it has, and the spring itself where there is one.
 
     Coils to be made or bought keep `stress_margin` of the permissible stress free (practice, no source) and survive the strokes of the
-    mission (a million where there is none), each of `fatigue_share` of the travel both ways from ride, with a factor of `fatigue_least`;
-    with `endless_least` without end, by the stricter pulsating line, too.
+    duty cycle (a million where there is none), each of `fatigue_share` of the travel both ways from ride, with a factor of `fatigue_least`;
+    with `infinite_life_least` without end, by the stricter pulsating line, too.
     """
 
     acts: Mount
-    seat_distance: PositiveLength | None = None
+    installed_length: PositiveLength | None = None
     per_wheel: Annotated[int, Field(ge=1, le=4)] = 1
     mount_rating: PositiveForce | None = None
     largest_outside: PositiveLength | None = None
@@ -90,14 +90,14 @@ class SpringMount(Record):
     peened: bool = False
     fatigue_share: Share = 1 / 3
     fatigue_least: Ratio = 1.0
-    endless_least: Ratio | None = None
+    infinite_life_least: Ratio | None = None
     stress_margin: Share = 0.05
     rate_tolerance: Share = 0.05
     load_tolerance: Share = 0.05
     free_length_tolerance: Share = 0.02
     right: OtherSide | None = None
     _turned: bool = PrivateAttr(False)  # told of the right side
-    owned: OwnedSpring | None = None
+    existing: ExistingSpring | None = None
     coil: Coil | None = None
     part: str | None = None
     stack: CoilStack | None = None
@@ -117,17 +117,17 @@ class SpringMount(Record):
             raise FieldFault(
                 ("acts", "by"), 'a torsion bar, and nothing else, acts by = "twist" with the arm that turns it'
             )
-        if self.right is not None and self.owned is None and (self.right.rate or self.right.free_length):
+        if self.right is not None and self.existing is None and (self.right.rate or self.right.free_length):
             raise FieldFault(
                 ("right",),
-                "its own rate and free_length are for springs that are there: give spring.owned for the left one",
+                "its own rate and free_length are for springs that are there: give spring.existing for the left one",
             )
         made = self.made
         if made is not None and not made.length_matters:
             return self
-        if self.seat_distance is None and not isinstance(self.acts, BY_POINTS):
+        if self.installed_length is None and not isinstance(self.acts, BY_POINTS):
             raise FieldFault(
-                (), "seat_distance is missing: the distance between the spring's seats at zero wheel travel"
+                (), "installed_length is missing: the distance between the spring's seats at zero wheel travel"
             )
         return self
 
@@ -160,12 +160,12 @@ class SpringMount(Record):
         """The law of the left spring as this side's spring has it."""
         if not self._turned or self.right is None:
             return law
-        other, owned = self.right, self.owned
+        other, existing = self.right, self.existing
         if not isinstance(law, LinearLaw | Coiled):
             return Shifted(law, other.spacer)
         rate, longer = other.rate or law.slope, 0.0
-        if owned is not None and other.free_length is not None:
-            longer = other.free_length - owned.free_length
+        if existing is not None and other.free_length is not None:
+            longer = other.free_length - existing.free_length
         pressed = law.at_zero / law.slope + longer + other.spacer  # at zero travel
         if isinstance(law, Coiled):
             return Coiled(rate, rate * pressed, law.solid - other.spacer)
@@ -176,7 +176,7 @@ class SpringMount(Record):
         """Seat-to-seat distance at zero wheel travel [m]; none where the part has no length that counts."""
         if isinstance(self.acts, BY_POINTS):
             return float(self.acts.lengths(0.0, 0.0).length)
-        return self.seat_distance or 0.0
+        return self.installed_length or 0.0
 
 
 class HelperMount(SpringMount):
@@ -195,12 +195,12 @@ class HelperMount(SpringMount):
             field = "part" if self.part is not None else "leaf"
             raise FieldFault(
                 (field,),
-                "is for an axle's own spring; give a helper as owned, coil, air, rubber, stack, progressive, strut or torsion_bar",
+                "is for an axle's own spring; give a helper as existing, coil, air, rubber, stack, progressive, strut or torsion_bar",
             )
-        if self.owned is None and self.coil is None and (self.made is None or not self.made.complete):
+        if self.existing is None and self.coil is None and (self.made is None or not self.made.complete):
             raise FieldFault(
                 (),
-                "give the helper that is there: owned (rate, free_length), coil, or another kind with all its dimensions",
+                "give the helper that is there: existing (rate, free_length), coil, or another kind with all its dimensions",
             )
         if self.air is not None and self.air.pressure is None:
             raise FieldFault(("air", "pressure"), "is missing: the gauge pressure of the helper at zero travel")
@@ -219,12 +219,12 @@ class HelperMount(SpringMount):
             made = self.coil.made
             rate, free, spacer, solid = made.rate, self.coil.free_length, 0.0, made.solid
         else:
-            assert self.owned is not None
+            assert self.existing is not None
             rate, free, spacer, solid = (
-                self.owned.rate,
-                self.owned.free_length,
-                self.owned.spacer,
-                self.owned.solid_length,
+                self.existing.rate,
+                self.existing.free_length,
+                self.existing.spacer,
+                self.existing.solid_length,
             )
         pressed = free + spacer - self.rest_length - self.clear
         if solid is None:
@@ -288,8 +288,8 @@ class DamperMount(Record):
     length: PositiveLength | None = None
     outside_diameter: PositiveLength | None = None
     body_length: PositiveLength | None = None
-    open_length: PositiveLength | None = None
-    closed_length: PositiveLength | None = None
+    extended_length: PositiveLength | None = None
+    compressed_length: PositiveLength | None = None
 
     @model_validator(mode="after")
     def _length_known(self) -> DamperMount:
@@ -297,12 +297,13 @@ class DamperMount(Record):
             raise FieldFault((), "length is missing: the damper's eye-to-eye length at zero wheel travel")
         if self.zones is not None and any(b <= a for (a, _), (b, _) in pairwise(self.zones)):
             raise FieldFault(("zones",), "travel must rise from zone to zone (let out negative, pressed positive)")
-        if None not in (self.open_length, self.closed_length) and self.closed_length >= self.open_length:  # type: ignore[operator]
-            raise FieldFault(("closed_length",), "must be shorter than the open length")
-        if isinstance(self.acts, Stated) and self.length is None and (self.open_length or self.closed_length):
+        ends = self.compressed_length, self.extended_length
+        if ends[0] is not None and ends[1] is not None and ends[0] >= ends[1]:
+            raise FieldFault(("compressed_length",), "must be shorter than the extended length")
+        if isinstance(self.acts, Stated) and self.length is None and (self.extended_length or self.compressed_length):
             raise FieldFault(
                 (),
-                "length is missing: the damper's eye-to-eye length at zero wheel travel, to hold open_length and closed_length against",
+                "length is missing: the damper's eye-to-eye length at zero wheel travel, to hold extended_length and compressed_length against",
             )
         if self.points is not None:
             speeds, forces = zip(*self.points, strict=True)

@@ -87,11 +87,12 @@ class Document:
             It cannot be read or sized.
 
         """
-        stays_beside(read_file(path), path)
+        text = read_file(path)
+        stays_beside(text, path)
         with Evaluation() as evaluation:
-            file = leniently(path, read_file(path))
+            file = leniently(path, text)
             sized(file)
-            document = cls(file, file.text, evaluation=evaluation)
+            document = cls(file, text, evaluation=evaluation)
             document._settle_view()
         return document
 

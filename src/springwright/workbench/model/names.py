@@ -52,14 +52,14 @@ def _item(design: Design, old: str, new: str) -> list[Change]:
 
 def _state(design: Design, old: str, new: str) -> list[Change]:
     changes: list[Change] = [
-        (("mission", i, "state"), new) for i, stint in enumerate(design.mission) if stint.state == old
+        (("duty_cycle", i, "state"), new) for i, stint in enumerate(design.duty_cycle) if stint.state == old
     ]
     return [(("design_state",), new), *changes] if design.design_state == old else changes
 
 
 def _ground(design: Design, old: str, new: str) -> list[Change]:
     changes: list[Change] = [
-        (("mission", i, "ground"), new) for i, stint in enumerate(design.mission) if stint.ground == old
+        (("duty_cycle", i, "ground"), new) for i, stint in enumerate(design.duty_cycle) if stint.ground == old
     ]
     return [(("reference", "ground"), new), *changes] if design.reference.ground == old else changes
 

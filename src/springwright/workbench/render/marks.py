@@ -9,9 +9,9 @@ from markupsafe import Markup
 
 from springwright.drawing.svg import PAPER, Drawing
 from springwright.formula import Working
+from springwright.glossary import TERMS
 from springwright.report.equations import equation
 from springwright.report.tables import Table
-from springwright.workbench.render.glossary import TERMS
 
 
 def ink(drawing: Drawing | None) -> Markup:
@@ -43,7 +43,7 @@ def _set(work: Working) -> str:
 def term(word: str, key: str = "") -> Markup:
     """A word of the trade with its meaning on hover or focus."""
     return Markup('<dfn tabindex="0" data-means="{}" aria-description="{}">{}</dfn>').format(
-        TERMS[key or word], TERMS[key or word], word
+        TERMS[key or word].means, TERMS[key or word].means, word
     )
 
 

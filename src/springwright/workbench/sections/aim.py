@@ -151,7 +151,7 @@ def _states(page: Page) -> Table:
     )
 
 
-WINDOW_LIMITS = ("load_factor", "height_change", "attitude_change", "roll_gradient", "diagonal_height", "side_slope", "drop_height", "belly_clearance", "seat_acceleration", "shock", "coil_loaded_at_droop")  # fmt: skip
+WINDOW_LIMITS = ("bump_load_factor", "height_change", "attitude_change", "roll_gradient", "cross_axle_height", "side_slope", "drop_height", "belly_clearance", "seat_acceleration", "shock", "preload_at_droop")  # fmt: skip
 PART = SheetPart(
     "aim",
     aim,

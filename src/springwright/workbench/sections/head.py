@@ -37,7 +37,12 @@ def head(page: Page) -> Mapping[str, Any]:
         "states": [one.name for one in design.states],
         "grounds": grounds_of(design),
         "elsewhere": page.document.elsewhere,
-        "unusual": [*filter(None, [page.sheet.catalogue_lost]), *page.document.file.beside, *page.sheet.unusual],
+        "unusual": [
+            *filter(None, [page.sheet.catalogue_lost]),
+            *page.document.file.renamed,
+            *page.document.file.beside,
+            *page.sheet.unusual,
+        ],
         "short": lambda text: text if len(text) <= LONGEST else text[: LONGEST - 1] + "…",
     }
 

@@ -91,5 +91,5 @@ def _shows(page: Page) -> Any:
 
 
 PART = SheetPart(
-    "place", place, step=True, edits=("axles", "axles.spring.acts", "axles.spring.seat_distance"), shows=_shows
+    "place", place, step=True, edits=("axles", "axles.spring.acts", "axles.spring.installed_length"), shows=_shows
 )

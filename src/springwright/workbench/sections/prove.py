@@ -65,7 +65,7 @@ def _answer(page: Page, question: Question) -> dict[str, Any]:
     )
     return {
         "name": name, "verb": strip.verb, "word": word_of(answer), "asks": answer.asks, "says": strip.whole, "late": late, "state": strip.state, "open": True, "answer": answer,
-        "figures": figures, "facts": Table("Beside them", ("", "figure", "load state, ground", ""), facts, "lrll"), "drawn": drawn,
+        "figures": figures, "facts": Table("Other results", ("", "figure", "load state, ground", ""), facts, "lrll"), "drawn": drawn,
         "moves": [(one.measure, one.input, one.change, apart(one), one.enough) for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
         "works": [(f"q-{name}-{k}", work) for k, work in enumerate(answer.workings)],
     }  # fmt: skip
@@ -137,4 +137,4 @@ def _hangs_on(page: Page) -> tuple[Any, ...]:
     return answers_of(shown), shown.stale, id(shown.moves), rounds, shown.notes, bool(shown.busy), len(shown.alone)
 
 
-PART = SheetPart("prove", prove, step=True, edits=("limits", "grounds", "mission"), hangs_on=_hangs_on)
+PART = SheetPart("prove", prove, step=True, edits=("limits", "grounds", "duty_cycle"), hangs_on=_hangs_on)

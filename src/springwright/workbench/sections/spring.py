@@ -79,7 +79,7 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
         "none_because": one.none_because or (one.designs.none_because if one.designs and not one.designs.found else ""),
         "kinds": [(kind, KIND_WORDS[kind]) for kind in kinds_for(axle) if kind != own],
         "record": told(page, ("axles", index, "spring", own), f"{axle.name} {own.replace('_', ' ')}") if own and own != "part" else [],
-        "room": told(page, ("axles", index, "spring"), f"{axle.name} spring, its room and tolerances", but=("acts", "seat_distance", *axle.spring.own_fields())),
+        "room": told(page, ("axles", index, "spring"), f"{axle.name} spring, its room and tolerances", but=("acts", "installed_length", *axle.spring.own_fields())),
     }  # fmt: skip
 
 

@@ -43,7 +43,7 @@ from springwright.vehicle.mounted import DamperGas
 from springwright.vehicle.weigh import kerb_weight, weigh
 from tests.build import DEMOS, axle, design_file, vehicle
 
-STRAIGHT = {"acts": {"by": "ratio", "ratio": 1.0}, "seat_distance": "0.35 m"}
+STRAIGHT = {"acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "0.35 m"}
 AIR = {"area": "300 cm**2", "bump_stroke": "160 mm", "droop_stroke": "160 mm"}
 SPRINGS = {
     "leaf": {"leaf": {"front": "700 mm", "rear": "760 mm", "width": "70 mm", "eyes_above": "20 mm", "shackle": {"length": "90 mm"}, "steel": "52CrMoV4"}},
@@ -436,7 +436,7 @@ BAD_AXLES = {
     "links that hold nothing sideways": ({"kind": "beam", "axle_links": {"wheel_centre": ["0 mm", "800 mm", "400 mm"], "rods": [{"name": "a", "body": ["900 mm", "500 mm", "300 mm"], "axle": ["0 mm", "500 mm", "300 mm"]}, {"name": "b", "body": ["900 mm", "400 mm", "500 mm"], "axle": ["0 mm", "400 mm", "500 mm"]}]}}, "loose in some direction"),
     "a strut without length": ({"strut": {"wheel_centre": ["0 mm", "800 mm", "320 mm"], "lower_front": ["140 mm", "330 mm", "230 mm"], "lower_rear": ["-180 mm", "330 mm", "235 mm"], "lower_ball": ["10 mm", "690 mm", "215 mm"], "strut_top": ["0 mm", "640 mm", "430 mm"], "strut_foot": ["0 mm", "640 mm", "420 mm"], "toe_inner": ["-130 mm", "340 mm", "280 mm"], "toe_outer": ["-140 mm", "680 mm", "265 mm"]}}, "the strut needs an axis"),
     "a drag link on a wheel of its own": ({"drag_link": {"gear_end": ["200 mm", "-400 mm", "500 mm"], "knuckle_end": ["200 mm", "600 mm", "450 mm"], "kingpin_lower": ["0 mm", "690 mm", "300 mm"], "kingpin_upper": ["0 mm", "690 mm", "500 mm"]}}, "steers a beam axle"),
-    "damper closed longer than open": ({"damper": {"acts": {"by": "ratio", "ratio": 1.0}, "open_length": "400 mm", "closed_length": "420 mm"}}, "must be shorter than the open length"),
+    "damper closed longer than open": ({"damper": {"acts": {"by": "ratio", "ratio": 1.0}, "extended_length": "400 mm", "compressed_length": "420 mm"}}, "must be shorter than the extended length"),
     "stop energy twice": ({"bump_stop": {"energy": "900 J", "within": "40 mm", "depth": "50 mm"}}, "the curve is given already"),
     "a size that is none": ({"tyre": {"rate": None, "unloaded_radius": "0.4 m", "size": "big", "pressure": "2 bar", "estimate": True}}, "is no tyre size that can be read"),
     "readings that fall": ({"tyre": {"rate": None, "unloaded_radius": "0.4 m", "rate_load": "400 kg", "readings": [["2 bar", "2000 N", "10 mm"], ["2 bar", "1500 N", "20 mm"]]}}, "load must rise with deflection"),
@@ -510,11 +510,11 @@ def test_a_damper_too_short_is_refused():
     mount = {
         "acts": {"by": "ratio", "ratio": 0.8},
         "length": "450 mm",
-        "open_length": "540 mm",
-        "closed_length": "350 mm",
+        "extended_length": "540 mm",
+        "compressed_length": "350 mm",
     }
     with pytest.raises(
-        InputError, match=r"damper.open_length = .540 mm.: at full droop the damper must be 554 mm long"
+        InputError, match=r"damper.extended_length = .540 mm.: at full droop the damper must be 554 mm long"
     ):
         size(design_file(vehicle(axles=[axle("front", 0.0, damper=mount), axle("rear", 2.5)])))
 
@@ -580,7 +580,7 @@ def test_a_figure_that_is_none_is_not_met():
     )
     mount = {
         "acts": {"by": "table", "rows": [["-40 mm", "480 mm"], ["0 mm", "450 mm"], ["40 mm", "420 mm"]]},
-        "open_length": "700 mm",
+        "extended_length": "700 mm",
     }
     with pytest.raises(InputError, match=r"the damper.s mount cannot follow the wheel to 1[34]0 mm of"):
         size(design_file(vehicle(axles=[axle("front", 0.0, damper=mount), axle("rear", 2.5)])))
@@ -609,7 +609,7 @@ def test_levelled_strut_is_judged_in_its_heaviest_state():
 def test_load_factor_of_levelled_air_by_hand():
     """In each state the spring starts from that state's pressure: the least quick force at the stop / load is what the window tells."""
     sheet = size(sprung(SPRINGS["air kept level"]))
-    told = next(one for one in sheet.windows[0].requirements if one.name == "load factor at the stop").value
+    told = next(one for one in sheet.windows[0].requirements if one.name == "bump load factor").value
     volume = next(one.value for one in sheet.springs[0].record.dimensions if one.name == "volume at zero travel")
     factors = []
     for rest in sheet.rests:
@@ -634,7 +634,7 @@ def test_leaf_axle_takes_braking_along_its_seat():
         "rear",
         2.5,
         kind="beam",
-        spring={"acts": {"by": "beam", "base": "1 m", "ratio": None}, "seat_distance": None, "leaf": leaf},
+        spring={"acts": {"by": "beam", "base": "1 m", "ratio": None}, "installed_length": None, "leaf": leaf},
     )
     file = design_file(vehicle(axles=[axle("front", 0.0), rear]))
     one = size(file).springs[1]

@@ -71,7 +71,7 @@ def test_ghost_differs_by_the_rises_of_the_sizing(demos):
 
 def test_a_drawn_coil_is_as_long_as_its_force_presses_it():
     """Free length less force over rate, by hand, in both states; both the figure told and the line drawn."""
-    own = {"owned": {"rate": "30 N/mm", "free_length": "0.52 m"}, "acts": {"by": "beam", "ratio": None, "base": "1 m", "lean_in": "9 deg", "lean": "4 deg"}}  # fmt: skip
+    own = {"existing": {"rate": "30 N/mm", "free_length": "0.52 m"}, "acts": {"by": "beam", "ratio": None, "base": "1 m", "lean_in": "9 deg", "lean": "4 deg"}}  # fmt: skip
     made = design_file(
         vehicle(axles=[axle(name, x, kind="beam", target=None, spring=own) for name, x in (("front", 0.0), ("rear", 2.5))])
     )  # fmt: skip
@@ -132,7 +132,7 @@ def test_lengths_twice_as_long_are_drawn_alike():
         parts = {
             "track": f"{1.6 * k} m", "unsprung_mass": f"{100 * k**3} kg",
             "tyre": {"rate": f"{250 * k**2} N/mm", "unloaded_radius": f"{0.4 * k} m", "width": f"{0.2 * k} m"},
-            "spring": {"acts": {"by": "beam", "ratio": None, "base": f"{k} m"}, "seat_distance": f"{0.35 * k} m", "owned": {"rate": f"{40 * k**2} N/mm", "free_length": f"{0.45 * k} m"}, "largest_outside": f"{0.15 * k} m"},
+            "spring": {"acts": {"by": "beam", "ratio": None, "base": f"{k} m"}, "installed_length": f"{0.35 * k} m", "existing": {"rate": f"{40 * k**2} N/mm", "free_length": f"{0.45 * k} m"}, "largest_outside": f"{0.15 * k} m"},
             "kind": "beam", "target": None, "travel": {"bump": f"{0.14 * k} m", "droop": f"{0.13 * k} m"}, "roll_centre_height": f"{0.3 * k} m",
         }  # fmt: skip
         sides = [[[f"{-0.6 * k} m", f"{0.5 * k} m"], [f"{-0.6 * k} m", f"{1.2 * k} m"], [f"{3 * k} m", f"{k} m"]]]
@@ -308,7 +308,7 @@ def test_one_wheel_axles_and_a_hitch_can_be_drawn():
 
 
 def test_other_springs_are_drawn_by_their_names():
-    bar = {"acts": {"by": "twist", "ratio": None, "arm": "0.4 m"}, "seat_distance": None, "torsion_bar": {"length": "1.1 m", "diameter": "28 mm"}}  # fmt: skip
+    bar = {"acts": {"by": "twist", "ratio": None, "arm": "0.4 m"}, "installed_length": None, "torsion_bar": {"length": "1.1 m", "diameter": "28 mm"}}  # fmt: skip
     strut = {"acts": {"by": "lever", "ratio": None, "arm": "0.5 m", "spring_at": "0.35 m"}, "strut": {"bore": "60 mm", "bump_stroke": "0.2 m", "droop_stroke": "0.2 m"}}  # fmt: skip
     file = design_file(vehicle(axles=[axle("front", 0.0, spring=bar), axle("rear", 2.5, spring=strut)]))
     said = [text.replace("\N{NARROW NO-BREAK SPACE}", " ") for text, _ in words(drawn(file).svg())]

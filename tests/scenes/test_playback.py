@@ -10,7 +10,7 @@ from springwright.errors import InputError
 from springwright.motion.equilibrium import equilibrium
 from springwright.questions.at_rest import rest
 from springwright.questions.context import apart, felt_by
-from springwright.questions.grip import diagonal_height
+from springwright.questions.grip import cross_axle_height
 from springwright.scenes.playback import articulation, diagonal, landing, playback, stance
 from springwright.sizing.fitted import assemble, sized
 from springwright.terrain.named import ground_named
@@ -135,7 +135,7 @@ def test_a_wheel_that_cannot_droop_lands_when_a_stone_would():
 
 def test_an_articulation_lifts_a_wheel_where_grip_says(file):
     swept = articulation(file)
-    lifts = diagonal_height(assemble(file))
+    lifts = cross_axle_height(assemble(file))
     first = int(np.flatnonzero(swept.off.any(axis=1))[0])
     assert swept.amount[first - 1] < lifts <= swept.amount[first] * (1 + 1e-6)
     assert lifts < swept.amount[-1] < 1.2 * lifts

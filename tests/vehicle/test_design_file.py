@@ -12,11 +12,13 @@ import springwright
 from springwright import files
 from springwright.errors import InputError
 from springwright.files import write_whole
+from springwright.sizing.sheet import size
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import changed as edited
-from springwright.vehicle.file import MIGRATIONS, DesignFile, _migrated, load, read_text
+from springwright.vehicle.file import DesignFile, load, read_text
 from springwright.vehicle.starter import start
+from springwright.workbench.model.document import Document
 from tests.build import DEMOS, axle, vehicle
 
 NAMES = ["fire-watch", "survey-buggy", "bog-carrier", "start"]
@@ -104,28 +106,109 @@ def test_a_link_is_written_through_and_permissions_stay(tmp_path):
     assert real.stat().st_mode & 0o777 == 0o640
 
 
-def test_an_older_format_is_lifted_and_comments_stay(monkeypatch):
-    """There is no older format yet: the path is tried with one made up, where the frequency was called pitch."""
+OLD = """# mine, with [[mission]] and load_factor = 2 in a comment
+format = 1 # the first
 
-    def lift(document):
-        for one in document["axles"]:
-            one["target"]["frequency"] = one["target"].pop("pitch")
+[vehicle]
+name = "owned = open_length"
 
-    monkeypatch.setitem(MIGRATIONS, 0, lift)
-    data = vehicle(format=0)
-    for one in data["axles"]:
-        one["target"] = {"pitch": one["target"]["frequency"]}
-    text = "# mine\n" + tomlkit.dumps(data)
-    lifted = _migrated(text, "old.toml")
-    assert lifted.startswith("# mine")
-    assert read_text(text, "old.toml").axles[0].target.frequency == pytest.approx(1.2)
+[limits]
+load_factor = 1.8
+coil_loaded_at_droop=false
+
+[[axles]]
+name = "front"
+behind_front_axle = "0 m"
+kind = "independent"
+track = "1.6 m"
+unsprung_mass = "100 kg"
+spring.acts = { by = "ratio", ratio = 0.9, change = "0.2 1/m" }
+spring . seat_distance = "350 mm" # between seats
+damper = { acts = { by = "ratio", ratio = 1.0 }, length = "400 mm", open_length = "560 mm", closed_length = "200 mm" }
+travel = { bump = "140 mm", droop = "130 mm" }
+tyre = { rate = "250 N/mm", unloaded_radius = "0.4 m" }
+target = { frequency = "1.2 Hz" }
+
+[[axles]]
+name = "rear"
+behind_front_axle = "2.5 m"
+kind = "independent"
+track = "1.6 m"
+unsprung_mass = "100 kg"
+travel = { bump = "140 mm", droop = "130 mm" }
+tyre = { rate = "250 N/mm", unloaded_radius = "0.4 m" }
+[axles.spring]
+acts = { by = "ratio", ratio = 1.0 }
+seat_distance = "350 mm"
+[axles.spring.owned]
+rate = "25 N/mm"
+free_length = "640 mm"
+
+[kerb]
+mass = "1500 kg"
+behind_front_axle = "1.2 m"
+above_ground = "0.7 m"
+
+[[states]]
+name = "empty"
+
+[[grounds]]
+name = "track"
+iso_class = "C"
+
+[[mission]]
+hours = "100 h"
+ground = "track"
+speed = "30 km/h"
+state = "empty"
+"""
+NEW = {
+    "load_factor = 1.8": "bump_load_factor = 1.8", "coil_loaded_at_droop=": "preload_at_droop=", "[[mission]]\nhours": "[[duty_cycle]]\nhours",
+    "change =": "progression =", "seat_distance =": "installed_length =", ", open_length": ", extended_length", "closed_length": "compressed_length",
+    "spring.owned": "spring.existing", "format = 1 #": "format = 2 #",
+}  # fmt: skip
+
+
+def test_a_file_of_the_first_format_is_read_and_said_to_be(tmp_path):
+    """Keys alone change; comments, texts and all else stay to the letter."""
+    path = tmp_path / "old.toml"
+    path.write_text(OLD)
+    file = load(path)
+    wanted = OLD
+    for old, new in NEW.items():
+        wanted = wanted.replace(old, new)
+    assert file.text == wanted
+    assert file.design.limits.bump_load_factor == pytest.approx(1.8)
+    assert file.design.axles[1].spring.existing.rate == pytest.approx(25e3)
+    (said,) = file.renamed
+    assert said.startswith("written in format 1 and read as format 2: ")
+    for pair in ("load_factor is now bump_load_factor", "mission is now duty_cycle", "owned is now existing"):
+        assert pair in said
+    assert said in size(file).notes
+    assert path.read_text() == OLD
+    file.save()
+    assert load(path).renamed == ()
+
+    quoted = OLD.replace("load_factor = 1.8", '"load_factor" = 1.8')
+    with pytest.raises(InputError, match=r"rename its keys by hand: .*load_factor is now bump_load_factor"):
+        read_text(quoted, "old.toml")
+
+
+def test_an_old_file_on_the_sheet_is_not_changed_elsewhere(tmp_path):
+    path = tmp_path / "old.toml"
+    path.write_text(OLD)
+    document = Document.opened(path)
+    assert document.dirty
+    assert not document.elsewhere_now
+    document.save()
+    assert "format = 2" in path.read_text()
 
 
 @pytest.mark.parametrize(
     ("version", "says"),
     [
-        (2, "reads formats up to 1; use a newer one"),
-        (0, "no format known here; write format = 1"),
+        (3, "reads formats up to 2; use a newer one"),
+        (0, "no format known here; write format = 2"),
         ("x", "no format known"),
     ],
 )

@@ -43,8 +43,8 @@ CASES = {
     ),
     "not finite": (vehicle(kerb={"mass": "nan kg"}), 'kerb.mass = "nan kg": "nan kg" is not a finite number'),
     "not finite, bare": (
-        vehicle(limits={"load_factor": float("inf")}),
-        "limits.load_factor = inf: inf is not a finite number",
+        vehicle(limits={"bump_load_factor": float("inf")}),
+        "limits.bump_load_factor = inf: inf is not a finite number",
     ),
     "negative mass": (vehicle(kerb={"mass": "-5 kg"}), 'kerb.mass = "-5 kg": must be more than 0'),
     "impossible frequency": (
@@ -65,12 +65,12 @@ CASES = {
                 axle(
                     "front",
                     0.0,
-                    spring={"owned": {"rate": "30 N/mm", "free_length": "0.5 m", "solid_length": "0.36 m"}},
+                    spring={"existing": {"rate": "30 N/mm", "free_length": "0.5 m", "solid_length": "0.36 m"}},
                 ),
                 axle("rear", 2.5),
             ]
         ),
-        'axles[1] "front".spring.owned: in coil bind at ride height: solid length 360 mm, 350 mm between its seats',
+        'axles[1] "front".spring.existing: in coil bind at ride height: solid length 360 mm, 350 mm between its seats',
     ),
     "coil bind of a drawn coil": (
         vehicle(
@@ -95,7 +95,10 @@ CASES = {
     ),
     "slack at ride height": (
         vehicle(
-            axles=[axle("front", 0.0, spring={"owned": {"rate": "30 N/mm", "free_length": "0.3 m"}}), axle("rear", 2.5)]
+            axles=[
+                axle("front", 0.0, spring={"existing": {"rate": "30 N/mm", "free_length": "0.3 m"}}),
+                axle("rear", 2.5),
+            ]
         ),
         "free length 300 mm is no longer than the 350 mm between its seats at zero travel: it would be slack",
     ),
@@ -127,11 +130,11 @@ CASES = {
     "two springs": (
         vehicle(
             axles=[
-                axle("front", 0.0, spring={"owned": {"rate": "30 N/mm", "free_length": "0.5 m"}, "part": "x"}),
+                axle("front", 0.0, spring={"existing": {"rate": "30 N/mm", "free_length": "0.5 m"}, "part": "x"}),
                 axle("rear", 2.5),
             ]
         ),
-        'axles[1] "front".spring.part = "x": the spring is already given as owned; keep one',
+        'axles[1] "front".spring.part = "x": the spring is already given as existing; keep one',
     ),
     "part without a catalogue": (
         vehicle(axles=[axle("front", 0.0, spring={"part": "x"}), axle("rear", 2.5)]),
@@ -139,7 +142,7 @@ CASES = {
     ),
     "no spring and no target": (
         vehicle(axles=[axle("front", 0.0, target=None), axle("rear", 2.5)]),
-        'axles[1] "front": give a target (frequency) or the spring that is there',
+        'axles[1] "front": give a target (frequency) or the existing spring',
     ),
     "tyre too soft": (
         vehicle(
@@ -183,7 +186,7 @@ CASES = {
                     "front",
                     0.0,
                     spring={
-                        "seat_distance": None,
+                        "installed_length": None,
                         "acts": {
                             "by": "table",
                             "ratio": None,
@@ -499,7 +502,7 @@ def test_a_bad_vehicle_never_falls_over_silently(tmp_path):
     soft = {
         "target": {"frequency": "0.5 Hz"},
         "tyre": {"rate": "60 N/mm"},
-        "spring": {"seat_distance": "1.2 m"},
+        "spring": {"installed_length": "1.2 m"},
         "travel": {"bump": "0.3 m", "droop": "0.3 m"},
     }
     path = tmp_path / "tall.toml"

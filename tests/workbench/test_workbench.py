@@ -534,7 +534,7 @@ def test_everything_aboard_can_be_taken_out_and_every_state_but_one(truck):
     while len(truck.design.states) > 1:
         before = truck.document.file.text
         truck.do("remove", list="states", index=len(truck.design.states) - 1)
-        if truck.document.said:  # a state that the mission or something else names: told, and nothing is broken
+        if truck.document.said:  # a state that the duty cycle or something else names: told, and nothing is broken
             assert truck.document.file.text == before
             assert truck.document.said.startswith("truck.toml")
             break
@@ -898,7 +898,7 @@ def test_a_file_is_brought_to_the_page(desk):
     with pytest.raises(InputError, match="there already"):
         desk.bring("mine.toml", text)
     with pytest.raises(InputError):
-        desk.bring("broken.toml", "format = 1\n")
+        desk.bring("broken.toml", "format = 2\n")
     assert not (desk.folder / "broken.toml").exists()
     with pytest.raises(InputError, match="lines"):
         desk.bring("long.toml", "\n" * 30_000)

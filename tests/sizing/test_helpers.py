@@ -16,7 +16,7 @@ from tests.build import axle, design_file, vehicle
 
 ATMOSPHERE = 101325.0
 BELLOWS = {
-    "name": "bellows", "acts": {"by": "lever", "arm": "0.5 m", "spring_at": "0.3 m", "lean": "8 deg"}, "seat_distance": "0.2 m",
+    "name": "bellows", "acts": {"by": "lever", "arm": "0.5 m", "spring_at": "0.3 m", "lean": "8 deg"}, "installed_length": "0.2 m",
     "air": {"area": "60 cm**2", "area_slope": "12 mm", "volume": "1.8 L", "pressure": "1.5 bar", "bump_stroke": "120 mm", "droop_stroke": "120 mm"},
 }  # fmt: skip
 LEVER = {"by": "lever", "arm": "0.5 m", "spring_at": "0.42 m", "lean": "12 deg", "ratio": None}
@@ -83,7 +83,7 @@ def test_the_rig_feels_the_helper():
 
 def test_a_helper_that_stands_clear_bears_late():
     """A coil 40 mm clear of its seat: nothing to 40 mm, its own rate from there; two coils, the target met by the first alone."""
-    late = {"name": "late", "acts": {"by": "ratio", "ratio": 1.0}, "seat_distance": "0.25 m", "owned": {"rate": "30 N/mm", "free_length": "250 mm", "solid_length": "90 mm"}, "clear": "40 mm"}  # fmt: skip
+    late = {"name": "late", "acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "0.25 m", "existing": {"rate": "30 N/mm", "free_length": "250 mm", "solid_length": "90 mm"}, "clear": "40 mm"}  # fmt: skip
     file = with_helper(late)
     front, sheet = file.design.axles[0], size(file)
     assert front.beside.heave == 0.0
@@ -94,12 +94,12 @@ def test_a_helper_that_stands_clear_bears_late():
     bare = design_file(vehicle(axles=[axle("front", 0.0, spring={"acts": LEVER}), axle("rear", 2.5)])).design.axles[0]
     for x, more in ((0.02, 0.0), (0.06, 600.0), (0.10, 1800.0)):
         assert wheel_force(front, law, x) - wheel_force(bare, alone, x) == pytest.approx(more, abs=8.0)
-    assert sheet.rates[0].load_factor > plain.rates[0].load_factor + 0.5
+    assert sheet.rates[0].bump_load_factor > plain.rates[0].bump_load_factor + 0.5
     assert sheet.windows[0].softest < plain.windows[0].softest
 
 
 def test_helpers_are_told_ordered_and_judged():
-    short = {"name": "short", "acts": {"by": "ratio", "ratio": 1.0}, "seat_distance": "0.25 m", "owned": {"rate": "10 N/mm", "free_length": "300 mm", "solid_length": "120 mm"}}  # fmt: skip
+    short = {"name": "short", "acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "0.25 m", "existing": {"rate": "10 N/mm", "free_length": "300 mm", "solid_length": "120 mm"}}  # fmt: skip
     file = with_helper(short)
     sheet = size(file)
     (record,) = sheet.springs[0].helpers
@@ -116,7 +116,7 @@ def test_helpers_are_told_ordered_and_judged():
 def test_a_helper_on_a_beam_acts_at_its_own_base():
     """Roll rate at a wheel: the coil's by its base squared over the track's, the helper's by its own."""
     own = {"acts": {"by": "beam", "ratio": None, "base": "1.0 m"}}
-    bags = {"name": "bags", "acts": {"by": "beam", "base": "1.2 m"}, "seat_distance": "0.25 m", "owned": {"rate": "12 N/mm", "free_length": "330 mm"}}  # fmt: skip
+    bags = {"name": "bags", "acts": {"by": "beam", "base": "1.2 m"}, "installed_length": "0.25 m", "existing": {"rate": "12 N/mm", "free_length": "330 mm"}}  # fmt: skip
     beam = axle("rear", 2.5, kind="beam", roll_centre_height="400 mm", spring=own, helpers=[bags])
     rate = size(design_file(vehicle(axles=[axle("front", 0.0), beam]))).rates[1]
     coil = rate.wheel_rate - 12e3
@@ -133,19 +133,19 @@ def test_a_helper_on_a_beam_acts_at_its_own_base():
             "the gauge pressure of the helper",
         ),
         (
-            {"owned": {"rate": "10 N/mm", "free_length": "0.3 m"}, "acts": {"by": "beam", "base": "1 m"}},
+            {"existing": {"rate": "10 N/mm", "free_length": "0.3 m"}, "acts": {"by": "beam", "base": "1 m"}},
             "an independent axle takes",
         ),
     ],
 )
 def test_helpers_that_cannot_be_are_refused(changes, says):
     with pytest.raises(InputError) as caught:
-        with_helper({"name": "h", "acts": {"by": "ratio", "ratio": 1.0}, "seat_distance": "0.25 m", **changes})
+        with_helper({"name": "h", "acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "0.25 m", **changes})
     assert says in str(caught.value)
     assert 'axles[1] "front".helpers[1] "h"' in str(caught.value)
 
 
-OWNED = {"owned": {"rate": "25 N/mm", "free_length": "480 mm", "solid_length": "150 mm"}}
+OWNED = {"existing": {"rate": "25 N/mm", "free_length": "480 mm", "solid_length": "150 mm"}}
 
 
 def sided(**right):
@@ -169,7 +169,7 @@ def test_a_spacer_on_one_side():
 
 def test_a_spacer_under_both_lifts_by_the_rates():
     """k_s s MR / k_w at a wheel: 25 x 10 x 0.8 / 16 mm, the axle carrying the same load."""
-    spring = {"acts": {"by": "ratio", "ratio": 0.8}, "owned": {**OWNED["owned"], "spacer": "10 mm"}}
+    spring = {"acts": {"by": "ratio", "ratio": 0.8}, "existing": {**OWNED["existing"], "spacer": "10 mm"}}
     lifted = design_file(vehicle(axles=[axle("front", 0.0, target=None, spring=spring), axle("rear", 2.5)]))
     before, after = (equilibrium(assemble(one, "full")) for one in (sided(), lifted))
     fall = before.travel[0] - after.travel[0]

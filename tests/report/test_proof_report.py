@@ -25,8 +25,8 @@ from springwright.report.proof import answer_section, curve_chart, curve_table, 
 from springwright.units import displayed_in
 from springwright.vehicle.file import load
 from tests.build import DEMOS
-from tests.test_cli import springwright
-from tests.test_questions import small
+from tests.cli.test_cli import springwright
+from tests.questions.test_questions import small
 
 
 @pytest.fixture(scope="module")
@@ -51,8 +51,8 @@ def test_window_follows_its_schema_and_has_all_its_ends(window):
     jsonschema.validate(json.loads(json.dumps(window.to_json())), FullWindow.schema())
     names = [one.name for one in window.windows[0].requirements]
     assert names == [
-        "load factor at the stop", "height change between load states", "attitude change between load states", "coil pressed at full droop",
-        "weighted acceleration at the seat", "shock over the reference obstacle", "diagonal height before a wheel lifts", "roll gradient with the bars",
+        "bump load factor", "height change between load states", "attitude change between load states", "preload at full droop",
+        "weighted acceleration at the seat", "shock over the reference obstacle", "cross-axle articulation height", "roll gradient with the bars",
         "roll gradient without bars", "side slope before a wheel lifts", "drop taken by spring and stop alone", "belly clearance at rest",
     ]  # fmt: skip
 
@@ -133,7 +133,7 @@ def test_detail_says_limit_margin_state_and_what_moves_it(proof):
         "Crew; down, aimed in Full",
         "common practice, no source",
     )
-    assert section.tables[1].caption.startswith("What moves")
+    assert section.tables[1].caption.startswith("Sensitivities")
     assert section.tables[1].rows[0][1].startswith("spring rate of rear")
 
 

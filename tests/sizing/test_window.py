@@ -38,11 +38,11 @@ def test_load_factor_and_droop_ends_are_the_closed_forms():
     assert window.stiffest == pytest.approx(np.sqrt(GRAVITY / 0.13) / (2 * np.pi), rel=1e-7)
     assert softest_for_factor(1.7, 0.14) == pytest.approx(window.softest, rel=1e-7)
     assert stiffest_for_droop(0.13) == pytest.approx(window.stiffest, rel=1e-7)
-    assert (window.bound_below, window.bound_above) == ("load factor at the stop", "coil pressed at full droop")
+    assert (window.bound_below, window.bound_above) == ("bump load factor", "preload at full droop")
     assert window.holds_target
     assert (
         window.sentence
-        == "front: softer than 1.11 Hz, the load factor at the stop is under 1.70; stiffer than 1.38 Hz, the coil hangs slack at full droop."
+        == "front: softer than 1.11 Hz, the bump load factor is under 1.70; stiffer than 1.38 Hz, the coil unseats at full droop."
     )
 
 
@@ -117,19 +117,21 @@ SHUT = {"travel": {"bump": "150 mm", "droop": "150 mm"}}
 def test_every_remedy_of_a_shut_window_opens_it_as_told(acts):
     """Straight springs at ratio 1: the end at the stop is (n - 1) g / x_b, that at droop g / x_d; so 2.2 wants 1.2 times 150 mm of bump."""
     shut = merged(SHUT, {"spring": {"acts": {"by": "ratio", "ratio": acts}}})
-    told = sheet_of({"load_factor": 2.2}, shut, shut).windows[0].sentence
-    assert "nothing is left open" in told
+    told = sheet_of({"bump_load_factor": 2.2}, shut, shut).windows[0].sentence
+    assert "no feasible range" in told
     bump, droop = (float(re.search(rf"(\d+) mm of {word}", told).group(1)) for word in ("bump travel", "droop"))
     eased = float(re.search(r"eased to ([\d.]+)", told).group(1))
     if acts == 1.0:
         assert bump == pytest.approx(180.0, abs=1.01)
         assert eased == pytest.approx(2.0, abs=0.0101)
-    assert sheet_of({"load_factor": eased}, shut, shut).windows[0].softest is not None
+    assert sheet_of({"bump_load_factor": eased}, shut, shut).windows[0].softest is not None
     for travel in ({"bump": f"{bump} mm"}, {"droop": f"{droop} mm"}):
-        opened = sheet_of({"load_factor": 2.2}, merged(shut, {"travel": travel}), shut).windows[0]
+        opened = sheet_of({"bump_load_factor": 2.2}, merged(shut, {"travel": travel}), shut).windows[0]
         assert opened.softest is not None, travel
     for travel in ({"bump": f"{bump - 2} mm"}, {"droop": f"{droop + 2} mm"}):
-        assert sheet_of({"load_factor": 2.2}, merged(shut, {"travel": travel}), shut).windows[0].softest is None, travel
+        assert sheet_of({"bump_load_factor": 2.2}, merged(shut, {"travel": travel}), shut).windows[0].softest is None, (
+            travel
+        )
 
 
 def test_what_was_not_asked_is_not_known():
@@ -140,10 +142,10 @@ def test_what_was_not_asked_is_not_known():
 
 
 def test_a_slack_coil_may_be_allowed():
-    window = sheet_of({"coil_loaded_at_droop": False}).windows[0]
+    window = sheet_of({"preload_at_droop": False}).windows[0]
     assert window.stiffest == 5.0
     assert window.bound_above == ""
-    assert "nothing asked so far binds the stiff end" in window.sentence
+    assert "no governing limit so far at the stiff end" in window.sentence
 
 
 FIRE_WATCH = files("springwright") / "demos" / "fire-watch.toml"

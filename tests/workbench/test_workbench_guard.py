@@ -471,7 +471,7 @@ def naming(design: str, key: str, file: str) -> str:
     if key == "catalogue":
         return design.replace('catalogue = "springs.csv"', f'catalogue = "{file}"')
     if key == "grades":
-        return design.replace("format = 1", f'format = 1\ngrades = ["{file}"]')
+        return design.replace("format = 2", f'format = 2\ngrades = ["{file}"]')
     if key in ("profile", "obstacle"):
         return design + f'\n[[grounds]]\nname = "hostile"\n{key} = "{file}"\n'
     if key == "points":

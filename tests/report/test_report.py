@@ -44,7 +44,7 @@ def test_pdf_orders_every_spring_and_shows_the_working(sheets, name):
     pages = [flat(page.extract_text()) for page in PdfReader(io.BytesIO(as_pdf(sheet))).pages]
     for one, page in zip(sheet.springs, pages, strict=False):
         head = "Spring order" if one.order else f"{one.record.kind.capitalize()} order"
-        assert f"{'Spring to keep' if one.fitted.origin == 'owned' else head}, {one.axle} axle" in page
+        assert f"{'Spring to keep' if one.fitted.origin == 'existing' else head}, {one.axle} axle" in page
         told = one.order or one.record
         for point in told.points:
             assert flat(show(point.length, "length", 1)).removesuffix(" mm") in page
@@ -207,12 +207,12 @@ def test_a_coil_that_fails_is_not_ordered_in_silence():
 def test_a_named_spring_that_does_not_fit_is_said_to_be_so(tmp_path):
     """Owned: too soft, solid before full bump, slack at droop. From the catalogue: the reasons the ranking gave."""
     data = vehicle()
-    data["axles"][0]["spring"]["owned"] = {"rate": "15 N/mm", "free_length": "0.47 m", "solid_length": "0.24 m"}
+    data["axles"][0]["spring"]["existing"] = {"rate": "15 N/mm", "free_length": "0.47 m", "solid_length": "0.24 m"}
     said = flat(as_html(size(design_file(data))))
     for words in (
         "It does not fit as it is: rides at 1.01 Hz, 16% too soft",
         "goes solid 30 mm short of full bump",
-        "slack by 10 mm at full droop",
+        "unseats by 10 mm at full droop",
     ):
         assert words in said
     (tmp_path / "list.csv").write_text(

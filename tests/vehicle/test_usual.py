@@ -36,7 +36,7 @@ SLIPS = {
     "29 for 290 mm": (rear(**lever("420 mm", "29 mm")), "axles.rear.spring.acts", "0.07 (motion ratio)"),
     "a radius that is a diameter": (rear(tyre={"unloaded_radius": "0.8 m"}), "axles.rear.tyre.unloaded_radius", "0.50 (share of the track)"),
     "a radius of another size": (rear(tyre={"size": "225/75R16"}), "axles.rear.tyre.size", "unloaded radius / 372 mm by its size"),
-    "720 for 360 mm": (rear(spring={"seat_distance": "720 mm"}), "axles.rear.spring.seat_distance", "720 mm"),
+    "720 for 360 mm": (rear(spring={"installed_length": "720 mm"}), "axles.rear.spring.installed_length", "720 mm"),
     "points in inches for millimetres": (rear(**arm(15.7)), "axles.rear.swing_arm", "height of inner pivot"),
     "travel in inches for millimetres": (rear(travel={"bump": "5.5 mm", "droop": "5.1 mm"}), "axles.rear.travel.bump", "6 mm"),
     "pounds for kilograms at the wheel": (rear(unsprung_mass="4 kg"), "axles.rear.unsprung_mass", "4 kg"),
@@ -72,7 +72,7 @@ def test_what_is_usual_says_nothing():
 
 def test_sheet_and_proof_say_it():
     file = design_file(
-        vehicle(**rear(travel={"bump": "520 mm", "droop": "130 mm"}, spring={"seat_distance": "0.69 m"}))
+        vehicle(**rear(travel={"bump": "520 mm", "droop": "130 mm"}, spring={"installed_length": "0.69 m"}))
     )
     assert "axles.rear.travel.bump = 520 mm" in size(file).unusual[0]
     assert prove(file, ["level"], sensitive=False).unusual == size(file).unusual

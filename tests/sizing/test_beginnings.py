@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from springwright import load, size
 from springwright.sizing.beginnings import beginning, kinds_for
 from springwright.vehicle.edits import changed
-
-DEMOS = Path(__file__).parents[1] / "src" / "springwright" / "demos"
+from tests.build import DEMOS
 
 
 @pytest.mark.parametrize(
@@ -21,7 +18,9 @@ def test_what_is_begun_with_rides_at_the_target(demo, axle, kind):
     file = load(DEMOS / f"{demo}.toml")
     spring = file.design.axles[axle].spring
     own = [
-        name for name in ("owned", "coil", "part", "torsion_bar", "air", "strut") if getattr(spring, name) is not None
+        name
+        for name in ("existing", "coil", "part", "torsion_bar", "air", "strut")
+        if getattr(spring, name) is not None
     ]
     rates = size(file).rates[axle]
     new = beginning(file.design.axles[axle], rates, kind)

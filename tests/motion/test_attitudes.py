@@ -31,7 +31,7 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.file import load
 from springwright.vehicle.weigh import weigh
 from tests.build import DEMOS, axle, design, design_file, merged, vehicle
-from tests.test_motion import rig_of
+from tests.motion.test_motion import rig_of
 
 BEAM = {"kind": "beam", "spring": {"acts": {"by": "beam", "base": "1.0 m", "ratio": None}}}
 ONE_SIDED = {
@@ -199,16 +199,16 @@ def make_ready_facts(file):
 
 def test_a_coil_locks_at_solid():
     """A coil solid at 70 mm of bump, no stop to speak of: a drop of 0.5 m presses it hardly further, and the energy closes."""
-    owned = {
+    existing = {
         "spring": {
-            "seat_distance": "0.35 m",
-            "owned": {"rate": "30 N/mm", "free_length": "0.5 m", "solid_length": "0.28 m"},
+            "installed_length": "0.35 m",
+            "existing": {"rate": "30 N/mm", "free_length": "0.5 m", "solid_length": "0.28 m"},
         },
         "target": {"frequency": "1.2 Hz", "damping_ratio": 0.2},
         "travel": {"bump": "0.14 m", "droop": "0.13 m", "stop_compression": "60 mm"},
         "bump_stop": {"depth": "60 mm", "full_force": "200 N"},
     }
-    rig = assemble(design_file(vehicle(axles=[axle("front", 0.0, **owned), axle("rear", 2.5, **owned)])))
+    rig = assemble(design_file(vehicle(axles=[axle("front", 0.0, **existing), axle("rear", 2.5, **existing)])))
     springs = np.flatnonzero(rig.element_kind == 0)
     x = rig.element_start[springs[0]] + rig.element_step[springs[0]] * np.arange(rig.element_force.shape[1])
     past = np.interp(0.09, x, rig.element_force[springs[0]]) - np.interp(0.08, x, rig.element_force[springs[0]])
@@ -275,7 +275,7 @@ def test_a_sound_arm_is_not_refused_for_a_rounding():
     }
     spring = {
         "acts": {"by": "twist", "on": "arm", "ratio": None},
-        "seat_distance": None,
+        "installed_length": None,
         "torsion_bar": {"length": "1.2 m"},
     }
     made = design(axles=[axle("front", 0.0, swing_arm=arm, roll_centre_height=None, spring=spring), axle("rear", 2.5)])
@@ -513,7 +513,7 @@ def test_a_lateral_rod_mirrored_gives_mirrored_answers():
     data = tomlkit.parse((DEMOS / "fire-watch-links.toml").read_text()).unwrap()
     for name in ("catalogue", "grounds"):
         data.pop(name, None)
-    data = {key: value for key, value in data.items() if key not in ("mission", "limits", "reference", "driveline")}
+    data = {key: value for key, value in data.items() if key not in ("duty_cycle", "limits", "reference", "driveline")}
     one, other = design_file(data), design_file(mirrored_design(data))
     a, b = size(one), size(other)
     for left, right in zip(a.rates, b.rates, strict=True):

@@ -389,7 +389,7 @@ def test_hostile_text_that_is_typed_is_shown_as_text(watched: Watched, bench: Se
     page.get_by_label("The design file").fill(f'{HOSTILE} = "x"\n')
     page.get_by_role("button", name="Take this text").click()
     sync_api.expect(page.locator("#text").get_by_role("alert")).to_be_visible(timeout=WAIT)
-    page.get_by_label("The design file").fill(tomlkit.dumps({"format": 1, HOSTILE: HOSTILE}))
+    page.get_by_label("The design file").fill(tomlkit.dumps({"format": 2, HOSTILE: HOSTILE}))
     page.get_by_role("button", name="Take this text").click()
     sync_api.expect(page.locator("#text").get_by_role("alert").filter(has_text=MARK)).to_be_visible(timeout=WAIT)
     page.get_by_label("Name of the revision").fill(HOSTILE)

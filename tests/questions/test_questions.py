@@ -39,7 +39,7 @@ def proof(truck):
 
 
 def small(**changes):
-    """The small test vehicle with tyres that grip, dampers and a mission."""
+    """The small test vehicle with tyres that grip, dampers and a duty cycle."""
     tyre = {"friction": 0.7, "friction_fall": 0.1, "load_rating": "600 kg"}
     target = {"damping_ratio": 0.3}
     data = vehicle(
@@ -48,7 +48,7 @@ def small(**changes):
             axle("rear", 2.5, driven=True, tyre=tyre, target=target),
         ],
         grounds=[{"name": "track", "iso_class": "C"}],
-        mission=[{"hours": "100 h", "ground": "track", "speed": "30 km/h", "state": "full"}],
+        duty_cycle=[{"hours": "100 h", "ground": "track", "speed": "30 km/h", "state": "full"}],
     )
     return design_file(merged(data, changes))  # fmt: skip
 
@@ -111,20 +111,22 @@ def test_a_day_of_several_parts_is_summed():
 def test_the_day_of_the_mission_decides_and_the_dose_only_where_it_is_asked_to():
     """Half of a day on rough ground and half on smooth: less than the rough one alone, and summed as the directive sums."""
     grounds = [{"name": "rough", "iso_class": "E"}, {"name": "smooth", "iso_class": "A"}]
-    mission = [{"hours": "10 h", "ground": name, "speed": "30 km/h", "state": "full"} for name in ("rough", "smooth")]
+    duty_cycle = [
+        {"hours": "10 h", "ground": name, "speed": "30 km/h", "state": "full"} for name in ("rough", "smooth")
+    ]
     seats = [{"name": "driver", "behind_front_axle": "1 m", "above_ground": "1 m"}]
-    given = {"grounds": grounds, "mission": mission, "seats": seats}
+    given = {"grounds": grounds, "duty_cycle": duty_cycle, "seats": seats}
     told = prove(small(**given, limits={"exposure": "6 h"}), ["ride"])
     ready = make_ready(small(**given))
     felt = [ride.health(Runs(ready).of("full", one, 30 / 3.6).run.points[0]) for one in ("rough", "smooth")]
-    summed = measure(told, "ride", "A(8) of a day of the mission, action value")
+    summed = measure(told, "ride", "A(8) of a day of the duty cycle, action value")
     assert summed.value == pytest.approx(math.sqrt((felt[0] ** 2 + felt[1] ** 2) * 3 / 8), rel=1e-9)
     assert (summed.limit, summed.ground, summed.state) == (0.5, "rough", "full")
     for name in ("hours a day to the exposure limit value", "hours a day to the exposure limit value, by dose"):
         assert measure(told, "ride", name).word == "not known"
     asked = prove(small(**given, limits={"exposure": "6 h", "dose_decides": True}), ["ride"])
     assert measure(asked, "ride", "hours a day to the exposure limit value, by dose").limit == 6 * 3600.0
-    alone = prove(small(grounds=grounds, mission=[], seats=seats, limits={"exposure": "6 h"}), ["ride"])
+    alone = prove(small(grounds=grounds, duty_cycle=[], seats=seats, limits={"exposure": "6 h"}), ["ride"])
     assert measure(alone, "ride", "hours a day to the exposure limit value").limit == 6 * 3600.0
 
 
@@ -148,12 +150,12 @@ def test_what_is_taken_is_said_and_lift_and_tipping_have_limits_of_their_own():
 
 def test_the_load_factor_is_judged_in_land_on_the_spring_fitted():
     """A straight spring on a straight linkage: 1 + rate x travel left to the stop / sprung load, by hand."""
-    made = small(limits={"load_factor": 2.9})
+    made = small(limits={"bump_load_factor": 2.9})
     told, at = prove(made, ["land"]), make_ready(made).state("full").told
     for one, mine, name in zip(made.design.axles, at.axles, ("front", "rear"), strict=True):
         carried = GRAVITY * (mine.load / 2 - one.unsprung_mass / 2)
         by_hand = 1 + mine.wheel_rate * (one.travel.bump - mine.travel[0]) / carried
-        found = measure(told, "land", f"load factor at the stop, {name}")
+        found = measure(told, "land", f"bump load factor, {name}")
         assert found.value == pytest.approx(by_hand, rel=1e-3)
         assert (found.limit, found.source, found.word) == (2.9, "your limit", "not met")
 
@@ -240,10 +242,10 @@ def test_all_wheel_drive_climbs_to_its_friction():
 
 
 def test_frame_twist_adds_to_the_diagonal_height():
-    stiff = measure(prove(small(), ["grip"]), "grip", "diagonal").value
+    stiff = measure(prove(small(), ["grip"]), "grip", "cross-axle").value
     answered = prove(small(frame_twist="300 N*m/deg"), ["grip"]).answers[0]
     gives = next(one for one in answered.facts if one.measure.startswith("of the diagonal height"))
-    height = next(one for one in answered.figures if one.measure.startswith("diagonal"))
+    height = next(one for one in answered.figures if one.measure.startswith("cross-axle"))
     assert gives.value > 0.01
     assert height.value > stiff
 
@@ -395,7 +397,7 @@ def test_a_fall_is_stated_by_the_height_of_the_tyres(truck, fall):
 )
 def test_stops_and_mounts_are_judged_on_the_designs_own_obstacle_and_falls(changes, ground):
     """On smooth ground alone no stop is touched; the half-round or the fall that the design names presses them hard."""
-    smooth = {"grounds": [{"name": "track", "iso_class": "A"}], "mission": []}
+    smooth = {"grounds": [{"name": "track", "iso_class": "A"}], "duty_cycle": []}
     before = prove(small(**smooth), ["land"])
     assert measure(before, "land", "bump stop force, front").value == pytest.approx(0.0)
     after = prove(small(**smooth, **changes), ["land"])
@@ -422,7 +424,7 @@ def test_an_obstacle_ground_is_driven_from_its_start():
     """The hit itself is in the figures: a half-round at 30 km/h reaches the stops that level ground does not."""
     made = small(
         grounds=[{"name": "track", "iso_class": "A"}, {"name": "log", "obstacle": "half-round 250 mm"}],
-        mission=[{"hours": "1 h", "ground": "track", "speed": "30 km/h", "state": "full"}],
+        duty_cycle=[{"hours": "1 h", "ground": "track", "speed": "30 km/h", "state": "full"}],
     )
     ready = make_ready(made)
     on_log = next(one for one in Runs(ready).told if one.stretch.name == "log" and one.at.name == "full")
@@ -579,7 +581,7 @@ def test_miner_sum_is_hours_times_damage_in_the_time_driven():
     made = with_coils()
     ready = make_ready(made)
     runs = Runs(ready)
-    told = measure(prove(made, ["last"]), "last", "Miner sum over the mission, front")
+    told = measure(prove(made, ["last"]), "last", "Miner sum over the duty cycle, front")
     run = runs.of("full", "track", 30 / 3.6)
     coil, _ = last._wound(ready, 0, ready.design.axles[0])
     rate = (
@@ -590,17 +592,18 @@ def test_miner_sum_is_hours_times_damage_in_the_time_driven():
     assert coil.wire == pytest.approx(0.014)
     twice = measure(
         prove(
-            with_coils(mission=[{"hours": "200 h", "ground": "track", "speed": "30 km/h", "state": "full"}]), ["last"]
+            with_coils(duty_cycle=[{"hours": "200 h", "ground": "track", "speed": "30 km/h", "state": "full"}]),
+            ["last"],
         ),
         "last",
-        "Miner sum over the mission, front",
+        "Miner sum over the duty cycle, front",
     )
     assert twice.value == pytest.approx(2 * told.value, rel=1e-9)  # fmt: skip
 
 
 def test_rougher_ground_wears_faster():
     smooth, rough = (
-        measure(prove(with_coils(grounds=[{"name": "track", "iso_class": name}]), ["last"]), "last", "Miner sum over the mission, front").value
+        measure(prove(with_coils(grounds=[{"name": "track", "iso_class": name}]), ["last"]), "last", "Miner sum over the duty cycle, front").value
         for name in "CD"
     )  # fmt: skip
     assert rough > 3 * smooth
@@ -738,12 +741,12 @@ def test_nothing_untested_is_met_on_a_trike():
         design_file(
             merged(
                 json.loads(json.dumps(_data(trike()))),
-                {"limits": {"ramp_travel_index": 500, "diagonal_height": "300 mm"}},
+                {"limits": {"ramp_travel_index": 500, "cross_axle_height": "300 mm"}},
             )
         ),
         ["grip"],
     )
-    assert not [one for one in proof.answers[0].figures if one.measure.startswith(("diagonal", "ramp"))]  # fmt: skip
+    assert not [one for one in proof.answers[0].figures if one.measure.startswith(("cross-axle", "ramp"))]  # fmt: skip
 
 
 def _data(file):
@@ -804,7 +807,7 @@ def test_a_ground_of_the_design_is_driven_by_its_name(truck):
 )
 def test_grounds_that_cannot_be(ground, says):
     with pytest.raises(InputError) as told:
-        make_ready(small(grounds=[ground], mission=[]))
+        make_ready(small(grounds=[ground], duty_cycle=[]))
     assert says in str(told.value)
 
 
@@ -840,7 +843,7 @@ def test_a_ground_that_cannot_be_driven_is_not_hidden_behind_one_that_can(tmp_pa
 
 def test_obstacles_are_judged_by_shock_and_not_by_means():
     made = small(
-        grounds=[{"name": "log", "obstacle": "half-round 200 mm"}], mission=[],
+        grounds=[{"name": "log", "obstacle": "half-round 200 mm"}], duty_cycle=[],
         seats=[{"name": "driver", "behind_front_axle": "1.2 m", "above_ground": "1 m"}],
     )  # fmt: skip
     ride_, land_ = prove(made, ["ride", "land"]).answers
