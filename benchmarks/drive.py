@@ -23,7 +23,8 @@ from springwright.motion.drive import drive_many
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import Point
 from springwright.motion.forces import Case, mass_matrix
-from springwright.motion.kernel import accelerate, act, read_ground
+from springwright.motion.kernel.forces import accelerate, act
+from springwright.motion.kernel.ground import read_ground
 from springwright.motion.layout import about, laid_out
 from springwright.motion.rig import BODY
 from springwright.terrain.roughness import CLASSES, rough_ground
@@ -121,7 +122,7 @@ def main() -> None:
             command = [
                 sys.executable,
                 "-c",
-                "import springwright.motion.kernel as k, sys; sys.path.insert(0, 'tests'); from benchmarks.drive import one; one()",
+                "import springwright.motion.kernel.drive as k, sys; sys.path.insert(0, 'tests'); from benchmarks.drive import one; one()",
             ]
             start = time.perf_counter()
             subprocess.run(command, env={**os.environ, "NUMBA_CACHE_DIR": folder, "PYTHONPATH": "."}, check=True)

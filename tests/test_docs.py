@@ -1,5 +1,6 @@
 """The README is true: its Python runs and prints what it says, its commands exist, its pictures are what is drawn."""
 
+import ast
 import contextlib
 import io
 import re
@@ -93,7 +94,8 @@ def test_the_floors_told_are_those_there_are():
     }
     for name in re.findall(r"`(\w+(?:\.\w+)+)`", page):
         parts = name.split(".")
-        assert any((source / "/".join(parts[:k])).with_suffix(".py").exists() for k in range(1, len(parts) + 1)), name
+        found = [source / "/".join(parts[:k]) for k in range(1, len(parts) + 1)]
+        assert any(one.with_suffix(".py").exists() or (one / "__init__.py").exists() for one in found), name
 
 
 GLOSSARY = ROOT / "docs" / "glossary.md"
@@ -142,3 +144,35 @@ def test_old_words_are_not_used():
         if path.suffix in (".py", ".html", ".toml", ".typ") and path.name != "formats.py":
             found = {word for word in old if re.search(rf"\b{word}\b", path.read_text())}
             assert not found, (path.name, found)
+
+
+NUMERIC = re.compile(r"\b(float|Floats|ArrayLike)\b")
+PHYSICS = ("parts", "linkage", "terrain", "motion", "vehicle", "sizing", "questions")
+
+
+def test_every_numeric_parameter_and_result_of_the_physics_has_a_unit_in_its_docstring():
+    """A unit in brackets, or a word for what has none; what is told by a base class is told there."""
+    source, found, missing = ROOT / "src" / "springwright", 0, []
+    for path in sorted(one for folder in PHYSICS for one in (source / folder).rglob("*.py")):
+        tree = ast.parse(path.read_text())
+        public = [one for one in tree.body if not getattr(one, "name", "_").startswith("_")]
+        each = [one for one in public if isinstance(one, ast.FunctionDef)]
+        each += [
+            one
+            for kind in public
+            if isinstance(kind, ast.ClassDef)
+            for one in kind.body
+            if isinstance(one, ast.FunctionDef)
+        ]
+        for one in each:
+            given = [item.annotation for item in (*one.args.args, *one.args.kwonlyargs)] + [one.returns]
+            if one.name.startswith("_") or not any(
+                NUMERIC.search(ast.unparse(item)) for item in given if item is not None
+            ):
+                continue
+            found += 1
+            said = ast.get_docstring(one) or ""
+            if not re.search(r"\[[^\]]+\]|\b(share|ratio|factor|number of|how many|times|unit)\b", said, re.I):
+                missing.append(f"{path.relative_to(source)} {one.name}")
+    assert found > 300
+    assert not missing

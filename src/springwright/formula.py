@@ -118,7 +118,7 @@ def formula(
 
 
 def figure(value: float) -> str:
-    """Five significant digits, the way a calculation sheet carries them."""
+    """Five significant digits, the way a calculation sheet carries them [any unit]."""
     size = abs(value)
     if value == 0:
         return "0"

@@ -134,7 +134,7 @@ class Judged(Result):
         where: str = "",
         id: str,  # noqa: A002 what it is
     ) -> typing.Self:
-        """Judge `value` against `limit`; either being None makes it not known. `kind` says how it is displayed.
+        """Judge `value` against `limit`; either being None makes it not known. `kind` says how it is displayed [SI].
 
         `id` is what the program knows the measure by, whatever its words say of axle, state or size.
         """

@@ -388,7 +388,7 @@ def scale_of(kind: str) -> float:
 
 
 def plain(value: float, decimals: int) -> str:
-    """A figure with narrow no-break spaces between thousands and a true minus."""
+    """A figure with narrow no-break spaces between thousands and a true minus [any unit]."""
     text = f"{value:,.{decimals}f}".replace(",", THIN).replace("-", "−")
     return text.removeprefix("−") if not any(digit in text for digit in "123456789") else text
 
@@ -526,7 +526,7 @@ def _temperature(value: Any) -> float:
 
 
 def show_some(si: float, kind: str) -> str:
-    """A figure that is more than nothing and must not read as nothing: "less than 1 mm"."""
+    """A figure that is more than nothing and must not read as nothing: "less than 1 mm" [SI]."""
     step = scale_of(kind) * 10.0 ** -_places(kind, None)
     return f"less than {show(step, kind)}" if 0 < si < step / 2 else show(si, kind)
 
@@ -541,14 +541,14 @@ def told(value: float | None, kind: str) -> str:
 
 
 def show_temperature(kelvin: float) -> str:
-    """A temperature in the display system."""
+    """A temperature in the display system [K]."""
     if display_system() == "metric":
         return f"{plain(kelvin - 273.15, 0)} °C"
     return f"{plain(kelvin * 1.8 - 459.67, 0)} °F"
 
 
 def show_warming(kelvin: float) -> str:
-    """A difference of temperatures in the display system."""
+    """A difference of temperatures in the display system [K]."""
     return f"{plain(kelvin, 0)} °C" if display_system() == "metric" else f"{plain(kelvin * 1.8, 0)} °F"
 
 

@@ -28,7 +28,8 @@ from springwright.motion.forces import (
     tyre_forces,
     weighed,
 )
-from springwright.motion.kernel import BODY, act
+from springwright.motion.kernel.arrays import BODY
+from springwright.motion.kernel.forces import act
 from springwright.motion.layout import about, laid_out
 from springwright.motion.modes import modes
 from springwright.motion.response import equivalent_rates, response, transfer
@@ -580,7 +581,7 @@ def test_results_at_a_standstill_follow_their_schema():
 def test_what_was_compiled_from_other_texts_is_thrown_away(tmp_path):
     """Once: numba fails on an index that names a class of before; what is compiled afterwards stays."""
     (tmp_path / "motion").mkdir()
-    old = [tmp_path / "motion" / name for name in ("kernel.run-1.py311.nbi", "newton.settle-1.py311.1.nbc")]
+    old = [tmp_path / "motion" / name for name in ("drive.run-1.py311.nbi", "newton.settle-1.py311.1.nbc")]
     other = tmp_path / "motion" / "another.thing-1.py311.nbi"
     for one in (*old, other):
         one.write_bytes(b"of before")

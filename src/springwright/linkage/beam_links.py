@@ -86,13 +86,13 @@ class Beam(Held):
 
     @property
     def brake_slope(self) -> Floats:
-        """See `Held`; of the axle's middle, since links that are unlike turn it in plan as it rises."""
+        """See `Held`; of the axle's middle, since links that are unlike turn it in plan as it rises [-]."""
         moves = self.middle + np.cross(self.spin, self.at((self.start[0], 0.0, 0.0)) - self.rolled)
         return np.asarray(moves[:, 0] / moves[:, 2])
 
     @property
     def drive_slope(self) -> Floats:
-        """See `Held`; of the axle's middle."""
+        """See `Held`; of the axle's middle [-]."""
         return np.asarray(self.middle[:, 0] / self.middle[:, 2])
 
     @property
@@ -267,7 +267,7 @@ class BeamLinks(Record):
         return _reach(self)
 
     def carried(self, on: str, point: Any, left: Any, right: Any, side: int = 1) -> tuple[Floats, Floats, Floats]:
-        """(n, 3): where a point of one of its bodies has gone, and how it moves with the left and the right wheel.
+        """(n, 3): where a point of one of its bodies has gone, and how it moves with the left and the right wheel [m, m/m].
 
         The point is given on the left; with `side` -1 its mirror image on the right is meant.
         """
@@ -354,12 +354,12 @@ class BeamLinks(Record):
 
 
 def mirrored(point: Any, side: int) -> tuple[float, float, float]:
-    """A point as it stands on the left (1) or on the right (-1)."""
+    """A point as it stands on the left (1) or on the right (-1) [m]."""
     return (point[0], side * point[1], point[2])
 
 
 def chain_freedom(chain: Chain) -> float:
-    """Smallest singular value of the joints with both wheel heights held, scaled: near nothing where the axle is loose."""
+    """Smallest singular value of the joints with both wheel heights held, scaled: near nothing where the axle is loose [-]."""
     rows = []
     for joint in chain.joints:
         a, b = np.array(joint.one.at), np.array(joint.other.at)

@@ -68,11 +68,11 @@ class Poses:
     off: Floats
 
     def at(self, body: int, point: Place | Floats) -> Floats:
-        """(n, 3): where a point of a body has gone."""
+        """(n, 3): where a point of a body has gone [m]."""
         return np.asarray(self.shift[:, body] + self.turn[:, body] @ np.array(point))
 
     def moving(self, body: int, point: Place | Floats, wheel: int) -> Floats:
-        """(n, 3): how it moves with the travel of one wheel (0 left, 1 right)."""
+        """(n, 3): how it moves with the travel of one wheel (0 left, 1 right) [m/m]."""
         rates = self.moves[:, wheel, body]
         return np.asarray(rates[:, :3] + np.cross(rates[:, 3:], self.at(body, point)))
 

@@ -76,7 +76,7 @@ class Rack(Links):
 
     @property
     def lengths(self) -> tuple[float, ...]:
-        """See `Links`."""
+        """See `Links` [m]."""
         return self.stated
 
 

@@ -32,12 +32,12 @@ class Held:
         return np.asarray(self.centre + self.turn @ (np.array(point) - np.array(self.start)))
 
     def moves(self, point: Any) -> Floats:
-        """(n, 3): how it moves per wheel travel."""
+        """(n, 3): how it moves per wheel travel [m/m]."""
         return np.asarray(self.velocity + np.cross(self.spin, self.at(point) - self.centre))
 
     @property
     def contact(self) -> tuple[float, float, float]:
-        """The contact point, as a point of the carrier: on the ground under the wheel centre in the design position."""
+        """The contact point, as a point of the carrier: on the ground under the wheel centre in the design position [m]."""
         x, y, _ = self.start
         return (x, y, 0.0)
 
@@ -59,13 +59,13 @@ class Held:
 
     @property
     def brake_slope(self) -> Floats:
-        """How far ahead the contact point of a locked wheel goes per rise: what braking at the wheel acts along."""
+        """How far ahead the contact point of a locked wheel goes per rise: what braking at the wheel acts along [m/m]."""
         moves = self.moves(self.contact)
         return np.asarray(moves[:, 0] / moves[:, 2])
 
     @property
     def drive_slope(self) -> Floats:
-        """The same of the wheel centre: what drive through a shaft acts along."""
+        """The same of the wheel centre: what drive through a shaft acts along [m/m]."""
         return np.asarray(self.velocity[:, 0])
 
     @property
@@ -112,7 +112,7 @@ class LeafBeam(Held):
 
     @property
     def roll_steer(self) -> Floats:
-        """Steer of the axle to the left per roll of the body to its right: as the right seat rises it goes ahead of the left one."""
+        """Steer of the axle to the left per roll of the body to its right: as the right seat rises it goes ahead of the left one [rad/rad]."""
         return np.asarray(self.velocity[:, 0])
 
 

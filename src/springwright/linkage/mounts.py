@@ -70,7 +70,7 @@ class Lever(Record):
     arm_slope: Lean = 0.0
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:
-        """See the module's head; nan where the arm cannot reach."""
+        """See the module's head; nan where the arm cannot reach [m, -, 1/m]."""
         x = np.asarray(travel, dtype=float)
         return lever_lengths(x, at_rest, self.arm, self.spring_at, self.lean, self.arm_slope)
 
@@ -102,7 +102,7 @@ class OnBeam(Record):
         return self
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:
-        """See the module's head; travel is the axle's at the spring, along the vertical."""
+        """See the module's head; travel is the axle's at the spring, along the vertical [m, -, 1/m]."""
         x = np.asarray(travel, dtype=float)
         if self.arm is not None and self.spring_at is not None:
             sideways = at_rest * np.sin(self.lean_in)
@@ -168,7 +168,7 @@ class Measured(Record):
         return _smooth(self.rows)[1]
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:  # noqa: ARG002 the table knows its own length
-        """See the module's head; nan outside the rows, plus a tenth of their range."""
+        """See the module's head; nan outside the rows, plus a tenth of their range [m, -, 1/m]."""
         x = np.asarray(travel, dtype=float)
         curve, _ = _smooth(self.rows)
         first, last = self.rows[0][0], self.rows[-1][0]
@@ -183,7 +183,7 @@ class Measured(Record):
         return Lengths(*(np.asarray(value, dtype=float) for value in values))
 
     def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts
-        """Spring base as given."""
+        """Spring base as given [m]."""
         return self.base
 
 
@@ -196,7 +196,7 @@ class Stated(Record):
     base: PositiveLength | None = None
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:
-        """See the module's head."""
+        """See the module's head [m, -, 1/m]."""
         x = np.asarray(travel, dtype=float)
         return Lengths(
             at_rest - self.ratio * x - self.progression * x**2 / 2,
@@ -205,7 +205,7 @@ class Stated(Record):
         )
 
     def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts
-        """Spring base as given."""
+        """Spring base as given [m]."""
         return self.base
 
 
@@ -213,7 +213,7 @@ class _Tabulated(Record):
     """A mount whose length comes out of pivot points: solved every millimetre of what the links can do, a smooth curve between."""
 
     def lengths(self, travel: ArrayLike, at_rest: float) -> Lengths:  # noqa: ARG002 the points say how long it is
-        """See the module's head; nan where the links do not reach."""
+        """See the module's head; nan where the links do not reach [m, -, 1/m]."""
         curve = _tabulated(self)
         x = np.asarray(travel, dtype=float)
         return Lengths(curve(x), -curve(x, 1), -curve(x, 2))
@@ -223,7 +223,7 @@ class _Tabulated(Record):
         raise NotImplementedError
 
     def roll_base(self, roll_centre_height: float | None) -> float | None:  # noqa: ARG002 one signature for all mounts
-        """None: a wheel on links of its own acts on its own."""
+        """None: a wheel on links of its own acts on its own [m]."""
         return None
 
     def _reach(self) -> LinkReach:
@@ -271,7 +271,7 @@ class OnLinks(_Tabulated):
         return self
 
     def exact(self, travel: Floats) -> tuple[Floats, Floats]:
-        """See `_Tabulated`."""
+        """See `_Tabulated` [m, -]."""
         at, moves = self.links.carried(self.on, self.foot, travel)
         if self.rocker is not None:
             at, moves = self.rocker.turned(at, moves, self.foot)
@@ -302,7 +302,7 @@ class OnAxleLinks(_Tabulated):
         return self
 
     def exact(self, travel: Floats) -> tuple[Floats, Floats]:
-        """See `_Tabulated`."""
+        """See `_Tabulated` [m, -]."""
         length, own, other = self.shares(travel, travel, self._side)
         return length, own + other
 
@@ -363,7 +363,7 @@ class Twisted(_Tabulated):
         return self.arm if self.links is None or self.on is None else self.links.arm_length(self.on)  # type: ignore[return-value]
 
     def exact(self, travel: Floats) -> tuple[Floats, Floats]:
-        """See `_Tabulated`."""
+        """See `_Tabulated` [m, -]."""
         lever = self.lever_arm
         if self.links is not None and self.on is not None:
             angle, rate = self.links.twisted(self.on, travel)

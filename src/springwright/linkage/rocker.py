@@ -60,7 +60,7 @@ class Rocker(Record):
         return self
 
     def turned(self, foot: Floats, moves: Floats, start: Any) -> tuple[Floats, Floats]:
-        """(n, 3): where the spring's joint goes and how it moves, for the rod's other end at `foot` moving with `moves`."""
+        """(n, 3): where the spring's joint goes and how it moves, for the rod's other end at `foot` moving with `moves` [m, m/m]."""
         pivot = np.array(self.axis_front)
         axis = np.array(self.axis_rear) - pivot
         axis = axis / np.linalg.norm(axis)

@@ -67,7 +67,7 @@ class Strut(OnArms):
         return {"lower arm": self.lower_bushes} if self.lower_bushes else {}
 
     def steering_axis(self, path: Any) -> Floats:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [-]."""
         return np.asarray(np.array(self.strut_top) - path.at(self.lower_ball))
 
     def sketch(self) -> tuple[tuple[str, str], ...]:
@@ -78,5 +78,5 @@ class Strut(OnArms):
         )  # fmt: skip
 
     def joints(self, travel: float) -> dict[str, Floats]:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [m]."""
         return carried_joints(self, ("lower_ball", "strut_foot", "toe_outer", "wheel_centre"), travel)

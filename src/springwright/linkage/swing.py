@@ -88,7 +88,7 @@ class SwingArm(WheelLinkage):
         return {"arm": self.bushes} if self.bushes else {}
 
     def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:  # noqa: ARG002 there is one arm
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [rad, rad/m]."""
         x = np.atleast_1d(np.asarray(travel, dtype=float))
         _, _, out, side = self._geometry()
         angle = self._angle(x)
@@ -98,12 +98,12 @@ class SwingArm(WheelLinkage):
         return np.asarray(sign * angle), np.asarray(sign * rate)
 
     def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:  # noqa: ARG002 there is one arm
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [m, m/m]."""
         path = self.path(travel)
         return path.at(point), path.moves(point)
 
     def arm_length(self, on: str) -> float:  # noqa: ARG002 there is one arm
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [m]."""
         return off_axis(self.inner_pivot, self.outer_pivot, self.wheel_centre)
 
     def sketch(self) -> tuple[tuple[str, str], ...]:
@@ -111,7 +111,7 @@ class SwingArm(WheelLinkage):
         return (("inner_pivot", "wheel_centre"), ("outer_pivot", "wheel_centre"), ("inner_pivot", "outer_pivot"))
 
     def joints(self, travel: float) -> dict[str, Floats]:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [m]."""
         return carried_joints(self, ("wheel_centre",), travel)
 
 

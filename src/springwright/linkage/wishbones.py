@@ -67,7 +67,7 @@ class WheelLinkage(Record):
         raise NotImplementedError
 
     def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:
-        """(n, 3): where a point of one of its bodies has gone and how it moves per wheel travel."""
+        """(n, 3): where a point of one of its bodies has gone and how it moves per wheel travel [m, m/m]."""
         raise NotImplementedError
 
     def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:
@@ -89,7 +89,7 @@ class WheelLinkage(Record):
         return None
 
     def steering_axis(self, path: Any) -> Floats:
-        """(n, 3): direction from the lower to the upper end of the steering axis."""
+        """(n, 3): direction from the lower to the upper end of the steering axis [-]."""
         raise NotImplementedError
 
     def leans(self, path: Any) -> tuple[Floats, Floats]:
@@ -124,7 +124,7 @@ def arm_twist(front: Any, rear: Any, ball: Any, now: Floats, moves: Floats) -> t
 
 
 def on_arm(front: Any, rear: Any, angle: Floats, rate: Floats, point: Any) -> tuple[Floats, Floats]:
-    """(n, 3): where a point of a turned arm has gone, and how it moves."""
+    """(n, 3): where a point of a turned arm has gone, and how it moves [m, m/m]."""
     front, rear = np.array(front), np.array(rear)
     axis = (rear - front) / np.linalg.norm(rear - front)
     at = front + turned(angle[:, None] * axis) @ (np.array(point) - front)
@@ -190,13 +190,13 @@ class OnArms(WheelLinkage):
         return arm_twist(front, rear, ball, path.at(ball), path.moves(ball))
 
     def twisted(self, on: str, travel: Any) -> tuple[Floats, Floats]:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [rad, rad/m]."""
         angle, rate = self._turn(on, travel)
         sign = np.sign(self._turn(on, 0.0)[1][0])
         return sign * angle, sign * rate
 
     def carried(self, on: str, point: Any, travel: Any) -> tuple[Floats, Floats]:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [m, m/m]."""
         if on == "upright":
             path = self.path(travel)
             return path.at(point), path.moves(point)
@@ -204,7 +204,7 @@ class OnArms(WheelLinkage):
         return on_arm(front, rear, *self._turn(on, travel), point)
 
     def arm_length(self, on: str) -> float:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [m]."""
         return off_axis(*self._arm(on))
 
 
@@ -262,7 +262,7 @@ class Wishbones(OnArms):
         return {on: rate for on, rate in given.items() if rate}
 
     def steering_axis(self, path: Any) -> Floats:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [-]."""
         return np.asarray(path.at(self.upper_ball) - path.at(self.lower_ball))
 
     def sketch(self) -> tuple[tuple[str, str], ...]:
@@ -273,7 +273,7 @@ class Wishbones(OnArms):
         )  # fmt: skip
 
     def joints(self, travel: float) -> dict[str, Floats]:
-        """See `WheelLinkage`."""
+        """See `WheelLinkage` [m]."""
         return carried_joints(self, ("lower_ball", "upper_ball", "toe_outer", "wheel_centre"), travel)
 
 
@@ -284,7 +284,7 @@ def off_axis(front: Any, rear: Any, point: Any) -> float:
 
 
 def carried_joints(links: WheelLinkage, moved: tuple[str, ...], travel: float) -> dict[str, Floats]:
-    """Named points: those that move with the carrier where they have gone, the rest where they are."""
+    """Named points: those that move with the carrier where they have gone, the rest where they are [m]."""
     path = links.path(travel)
     points = [name for name, value in links if isinstance(value, tuple)]
     return {

@@ -6,9 +6,14 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-KERNELS = ("kernel.run", "newton.settle")
-MODULES = ("kernel", "laws", "masses", "newton")  # that hold what is compiled
+KERNELS = ("drive.run", "newton.settle")
 HERE = Path(__file__).parent
+# that hold what is compiled: the kernel, and what is compiled of others
+MODULES = (
+    "laws.py",
+    "masses.py",
+    *(f"kernel/{name}.py" for name in ("arrays", "drive", "energy", "forces", "ground", "newton", "tools")),
+)
 
 
 def compiled() -> bool:
@@ -23,17 +28,18 @@ def clear_stale(folder: Path | None = None) -> None:
     numba reads what it kept before it looks at how old that is, and fails where a class has had another name since.
     """
     folder = folder or _cache()
-    texts = [(HERE / f"{name}.py").stat() for name in MODULES]
-    stamp, kept = folder / "springwright-motion.stamp", repr([(one.st_mtime_ns, one.st_size) for one in texts])
+    stamp = folder / "__pycache__" / "springwright-motion.stamp"
+    texts = [(HERE / name).stat() for name in MODULES]
+    kept = repr([(one.st_mtime_ns, one.st_size) for one in texts])
     with suppress(OSError):  # where nothing can be written, nothing was kept
         if stamp.exists() and stamp.read_text() == kept:
             return
         for name in MODULES:
-            for old in folder.rglob(f"{name}.*.nb[ic]"):
+            for old in folder.rglob(f"{Path(name).stem}.*.nb[ic]"):
                 old.unlink(missing_ok=True)
-        folder.mkdir(parents=True, exist_ok=True)
+        stamp.parent.mkdir(parents=True, exist_ok=True)
         stamp.write_text(kept)
 
 
 def _cache() -> Path:
-    return Path(os.environ.get("NUMBA_CACHE_DIR") or HERE / "__pycache__")
+    return Path(os.environ.get("NUMBA_CACHE_DIR") or HERE)

@@ -70,7 +70,7 @@ def course(
     rig: Rig, ground: Ground, speed: float, *, duration: float | None = None, settle: float = 0.0,
     step: float | None = None, speeds: Floats | None = None, accelerations: Floats | None = None,
 ) -> Course:  # fmt: skip
-    """Lay out a run; see `motion.drive.drive` for what the parameters mean."""
+    """Lay out a run; see `motion.drive.drive` for what the parameters mean [m, m/s, s]."""
     dt, reason = longest_step(rig) if step is None else (step, "asked for")
     ahead = rig.wheel_places[:, 0] - rig.wheel_places[:, 0].max()
     start = -float(ahead.min())
@@ -92,13 +92,13 @@ def course(
 
 
 def tracks_of(ground: Ground) -> Floats:
-    """Left, right and the mean of both, which a single wheel takes."""
+    """Left, right and the mean of both, which a single wheel takes [m]."""
     return np.array([ground.left, ground.right, (ground.left + ground.right) / 2])
 
 
 def way_of(courses: Sequence[Course]) -> Any:
     """Courses as the kernel reads them, a lane each; shorter ones idle until the longest is done."""
-    from springwright.motion.kernel import PathArrays
+    from springwright.motion.kernel.arrays import PathArrays
 
     steps = max(one.steps for one in courses)
     path = paces = np.zeros(0)

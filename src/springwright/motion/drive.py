@@ -57,7 +57,7 @@ class Start(NamedTuple):
     held: bool = False
 
     def stands(self, heights: Floats) -> Floats:
-        """(runs, wheels): heights of the ground that a run begins at rest on, of those under its wheels."""
+        """(runs, wheels): heights of the ground that a run begins at rest on, of those under its wheels [m]."""
         return np.broadcast_to(heights.max(axis=1, keepdims=True), heights.shape) if self.held else heights
 
 
@@ -159,7 +159,7 @@ def drive_many(
     progress: Callable[[int, int], None] | None = None,
     **options: Any,
 ) -> DriveTable:
-    """Many runs on all cores: figures as arrays, a row for each run.
+    """Many runs on all cores: figures as arrays, a row for each run [m/s, s].
 
     Rigs (designs, load states), grounds, speeds, drop heights, durations and settling times are one for all or one for each run;
     `options` are those of `drive` that make sense for many: step, accelerations, sinking, held. Runs of one make (see
@@ -301,7 +301,8 @@ def _go(
     state: tuple[Floats, Floats] | None = None,
 ) -> tuple[Any, DriveTable]:  # fmt: skip
     """Let the kernel drive lanes side by side, from rest or from a state q, v of one: what it kept, its flat arrays as (parts, rows, lanes), and the figures."""
-    from springwright.motion import kernel
+    from springwright.motion.kernel import arrays
+    from springwright.motion.kernel.drive import run
 
     width, way = len(rigs), way_of(ways)
     rig, law = laid_out(rigs[0] if width == 1 else stack(rigs))
@@ -313,7 +314,7 @@ def _go(
     springs = int((rig.element_kind == SPRING).sum())
     steps = way.steps
     rows, columns = (steps // every + 1, 1 + 3 * wheels + BODY + len(through)) if every else (0, 0)
-    reading = kernel.OutputSpec(
+    reading = arrays.OutputSpec(
         lanes(channels.points), lanes(channels.leans), channels.leaning, through, lanes(filters), sections, every, BIN, SWING
     )  # fmt: skip
     still = equilibria(rigs[0] if width == 1 else rig, begin.stands(np.array([one.heights(0) for one in ways])))
@@ -329,18 +330,18 @@ def _go(
     if state is not None:
         q, v = state[0][None].copy(), state[1][None].copy()
     wheel, element, damper = (
-        np.zeros((wheels, len(kernel.WHEEL), width)),
-        np.zeros((elements, len(kernel.ELEMENT), width)),
-        np.zeros((dampers, len(kernel.DAMPER), width)),
+        np.zeros((wheels, len(arrays.WHEEL), width)),
+        np.zeros((elements, len(arrays.ELEMENT), width)),
+        np.zeros((dampers, len(arrays.DAMPER), width)),
     )
     wheel[:, [2, 6]], wheel[:, [3, 7]] = np.inf, -np.inf
     element[:, 0], element[:, 1], damper[:, 0], damper[:, 1] = np.inf, -np.inf, np.inf, -np.inf
-    kept = kernel.Accumulators(
+    kept = arrays.Accumulators(
         wheel=wheel.ravel(),
         element=element.ravel(),
         damper=damper.ravel(),
-        channel=np.zeros(len(kernel.CHANNEL) * len(through) * width),
-        work=np.zeros(len(kernel.WORK) * width),
+        channel=np.zeros(len(arrays.CHANNEL) * len(through) * width),
+        work=np.zeros(len(arrays.WORK) * width),
         q=lanes(q),
         v=lanes(v),
         diverged=np.full(width, -1),
@@ -349,13 +350,13 @@ def _go(
         turned=np.zeros(springs if width == 1 else 0, dtype=np.int64),
         history=np.zeros((rows, columns)),
     )
-    kernel.run((0,) * width, (0,) * ends, law, way, reading, kept)
+    run((0,) * width, (0,) * ends, law, way, reading, kept)
     shaped = kept._replace(
         wheel=kept.wheel.reshape(wheel.shape),
         element=kept.element.reshape(element.shape),
         damper=kept.damper.reshape(damper.shape),
-        channel=kept.channel.reshape(len(through), len(kernel.CHANNEL), width),
-        work=kept.work.reshape(len(kernel.WORK), width),
+        channel=kept.channel.reshape(len(through), len(arrays.CHANNEL), width),
+        work=kept.work.reshape(len(arrays.WORK), width),
     )
     count = np.maximum(way.last + 1 - way.settle, 1)
     return shaped, tabled(shaped, count, way.dt, law.always, springs)

@@ -146,8 +146,8 @@ def equilibria(
         Try a run that finds none once more with the load put on in steps; a search for the end of standing does without.
 
     """
+    from springwright.motion.kernel.newton import settle
     from springwright.motion.layout import drawn_anew
-    from springwright.motion.newton import settle
 
     many = rig.tyre_rate.ndim > 1
     given = [cases] if isinstance(cases, Case) else list(cases)

@@ -128,7 +128,7 @@ class Drive(Result):
     notes: tuple[str, ...] = ()
 
     def column(self, name: str) -> Floats:
-        """One column of the history, by its name in `columns`."""
+        """One column of the history, by its name in `columns` [SI]."""
         return np.asarray(self.history)[:, self.columns.index(name)]
 
 

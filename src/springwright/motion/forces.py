@@ -34,7 +34,7 @@ class Case:
 
     @property
     def specific(self) -> tuple[float, float, float]:
-        """Acceleration less gravity: what the supports must supply per mass."""
+        """Acceleration less gravity: what the supports must supply per mass [m/s2]."""
         gx, gy, gz = self.gravity
         return (self.along - gx, self.across - gy, -gz)
 
@@ -90,7 +90,7 @@ def sliding(rig: Rig, speed: Floats) -> Floats:
 
 
 def tyre_forces(rig: Rig, rise: Floats, speed: Floats | float = 0.0) -> tuple[Floats, Floats, Floats]:
-    """Force on every tyre, its rate and its damping, for its wheel's rise and speed above the ground; a tyre cannot pull, past its room the rim carries."""
+    """Force on every tyre, its rate and its damping, for its wheel's rise and speed above the ground; a tyre cannot pull, past its room the rim carries [N, N/m, N s/m]."""
     past = np.maximum(-rise - rig.tyre_room, 0.0)
     spring = laws.tyre_spring(rig.tyre_force, rig.tyre_rate, -rise, rig.rim_rate, past)
     force = laws.tyre_pushes(spring, rig.tyre_damping, speed)
@@ -186,12 +186,12 @@ def damping_matrix(rig: Rig, q: Floats) -> Floats:
 
 
 def applied(rig: Rig, case: Case) -> Floats:
-    """Generalised forces that gravity and acceleration put on the vehicle in the design position, side-view lines included."""
+    """Generalised forces that gravity and acceleration put on the vehicle in the design position, side-view lines included [N, N m]."""
     return weighed(rig, np.zeros(BODY + len(rig.wheel_places)), case)[0] + guided(rig, case)
 
 
 def guided(rig: Rig, case: Case) -> Floats:
-    """Generalised forces of braking and driving along the side-view lines of the axles and at a hitch. Of a batch, a row for each Rig."""
+    """Generalised forces of braking and driving along the side-view lines of the axles and at a hitch. Of a batch, a row for each Rig [N, N m]."""
     x = case.specific[0]
     wheels = rig.tyre_rate.shape[-1]
     total = np.zeros((*rig.tyre_rate.shape[:-1], BODY + wheels))
@@ -264,7 +264,7 @@ def mass_of_body(rig: Rig) -> Floats:
 
 
 def mass_matrix(rig: Rig) -> Floats:
-    """(4 + w, 4 + w) mass matrix."""
+    """(4 + w, 4 + w) mass matrix [kg, kg m, kg m2]."""
     matrix = np.zeros((BODY + len(rig.wheel_places),) * 2)
     matrix[:BODY, :BODY] = mass_of_body(rig)
     matrix[BODY:, BODY:] = rig.wheel_masses

@@ -39,7 +39,7 @@ def _alone(rig: Rig) -> tuple[Rig, Any]:
 
 def law_of(rig: Rig) -> Any:
     """A batch as the kernel reads it."""
-    from springwright.motion.kernel import RigArrays
+    from springwright.motion.kernel.arrays import RigArrays
 
     _fits(rig)
     inverse = np.asarray(np.linalg.inv(rig.wheel_masses), dtype=float)
@@ -133,8 +133,8 @@ def _fits(rig: Rig) -> None:
 
 
 def about(law: Any, q: Floats) -> Any:
-    """The law of lanes that go from rests q (runs, 4 + w): gravity and accelerations as they are next to those."""
-    from springwright.motion.newton import linear_gravity
+    """The law of lanes that go from rests q (runs, 4 + w): gravity and accelerations as they are next to those [m, rad]."""
+    from springwright.motion.kernel.newton import linear_gravity
 
     runs, n = q.shape
     load, push, pull = np.empty((3, runs, n))
@@ -152,7 +152,7 @@ def about(law: Any, q: Floats) -> Any:
 
 
 def drawn_anew(law: Any, of: NDArray[np.intp], drawn: CurveKnots) -> Any:
-    """A law with a lane for each of many runs: `of` says which of its lanes each takes, and some elements get curves of their own."""
+    """A law with a lane for each of many runs: `of` says which of its lanes each takes, and some elements get curves of their own [N, N/m, m]."""
     width = len(law.twist_rate)
     shared = ("mate", "at", "damper_at", "always", "pairs", "opposite", "on_beam")
     lane = {
@@ -179,7 +179,7 @@ def _body(mass: Floats, free: NDArray[np.bool_]) -> tuple[Floats, Floats]:
 
 
 def lanes(rows: Any) -> Floats:
-    """Flat array with the leading dimension, one row for each lane, put last."""
+    """Flat array with the leading dimension, one row for each lane, put last [SI]."""
     rows = np.asarray(rows, dtype=float)
     return np.asarray(rows.reshape(len(rows), -1).T.ravel())
 

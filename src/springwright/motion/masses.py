@@ -33,7 +33,7 @@ SQUARE = 1e-6  # least square of a cosine: an axle on its side is past what any 
 
 
 def body_row(rig: Rig) -> Floats:
-    """(7,): sprung mass, its CG across and high, its height over the roll axis and over the side-view pivots, moved liquid per g in roll and pitch."""
+    """(7,): sprung mass, its CG across and high, its height over the roll axis and over the side-view pivots, moved liquid per g in roll and pitch [kg, m, kg m, kg m2]."""
     mass, roll_arm, pitch_arm = (np.asarray(one) for one in (rig.sprung_mass, rig.roll_arm, rig.pitch_arm))
     aside, high = rig.sprung_cg[..., 1], rig.sprung_cg[..., 2]
     liquid = rig.free_surface / GRAVITY

@@ -173,7 +173,7 @@ class _Linear:
         )
 
     def motion(self, rates: Floats) -> Complex:
-        """(f, 4 + w, 2): every coordinate per height of each track."""
+        """(f, 4 + w, 2): every coordinate per height of each track [m/m, rad/m]."""
         damped = self.static + 1j * self.omega[:, None, None] * ((self.damper_map.T * rates) @ self.damper_map)
         push = np.zeros((len(self.omega), len(self.rig.wheel_places) + BODY, 2), dtype=complex)
         push[:, BODY:] = (self.tyre_rate + 1j * self.omega[:, None] * self.tyre_damping)[:, :, None] * self.ground
@@ -189,22 +189,22 @@ class _Linear:
         )
 
     def spectrum(self, gain: Complex, density: Floats) -> Floats:
-        """(f, outputs): one-sided density of outputs whose gains to both tracks are (f, outputs, 2)."""
+        """(f, outputs): one-sided density of outputs whose gains to both tracks are (f, outputs, 2) [SI squared per Hz]."""
         left, right = gain[..., 0], gain[..., 1]
         both = np.abs(left) ** 2 + np.abs(right) ** 2 + 2 * self.gamma[:, None] * np.real(left * np.conj(right))
         # one that cancels between the tracks may come out a rounding below nothing
         return np.asarray(np.maximum(both, 0.0) * density[:, None])
 
     def rms(self, gain: Complex, density: Floats) -> Floats:
-        """Root mean square of each output."""
+        """Root mean square of each output [SI]."""
         return np.asarray(np.sqrt(np.trapezoid(self.spectrum(gain, density), self.frequency, axis=0)))
 
     def slopes(self) -> Floats:
-        """Damper slopes next to rest."""
+        """Damper slopes next to rest [N s/m]."""
         return equivalent_rates(self.rig, np.full(len(self.rig.damper_rows), 1e-6), friction=False)
 
     def linearised(self, density: Floats) -> tuple[Floats, int, Complex]:
-        """Damper rates that do the work the true dampers do at the speeds they reach, the rounds it took, and the motion then."""
+        """Damper rates that do the work the true dampers do at the speeds they reach, the rounds it took, and the motion then [N s/m]."""
         rates = self.slopes()
         moved = self.motion(rates)
         rounds, change = 0, np.inf if len(rates) else 0.0

@@ -167,7 +167,7 @@ class Rig:
 
     @cached_property
     def pairs(self) -> NDArray[np.intp]:
-        """(a, 2): left and right wheel of each axle, twice the same where there is one."""
+        """(a, 2): left and right wheel of each axle, twice the same where there is one [indices]."""
         each = [np.flatnonzero(self.wheel_axle == i) for i in range(int(self.wheel_axle.max()) + 1)]
         return np.array([[mine[0], mine[-1]] for mine in each], dtype=np.intp)
 
@@ -195,7 +195,7 @@ class Rig:
 
     @cached_property
     def travel_map(self) -> Floats:
-        """(w, 4 + w): wheel travel = this map times q."""
+        """(w, 4 + w): wheel travel = this map times q [m/m, m/rad]."""
         count = self.tyre_rate.shape[-1]
         rows = [self.rise_row(self.wheel_places[..., i, 0], self.wheel_places[..., i, 1]) for i in range(count)]
         body = np.stack(rows, axis=-2)
@@ -203,20 +203,20 @@ class Rig:
         return np.concatenate([-body, wheels], axis=-1)
 
     def travel_at(self, q: Floats) -> Floats:
-        """(..., w): travel of every wheel in q (..., 4 + w); next to q = 0 it is `travel_map` times q."""
+        """(..., w): travel of every wheel in q (..., 4 + w); next to q = 0 it is `travel_map` times q [m]."""
         rolled = q[..., 2:3]
         turned = self.travel_map[..., 2] * np.where(self.on_beam, np.sin(rolled) - rolled, 0.0)
         return np.asarray((self.travel_map @ q[..., None])[..., 0] + turned)
 
     def travel_slope(self, q: Floats) -> Floats:
-        """(w, 4 + w): how the travel of every wheel changes with q."""
+        """(w, 4 + w): how the travel of every wheel changes with q [m/m, m/rad]."""
         slope = self.travel_map.copy()
         slope[:, 2] *= np.where(self.on_beam, np.cos(q[2]), 1.0)
         return slope
 
     @cached_property
     def element_map(self) -> Floats:
-        """(e, 4 + w): displacement of every element = this map times q."""
+        """(e, 4 + w): displacement of every element = this map times q [m/m, m/rad]."""
         return self.element_rows @ self.travel_map
 
     @cached_property
@@ -228,17 +228,17 @@ class Rig:
 
     @cached_property
     def damper_axle(self) -> NDArray[np.intp]:
-        """(d,): which axle each damper belongs to, that of the wheel it moves most with."""
+        """(d,): which axle each damper belongs to, that of the wheel it moves most with [indices]."""
         return np.asarray(self.wheel_axle[np.argmax(np.abs(self.damper_rows), axis=-1)])
 
     @cached_property
     def damper_map(self) -> Floats:
-        """(d, 4 + w): speed of every damper's wheel end = this map times dq/dt."""
+        """(d, 4 + w): speed of every damper's wheel end = this map times dq/dt [m/m, m/rad]."""
         return self.damper_rows @ self.travel_map
 
     @cached_property
     def hitch_map(self) -> Floats:
-        """(h, 4 + w): rise of the body at each hitch, which is on the line of the sprung CG, = this map times q."""
+        """(h, 4 + w): rise of the body at each hitch, which is on the line of the sprung CG, = this map times q [m/m, m/rad]."""
         rise = np.zeros((*self.hitch_place.shape, BODY + self.tyre_rate.shape[-1]))
         rise[..., 0] = 1.0
         rise[..., 1] = self.sprung_cg[..., :1] - self.hitch_place
@@ -246,7 +246,7 @@ class Rig:
 
     @cached_property
     def free(self) -> NDArray[np.intp]:
-        """Indices of the coordinates that may move: roll needs a track, twist a frame that gives."""
+        """Indices of the coordinates that may move: roll needs a track, twist a frame that gives [indices]."""
         held = {2, 3} if not self.roll_free else set() if np.isfinite(self.twist_rate) else {3}
         return np.array([i for i in range(BODY + len(self.wheel_places)) if i not in held])
 
@@ -276,7 +276,7 @@ def stack(rigs: Sequence[Rig]) -> Rig:
 
 
 def row(batch: Rig, at: int | NDArray[np.intp]) -> Rig:
-    """One Rig of a batch; with many places, the batch of those."""
+    """One Rig of a batch; with many places, the batch of those [SI]."""
     arrays: dict[str, Any] = {
         field.name: value if field.name in MADE else value[at]
         for field in fields(Rig)

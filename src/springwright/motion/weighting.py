@@ -75,7 +75,7 @@ def _absorbing() -> list[tuple[Floats, Floats]]:
 
 
 def analogue(name: str) -> list[tuple[Floats, Floats]]:
-    """Sections of a weighting as (numerator, denominator) in s, lowest power last; "30 Hz" is the shock low-pass, "absorbed" that of power."""
+    """Sections of a weighting as (numerator, denominator) in s, lowest power last; "30 Hz" is the shock low-pass, "absorbed" that of power [rad/s]."""
     if name == "absorbed":
         return _absorbing()
     if name == "30 Hz":

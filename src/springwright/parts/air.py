@@ -57,7 +57,7 @@ class Bellows:
 
 
 def even(area: float, area_slope: float, volume: float, low: float, high: float) -> Bellows:
-    """A shape whose area changes in a straight line from `low` to `high`: the volume follows."""
+    """A shape whose area changes in a straight line from `low` to `high`: the volume follows [m2, m3, m]."""
     x = (low, 0.0, high)
     return Bellows(tuple((one, area + area_slope * one, volume - area * one - area_slope * one**2 / 2) for one in x))
 
@@ -78,7 +78,7 @@ class Air(Law):
     most: float = np.inf
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`."""
+        """See `Law` [N, N/m at m]."""
         n = self.exponent if self.quick else self.slow_exponent
         volume, area, area_slope = self.shape.at(pressed)
         left = np.maximum(volume + self.tank, 1e-3 * self._start)
@@ -97,13 +97,13 @@ class Air(Law):
         return float(pull / area)
 
     def carrying(self, force: float) -> Law:
-        """See `Law`: a levelled spring is pumped or bled at its height."""
+        """See `Law`: a levelled spring is pumped or bled at its height [N]."""
         if not self.levelled:
             return self
         return replace(self, gauge=force / float(self.shape.at(0.0)[1]), at_place=0.0)
 
     def about(self, pressed: float) -> Law:
-        """See `Law`: the gas where it rests, quick from there."""
+        """See `Law`: the gas where it rests, quick from there [m]."""
         return replace(self, gauge=self.pressure(pressed), at_place=pressed, quick=True)
 
     @property
@@ -187,7 +187,7 @@ class AirSpring(GasPart):
         return Air(shape, gauge, tank=self.tank or 0.0, **kind, **limits)  # type: ignore[arg-type]
 
     def ideal(self, rate: float, force: float) -> Law:
-        """See `SpringPart`: the volume that gives the rate, found from the gas law turned round."""
+        """See `SpringPart`: the volume that gives the rate, found from the gas law turned round [N/m, N]."""
         area, slope = self._area
         gauge = force / area
         by_gas = rate - gauge * slope

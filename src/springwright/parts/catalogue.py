@@ -152,7 +152,7 @@ class Catalogue(Sequence[CatalogueSpring]):
         return {part: i for i, part in enumerate(self.texts["part"])}
 
     def picked(self, places: Sequence[int] | NDArray[np.intp]) -> Catalogue:
-        """Some of them, as a catalogue."""
+        """Some of them, as a catalogue [indices]."""
         where = [int(one) for one in places]
         figures = {name: column[where] for name, column in self.figures.items()}
         return Catalogue(

@@ -227,7 +227,7 @@ def check(
     grade: Wire, d: float, mean: float, active: float, free: float, ends: coil.Ends, need: SpringNeed,
     total: float | None = None, solid_limit: float | None = None,
 ) -> CoilCheck:  # fmt: skip
-    """One coil against its need; SI floats.
+    """One coil against its need, in SI: wire, mean diameter and free length [m].
 
     Raises
     ------

@@ -97,7 +97,7 @@ class ProgressiveCoil(SpringPart):
         return pressed[rises], force[rises]
 
     def ideal(self, rate: float, force: float) -> Law:
-        """See `SpringPart`."""
+        """See `SpringPart` [N/m, N]."""
         return LinearLaw(rate, force)
 
     def law(self, need: SpringNeed) -> Law:
@@ -106,7 +106,7 @@ class ProgressiveCoil(SpringPart):
         return _curved(self, round(at_rest, 9))
 
     def stress(self, need: SpringNeed, law: Law, pressed: float) -> float:  # noqa: ARG002 see SpringPart
-        """See `SpringPart`: uncorrected, in the largest turn still open."""
+        """See `SpringPart`: uncorrected, in the largest turn still open [Pa]."""
         force = max(float(law.at(pressed).force), 0.0)
         grade = wire(self.grade)
         room = (self.free_length - self.solid_length) / self.active_coils

@@ -60,7 +60,7 @@ class Wound:
 
 
 def cycles(turning: Sequence[float] | Floats) -> Floats:
-    """(n, 3): least, most and count (1 or 0.5) of the rainflow cycles of a row of turning points (ASTM E1049-85)."""
+    """(n, 3): least, most and count (1 or 0.5) of the rainflow cycles of a row of turning points, in its unit (ASTM E1049-85)."""
     import rainflow  # a kept library does the counting
 
     found = [(mean - span / 2, mean + span / 2, count) for span, mean, count, _, _ in rainflow.extract_cycles(turning)]

@@ -102,7 +102,7 @@ class Oil(Law):
         return np.asarray(np.exp((low + high) / 2))
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`; below the usable range the force falls on with the rate it had."""
+        """See `Law`; below the usable range the force falls on with the rate it had [N, N/m at m]."""
         x = np.asarray(pressed, dtype=float)
         inside = np.maximum(x, self.least + 1e-6)
         pressure = self.pressures(np.atleast_1d(inside)).reshape(inside.shape)
@@ -111,14 +111,14 @@ class Oil(Law):
         return Pull((pressure - gas.ATMOSPHERE) * self.area + rate * (x - inside), rate)
 
     def carrying(self, force: float) -> Law:
-        """See `Law`: oil is pumped in or let out at its height."""
+        """See `Law`: oil is pumped in or let out at its height [N]."""
         if not self.levelled:
             return self
         pressure = np.array([force / self.area + gas.ATMOSPHERE])
         return replace(self, oil=float(replace(self, rest=None)._taken(pressure)[0][0]))  # noqa: SLF001
 
     def about(self, pressed: float) -> Law:
-        """See `Law`."""
+        """See `Law` [m]."""
         return replace(self, rest=pressed)
 
     @property

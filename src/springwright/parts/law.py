@@ -81,7 +81,7 @@ class Law:
     leads: tuple[float, float] | None = None
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """Force and rate, counted on past slack."""
+        """Force and rate, counted on past slack [N, N/m at m]."""
         raise NotImplementedError
 
     @property
@@ -104,7 +104,7 @@ class Law:
         return self
 
     def about(self, pressed: float) -> Law:  # noqa: ARG002 only a gas springs otherwise when quick
-        """The law for quick motion about a place of rest."""
+        """The law for quick motion about a place of rest [m]."""
         return self
 
 
@@ -118,7 +118,7 @@ class LinearLaw(Law):
     friction: float = 0.0
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`."""
+        """See `Law` [N, N/m at m]."""
         x = np.asarray(pressed, dtype=float)
         return Pull(self.at_zero + self.slope * x, np.full_like(x, self.slope))
 
@@ -140,7 +140,7 @@ class Coiled(Law):
         return False
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`; where it goes solid the rate is that beyond it."""
+        """See `Law`; where it goes solid the rate is that beyond it [N, N/m at m]."""
         x = np.asarray(pressed, dtype=float)
         past = np.maximum(x - self.solid, 0.0)
         force = self.at_zero + self.slope * (x + (SOLID - 1) * past)
@@ -156,7 +156,7 @@ class PiecewiseLinearLaw(Law):
     most: float = np.inf
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`; at a bend the rate is that beyond it."""
+        """See `Law`; at a bend the rate is that beyond it [N, N/m at m]."""
         x, y = np.array(self.points).T
         slopes = np.diff(y) / np.diff(x)
         wanted = np.asarray(pressed, dtype=float)
@@ -180,7 +180,7 @@ class MonotoneLaw(Law):
         return PchipInterpolator(*np.array(self.points).T)
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`."""
+        """See `Law` [N, N/m at m]."""
         wanted = np.asarray(pressed, dtype=float)
         inside = np.clip(wanted, self.points[0][0], self.points[-1][0])
         force, rate = self._curve(inside), self._curve(inside, 1)
@@ -198,16 +198,16 @@ class ParallelLaws(Law):
 
     @property
     def least(self) -> float:  # type: ignore[override]
-        """The shortest reach of them."""
+        """The shortest reach of them [m]."""
         return max(one.least for one in self.laws)
 
     @property
     def most(self) -> float:  # type: ignore[override]
-        """The shortest reach of them."""
+        """The shortest reach of them [m]."""
         return min(one.most for one in self.laws)
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`."""
+        """See `Law` [N, N/m at m]."""
         each = [one.at(pressed) for one in self.laws]
         return Pull(np.asarray(sum(one.force for one in each)), np.asarray(sum(one.rate for one in each)))
 
@@ -226,25 +226,25 @@ class Shifted(Law):
 
     @property
     def friction(self) -> float:  # type: ignore[override]
-        """As the law's own."""
+        """As the law's own [N]."""
         return self.law.friction
 
     @property
     def least(self) -> float:  # type: ignore[override]
-        """The law's own reach, moved."""
+        """The law's own reach, moved [m]."""
         return self.law.least - self.more
 
     @property
     def most(self) -> float:  # type: ignore[override]
-        """The law's own reach, moved."""
+        """The law's own reach, moved [m]."""
         return self.law.most - self.more
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`."""
+        """See `Law` [N, N/m at m]."""
         return self.law.at(np.asarray(pressed, dtype=float) + self.more)
 
     def about(self, pressed: float) -> Law:
-        """See `Law`."""
+        """See `Law` [m]."""
         quick = self.law.about(pressed + self.more)
         return self if quick is self.law else Shifted(quick, self.more)
 
@@ -268,7 +268,7 @@ class SplineLaw(Law):
         return CubicSpline(self.places, self.forces)
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`."""
+        """See `Law` [N, N/m at m]."""
         wanted = np.asarray(pressed, dtype=float)
         inside = np.clip(wanted, self.places[0], self.places[-1])
         force, rate = self._curve(inside), self._curve(inside, 1)

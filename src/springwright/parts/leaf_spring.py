@@ -128,7 +128,7 @@ class LeafSpring(SpringPart, OfSteel):
         return float((a + b) ** 2 / (b**2 / front + a**2 / rear))
 
     def ideal(self, rate: float, force: float) -> Law:
-        """See `SpringPart`."""
+        """See `SpringPart` [N/m, N]."""
         return LinearLaw(rate, force, pulls=True)
 
     def sized(self, need: SpringNeed) -> LeafSpring:
@@ -303,7 +303,7 @@ class LeafSpring(SpringPart, OfSteel):
         return self.bending(force, law.force)
 
     def friction(self, force: float) -> float:
-        """See `SpringPart`."""
+        """See `SpringPart` [N]."""
         if self.form == "parabolic" or not self.interleaf_friction:
             return 0.0
         half = sum(self.halves) / 2

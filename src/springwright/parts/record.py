@@ -162,7 +162,7 @@ def length(name: str, value: float | None, *, found: bool = False) -> Dimension:
 
 
 def count(name: str, value: float | None, *, found: bool = False) -> Dimension:
-    """A dimension that is a bare number."""
+    """A dimension that is a bare number [-]."""
     return Dimension(name, value, "", "ratio", found=found)
 
 

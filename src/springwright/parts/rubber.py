@@ -28,7 +28,7 @@ class Rubber(Law):
     friction: float = 0.0
 
     def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law`."""
+        """See `Law` [N, N/m at m]."""
         force, rate = self.slow.at(pressed)
         if self.rest is None:
             return Pull(force, rate)
@@ -36,7 +36,7 @@ class Rubber(Law):
         return Pull(still + self.dynamic * (force - still), self.dynamic * rate)
 
     def about(self, pressed: float) -> Law:
-        """See `Law`."""
+        """See `Law` [m]."""
         return replace(self, rest=pressed)
 
     @property
@@ -84,7 +84,7 @@ class RubberSpring(SpringPart):
         return True
 
     def ideal(self, rate: float, force: float) -> Law:
-        """See `SpringPart`."""
+        """See `SpringPart` [N/m, N]."""
         return LinearLaw(rate, force)
 
     def law(self, need: SpringNeed) -> Law:

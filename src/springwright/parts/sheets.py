@@ -26,7 +26,7 @@ def read_columns(text: str, file: str, columns: Sequence[tuple[str, str]], least
 def columns_of(
     rows: list[list[str]], file: str, columns: Sequence[tuple[str, str]], least: int = 3
 ) -> list[tuple[float, ...]]:
-    """The same of rows of cells."""
+    """The same of rows of cells [SI]."""
     sample = ",".join(f"{name} [unit]" for name, _ in columns)
     if not rows:
         raise InputError(file, [Fault("", "", f"is empty; it needs a header such as: {sample}")])

@@ -76,7 +76,7 @@ class CoilStack(SpringPart):
         return max(one.free_length for one in self.coils) + self.spacer
 
     def ideal(self, rate: float, force: float) -> Law:
-        """See `SpringPart`: before its first change of rate."""
+        """See `SpringPart`: before its first change of rate [N/m, N]."""
         return PiecewiseLinearLaw(((-1.0, force - rate), (0.0, force), (1.0, force + rate)))
 
     def bends(self) -> list[tuple[float, float, str]]:

@@ -76,7 +76,7 @@ class TorsionBar(SpringPart, OfSteel):
         return float(torsion.twist_rate(made.shear_modulus, self.diameter, self.length)) * self._hollow
 
     def ideal(self, rate: float, force: float) -> Law:
-        """See `SpringPart`."""
+        """See `SpringPart` [N/m, N]."""
         return LinearLaw(rate, force, pulls=True)
 
     def sized(self, need: SpringNeed) -> TorsionBar:
@@ -95,7 +95,7 @@ class TorsionBar(SpringPart, OfSteel):
         return LinearLaw(rate, force, pulls=True)
 
     def stress(self, need: SpringNeed, law: Law, pressed: float) -> float:
-        """See `SpringPart`: shear at the surface."""
+        """See `SpringPart`: shear at the surface [Pa]."""
         torque = float(law.at(pressed).force) * _arm(need)
         return float(torsion.stress(torque, self.diameter)) / self._hollow
 

@@ -48,7 +48,7 @@ def figure(  # noqa: PLR0913 a figure with all that is told of it
     id: str,  # noqa: A002 what it is
     axle: str = "",
 ) -> Figure:
-    """A figure judged, known to the program by `id` and, where it is an axle's, by that; `why` says what is missing: a reason, or the design file's field that would give the limit.
+    """A figure judged, known to the program by `id` and, where it is an axle's, by that; `why` says what is missing: a reason, or the design file's field that would give the limit [SI].
 
     An infinite value is one that is never reached: it meets "at least", misses "at most", and has no margin.
     """
@@ -83,7 +83,7 @@ def not_below(
     id: str,  # noqa: A002 what it is
     axle: str = "",
 ) -> Figure:
-    """A figure that must not fall below nothing; a length nearer to it than 5 mm is close."""
+    """A figure that must not fall below nothing; a length nearer to it than 5 mm is close [m]."""
     made = figure(
         measure, value, "at least", 0.0, unit, kind, NONE_TOUCHES, state=state, where=where, why=why, id=id, axle=axle
     )

@@ -132,7 +132,7 @@ class ProofContext:
 def stretches_of(
     design: Design, loads: Floats, folder: Path, seed: int = 1
 ) -> tuple[tuple[RoadSection, ...], tuple[str, ...]]:
-    """The grounds of a design as its tyres feel them, and what is to be said of them; classes C, D and E where it names none."""
+    """The grounds of a design as its tyres feel them, and what is to be said of them; classes C, D and E where it names none [kg]."""
     grounds = {ground.name: ground.text for ground in design.grounds}
     notes: tuple[str, ...] = ()
     if not grounds:

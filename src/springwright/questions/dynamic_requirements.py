@@ -134,7 +134,7 @@ class _Moving:
         return stack([assembled(design, at.weight, at.laws, self.ready.loads, self.ready.damping) for at in self.ready.states])  # fmt: skip
 
     def many(self, frequencies: Floats, *, bars: bool = True) -> _Many:
-        """The Rigs of every load state with this axle's springs and dampers at some frequencies: those at which they all stand."""
+        """The Rigs of every load state with this axle's springs and dampers at some frequencies: those at which they all stand [Hz]."""
         key = frequencies.tobytes(), bars
         if key not in self._known:
             self._known[key] = self._made(frequencies, self.ready.batch if bars else self.bare)
@@ -164,7 +164,7 @@ class _Moving:
     def told(
         self, frequencies: Floats, figures: Callable[[_Many], Floats], *, most: bool, bars: bool = True
     ) -> FigureAtFrequencies:
-        """The figure that governs at each frequency, of `figures` (runs,) for many Rigs; nan where they do not all stand."""
+        """The figure that governs at each frequency, of `figures` (runs,) for many Rigs; nan where they do not all stand [Hz, SI]."""
         many, names = self.many(frequencies, bars=bars), [at.name for at in self.ready.states]
         values, worst = np.full(len(frequencies), np.nan), np.zeros(len(frequencies), dtype=int)
         if len(many):

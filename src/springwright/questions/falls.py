@@ -30,7 +30,7 @@ class Fall:
     right: bool = False
 
     def airborne(self, rig: Rig) -> NDArray[np.bool_]:
-        """(w,): which tyres stand in the air."""
+        """(w,): which tyres stand in the air [-]."""
         x, y = rig.wheel_places.T
         mine = x == x.max() if self.foremost else np.ones(len(x), dtype=bool)
         return np.asarray(mine & (y < 0) if self.right else mine)
@@ -48,7 +48,7 @@ class Fall:
         return 0.0 if self.foremost else self.depth(at, height)
 
     def ground(self, at: StateModel, height: float) -> Ground:
-        """A ledge that the tyres in the air have just gone over, the others standing on it; level ground where all are raised."""
+        """A ledge that the tyres in the air have just gone over, the others standing on it; level ground where all are raised [m]."""
         if not self.foremost:
             return flat(30.0)
         x, deep = at.rig.wheel_places[:, 0], self.depth(at, height)
@@ -82,7 +82,7 @@ def falls_of(rig: Rig) -> tuple[Fall, ...]:
 
 
 def fall_many(ready: ProofContext, fall: Fall, heights: Sequence[float]) -> DriveTable:
-    """Every load state let fall from every height, heights within states."""
+    """Every load state let fall from every height, heights within states [m]."""
     plan = [(at, height) for at in ready.states for height in heights]
     return drive_many(
         [at.rig for at, _ in plan],
@@ -98,7 +98,7 @@ def fall_many(ready: ProofContext, fall: Fall, heights: Sequence[float]) -> Driv
 def fall_once(
     at: StateModel, fall: Fall, height: float, points: Sequence[Point], history: float | None = None
 ) -> Drive:
-    """One fall told whole.
+    """One fall told whole [m].
 
     Raises
     ------

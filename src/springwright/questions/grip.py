@@ -95,7 +95,7 @@ def _taken(design: Design) -> list[str]:
 
 
 def diagonal(rig: Rig) -> Floats:
-    """(w,) which way each wheel stands on a diagonal ditch: end axles up and down by half, those between on the straight line."""
+    """(w,) which way each wheel stands on a diagonal ditch: end axles up and down by half, those between on the straight line [-]."""
     x, y = rig.wheel_places.T
     along = 2 * (x - x.min()) / np.ptp(x) - 1
     return np.asarray(along * np.sign(y) / 2)
@@ -140,7 +140,7 @@ def has_diagonal(design: Design) -> bool:
 
 
 def one_up(rig: Rig, *, front: bool) -> Floats:
-    """(w,) the left or only wheel of an end axle on a ramp, all others level."""
+    """(w,) the left or only wheel of an end axle on a ramp, all others level [-]."""
     x, y = rig.wheel_places.T
     end = x.max() if front else x.min()
     return np.asarray(((x == end) & (y >= 0)).astype(float))

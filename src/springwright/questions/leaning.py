@@ -54,7 +54,7 @@ class Stood:
 
     @property
     def leaning_height(self) -> float | None:
-        """The same on the side slope at which the first wheel lifts; None where none does."""
+        """The same on the side slope at which the first wheel lifts; None where none does [m]."""
         ways = [
             (one.lift, side)
             for side, name in ((1, "right side down"), (-1, "left side down"))
@@ -130,7 +130,7 @@ def roll_gradient(rig: Rig) -> float:
 
 
 def roll_gradients(rigs: Rig) -> Floats:
-    """(runs,) the same of every Rig of a batch."""
+    """(runs,) the same of every Rig of a batch [rad s2/m]."""
     count = len(rigs.tyre_rate)
     rests = equilibria(rigs, 0.0, GENTLE_CORNERS * count, of=np.repeat(np.arange(count), 2))
     return np.array([gradient_of(q) for q in rests.q.reshape(count, 2, -1)])
@@ -142,7 +142,7 @@ def side_slope(rig: Rig) -> float:
 
 
 def side_slopes(rigs: Rig) -> Floats:
-    """(runs,) the same of every Rig of a batch."""
+    """(runs,) the same of every Rig of a batch [rad]."""
     ways = [
         GrowingCase(STEEPEST, case=lambda a, side=side: Case.slope(lean=side * a), of=of)  # type: ignore[misc]
         for of in range(len(rigs.tyre_rate))
@@ -189,7 +189,7 @@ def _slide_to(across: Floats, spare: Floats) -> Floats:
 
 
 def grip_along(ready: ProofContext, most: Sequence[float]) -> list[tuple[Cornered, ...]]:
-    """Turns to the left and to the right in every load state, up to a lateral acceleration in each; none where a tyre's friction is not known."""
+    """Turns to the left and to the right in every load state, up to a lateral acceleration in each; none where a tyre's friction is not known [m/s2]."""
     count = len(ready.states)
     across = np.array([side * one * np.linspace(0.0, 1.0, CORNERS) for one in most for side in (1, -1)])
     if not np.any(across) or np.any(np.isnan(ready.batch.tyre_grip)):

@@ -323,7 +323,7 @@ class Crossing(NamedTuple):
 
 
 def crossing(x: Sequence[float], y: Floats, limit: float, kind: str) -> Crossing:
-    """Where y first passes a limit, on straight lines between."""
+    """Where y first passes a limit, on straight lines between [SI]."""
     known = [i for i in range(len(x)) if np.isfinite(y[i])]
     if not known:
         return Crossing(None, "no run stood")

@@ -147,7 +147,7 @@ class Runs:
         return tuple(in_threads(lambda one: _told(ready, *one), plan))
 
     def of(self, state: str, ground: str, speed: float) -> ToldRun | None:
-        """The run of a stint."""
+        """The run of a stint [m/s]."""
         wanted = (state, ground, speed)
         return next((one for one in self.told if (one.at.name, one.stretch.name, one.speed) == wanted), None)
 
@@ -214,5 +214,5 @@ def driven_in(rig: Rig, ground: Ground, speed: float) -> float:
 
 
 def too_short(ground: Ground, lasts: float) -> str:
-    """Why a run on a ground so soon driven says nothing."""
+    """Why a run on a ground so soon driven says nothing [s]."""
     return f"the ground is only {show(ground.length, 'distance')} long, driven in {lasts:.1f} s; give a longer one"

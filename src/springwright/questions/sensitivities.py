@@ -61,12 +61,12 @@ class _Step:
     more: str = "+"
 
     def reads(self, times: float) -> str:
-        """So many of it, rounded away from nothing as it is shown."""
+        """So many of it, rounded away from nothing as it is shown [SI]."""
         sign = self.more if times > 0 else ("−" if self.more == "+" else "+")
         return f"{sign}{show(abs(self.snapped(times)) * self.size, self.kind, self._decimals)}"
 
     def snapped(self, times: float) -> float:
-        """The number of it that is read."""
+        """The number of it that is read [-]."""
         return math.copysign(
             as_entered(abs(times) * self.size, self.kind, up=True, decimals=self._decimals) / self.size, times
         )
@@ -85,11 +85,11 @@ class _Change:
     made: Callable[[ProofContext, float], ProofContext]
 
     def reads(self, times: float) -> str:
-        """How so many times the trial change reads."""
+        """How so many times the trial change reads [SI]."""
         return self.step.reads(times)
 
     def snapped(self, times: float) -> float:
-        """How many times the trial change what is read is: no less than `times`."""
+        """How many times the trial change what is read is: no less than `times` [-]."""
         return self.step.snapped(times)
 
 
@@ -101,7 +101,7 @@ class Trials:
         self._known: dict[View, dict[tuple[str, float], Runs | None]] = {}
 
     def seen(self, view: View, change: _Change | None, times: float) -> Runs | None:
-        """A view of the design with an input changed so many times, or as it is; None where it cannot be."""
+        """A view of the design with an input changed so many times, or as it is; None where it cannot be [-]."""
         key = (change.input if change else "", times)
         known = self._known.setdefault(view, {})
         if key not in known:

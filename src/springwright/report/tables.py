@@ -56,7 +56,7 @@ def judged_row(one: Judged) -> tuple[str, ...]:
 
 
 def signed(value: float, decimals: int) -> str:
-    """A length with its sign, plus included; nothing is neither."""
+    """A length with its sign, plus included; nothing is neither [m]."""
     text = number(value, "length", decimals)
     return f"+{text}" if value > 0 and any(digit in text for digit in "123456789") else text
 

@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 
 
 def positions_of(axle: Axle) -> tuple[dict[str, Floats], ...]:
-    """Joints for a drawing: in the design position, at full bump and at full droop.
+    """Joints for a drawing: in the design position, at full bump and at full droop [m].
 
     Raises
     ------

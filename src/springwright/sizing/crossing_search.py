@@ -66,7 +66,7 @@ class Ask:
     kept: MutableMapping[Any, Any] | None = None  # where the look stays, for who asks the same of the same again
 
     def margins(self, values: Floats) -> Floats:
-        """Spare of each value, positive where the requirement holds, endlessly negative where there is no figure."""
+        """Spare of each value, positive where the requirement holds, endlessly negative where there is no figure [SI]."""
         spare = values - (self.limit or 0.0)
         return np.where(np.isnan(spare), -np.inf, -spare if self.sense == "at most" else spare)
 
@@ -79,7 +79,7 @@ class FigureAtFrequencies(NamedTuple):
 
 
 def scan(asks: Sequence[Ask], aim: float, say: Callable[[str], None]) -> list[Requirement]:
-    """Where every requirement holds over the range: crossings found on a grid, then all closed in on side by side."""
+    """Where every requirement holds over the range: crossings found on a grid, then all closed in on side by side [Hz]."""
     looks = {id(ask): _Look.over_range(ask) for ask in asks if ask.limit is not None}
     _close_in(list(looks.values()), np.array([aim]), say)
     for look in looks.values():
@@ -130,19 +130,19 @@ class _Look:
             self.ask.kept[_same(self.ask)] = self
 
     def at_too(self, frequency: float) -> _Look:
-        """The same and a frequency more; should the requirement cease to hold there and hold about it, that is found."""
+        """The same and a frequency more; should the requirement cease to hold there and hold about it, that is found [Hz]."""
         look = copy(self)
         look.wanted = np.zeros(0) if frequency in self.figure else np.array([frequency])
         return look
 
     def next_tries(self) -> Floats:
-        """Those wanted first; then places about where each crossing that is still too wide is thought to lie."""
+        """Those wanted first; then places about where each crossing that is still too wide is thought to lie [Hz]."""
         if len(self.wanted):
             return self.wanted
         return np.array([f for i in self._crossings() for f in self._about(i)])
 
     def take(self, tried: Floats) -> None:
-        """Work out the figure and its margin at some frequencies."""
+        """Work out the figure and its margin at some frequencies [Hz]."""
         self.wanted = np.zeros(0)
         told = self.ask.figure(tried)
         self.figure = self.figure | dict(
@@ -226,7 +226,7 @@ def _grid(points: int) -> Floats:
 
 
 def figure_at(ask: Ask, frequency: float) -> tuple[float | None, str]:
-    """The figure of a requirement at one frequency and the state that governs; None where it has none."""
+    """The figure of a requirement at one frequency and the state that governs; None where it has none [Hz, SI]."""
     told = ask.figure(np.array([frequency]))
     return _known(float(told.values[0]), told.states[0])
 

@@ -63,7 +63,7 @@ class FrequencySweep:
     def of(
         cls, axle: Axle, index: int, weights: Sequence[StateWeight], rigs: Rig, loads: Floats, load: float
     ) -> FrequencySweep:
-        """A trial, with the rests of the last one where all but the axle's own spring and target are the same."""
+        """A trial, with the rests of the last one where all but the axle's own spring and target are the same [N, kg]."""
         elements = own_springs(rigs, index)
         told = hashlib.sha256(loads.tobytes())
         for name in rigs.__dataclass_fields__:
@@ -86,7 +86,7 @@ class FrequencySweep:
                 kept.clear()
 
     def law(self, frequency: float) -> Law:
-        """The ideal spring at a frequency.
+        """The ideal spring at a frequency [Hz].
 
         Raises
         ------
@@ -97,7 +97,7 @@ class FrequencySweep:
         return self._ideal(float(ride.rate_for_frequency(frequency, self._mass)))
 
     def laws(self, frequency: float) -> list[Law]:
-        """That spring in every load state, at its height where it is levelled; none where no spring gives the frequency."""
+        """That spring in every load state, at its height where it is levelled; none where no spring gives the frequency [Hz]."""
         if frequency not in self._laws:
             try:
                 law = self.law(frequency)
@@ -107,14 +107,14 @@ class FrequencySweep:
         return self._laws[frequency]
 
     def springs(self, frequencies: Sequence[float]) -> tuple[NDArray[np.intp], ForceCurve]:
-        """The curves of this axle's springs, and which of them it has at every frequency in each load state, states within frequencies."""
+        """The curves of this axle's springs, and which of them it has at every frequency in each load state, states within frequencies [Hz]."""
         laws = [law for f in frequencies for law in self.laws(f)]
         different = {id(law): law for law in laws}
         place = {key: i for i, key in enumerate(different)}
         return np.array([place[id(law)] for law in laws]), mean_curves(self.axle, list(different.values()))
 
     def rests(self, frequencies: Floats) -> SweptRests:
-        """Rest at every frequency in each load state."""
+        """Rest at every frequency in each load state [Hz]."""
         new = [f for f in frequencies.tolist() if f not in self._known]
         self._known |= dict.fromkeys(new, self._lost)
         new = [f for f in new if self.laws(f)]

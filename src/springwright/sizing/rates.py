@@ -212,7 +212,7 @@ def frequency_of(axle: Axle, axle_load: float, law: Law) -> float:
 
 
 def frequencies_of(axle: Axle, axle_load: float) -> Callable[[Law], float]:
-    """The same as a function of the spring: its mount is worked out once."""
+    """The same as a function of the spring: its mount is worked out once [Hz]."""
     still, mass = at_rest(axle), sprung_mass(axle, axle_load)
 
     def frequency(law: Law) -> float:
@@ -233,7 +233,7 @@ def wheel_force(axle: Axle, law: Law, travel: float) -> float:
 
 
 def wheel_forces(axle: Axle, laws: Sequence[Law], travel: float) -> list[float]:
-    """The same for each of many laws."""
+    """The same for each of many laws [N]."""
     whole, sides = np.zeros(len(laws)), both_sides(axle)
     for side in sides:
         length, ratio, _ = lengths(side, travel)
@@ -403,7 +403,7 @@ def damper_ratio(axle: Axle) -> float:
 
 
 def spring_need(axle: Axle, law: Law, *, loaded_at_droop: bool, strokes: float | None = None) -> SpringNeed:
-    """What one spring of the axle must do, at the spring; `strokes` are those of the duty cycle, where there is one."""
+    """What one spring of the axle must do, at the spring; `strokes` are those of the duty cycle, where there is one [N, N/m, m]."""
     travel = axle.travel
     places = np.array([-travel.droop, travel.bump, travel.bump + travel.stop_compression])
     each = np.array([lengths(side, places).length for side in both_sides(axle)])

@@ -95,7 +95,7 @@ def own_spring(axle: Axle, catalogue: Catalogue) -> FittedSpring | None:
 
 
 def law_there(axle: Axle, load: float, catalogue: Catalogue) -> Law:
-    """The law of the spring the builder named, where there is no target to work to."""
+    """The law of the spring the builder named, where there is no target to work to [kg]."""
     if axle.spring.made is not None:
         carried = LinearLaw(0.0, spring_load(axle, load))
         return in_place(axle, axle.spring.made, spring_need(axle, carried, loaded_at_droop=False))[1]

@@ -71,7 +71,7 @@ class StateRest(Result):
 
 
 def laws_in(design: Design, weight: StateWeight, springs: tuple[Law, ...], design_loads: Floats) -> tuple[Law, ...]:
-    """The laws of a load state: levelled springs at their height, gases settled slowly and quick about where they rest."""
+    """The laws of a load state: levelled springs at their height, gases settled slowly and quick about where they rest [kg]."""
     loads = state_loads(design, weight, design_loads)
     slow = laws_of_state(design, springs, loads)
     levelled = any(one is not law for one, law in zip(slow, springs, strict=True))
@@ -136,7 +136,7 @@ def at_rest_in(
     design_loads: Floats,
     rates: Sequence[AxleRates],
 ) -> StateRest:
-    """Everything about one load state at rest."""
+    """Everything about one load state at rest [kg]."""
     return at_rest_in_each(design, [weight], springs, design_loads, rates)[0]
 
 
@@ -147,7 +147,7 @@ def at_rest_in_each(
     design_loads: Floats,
     rates: Sequence[AxleRates],
 ) -> tuple[StateRest, ...]:
-    """Everything about every load state at rest, found side by side."""
+    """Everything about every load state at rest, found side by side [kg]."""
     laws = [laws_in(design, weight, springs, design_loads) for weight in weights]
     damping = [rate.damping.wheel if rate.damping else None for rate in rates]
     rigs = [assembled(design, weight, each, design_loads, damping) for weight, each in zip(weights, laws, strict=True)]

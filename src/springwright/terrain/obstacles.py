@@ -111,6 +111,6 @@ def drop_off(height: float) -> Ground:
 
 
 def flat(length: float = 100.0) -> Ground:
-    """Level ground."""
+    """Level ground [m]."""
     level = np.zeros(int(length / 0.05) + 1)
     return Ground("level ground", 0.05, level, level.copy())

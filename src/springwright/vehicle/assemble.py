@@ -328,7 +328,7 @@ def split_taken(rig: Rig, design: Design, state: str) -> str:
 
 
 def with_curve(rig: Rig, elements: NDArray[np.intp], curve: ForceCurve) -> Rig:
-    """The Rig with the curve of some elements changed; of a batch, with a curve for each of its Rigs."""
+    """The Rig with the curve of some elements changed; of a batch, with a curve for each of its Rigs [N, N/m, m]."""
 
     def put(old: Floats, new: Any) -> Floats:
         changed = old.copy()
@@ -350,7 +350,7 @@ def with_curve(rig: Rig, elements: NDArray[np.intp], curve: ForceCurve) -> Rig:
 
 
 def with_rates(rig: Rig, axle: int, factor: float) -> Rig:
-    """The Rig with an axle's springs so many times as stiff about the design position, their force there kept."""
+    """The Rig with an axle's springs so many times as stiff about the design position, their force there kept [-]."""
     force, rate = rig.element_force.copy(), rig.element_rate.copy()
     for e in own_springs(rig, axle):
         x = rig.element_start[e] + rig.element_step[e] * np.arange(force.shape[1])
@@ -361,7 +361,7 @@ def with_rates(rig: Rig, axle: int, factor: float) -> Rig:
 
 
 def with_damping(rig: Rig, axle: int, factor: float | Floats) -> Rig:
-    """The Rig with an axle's dampers so many times as strong; of a batch, with a factor for each of its Rigs."""
+    """The Rig with an axle's dampers so many times as strong; of a batch, with a factor for each of its Rigs [-]."""
     strength = np.where(rig.damper_axle == axle, np.asarray(factor)[..., None], 1.0)
     return replace(rig, damper_force=rig.damper_force * strength[..., None])
 
@@ -375,7 +375,7 @@ def without_stops(rig: Rig) -> Rig:
 
 
 def own_springs(rig: Rig, axle: int) -> NDArray[np.intp]:
-    """The elements that are an axle's own springs: they stand in the order of the axles, one for each wheel."""
+    """The elements that are an axle's own springs: they stand in the order of the axles, one for each wheel [indices]."""
     before = int((rig.wheel_axle < axle).sum())
     return np.flatnonzero(rig.element_kind == SPRING)[before : before + int((rig.wheel_axle == axle).sum())]
 

@@ -30,7 +30,7 @@ def roll_centre(axle: Axle) -> tuple[float, bool]:
 
 
 def roll_centre_rise(axle: Axle) -> float:
-    """How much the roll centre rises per rise of the body over the axle: by the links about the design position, else as one fixed to the body."""
+    """How much the roll centre rises per rise of the body over the axle: by the links about the design position, else as one fixed to the body [m/m]."""
     if axle.links is None:
         return 1.0
     step = min(0.005, axle.travel.bump / 4, axle.travel.droop / 4)
@@ -54,7 +54,7 @@ def roll_centre_wander(axle: Axle) -> float:
 
 
 def side_slope(axle: Axle, which: str, cg: float, law: Law) -> float:
-    """Slope of an axle's side-view line: as given, else as its links or leaf springs move it, else level."""
+    """Slope of an axle's side-view line: as given, else as its links or leaf springs move it, else level [m/m]."""
     given: float | None = getattr(axle, which)
     held = _still(known(axle))
     if held is None and law.leads is not None:
@@ -100,7 +100,7 @@ def pivot_height(axle: Axle, cg: float, law: Law) -> float:
 
 
 def upright_share(axle: Axle) -> float:
-    """How far an axle's wheels lean with its own tilt in place of the body's roll: 1 on a beam, else by the change of camber of its links."""
+    """How far an axle's wheels lean with its own tilt in place of the body's roll: 1 on a beam, else by the change of camber of its links [-]."""
     if axle.kind == "beam":
         return 1.0
     each = [held for side in (1, -1) if (held := _still(known(axle.on_side(side)))) is not None]

@@ -256,7 +256,7 @@ def _stop(depth: float, force: float) -> Stop:
 
 
 def stop_curve(stop: Stop, contact: float) -> ForceCurve:
-    """Force of a stop against travel: none before `contact`, its own law after it, straight past its reach."""
+    """Force of a stop against travel: none before `contact`, its own law after it, straight past its reach [N, N/m, m]."""
     step = stop.reach / (KNOTS - 2)
     x = np.maximum(np.arange(-1, KNOTS - 1), 0) * step  # one knot before contact keeps the curve at nothing there
     force, rate = stop.law(x)

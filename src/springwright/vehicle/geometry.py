@@ -186,7 +186,7 @@ def _seat(part: LeafSpring, need: SpringNeed, rise: Floats) -> tuple[Floats, Flo
 
 
 def motion_of(axle: Axle, x: Floats, leaf: LeafMotion | None) -> Held | None:
-    """The left wheel along heave: by pivot points or leaf springs, else straight up where a beam axle has a drag link or shaft."""
+    """The left wheel along heave: by pivot points or leaf springs, else straight up where a beam axle has a drag link or shaft [m]."""
     links = axle.links
     if links is not None:
         return links.path(x)

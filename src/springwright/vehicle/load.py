@@ -130,7 +130,7 @@ class BoxTank(Record):
         )
 
     def filled(self, fill: float) -> BoxExtent:
-        """What the liquid fills."""
+        """What the liquid fills [m]."""
         return BoxExtent.model_construct(shape="box", length=self.length, width=self.width, height=fill * self.height)
 
 
@@ -159,7 +159,7 @@ class LyingTank(Record):
         return (float(radius * centre), *((across, along) if self.lies == "along" else (along, across)))
 
     def filled(self, fill: float) -> CylinderExtent:
-        """What the liquid fills: a lying cylinder of its volume."""
+        """What the liquid fills: a lying cylinder of its volume [m]."""
         return CylinderExtent.model_construct(
             shape="cylinder", lies=self.lies, length=self.length, diameter=self.diameter * float(np.sqrt(fill))
         )
@@ -184,7 +184,7 @@ class StandingTank(Record):
         return (self.height * (1 - fill) / 2, surface, surface)
 
     def filled(self, fill: float) -> CylinderExtent:
-        """What the liquid fills."""
+        """What the liquid fills [m]."""
         return CylinderExtent.model_construct(
             shape="cylinder", lies="upright", length=fill * self.height, diameter=self.diameter
         )
@@ -203,7 +203,7 @@ class StatedTank(Record):
         return (0.0, self.roll_moment, self.pitch_moment)
 
     def filled(self, fill: float) -> None:
-        """Not known."""
+        """Not known [m]."""
 
 
 Tank = Annotated[BoxTank | LyingTank | StandingTank | StatedTank, Field(discriminator="shape")]

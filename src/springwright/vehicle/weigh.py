@@ -347,12 +347,12 @@ def shared_loads(design: Design, weight: StateWeight) -> Floats:
 
 
 def brake_shares(design: Design, loads: Floats) -> Floats:
-    """Share of braking at each axle: as given, else in proportion to the loads on the supports."""
+    """Share of braking at each axle: as given, else in proportion to the loads on the supports [-]."""
     return _split(design, design.driveline.brake_split, loads, [True] * len(design.axles))
 
 
 def drive_shares(design: Design, loads: Floats) -> Floats:
-    """Share of drive at each axle: as given, else in proportion to the loads on the driven axles."""
+    """Share of drive at each axle: as given, else in proportion to the loads on the driven axles [-]."""
     return _split(design, design.driveline.torque_split, loads, [axle.driven for axle in design.axles])
 
 

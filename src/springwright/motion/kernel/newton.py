@@ -10,8 +10,8 @@ from numba import njit
 
 from springwright.motion import laws, masses
 from springwright.motion.equilibrium import FARTHEST, LONGEST, SMALLEST, STEPS, TILTED
-from springwright.motion.kernel import (
-    BODY,
+from springwright.motion.kernel.arrays import BODY
+from springwright.motion.kernel.tools import (
     LAW,
     LOOP,
     high,
@@ -46,7 +46,7 @@ def masses_of(W, lane, law):
 def linear_gravity(W, law, q, load, lean, tilt, push, pull):
     """Gravity of every lane as a straight line about its rest in q (W, 4 + w), and what acceleration across and along does there.
 
-    Fills rows of load, push, pull (W, 4 + w), lean (W, 5) and tilt (W, w, 2), see `motion.kernel.Law`.
+    Fills rows of load, push, pull (W, 4 + w), lean (W, 5) and tilt (W, w, 2), see `RigArrays`.
     """
     n = q.shape[1]
     wheels = n - BODY
