@@ -136,7 +136,7 @@ def straight_on(rig):
 
 
 def test_suspended_rollover_threshold():
-    """RL-03, RL-04: (t/2h) / (1 + R (1 - hr/h)) with t 1.6, h 0.8, hr 0.3 m, 2000 kg, 60 kN m/rad: R 0.195377 rad/g, threshold 0.891177 g (derived).
+    """(t/2h) / (1 + R (1 - hr/h)) with t 1.6, h 0.8, hr 0.3 m, 2000 kg, 60 kN m/rad: R 0.195377 rad/g, threshold 0.891177 g (derived).
 
     Those are first derivatives; with exact rotations, by hand in `rolls` and `lifts`, 0.195219 rad/g between corners of 0.2 g and 0.9007 g.
     """
