@@ -70,7 +70,7 @@ def _word(word: str) -> tuple[str, ...]:
 
 def _symbols() -> list[tuple[str, ...]]:
     found: dict[tuple[str, str, str], list[str]] = defaultdict(list)
-    for one in FORMULAS:
+    for one in (each for each in FORMULAS if each.function.__module__.startswith("springwright.")):
         for symbol, meaning, unit in one.symbols.values():
             found[symbol, pretty(unit), meaning].append(one.title)
     return [

@@ -14,9 +14,9 @@ DOCS = Path("docs")
 def main() -> None:
     DOCS.mkdir(exist_ok=True)
     sheet = size(load("src/springwright/demos/fire-watch.toml"))
-    order = sheet.springs[0].order
-    assert order is not None
-    drawn = spring_figure(order)
+    record = sheet.springs[0].record
+    assert record is not None
+    drawn = spring_figure(record)
     assert drawn is not None
     (DOCS / "spring.svg").write_text(drawn.standalone() + "\n")
     (DOCS / "window.svg").write_text(window_figure(sheet.windows[0]).standalone() + "\n")

@@ -43,9 +43,9 @@ def test_pdf_orders_every_spring_and_shows_the_working(sheets, name):
     sheet = sheets[name]
     pages = [flat(page.extract_text()) for page in PdfReader(io.BytesIO(as_pdf(sheet))).pages]
     for one, page in zip(sheet.springs, pages, strict=False):
-        head = "Spring order" if one.order else f"{one.record.kind.capitalize()} order"
+        head = "Spring order" if one.record.coil else f"{one.record.kind.capitalize()} order"
         assert f"{'Spring to keep' if one.fitted.origin == 'existing' else head}, {one.axle} axle" in page
-        told = one.order or one.record
+        told = one.record
         for point in told.points:
             assert flat(show(point.length, "length", 1)).removesuffix(" mm") in page
             if point.force:
@@ -54,7 +54,7 @@ def test_pdf_orders_every_spring_and_shows_the_working(sheets, name):
             "signature",
             "Tolerances to ask for",
             "On arrival",
-            one.order.label if one.order else one.record.kind,
+            one.record.coil.label if one.record.coil else one.record.kind,
         ):
             assert word in page
     whole = " ".join(pages)
@@ -70,7 +70,7 @@ def test_page_stands_on_its_own(sheets, name):
     page = as_html(sheets[name])
     assert not re.search(r'(src|href)="(?!#)', page)
     assert "<script" not in page
-    heads = [one.record.kind.capitalize() if one.record else "Spring" for one in sheets[name].springs]
+    heads = ["Spring" if one.record.coil else one.record.kind.capitalize() for one in sheets[name].springs]
     assert [page.count(f"<h2>{head} order") for head in heads] == [heads.count(head) for head in heads]
     assert sheets[name].windows[0].sentence.replace("<", "&lt;")[10:60] in page
 
@@ -78,10 +78,10 @@ def test_page_stands_on_its_own(sheets, name):
 def test_table_reads_back(sheets):
     rows = list(csv.reader(io.StringIO(as_csv(sheets["fire-watch"]))))
     rates = [float(row[1]) for row in rows if row and row[0] == "rate [N/mm]"]
-    assert rates == pytest.approx([one.order.rate / 1e3 for one in sheets["fire-watch"].springs], rel=1e-4)
+    assert rates == pytest.approx([one.fitted.rate / 1e3 for one in sheets["fire-watch"].springs], rel=1e-4)
     ride = [row for row in rows if row and row[0] == "ride"][:2]
     assert [float(row[2]) for row in ride] == pytest.approx(
-        [one.order.points[2].force for one in sheets["fire-watch"].springs], abs=0.5
+        [one.record.points[2].force for one in sheets["fire-watch"].springs], abs=0.5
     )
     assert sum("left out" in " ".join(row) for row in rows) > 100
 
@@ -137,7 +137,7 @@ def test_json_does_not_follow_when_a_field_is_renamed(sheets):
 
 def test_spring_is_drawn_to_scale(sheets):
     """The dimension lines stand as the lengths do, and every wire has the wire's width on the same scale."""
-    order = sheets["fire-watch"].springs[0].order
+    order = sheets["fire-watch"].springs[0].record
     root = ET.fromstring(spring_figure(order).standalone())
     lines = [re.findall(r"-?[\d.]+", mark.get("d")) for mark in root.iter(f"{SVG}path") if mark.get("class") == "hair"]
     upright = [abs(float(line[3]) - float(line[1])) for line in lines if len(line) == 4 and line[0] == line[2]]
@@ -145,7 +145,7 @@ def test_spring_is_drawn_to_scale(sheets):
         [point.length / order.points[0].length for point in order.points], rel=2e-3
     )
     width = float(next(mark.get("stroke-width") for mark in root.iter(f"{SVG}path") if mark.get("class") == "wire"))
-    assert width / upright[0] == pytest.approx(order.wire / order.points[0].length, rel=5e-3)
+    assert width / upright[0] == pytest.approx(order.coil.wire / order.points[0].length, rel=5e-3)
     words = [mark.text for mark in root.iter(f"{SVG}text")]
     assert [word for word in ("free", "full droop", "ride", "full bump", "solid") if word in words] == [
         "free",

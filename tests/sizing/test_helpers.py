@@ -184,7 +184,7 @@ def test_a_spring_of_another_rate_and_length_on_the_right():
     force, rate, _ = element_forces(rig, np.zeros(len(rig.element_rows)))
     assert force[springs][:2] == pytest.approx([25e3 * 0.13 * 0.8, 30e3 * 0.12 * 0.8], rel=1e-6)
     assert rate[springs][:2] == pytest.approx([25e3 * 0.64, 30e3 * 0.64], rel=1e-6)
-    assert "the right one has rate 30" in size(sided(rate="30 N/mm")).springs[0].order.remarks[0]
+    assert "the right one has rate 30" in size(sided(rate="30 N/mm")).springs[0].record.remarks[0]
     with pytest.raises(InputError, match="for the left one"):
         design_file(vehicle(axles=[axle("front", 0.0, spring={"right": {"rate": "30 N/mm"}}), axle("rear", 2.5)]))
 

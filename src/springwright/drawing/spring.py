@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.drawing.svg import Drawing
-from springwright.sizing.order import Order
+from springwright.parts.record import CoilShape, PartRecord
 from springwright.units import show
 
 Floats = NDArray[np.float64]
@@ -17,24 +17,25 @@ LINE = 1.25
 STEPS = 9  # points along half a turn
 
 
-def spring_figure(order: Order) -> Drawing | None:
-    """The spring of an order, free, at full droop, ride, full bump and solid; None where its shape is not known."""
-    if order.wire is None or order.mean_diameter is None or order.active_coils is None:
+def spring_figure(record: PartRecord) -> Drawing | None:
+    """A coil free, at full droop, ride, full bump and solid; None where its shape is not known."""
+    coil = record.coil
+    if coil is None or coil.wire is None or coil.mean_diameter is None or coil.active_coils is None:
         return None
-    points = order.points
+    points = record.points
     cell = WIDTH / len(points)
-    outside = order.mean_diameter + order.wire
-    scale = min(TALLEST / order.free_length, (cell - 64) / outside)
-    height = HEAD + order.free_length * scale + FOOT
-    sheet = Drawing(WIDTH, height, f"Spring for the {order.axle} axle at {len(points)} lengths, drawn to scale")
-    ground = HEAD + order.free_length * scale
-    if order.least_length is not None:
-        top = ground - order.least_length * scale
+    outside = coil.mean_diameter + coil.wire
+    scale = min(TALLEST / coil.free_length, (cell - 64) / outside)
+    height = HEAD + coil.free_length * scale + FOOT
+    sheet = Drawing(WIDTH, height, f"Spring for the {record.axle} axle at {len(points)} lengths, drawn to scale")
+    ground = HEAD + coil.free_length * scale
+    if coil.least_length is not None:
+        top = ground - coil.least_length * scale
         sheet.line(0, top, WIDTH, top, "dots")
-        sheet.word(WIDTH, top - 4, f"shortest allowed {show(order.least_length, 'length')}", "soft end")
+        sheet.word(WIDTH, top - 4, f"shortest allowed {show(coil.least_length, 'length')}", "soft end")
     for i, point in enumerate(points):
         middle = cell * i + cell / 2 - 24
-        _coil(sheet, order, point.length, middle, ground, scale)
+        _coil(sheet, coil, point.length, middle, ground, scale)
         edge = middle + outside * scale / 2 + 8
         top = ground - point.length * scale
         sheet.line(edge, top, edge, ground, "hair")
@@ -46,11 +47,11 @@ def spring_figure(order: Order) -> Drawing | None:
     return sheet
 
 
-def _coil(sheet: Drawing, order: Order, length: float, middle: float, ground: float, scale: float) -> None:
+def _coil(sheet: Drawing, coil: CoilShape, length: float, middle: float, ground: float, scale: float) -> None:
     """One spring in side view: the far half turns first, then the near ones over them, each wire with its two edges."""
-    d, radius = (order.wire or 0.0) * scale, (order.mean_diameter or 0.0) * scale / 2
-    active = order.active_coils or 0.0
-    turns = order.total_coils or active + 1.5
+    d, radius = (coil.wire or 0.0) * scale, (coil.mean_diameter or 0.0) * scale / 2
+    active = coil.active_coils or 0.0
+    turns = coil.total_coils or active + 1.5
     height = _heights(turns, active, length * scale, d)
     for near in (False, True):
         halves = []

@@ -51,6 +51,26 @@ class Tolerance(Result):
 
 
 @dataclass(frozen=True)
+class CoilShape(Result):
+    """A plain coil as it is measured and drawn; None where it is not known. `least_length` is the shortest it may be pressed to."""
+
+    label: str
+    existing: bool
+    maker: str
+    ends: str
+    wire: float | None = si("m")
+    mean_diameter: float | None = si("m")
+    outside_diameter: float | None = si("m")
+    active_coils: float | None = si("")
+    total_coils: float | None = si("")
+    free_length: float = si("m")
+    solid_length: float | None = si("m")
+    least_length: float | None = si("m")
+    spacer: float = si("m")
+    mass: float | None = si("kg")
+
+
+@dataclass(frozen=True)
 class PartRecord(Result):
     """One part told whole.
 
@@ -80,10 +100,11 @@ class PartRecord(Result):
     leaf_camber: float = si("m", 0.0)
     marks: tuple[tuple[str, float, float], ...] = ()
     workings: tuple[Working, ...] = ()
+    coil: CoilShape | None = None  # of a plain coil
 
 
 class SpringPart(Record):
-    """A spring of any kind but the plain coil, as the builder writes it; what is left out is worked out from the target."""
+    """A spring of any kind, as the builder writes it or as it was found; what is left out is worked out from the target."""
 
     @property
     def kind(self) -> str:
@@ -113,7 +134,7 @@ class SpringPart(Record):
         raise NotImplementedError
 
     def told(self, need: SpringNeed, law: Law) -> dict[str, Any]:
-        """Fields of its record: dimensions, judged, material, arrival, remarks, cautions, workings."""
+        """Fields of its record: dimensions, judged, material, arrival, remarks, cautions, workings; any other it tells in its own way."""
         raise NotImplementedError
 
     def stress(self, need: SpringNeed, law: Law, pressed: float) -> float | None:  # noqa: ARG002 not every kind has one
@@ -149,11 +170,11 @@ def record_of(part: SpringPart, axle: str, quantity: int, need: SpringNeed, law:
     )  # fmt: skip
     x = np.linspace(max(-need.droop, law.least), min(need.bump, law.most), 41)
     pull = quick.at(x)
-    return PartRecord(
-        axle=axle, kind=part.kind, quantity=quantity, points=points, pressed=tuple(x.tolist()),
-        forces=tuple(np.maximum(pull.force, floor).tolist()), rates=tuple(pull.rate.tolist()),
-        marks=tuple((one.name, places[one.name], one.force) for one in points), **part.told(need, law),
-    )  # fmt: skip
+    whole = {
+        "points": points, "pressed": tuple(x.tolist()), "forces": tuple(np.maximum(pull.force, floor).tolist()), "rates": tuple(pull.rate.tolist()),
+        "marks": tuple((one.name, places[one.name], one.force) for one in points), **part.told(need, law),
+    }  # fmt: skip
+    return PartRecord(axle=axle, kind=part.kind, quantity=quantity, **whole)
 
 
 def length(name: str, value: float | None, *, found: bool = False) -> Dimension:

@@ -128,12 +128,13 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
     """Coil bind at full bump, and a preload at full droop."""
     springs, need = ready.springs[index], ready.springs[index].need
     name, found = axle.name, []
-    if springs.record is not None:
+    coil = springs.record.coil if springs.record else None
+    if springs.record is not None and coil is None:
         found = [
             _judged(one, name) for one in springs.record.judged
             if one.kind == "length" or one.id in ("solid_shear_stress", "solid_margin")
         ]  # fmt: skip
-    elif springs.order is None or springs.order.solid_length is None:
+    elif coil is None or coil.solid_length is None:
         found.append(
             not_below(
                 f"from full bump to coil bind, {name}",
@@ -144,12 +145,10 @@ def _spring(ready: ProofContext, index: int, axle: Axle) -> list[Figure]:
             )
         )
     else:
-        order = springs.order
-        least = order.least_length or order.solid_length or 0.0
-        gap = need.bump_length - order.spacer - least
+        gap = need.bump_length - coil.spacer - (coil.least_length or coil.solid_length)
         said = (
             "solid length and least gaps, EN 13906-1"
-            if order.least_length
+            if coil.least_length
             else "solid length; its least gaps are not known"
         )
         found.append(not_below(f"from full bump to coil bind, {name}", gap, where=said, id="coil_bind", axle=name))

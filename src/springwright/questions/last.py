@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from springwright.formula import Working, formula
 from springwright.parts.coil_check import CoilCheck
 from springwright.parts.fatigue import Wound, cycles, damage, reversed_stress
+from springwright.parts.plain_coil import PlainCoil
 from springwright.parts.wire import wire
 from springwright.questions.answer import (
     PRACTICE,
@@ -71,12 +72,13 @@ def last(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
 def _stresses(ready: ProofContext, index: int) -> list[Figure]:
     """Stresses at ride, bump and solid as the parts judge them; as they stand where nothing is known to hold them against."""
     springs = ready.springs[index]
-    check = made_of(ready, index)
+    record, check = springs.record, made_of(ready, index)
+    coil = record.coil if record else None
     judged: Iterable[Judged] = ()
-    if springs.record is not None:
+    if record is not None and coil is None:
         judged = [
             one
-            for one in springs.record.judged
+            for one in record.judged
             if one.kind == "stress" or one.id in ("gauge_pressure", "gauge_pressure_at_full_bump")
         ]
     elif check is not None:
@@ -87,10 +89,10 @@ def _stresses(ready: ProofContext, index: int) -> list[Figure]:
         figure(f"{one.measure}, {springs.axle}", one.value, one.sense, one.limit, one.unit, one.kind, one.source, state=one.where or "every state", why="its maker's limit is not given", id=one.id, axle=springs.axle)
         for one in judged
     ]  # fmt: skip
-    if check is None and springs.record is None and springs.order is not None:
+    if check is None and record is not None and coil is not None:
         found += [
             figure(f"shear stress at {point.name}, {springs.axle}", point.stress, "at most", None, "Pa", "stress", "", state="every state", why="the maker's steel is not known: give it as axles.spring.coil", id="shear_stress")
-            for point in springs.order.points
+            for point in record.points
             if point.stress is not None and point.name in ("ride", "full bump", "solid")
         ]  # fmt: skip
     if not found:
@@ -113,30 +115,26 @@ def _stresses(ready: ProofContext, index: int) -> list[Figure]:
 
 def made_of(ready: ProofContext, index: int) -> CoilCheck | None:
     """The coil of an axle as it was checked or designed; None where its wire or steel is not known."""
-    springs = ready.springs[index]
-    if springs.checked is not None:
-        return springs.checked
-    if springs.fitted.origin == "designed" and springs.designs is not None and springs.designs.found:
-        return springs.designs.found[0]
-    return None
+    part = ready.springs[index].part
+    return part.made if isinstance(part, PlainCoil) else None
 
 
 def _wound(ready: ProofContext, index: int, axle: Axle) -> tuple[Wound | None, str]:
     """What fatigue sees of an axle's coil, and a word on what was taken; None with what is missing."""
     springs, check = ready.springs[index], made_of(ready, index)
-    if springs.record is not None:
+    coil = springs.record.coil if springs.record else None
+    if springs.record is not None and coil is None:
         return (
             None,
             f"no life line is known for this {springs.record.kind}: agree it with its maker, who has the stresses above",
         )
     if check is not None:
         return Wound(check.wire, check.mean_diameter, check.strength, axle.spring.peened), ""
-    order = springs.order
-    if order is None or order.wire is None or order.mean_diameter is None:
+    if coil is None or coil.wire is None or coil.mean_diameter is None:
         return None, springs.none_because or WIRE
     taken = f"steel taken as {axle.spring.grade}, axles.spring.grade"
     return Wound(
-        order.wire, order.mean_diameter, float(wire(axle.spring.grade).strength(order.wire)), axle.spring.peened
+        coil.wire, coil.mean_diameter, float(wire(axle.spring.grade).strength(coil.wire)), axle.spring.peened
     ), taken
 
 

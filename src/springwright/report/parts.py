@@ -6,8 +6,9 @@ from dataclasses import asdict
 from typing import Any
 
 from springwright.drawing.part import law_figure, leaf_figure
+from springwright.drawing.spring import spring_figure
 from springwright.drawing.svg import Drawing
-from springwright.parts.record import Dimension, PartRecord
+from springwright.parts.record import CoilShape, Dimension, PartRecord
 from springwright.report.tables import Section, Table, capital, judged_row, judged_sentence
 from springwright.units import number, plain, scale_of, show, unit_of
 
@@ -63,8 +64,22 @@ def _row(one: Dimension) -> tuple[str, str, str]:
 
 
 def loads_table(record: PartRecord) -> Table:
-    """Loads at the places of the travel."""
+    """Loads at the places of the travel, or at a coil's own lengths."""
     length, force, stress = unit_of("length"), unit_of("force"), unit_of("stress")
+    if record.coil is not None:
+        rows = tuple(
+            (
+                point.name,
+                number(point.length, "length", 1),
+                number(point.force, "force"),
+                number(point.stress, "stress"),
+            )
+            for point in record.points
+        )
+        return Table(
+            f"{capital(record.axle)}: {record.coil.label}, loads and lengths", ("", f"length {length}", f"load {force}", f"shear {stress}"),
+            rows, "lrrr", 2, "Shear without the correction for curvature.",
+        )  # fmt: skip
     lengths = any(abs(point.length) > 1e-9 and point.length > 0.05 for point in record.points) and all(
         point.length > 0 for point in record.points
     )
@@ -115,21 +130,29 @@ def judged_table(record: PartRecord) -> Table:
 
 def part_figure(record: PartRecord) -> Drawing | None:
     """The part to scale where its shape is simple, else its law; None for neither."""
+    if record.coil is not None:
+        return spring_figure(record)
     return leaf_figure(record) or law_figure(record)
 
 
 def part_order(record: PartRecord) -> dict[str, Any]:
-    """One part's order page as texts, the same fields a coil's has."""
-    facts = [(one.name, one.text or _row(one)[1]) for one in record.dimensions if len(one.text) <= LONG_TEXT]
+    """One part's order page as texts."""
+    coil = record.coil
+    facts = (
+        _coil_facts(record, coil)
+        if coil
+        else [(one.name, one.text or _row(one)[1]) for one in record.dimensions if len(one.text) <= LONG_TEXT]
+    )
     long = [f"{one.name}: {one.text}" for one in record.dimensions if len(one.text) > LONG_TEXT]
+    refused = "It does not fit as it is" if coil and coil.existing else "Do not order it as it is"
     return {
         "axle": record.axle,
-        "heading": f"{capital(record.kind)} order, {record.axle} axle",
+        "heading": f"{('Spring to keep' if coil.existing else 'Spring order') if coil else f'{capital(record.kind)} order'}, {record.axle} axle",
         "quantity": record.quantity,
-        "label": record.kind,
-        "maker": "",
+        "label": coil.label if coil else record.kind,
+        "maker": coil.maker if coil else "",
         "material": record.material,
-        "ends": "",
+        "ends": coil.ends if coil else "",
         "facts": facts,
         "loads": "Loads and lengths" if record.points else "Force and speed" if record.law == "speed" else "Its law",
         "table": asdict(loads_table(record) if record.points else _marks_table(record)),
@@ -138,10 +161,27 @@ def part_order(record: PartRecord) -> dict[str, Any]:
             for one in record.tolerances
         ],
         "arrival": list(record.arrival),
-        "limits": [f"{judged_sentence(one)} ({one.source})" for one in record.judged],
+        "limits": [] if coil else [f"{judged_sentence(one)} ({one.source})" for one in record.judged],
         "failures": [
-            f"Do not order it as it is: {said}."
+            f"{refused}: {said}."
             for said in (*record.misfits, *(judged_sentence(one) for one in record.judged if one.word == "not met"))
         ],
-        "remarks": [*long, *record.remarks, *record.cautions],
+        "remarks": [remark for remark in (*long, *record.remarks, *(() if coil else record.cautions)) if remark],
     }
+
+
+def _coil_facts(record: PartRecord, coil: CoilShape) -> list[tuple[str, str]]:
+    facts = [("spring rate", show(record.dimensions[0].value, "rate"))]
+    for name, value, kind, decimals in (
+        ("wire or bar", coil.wire, "length", 1), ("mean diameter", coil.mean_diameter, "length", 1), ("outside diameter", coil.outside_diameter, "length", 1),
+        ("free length", coil.free_length, "length", 1), ("solid length", coil.solid_length, "length", 1), ("shortest length allowed", coil.least_length, "length", 1),
+        ("mass, each", coil.mass, "mass", 2),
+    ):  # fmt: skip
+        if value is not None:
+            facts.append((name, show(value, kind, decimals)))
+    if coil.active_coils is not None:
+        total = "" if coil.total_coils is None else f" of {plain(coil.total_coils, 2)}"
+        facts.insert(4, ("active coils", plain(coil.active_coils, 2) + total))
+    if coil.spacer:
+        facts.append(("spacer, on the vehicle", show(coil.spacer, "length")))
+    return facts

@@ -15,35 +15,36 @@ def as_csv(sheet: Sheet) -> str:
     rows = CellWriter()
     rows.writerow(["vehicle", sheet.vehicle, "invented for demonstration" if sheet.invented else ""])
     for one in sheet.springs:
-        order = one.order
         rows.writerow([])
         rows.writerow(["order", one.axle])
         for record in one.helpers:
             rows.writerows([[name, bare(text)] for name, text in part_order(record)["facts"]])
-        if one.record is not None:
-            rows.writerows([[name, bare(text)] for name, text in part_order(one.record)["facts"]])
-            continue
-        if order is None:
+        fitted = one.record
+        if fitted is None:
             rows.writerow(["", "no real spring found"])
             continue
+        coil = fitted.coil
+        if coil is None:
+            rows.writerows([[name, bare(text)] for name, text in part_order(fitted)["facts"]])
+            continue
         texts = (
-            ("spring", order.label),
-            ("maker", order.maker),
-            ("how many", str(order.quantity)),
-            ("material", order.material),
-            ("ends", order.ends),
+            ("spring", coil.label),
+            ("maker", coil.maker),
+            ("how many", str(fitted.quantity)),
+            ("material", fitted.material),
+            ("ends", coil.ends),
         )
         rows.writerows(texts)
         for name, value, kind in (
-            ("rate", order.rate, "rate"), ("wire", order.wire, "length"), ("mean diameter", order.mean_diameter, "length"),
-            ("outside diameter", order.outside_diameter, "length"), ("active coils", order.active_coils, "ratio"), ("total coils", order.total_coils, "ratio"),
-            ("free length", order.free_length, "length"), ("solid length", order.solid_length, "length"), ("spacer", order.spacer, "length"), ("mass", order.mass, "mass"),
+            ("rate", one.fitted.rate, "rate"), ("wire", coil.wire, "length"), ("mean diameter", coil.mean_diameter, "length"),
+            ("outside diameter", coil.outside_diameter, "length"), ("active coils", coil.active_coils, "ratio"), ("total coils", coil.total_coils, "ratio"),
+            ("free length", coil.free_length, "length"), ("solid length", coil.solid_length, "length"), ("spacer", coil.spacer, "length"), ("mass", coil.mass, "mass"),
         ):  # fmt: skip
             rows.writerow([f"{name} [{unit_of(kind)}]" if unit_of(kind) else name, bare(number(value, kind, 3))])
         rows.writerow(
             ["at", f"length [{unit_of('length')}]", f"load [{unit_of('force')}]", f"shear [{unit_of('stress')}]"]
         )
-        for point in order.points:
+        for point in fitted.points:
             rows.writerow(
                 [
                     point.name,

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from springwright.parts.coil_check import CoilCheck
 from springwright.report.parts import judged_table, loads_table, part_order
-from springwright.report.tables import Section, Table, capital, judged_row, judged_sentence, signed
+from springwright.report.tables import Section, Table, capital, judged_row, signed
 from springwright.sizing.choose import Candidate
-from springwright.sizing.order import Order
 from springwright.sizing.sheet import Sheet
 from springwright.sizing.springs import AxleSprings
 from springwright.units import number, plain, show, unit_of
@@ -22,7 +21,6 @@ def spring_section(sheet: Sheet) -> Section:
             f"{capital(one.axle)}: {one.fitted.label}, {show(one.fitted.rate, 'rate')}, "
             f"rides at {show(one.fitted.frequency, 'frequency')}{spacer}."
         )
-        says += failures(one.order)
         for record in (one.record, *one.helpers):
             if record is not None:
                 says += part_order(record)["failures"]
@@ -32,20 +30,11 @@ def spring_section(sheet: Sheet) -> Section:
     return Section("Spring", "Which spring does that, and who makes it?", tuple(says), tuple(tables))
 
 
-def failures(order: Order | None) -> list[str]:
-    """What a spring to be ordered does not meet, in sentences."""
-    if order is None:
-        return []
-    word = "It does not fit as it is" if order.origin == "existing" else "Do not order it as it is"
-    return [f"{word}: {said}." for said in (*order.misfits, *(judged_sentence(one) for one in order.failed))]
-
-
 def _of_axle(one: AxleSprings) -> list[Table]:
     tables = []
-    if one.order:
-        tables.append(order_table(one.order))
     if one.record:
-        tables += [loads_table(one.record), judged_table(one.record)]
+        tables.append(loads_table(one.record))
+        tables += [judged_table(one.record)] if one.record.coil is None else []
     if one.checked:
         rows = tuple(judged_row(judged) for judged in one.checked.judged)
         tables.append(_figures_of(one.checked, one.axle))
@@ -159,21 +148,3 @@ def candidate_row(one: Candidate) -> tuple[str, ...]:
         "–" if one.axle_price is None else f"{one.axle_price:.0f} {spring.currency}".strip(),
         ("left out: " if one.reasons else "") + why + (f" ({one.remark})" if one.remark and not one.reasons else ""),
     )  # fmt: skip
-
-
-def order_table(order: Order) -> Table:
-    """Loads and lengths of a spring to order."""
-    length, force, stress = unit_of("length"), unit_of("force"), unit_of("stress")
-    rows = tuple(
-        (point.name, number(point.length, "length", 1), number(point.force, "force"), number(point.stress, "stress"))
-        for point in order.points
-    )
-    strong = next(i for i, point in enumerate(order.points) if point.name == "ride")
-    return Table(
-        f"{capital(order.axle)}: {order.label}, loads and lengths",
-        ("", f"length {length}", f"load {force}", f"shear {stress}"),
-        rows,
-        "lrrr",
-        strong,
-        "Shear without the correction for curvature.",
-    )

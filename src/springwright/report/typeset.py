@@ -80,9 +80,7 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
         "state": sheet.design_state,
         "date": _today(),
         "orders": orders,
-        "missing": [
-            f"{one.axle}: {one.fitted.label}" for one in sheet.springs if one.order is None and one.record is None
-        ],
+        "missing": [f"{one.axle}: {one.fitted.label}" for one in sheet.springs if one.record is None],
         "windows": windows,
         "sections": [asdict(section) for section in sections(sheet)],
         "workings": [worked(i, work, pictures) for i, work in enumerate(sheet.workings)],

@@ -95,7 +95,8 @@ def dampers(at: AxleAt) -> tuple[Line, ...]:
 
 def drawn_diameter(axle: Axle, springs: AxleSprings) -> tuple[float, float]:
     """Diameter [m] and number of turns a spring is drawn with: its own where they are known."""
-    air, strut, bar, order = axle.spring.air, axle.spring.strut, springs.part, springs.order
+    air, strut, bar = axle.spring.air, axle.spring.strut, springs.part
+    coil = springs.record.coil if springs.record else None
     if air is not None:
         area = air.area or float(np.interp(0.0, *np.array(air.curve).T[:2]))
         return sqrt(4 * area / pi), 0.0
@@ -104,8 +105,8 @@ def drawn_diameter(axle: Axle, springs: AxleSprings) -> tuple[float, float]:
     thick = getattr(bar, "diameter", None)
     if axle.spring.torsion_bar is not None and thick is not None:
         return float(thick), 0.0
-    outside = (order.outside_diameter if order else None) or axle.spring.largest_outside or COIL
-    return outside, (order.active_coils if order else None) or TURNS
+    outside = (coil.outside_diameter if coil else None) or axle.spring.largest_outside or COIL
+    return outside, (coil.active_coils if coil else None) or TURNS
 
 
 def _spring(at: AxleAt, axle: Axle, side: int) -> SpringLine:

@@ -10,13 +10,12 @@ from springwright.errors import Fault, InputError
 from springwright.evaluation import evaluated
 from springwright.formula import Working
 from springwright.linkage.mounts import Lever, OnBeam
-from springwright.parts.record import AGREE, STORED, Dimension, LoadPoint, PartRecord, Tolerance, count, length, words
+from springwright.parts.record import AGREE, STORED, Dimension, LoadPoint, PartRecord, Tolerance, length, words
 from springwright.parts.torsion import Bar
 from springwright.parts.tyre import SCATTER, Tyre, estimated_rate, size_of
 from springwright.results import Judged
 from springwright.sizing.bar import bar_stress, end_travel
 from springwright.sizing.fitted import sized
-from springwright.sizing.order import Order
 from springwright.sizing.sheet import Sheet
 from springwright.sizing.springs import AxleSprings
 from springwright.units import GRAVITY, show
@@ -71,38 +70,21 @@ def part(file: DesignFile, name: str) -> PartRecord:
 
 def _spring(sheet: Sheet, axle: Axle, index: int) -> PartRecord:  # noqa: ARG001 one signature for all
     one = sheet.springs[index]
-    if one.record is not None:
-        return one.record
-    return _coil(one)
+    return one.record or _ideal(one)
 
 
-def _coil(one: AxleSprings) -> PartRecord:
-    """A coil told as any other part; its own order sheet says the same at more length."""
-    order, need = one.order, one.need
-    x = np.linspace(-need.droop, need.bump, 41)
+def _ideal(one: AxleSprings) -> PartRecord:
+    """The spring an axle is taken to have where no real one was found."""
+    need, x = one.need, np.linspace(-one.need.droop, one.need.bump, 41)
     force, rate = one.law.at(x)
     places = {"full droop": -need.droop, "ride": 0.0, "full bump": need.bump}
     marks = tuple((name, at, max(float(one.law.at(at).force), 0.0)) for name, at in places.items())
-    dimensions: list[Dimension] = [Dimension("rate", one.fitted.rate, "N/m", "rate")]
-    if order is not None:
-        dimensions += _coil_dimensions(order)
     return PartRecord(
-        axle=one.axle, kind=f"coil spring: {one.fitted.label}", quantity=order.quantity if order else 0, dimensions=tuple(dimensions),
-        points=order.points if order else tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in marks),
+        axle=one.axle, kind=f"coil spring: {one.fitted.label}", quantity=0, dimensions=(Dimension("rate", one.fitted.rate, "N/m", "rate"),),
+        points=tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in marks),
         pressed=tuple(x.tolist()), forces=tuple(np.maximum(force, 0.0).tolist()), rates=tuple(np.where(force > 0, rate, 0.0).tolist()), marks=marks,
-        judged=one.checked.judged if one.checked else next((made.judged for made in (one.designs.found if one.designs else ())[:1] if one.fitted.origin == "designed"), ()),
-        tolerances=order.tolerances if order else (), material=order.material if order else "", arrival=order.arrival if order else (),
-        remarks=(order.remarks if order else ("no real spring found: this is the ideal one",)), cautions=(STORED,),
+        remarks=("no real spring found: this is the ideal one",), cautions=(STORED,),
     )  # fmt: skip
-
-
-def _coil_dimensions(order: Order) -> list[Dimension]:
-    rows = [
-        length("wire or bar", order.wire), length("mean diameter", order.mean_diameter), length("outside diameter", order.outside_diameter),
-        count("active coils", order.active_coils), count("total coils", order.total_coils), length("free length", order.free_length),
-        length("solid length", order.solid_length), length("shortest length allowed", order.least_length), length("spacer", order.spacer),
-    ]  # fmt: skip
-    return [row for row in rows if row.value is not None]
 
 
 @evaluated

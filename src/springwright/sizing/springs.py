@@ -5,18 +5,32 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from springwright.errors import FieldFault, NoneFitsError, UnsolvedError
-from springwright.parts.catalogue import Catalogue
+from springwright.parts.catalogue import Catalogue, CatalogueSpring
 from springwright.parts.coil_check import CoilCheck, CoilDesigns, check
 from springwright.parts.coil_check import design as design_coil
 from springwright.parts.law import Law, LinearLaw, SpringNeed
+from springwright.parts.plain_coil import CoilOrder, PlainCoil
 from springwright.parts.record import PartRecord, SpringPart, record_of
 from springwright.parts.wire import Wire, wire
-from springwright.results import KEPT, Result
+from springwright.results import KEPT, Result, si
 from springwright.sizing.choose import Band, Candidate, fitted_law, rank
-from springwright.sizing.order import FittedSpring, Order, order_for
 from springwright.sizing.rates import AxleRates, frequency_of, spring_load, spring_need
 from springwright.units import show, show_some
 from springwright.vehicle.axle import Axle
+
+
+@dataclass(frozen=True)
+class FittedSpring(Result):
+    """The spring an axle is taken to have when the load states are worked out."""
+
+    origin: str
+    label: str
+    rate: float = si("N/m")
+    free_length: float = si("m")
+    spacer: float = si("m", 0.0)
+    force_at_zero_travel: float = si("N", 0.0)
+    frequency: float = si("Hz", 0.0)
+    solid_length: float | None = si("m", None)
 
 
 @dataclass(frozen=True)
@@ -35,7 +49,6 @@ class AxleSprings(Result):
     designs: CoilDesigns | None = None
     candidates: tuple[Candidate, ...] = ()
     catalogue_size: int = 0
-    order: Order | None = None
     part: SpringPart | None = field(default=None, metadata=KEPT)
     none_because: str = ""
     helpers: tuple[PartRecord, ...] = ()
@@ -184,21 +197,51 @@ def springs_for(
         )  # fmt: skip
     fitted = replace(fitted, frequency=frequency_of(axle, load, LinearLaw(fitted.rate, law.force)))
     made = checked or (designs.found[0] if fitted.origin == "designed" else None)
+    misfits = _misfits(axle, need, fitted, rates, candidates)
     row = next(
         (one.spring for one in candidates if fitted.origin == "catalogue" and one.spring.part == fitted.label), None
     )
-    return AxleSprings(
-        axle.name,
-        need,
-        fitted,
-        _law_of(axle, fitted),
-        None,
-        checked,
-        designs,
-        candidates,
-        len(catalogue),
-        order_for(axle, need, fitted, made, row, _misfits(axle, need, fitted, rates, candidates)),
+    law_fitted = _law_of(axle, fitted)
+    found = AxleSprings(axle.name, need, fitted, law_fitted, None, checked, designs, candidates, len(catalogue))
+    if fitted.origin == "ideal":
+        return found
+    part = _plain(axle, fitted, made, row)
+    record = record_of(part, axle.name, part.order.quantity, need, law_fitted)
+    return replace(found, part=part, record=replace(record, misfits=misfits))
+
+
+def _plain(axle: Axle, fitted: FittedSpring, made: CoilCheck | None, row: CatalogueSpring | None) -> PlainCoil:
+    """A fitted coil as a part, with what its axle adds to the order."""
+    mount = axle.spring
+    order = CoilOrder(
+        axle.wheels * mount.per_wheel, mount.rate_tolerance, mount.load_tolerance, mount.free_length_tolerance, _on_the_right(axle)
+    )  # fmt: skip
+    return PlainCoil(
+        label=fitted.label,
+        existing=fitted.origin == "existing",
+        rate=fitted.rate,
+        free_length=fitted.free_length,
+        spacer=fitted.spacer,
+        solid_length=mount.existing.solid_length if mount.existing else fitted.solid_length,
+        made=made,
+        row=row,
+        order=order,
     )
+
+
+def _on_the_right(axle: Axle) -> tuple[str, ...]:
+    """What the right spring has of its own."""
+    other = axle.spring.right
+    if other is None:
+        return ()
+    said = (
+        [f"{show(abs(other.spacer), 'length')} {'more' if other.spacer > 0 else 'less'} of spacer"]
+        if other.spacer
+        else []
+    )
+    said += [f"rate {show(other.rate, 'rate')}"] if other.rate else []
+    said += [f"free length {show(other.free_length, 'length')}"] if other.free_length else []
+    return (f"told of the left spring; the right one has {', '.join(said)}",) if said else ()
 
 
 def _other_kind(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from springwright.report.orders import order_data
 from springwright.report.parts import part_order
 from springwright.report.tables import Table
 from springwright.workbench.render.page import Page, SheetPart
@@ -25,13 +24,11 @@ def order(page: Page) -> Mapping[str, Any]:
     """What the template of Order shows."""
     pages = []
     for one in page.sheet.springs:
-        if one.order is not None:
-            pages.append(order_data(one.order))
-        elif one.record is not None:
+        if one.record is not None:
             pages.append(part_order(one.record))
         pages += [part_order(record) for record in one.helpers]
     tables = [Table(**{**texts["table"], "caption": "Loads and lengths"}) for texts in pages]
-    missing = [axle.axle for axle in page.sheet.springs if axle.order is None and axle.record is None]
+    missing = [axle.axle for axle in page.sheet.springs if axle.record is None]
     return {"pages": list(zip(pages, tables, strict=True)), "taken": TAKEN, "missing": missing}
 
 

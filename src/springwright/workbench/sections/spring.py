@@ -8,12 +8,11 @@ from typing import Any
 
 from markupsafe import Markup
 
-from springwright.drawing.spring import spring_figure
 from springwright.drawing.svg import Drawing
 from springwright.formula import Working
 from springwright.parts.coil_check import CoilCheck
 from springwright.report.parts import judged_table, loads_table, part_figure, part_order, part_section
-from springwright.report.springs import candidate_row, failures
+from springwright.report.springs import candidate_row
 from springwright.sizing.beginnings import kinds_for
 from springwright.sizing.choose import Candidate
 from springwright.sizing.part_results import part, part_names
@@ -47,7 +46,7 @@ def _block(page: Page, index: int, told: dict[str, Any]) -> Markup:
     file, one = page.document.file, told["one"]
     same = (
         page.design.axles[index], parsed(file.text)["axles"][index], page.view, page.sheet.rates[index].workings,
-        (one.need, one.fitted, one.record, one.designs, one.candidates, one.order),
+        (one.need, one.fitted, one.record, one.designs, one.candidates),
         object() if page.document.wrong else None,
     )  # fmt: skip
 
@@ -71,8 +70,8 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
         "works": [(f"w-{index}-{k}", work) for k, work in enumerate(works)],
         "wheel_work": _work(works, index, "wheel or ride rate"), "spring_work": _work(works, index, "spring rate"),
         "figure": _figure(page, index, one),
-        "fails": [*failures(one.order), *(part_order(one.record)["failures"] if one.record else [])],
-        "tables": [loads_table(one.record), judged_table(one.record)] if one.record else [],
+        "fails": part_order(one.record)["failures"] if one.record else [],
+        "tables": [loads_table(one.record), judged_table(one.record)] if one.record and one.record.coil is None else [],
         "candidates": [(candidate_row(each), each.spring.part, not each.reasons) for each in shown],
         "hidden": len(one.candidates) - len(shown_of(one, axle.spring.part)), "all": len(one.candidates),
         "designs": [_design(index, coil) for coil in (one.designs.found if one.designs else ())],
@@ -85,11 +84,11 @@ def _axle(page: Page, index: int, one: AxleSprings) -> dict[str, Any]:
 
 def _figure(page: Page, index: int, one: AxleSprings) -> Drawing | None:
     """The coil at its lengths, or the part that takes its place."""
-    if one.order is not None:
-        return page.document.evaluation.last(
-            f"coil {index}", (one.order, page.view.system), partial(spring_figure, one.order)
-        )
-    return part_figure(one.record) if one.record is not None else None
+    if one.record is None:
+        return None
+    return page.document.evaluation.last(
+        f"spring figure {index}", (one.record, page.view.system), partial(part_figure, one.record)
+    )
 
 
 def shown_of(one: AxleSprings, chosen: str | None) -> list[Candidate]:
