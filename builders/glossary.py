@@ -74,7 +74,7 @@ def _symbols() -> list[tuple[str, ...]]:
         for symbol, meaning, unit in one.symbols.values():
             found[symbol, pretty(unit), meaning].append(one.title)
     return [
-        (f"`{symbol}`", unit, meaning, ", ".join(dict.fromkeys(titles)))
+        (f"`{symbol}`", unit, meaning, ", ".join(sorted(set(titles))))
         for (symbol, unit, meaning), titles in sorted(found.items())
     ]
 
