@@ -391,6 +391,7 @@ def test_nothing_is_pressed_before_the_page_listens(chromium, house):
 
 # ---- With the keyboard alone -----------------------------------------------------------------------------------------
 
+SETTLES = 3.0  # s
 FOCUS = """() => {
   const one = document.activeElement, box = one.getBoundingClientRect(), look = getComputedStyle(one);
   const at = document.elementFromPoint(box.left + Math.min(box.width / 2, 40), box.top + box.height / 2);
@@ -407,10 +408,17 @@ class Keys:
         self.page, self.lost = page, []
 
     def here(self):
-        found = self.page.evaluate(FOCUS)
-        if found["tag"] != "BODY" and not (found["ring"] and found["seen"]):
+        found, until = self.page.evaluate(FOCUS), time.monotonic() + SETTLES
+        while not self._marked(found) and time.monotonic() < until:  # what has just come moves the page for a moment
+            self.page.wait_for_timeout(50)
+            found = self.page.evaluate(FOCUS)
+        if not self._marked(found):
             self.lost.append(found)
         return found
+
+    @staticmethod
+    def _marked(found):
+        return found["tag"] == "BODY" or (found["ring"] and found["seen"])
 
     def to(self, name, tag="", most=700):
         """Tab on until something of this name has the focus."""
