@@ -8,6 +8,8 @@ import tomllib
 from collections import defaultdict
 from pathlib import Path
 
+import grimp
+
 import springwright
 from springwright.questions import measures
 from tests.build import DEMOS
@@ -110,3 +112,13 @@ def test_what_is_kept_for_good_is_of_pure_functions():
                 if marks & {"lru_cache", "cache"}:
                     found[name].add(node.name)
     assert dict(found) == PURE
+
+
+def test_no_modules_go_round_in_a_circle():
+    """Nor through what is imported late, or for types alone."""
+    graph = grimp.build_graph("springwright")
+    left = {one: set(graph.find_modules_directly_imported_by(one)) for one in graph.modules}
+    while ready := {one for one, needs in left.items() if not needs & set(left)}:
+        for one in ready:
+            del left[one]
+    assert left == {}

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.drawing.nodes import Skeleton
 from springwright.scenes.bodywork import Outline, bodywork
 from springwright.vehicle.design import Design
-
-if TYPE_CHECKING:
-    from springwright.drawing.skeleton import Skeleton
 
 Floats = NDArray[np.float64]
 SEAT, BACK = 0.44, 0.55  # m: pan and back of a seat

@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.drawing.skeleton import PLAIN_WIDTH, Skeleton, skeleton_of, tenths
+from springwright.drawing.nodes import Skeleton, tenths
+from springwright.drawing.skeleton import PLAIN_WIDTH, skeleton_of
 from springwright.scenes.playback import Playback
 from springwright.units import number, show, unit_of
 from springwright.vehicle.design import Design

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,12 +14,10 @@ from springwright.evaluation import kept_with_argument
 from springwright.motion import laws
 from springwright.motion.forces import GRAVITY, LEVEL, Case, at_rest, forces, tyre_forces
 from springwright.motion.rig import BODY, Rig, row, stack
+from springwright.motion.searching import FARTHEST, LONGEST, SMALLEST, STEPS, TILTED, CurveKnots
 
 Floats = NDArray[np.float64]
-# Newton steps, shortest share of a step, force left over per weight, shares in continuation
-STEPS, SMALLEST, CLOSE, SHARES = 80, 1e-6, 1e-10, 8
-# m that is no rest any more, pitch or roll [rad] likewise, longest step
-FARTHEST, TILTED, LONGEST = 4.0, 0.6, 0.5
+CLOSE, SHARES = 1e-10, 8  # force left over per weight, shares in continuation
 UPRIGHT = 0.2  # rad: on level ground a body that rests further over has fallen onto its stops
 FALLEN = "the body would not stay upright: roll or pitch stiffness is less than gravity's overturning moment"
 NUDGE = 2e-3  # m or rad by which a balance that would not hold is pushed off
@@ -103,17 +101,6 @@ class Rests:
     wheel_loads: Floats
     residual: Floats
     reasons: tuple[str, ...]
-
-
-class CurveKnots(NamedTuple):
-    """Curves at even knots (see `motion.rig.Rig`) for some elements, alike for all of them, and which of the curves each run takes."""
-
-    elements: NDArray[np.intp]
-    which: NDArray[np.intp]
-    start: Floats
-    step: Floats
-    force: Floats
-    rate: Floats
 
 
 def equilibria(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,12 +13,11 @@ from springwright.errors import UnsolvedError
 from springwright.evaluation import kept_with_argument
 from springwright.motion.figures import CHANNELS, Point
 from springwright.motion.forces import Case, accelerometer, guided, mass_of_body
+from springwright.motion.kernel.arrays import RigArrays
 from springwright.motion.masses import axle_rows, body_row
 from springwright.motion.rig import BODY, BUMP_STOP, Rig, stack
+from springwright.motion.searching import CurveKnots
 from springwright.motion.weighting import SECTIONS, analogue, digital
-
-if TYPE_CHECKING:
-    from springwright.motion.equilibrium import CurveKnots
 
 Floats = NDArray[np.float64]
 MOST = 255  # what the kernel's counts are cut to
@@ -39,8 +38,6 @@ def _alone(rig: Rig) -> tuple[Rig, Any]:
 
 def law_of(rig: Rig) -> Any:
     """A batch as the kernel reads it."""
-    from springwright.motion.kernel.arrays import RigArrays
-
     _fits(rig)
     inverse = np.asarray(np.linalg.inv(rig.wheel_masses), dtype=float)
     ends = _joined(rig, inverse)

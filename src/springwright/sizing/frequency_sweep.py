@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from springwright.errors import FieldFault
 from springwright.evaluation import current
-from springwright.motion.equilibrium import CurveKnots, equilibria
+from springwright.motion.equilibrium import equilibria
 from springwright.motion.rig import BODY, Rig
+from springwright.motion.searching import CurveKnots
 from springwright.parts.law import Law
 from springwright.sizing import frequency as ride
 from springwright.sizing.crossing_search import FigureAtFrequencies

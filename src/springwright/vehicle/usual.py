@@ -10,7 +10,7 @@ import contextlib
 import difflib
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 import numpy as np
 
@@ -21,7 +21,6 @@ from springwright.units import told
 
 if TYPE_CHECKING:
     from springwright.vehicle.axle import Axle
-    from springwright.vehicle.design import Design
 
 
 class Range(NamedTuple):
@@ -109,13 +108,25 @@ class Usual(NamedTuple):
         return f'{self.field} = {told(self.value, kind)}{what} is out of the ordinary, usual {told(least, kind)} to {told(most, kind)}{tail}; if it is right, add it to sure: "{self.field}"'
 
 
-def unusual(design: Design) -> tuple[str, ...]:
+class Entered(Protocol):
+    """What is looked through: a design, or whatever else has axles and a list of what its builder is sure of."""
+
+    @property
+    def axles(self) -> tuple[Axle, ...]:
+        """Its axles, front first."""
+
+    @property
+    def sure(self) -> tuple[str, ...]:
+        """Fields that are right though out of the ordinary."""
+
+
+def unusual(design: Entered) -> tuple[str, ...]:
     """Entries out of the ordinary, in words, but for those the design is sure of; of a table of points the first."""
     out = {one.field: one.said for one in reversed([*_entries(design)]) if one.out and one.field not in design.sure}
     return tuple(reversed(out.values()))
 
 
-def check_sure(design: Design) -> None:
+def check_sure(design: Entered) -> None:
     """Refuse a name in `sure` that is no entry held against what is usual."""
     if not design.sure:
         return
@@ -127,7 +138,7 @@ def check_sure(design: Design) -> None:
             raise FieldFault(("sure", i), f"is no field that is held against what is usual here{said}")
 
 
-def _entries(design: Design) -> Iterator[Usual]:
+def _entries(design: Entered) -> Iterator[Usual]:
     for pattern, usual in RANGES.items():
         for field, value in _found(design, pattern.split("."), ()):
             yield Usual(field, value, usual)

@@ -9,7 +9,6 @@ import numpy as np
 from numba import njit
 
 from springwright.motion import laws, masses
-from springwright.motion.equilibrium import FARTHEST, LONGEST, SMALLEST, STEPS, TILTED
 from springwright.motion.kernel.arrays import BODY
 from springwright.motion.kernel.tools import (
     LAW,
@@ -23,6 +22,7 @@ from springwright.motion.kernel.tools import (
     tyre_energy,
     tyre_spring,
 )
+from springwright.motion.searching import FARTHEST, LONGEST, SMALLEST, STEPS, TILTED
 
 hang = njit(**LOOP)(masses.hang)
 in_cell_slope = njit(**LAW)(laws.in_cell_slope)
