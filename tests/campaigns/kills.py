@@ -33,8 +33,9 @@ from springwright.errors import SpringwrightError
 from springwright.questions.at_rest import rest
 from springwright.vehicle.file import load
 from springwright.vehicle.starter import start
-from springwright.workbench import open_sheet
+from springwright.workbench import copies, open_sheet
 from springwright.workbench.actions import ACTIONS
+from springwright.workbench.audience import Visitor
 from springwright.workbench.model.document import Document
 from springwright.workbench.workspace import Desk
 from tests.bench import Bench, compiled, say
@@ -238,7 +239,7 @@ class Killing:
     def _edits(self, home: Path, first: int, seed: float, tell: Callable[[str], None]) -> None:
         chance = random.Random(seed)
         open_sheet.render = lambda *_: {}  # pages are looked at by others
-        open_sheet.KEEP = 0.0
+        copies.KEEP = 0.0
         desk = Desk(self.folder, Idle(), home)
         sheet = desk.open(self.folder / "truck.toml")
         document = sheet.document
@@ -248,7 +249,7 @@ class Killing:
                 tell(f"{'saved' if not document.dirty else 'edited'} {_mass(document.file.text)}")
 
         async def story() -> None:
-            sheet.visitors.append(open_sheet.Visitor(answered))
+            sheet.audience.visitors.append(Visitor(answered))
             for k in range(12):
                 if chance.random() < 0.7:
                     tell(f"edits {first + k}")
@@ -257,7 +258,7 @@ class Killing:
                 else:
                     tell(f"saves {_mass(document.file.text)}")
                     await sheet.act(partial(_act, "save", {"over": chance.random() < 0.3}), reply=k)
-            sheet.stop()
+            sheet.slow.stop()
 
         asyncio.run(story())
 

@@ -165,7 +165,7 @@ class Sheet:
 
         async def heard():
             await self.sheet.act(lambda document: ACTIONS[what](document, asked), gesture=asked.get("gesture", ""))
-            self.sheet.stop()
+            self.sheet.slow.stop()
             await asyncio.gather(*(asyncio.all_tasks() - {asyncio.current_task()}))  # recovery copies and the like
 
         asyncio.run(heard())
@@ -190,7 +190,7 @@ class Sheet:
 
 @pytest.fixture
 def desk(tmp_path, monkeypatch):
-    monkeypatch.setattr("springwright.workbench.open_sheet.KEEP", 0.0)  # copies are put away at once
+    monkeypatch.setattr("springwright.workbench.copies.KEEP", 0.0)  # copies are put away at once
     (tmp_path / "home").mkdir()
     (tmp_path / "designs").mkdir()
     return Desk(tmp_path / "designs", Idle(), tmp_path / "home")
@@ -966,7 +966,7 @@ def test_nothing_is_told_in_the_system_that_was_left(name):
 
 def test_nothing_is_said_to_be_answered_before_it_is(truck):
     async def begun():
-        truck.sheet.begin_later(0.0)
+        truck.sheet.slow.begin_later(0.0)
         return truck.part("watch").text
 
     told = asyncio.run(begun())
@@ -975,14 +975,14 @@ def test_nothing_is_said_to_be_answered_before_it_is(truck):
 
 
 def test_a_change_of_units_has_the_answers_told_anew(truck):
-    before = truck.sheet.version
+    before = truck.sheet.slow.version
     truck.do("view", name="system", value="imperial")
-    assert truck.sheet.version == before + 1
+    assert truck.sheet.slow.version == before + 1
     assert "ride" in truck.sheet.shown.stale
     assert truck.sheet.shown.before == {}  # no edit
 
     async def begun():
-        truck.sheet._begin()
+        truck.sheet.slow.begin()
 
     asyncio.run(begun())
     assert truck.desk.worker.asked[-1].system == "imperial"

@@ -24,7 +24,7 @@ MEASURES = {
     "roll_gradient": _of("roll", "roll_gradient"), "roll_gradient_without_bars": _of("roll", "roll_gradient"), "wheel_lift": _of("lifts at", "wheel_lift"), "tip_over": _of("tips at", "tip_over"),
     "side_slope": _of("side slope", "side_slope"), "steepest_climb": _of("climb", "climb"), "steepest_descent": _of("descent", "climb"), "dive": _of("dive", "pitch_gradient"),
     "squat": _of("squat", "pitch_gradient"), "roll_damping": _of("roll damping", "roll_damping"), "roll_overshoot": _of("overshoot", "roll_overshoot"),
-    "drop_height": _of("drop", "drop_height"), "obstacle_speed": _of("half-round", "obstacle_speed"), "bump_load_factor": _of("bump load factor", "bump_load_factor"),
+    "drop_height": _of("drop", "drop_height"), "obstacle_speed": _of("half-round", "obstacle_speed"), "bump_load_factor": _of("bump factor", "bump_load_factor"),
     "bump_stop_force": Measure("stop", ("axle", "bump_stop", "rating")), "spring_mount_force": Measure("mount", ("axle", "spring", "mount_rating")),
     "bump_steer": _of("steers", "bump_steer"), "belly_clearance": _of("belly", "belly_clearance"), "belly_clearance_at_bump": Measure("belly"),
     "approach_angle": _of("approach", "approach_angle"), "departure_angle": _of("departure", "departure_angle"), "ramp_angle": _of("ramp", "ramp_angle"),

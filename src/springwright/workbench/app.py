@@ -25,10 +25,11 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
 from springwright.workbench.actions import ACTIONS
+from springwright.workbench.audience import Visitor
 from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.guard import Guard, Once, TooLarge
 from springwright.workbench.lines import Lines
-from springwright.workbench.open_sheet import OpenSheet, Visitor
+from springwright.workbench.open_sheet import OpenSheet
 from springwright.workbench.render.environment import environment
 from springwright.workbench.render.marks import ink_css
 from springwright.workbench.workspace import DEMOS, Desk
@@ -82,7 +83,7 @@ async def _lifespan(app: Starlette) -> AsyncIterator[None]:
     if app.state.desk.opening is not None:
         open_when_compiled(app.state.desk, app.state.desk.opening)
     for sheet in app.state.desk.sheets.values():
-        sheet.begin_later(START)
+        sheet.slow.begin_later(START)
         sheet.begin_page()
     yield
     watching.cancel()
@@ -167,7 +168,7 @@ def open_when_compiled(desk: Desk, path: Path) -> None:
     loop = asyncio.get_running_loop()
 
     def opened(sheet: OpenSheet) -> None:
-        loop.call_soon_threadsafe(sheet.begin_later, 0.0)
+        loop.call_soon_threadsafe(sheet.slow.begin_later, 0.0)
 
     desk.prepare(path, opened)
 
@@ -183,7 +184,7 @@ async def bring(request: Request) -> Response:
         sheet = await anyio.to_thread.run_sync(desk.bring, name, text)
     except UnicodeDecodeError:
         return PlainTextResponse("This is not plain text in UTF-8; a design file is.\n", status_code=422)
-    sheet.begin_later(0.0)
+    sheet.slow.begin_later(0.0)
     return JSONResponse({"to": f"sheet/{sheet.name}"})
 
 
@@ -196,7 +197,7 @@ async def _opened(desk: Desk, make: Callable[[], OpenSheet | Path]) -> Response:
         open_when_compiled(desk, sheet)
         return RedirectResponse("ready", status_code=303)
     if not sheet.shown.answers:
-        sheet.begin_later(0.0)
+        sheet.slow.begin_later(0.0)
     return RedirectResponse(f"sheet/{sheet.name}", status_code=303)
 
 
@@ -224,8 +225,8 @@ async def live(socket: WebSocket) -> None:
     if sheet is None:
         await socket.close(4404)
         return
-    visitor = Visitor(socket.send_json, sheet.shown_as(socket.query_params.get("frame", "")))
-    sheet.visitors.append(visitor)
+    visitor = Visitor(socket.send_json, sheet.audience.shown_as(socket.query_params.get("frame", "")))
+    sheet.audience.visitors.append(visitor)
     try:
         await sheet.show()
         while (message := await socket.receive())["type"] != "websocket.disconnect":
@@ -235,8 +236,8 @@ async def live(socket: WebSocket) -> None:
     except (WebSocketDisconnect, RuntimeError):  # gone in the midst of a receive or a send
         pass
     finally:
-        if visitor in sheet.visitors:
-            sheet.visitors.remove(visitor)
+        if visitor in sheet.audience.visitors:
+            sheet.audience.visitors.remove(visitor)
 
 
 async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
@@ -258,16 +259,16 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
                 reply=asked.get("n"),
             )
         elif do == "stop":
-            sheet.stop()
+            sheet.slow.stop()
             await sheet.show()
         elif do == "work":
-            sheet.begin_later(0.0)
+            sheet.slow.begin_later(0.0)
         elif do == "beside":  # these three take their time: the line is not held up
             sheet.beside_the_line(sheet.hold_against(desk, asked))
         elif do == "round":
             sheet.beside_the_line(sheet.round(asked))
         elif do == "alone":
-            sheet.beside_the_line(sheet.each_alone())
+            sheet.beside_the_line(sheet.slow.each_alone())
     except Exception as error:
         log.debug("a message that cannot be: %r", error)
         await sheet.cannot()

@@ -22,17 +22,17 @@ if TYPE_CHECKING:
 
 
 async def _report(sheet: OpenSheet) -> bytes:
-    found: bytes = await sheet.asked("report")
+    found: bytes = await sheet.slow.asked("report")
     return found
 
 
 async def _orders(sheet: OpenSheet) -> bytes:
-    found: bytes = await sheet.asked("orders")
+    found: bytes = await sheet.slow.asked("orders")
     return found
 
 
 async def _page(sheet: OpenSheet) -> bytes:
-    found: bytes = await sheet.asked("page")
+    found: bytes = await sheet.slow.asked("page")
     return found
 
 

@@ -1,0 +1,197 @@
+"""What the slow process works out for a sheet: the answers, then the window and the sensitivities, and what is asked for beside them."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from typing import Any
+
+from springwright.errors import SpringwrightError
+from springwright.questions.answer import Answer
+from springwright.questions.dynamic_requirements import FullWindow
+from springwright.vehicle.file import DesignFile
+from springwright.workbench.model.document import Document
+from springwright.workbench.model.shown import Shown
+from springwright.workbench.model.work import Job, Worker
+
+IDLE = 0.5  # s without an edit before slow work is begun
+
+
+class SlowAnswers:
+    """Asks the slow process and puts what comes into what is shown; `version` counts states of the design, and results say which they are for.
+
+    `show_soon` is called where there is something new to see.
+    """
+
+    def __init__(
+        self, document: Document, shown: Shown, worker: Worker, slot: int, show_soon: Callable[[], None]
+    ) -> None:
+        self._document, self._shown, self._worker, self._slot, self._show_soon = (
+            document,
+            shown,
+            worker,
+            slot,
+            show_soon,
+        )
+        self.version = 0
+        self._later: asyncio.TimerHandle | None = None
+
+    def begin_anew(self) -> None:
+        """What was worked out is not for what is shown now."""
+        self.version += 1
+        shown = self._shown
+        shown.stale = shown.names | {"window", "moves"}
+        shown.fault, shown.alone = "", {}
+        self._worker.drop(self._slot)
+        self.begin_later()
+        for kind, ready in list(shown.beside.items()):
+            if kind.startswith("round ") and ready is not None:
+                shown.beside[kind] = {**ready, "late": True}
+
+    def begin_later(self, after: float = IDLE) -> None:
+        """Begin when no edit has come for a while."""
+        if self._later is not None:
+            self._later.cancel()
+        self._shown.busy = "working out"
+        self._later = asyncio.get_running_loop().call_later(after, self.begin)
+
+    def begin(self) -> None:
+        """Ask the questions."""
+        self._ask("answers", {"questions": self._shown.questions}, self._answered)
+
+    def stop(self) -> None:
+        """Leave it."""
+        self._worker.drop(self._slot)
+        self._worker.drop(self._slot + 1)
+        if self._later is not None:
+            self._later.cancel()
+        self._shown.busy = ""
+
+    def say(self, word: str) -> None:
+        """A word on what is being worked out, for all who look."""
+        self._shown.busy = f"working out {word}" if word else ""
+        self._show_soon()
+
+    async def asked(self, what: str, asked: dict[str, Any] | None = None) -> Any:
+        """Have something made for this state, and wait for it.
+
+        Raises
+        ------
+        SpringwrightError
+            It could not be made.
+
+        """
+        loop = asyncio.get_running_loop()
+        found: asyncio.Future[Any] = loop.create_future()
+
+        def tell(kind: str, value: Any) -> None:
+            if kind == "progress":
+                loop.call_soon_threadsafe(self.say, f"{what}, {value}" if value else what)
+            elif kind != "part":
+                loop.call_soon_threadsafe(_settle, found, kind, value)
+
+        self._worker.ask(self._job(what, asked or {}, self._slot + 1), tell)
+        try:
+            return await found
+        finally:
+            self.say("")
+
+    async def each_alone(self) -> None:
+        """Have the questions asked in every load state on its own and on every ground on its own."""
+        self._shown.alone = {}
+        version, loop = self.version, asyncio.get_running_loop()
+        done = asyncio.Event()
+
+        def tell(kind: str, value: Any) -> None:
+            loop.call_soon_threadsafe(hear, kind, value)
+
+        def hear(kind: str, value: Any) -> None:
+            if kind == "progress":
+                self.say(f"each alone, {value}" if value else "each alone")
+            elif kind == "part" and version == self.version:
+                name, answers = value
+                self._shown.alone = {**self._shown.alone, name: answers}
+                self._show_soon()
+            elif kind != "part":
+                done.set()
+
+        self._worker.ask(self._job("alone", {"questions": self._shown.questions}, self._slot + 1), tell)
+        await done.wait()
+        self.say("")
+
+    def answers_of(self, file: DesignFile, into: dict[str, Answer]) -> None:
+        """Have the questions asked of another design, each answer put `into` as it comes."""
+        loop = asyncio.get_running_loop()
+
+        def tell(kind: str, value: Any) -> None:
+            if kind == "part" and isinstance(value[1], Answer):
+                loop.call_soon_threadsafe(hear, *value)
+
+        def hear(name: str, answer: Answer) -> None:
+            into[name] = answer
+            self._show_soon()
+
+        self._worker.ask(self._job("answers", {"questions": self._shown.questions}, self._slot + 1, file), tell)
+
+    def _job(self, what: str, asked: dict[str, Any], slot: int, file: DesignFile | None = None) -> Job:
+        file = file or self._document.file
+        held = tuple((file.held or {}).items())
+        return Job(what, str(file.path), file.text, asked, slot, self._document.view.system, held)
+
+    def _ask(self, what: str, asked: dict[str, Any], told: Callable[[str, Any], None]) -> None:
+        loop, version = asyncio.get_running_loop(), self.version
+        job = self._job(what, asked, self._slot)
+
+        def tell(kind: str, value: Any) -> None:
+            if version == self.version and kind != "dropped":
+                loop.call_soon_threadsafe(hear, kind, value)
+
+        def hear(kind: str, value: Any) -> None:
+            if version != self.version:
+                return
+            if kind == "progress":
+                self._shown.busy = f"working out {value}".strip()
+            elif kind == "fault":
+                self._shown.busy, self._shown.fault = "", value
+            else:
+                told(kind, value)
+            self._show_soon()
+
+        self._worker.ask(job, tell)
+
+    def _answered(self, kind: str, value: Any) -> None:
+        shown = self._shown
+        if kind == "part":
+            name, answer = value
+            shown.stale -= {name}
+            if isinstance(answer, Answer):
+                shown.answers[name] = answer
+                shown.lost.pop(name, None)
+            else:
+                shown.answers.pop(name, None)
+                shown.lost[name] = answer
+            return
+        shown.notes = value
+        shown.settled = dict(shown.answers)
+        self._ask("window", {}, self._windowed)
+
+    def _windowed(self, kind: str, value: Any) -> None:
+        if kind == "done":
+            assert isinstance(value, FullWindow)
+            self._shown.window = value
+            self._shown.stale -= {"window"}
+            self._ask("moving", {"questions": self._shown.questions}, self._moves)
+
+    def _moves(self, kind: str, value: Any) -> None:
+        if kind == "done":
+            self._shown.moves, self._shown.busy = value, ""
+            self._shown.stale -= {"moves"}
+
+
+def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:
+    if found.done():
+        return
+    if kind == "done":
+        found.set_result(value)
+    else:
+        found.set_exception(SpringwrightError(value or "stopped"))
