@@ -12,7 +12,6 @@ import springwright
 from springwright import files
 from springwright.errors import InputError
 from springwright.files import write_whole
-from springwright.sizing.sheet import size
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import changed as edited
@@ -20,6 +19,7 @@ from springwright.vehicle.file import DesignFile, load, read_text
 from springwright.vehicle.starter import start
 from springwright.workbench.model.document import Document
 from tests.build import DEMOS, axle, vehicle
+from tests.cli.test_cli import springwright as command
 
 NAMES = ["fire-watch", "survey-buggy", "bog-carrier", "start"]
 
@@ -184,7 +184,8 @@ def test_a_file_of_the_first_format_is_read_and_said_to_be(tmp_path):
     assert said.startswith("written in format 1 and read as format 2: ")
     for pair in ("load_factor is now bump_load_factor", "mission is now duty_cycle", "owned is now existing"):
         assert pair in said
-    assert said in size(file).notes
+    told = command("rest", str(path))
+    assert said in told.stderr
     assert path.read_text() == OLD
     file.save()
     assert load(path).renamed == ()

@@ -139,6 +139,8 @@ def heights_of(texts: Sequence[str], design: Design) -> dict[str, float]:
 def loaded(design: Path, output: Path | None, *more: Path) -> DesignFile:
     """The design, with an output refused that would replace what this run reads."""
     file = load(design)
+    for said in file.renamed:
+        typer.echo(f"{design.name}: {said}", err=True)
     if output is not None:
         check_output(output, file, *more)
     return file

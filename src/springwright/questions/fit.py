@@ -25,7 +25,7 @@ from springwright.vehicle.design import Limits
 from springwright.vehicle.geometry import Geometry
 
 Floats = NDArray[np.float64]
-ASKS = "Is there room for the travel?"
+ASKS = "Packaging: is there room for the travel?"
 
 
 @dataclass(frozen=True, eq=False)

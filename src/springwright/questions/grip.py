@@ -35,7 +35,7 @@ from springwright.units import show
 from springwright.vehicle.design import Design
 
 Floats = NDArray[np.float64]
-ASKS = "Does it keep its wheels on the ground, and can it pull?"
+ASKS = "Traction: does it keep its wheels on the ground, and can it pull?"
 RAMP = math.radians(20)  # the usual ramp; an index on another is not comparable
 HIGHEST = 2.5  # m: as far as a ramp or a ditch is looked for
 TWIST_STEPS = 49

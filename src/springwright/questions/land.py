@@ -37,7 +37,7 @@ from springwright.units import GRAVITY, show
 from springwright.vehicle.axle import Axle
 
 Floats = NDArray[np.float64]
-ASKS = "Does it slam?"
+ASKS = "Impact: does it slam?"
 DROPS = (0.0, 0.02, 0.05, *(0.1 * k for k in range(1, 11)))  # m: heights looked at, from nothing
 HEIGHTS = (0.06, 0.10, 0.15, 0.20, 0.25)  # m, of half-rounds and steps
 # m/s at which they are met: 0.3 to 20; straight lines between, and from nothing at a standstill

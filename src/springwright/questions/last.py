@@ -33,7 +33,7 @@ from springwright.units import show, show_temperature
 from springwright.vehicle.axle import Axle
 
 Floats = NDArray[np.float64]
-ASKS = "Do springs, dampers and stops survive the work?"
+ASKS = "Durability: do springs, dampers and stops survive the work?"
 HOUR = 3600.0
 SEALS = "what common seals stand, from memory"
 WIRE = "the wire is not known: name the coil's dimensions as axles.spring.coil"

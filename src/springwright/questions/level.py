@@ -23,7 +23,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.curves import lengths, mean_curves
 
 Floats = NDArray[np.float64]
-ASKS = "Does it stay level, and ride alike, as the load changes?"
+ASKS = "Load levelling: does it stay level, and ride alike, as the load changes?"
 HELPER_SHARE = 0.5  # of the spring's rate, that a helper adds
 PLACES = 61  # of a progressive law
 

@@ -44,7 +44,7 @@ def no_seat() -> str:
     return f"no [[seats]] are given; read {show(1.0, 'length')} up over the front axle"
 
 
-ASKS = "Does it shake the people in it?"
+ASKS = "Ride comfort: does it shake the people in it?"
 # 2002/44/EC article 3(2), by ISO 2631-1 with k = 1.4 along and across, 1.0 up: action and limit values, A(8) [m/s2] and VDV [m/s1.75]
 HEALTH = 1.4
 ACTION, LIMIT, DAY = 0.5, 1.15, 8 * 3600.0

@@ -34,7 +34,7 @@ from springwright.units import show
 from springwright.vehicle.assemble import split_taken
 
 Floats = NDArray[np.float64]
-ASKS = "Does it lean, and will it fall over?"
+ASKS = "Roll stability: does it lean, and will it fall over?"
 STEP, BEGINS, RISE, LONG = (
     0.3 * GRAVITY,
     0.2,

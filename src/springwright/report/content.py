@@ -229,7 +229,7 @@ def _place(sheet: Sheet) -> Section:
         f"sprung load, a wheel {force}",
         f"wheel rate {rate}",
         "motion ratio",
-        f"its change {unit_of('per length')}",
+        f"progression {unit_of('per length')}",
         f"geometric term {rate}",
         f"spring force {force}",
         f"spring rate {rate}",

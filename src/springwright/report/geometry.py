@@ -115,7 +115,7 @@ def _springs(result: Geometry) -> Table:
         result.positions,
         (
             (f"travel {length}", "travel", "length", 1), (f"spring {length}", "spring_length", "length", 1), ("motion ratio", "motion_ratio", "ratio", 4),
-            (f"its change {unit_of('per length')}", "ratio_change", "per length", 3), (f"damper {length}", "damper_length", "length", 1),
+            (f"progression {unit_of('per length')}", "ratio_change", "per length", 3), (f"damper {length}", "damper_length", "length", 1),
             ("damper's ratio", "damper_ratio", "ratio", 4), (f"bushes {unit_of('rate')}", "bush_rate", "rate", 2),
         ),
         "",

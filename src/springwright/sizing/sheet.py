@@ -179,7 +179,7 @@ def _size(file: DesignFile) -> Sheet:
         ratings=(*ratings(design, rests), *(one for axle in design.axles for one in bar_stress(axle))),
         catalogue_lost=lost,
         unusual=unusual(design),
-        notes=(*file.renamed, *_notes(design, weights, of_design, heaviest)),
+        notes=tuple(_notes(design, weights, of_design, heaviest)),
         estimates=(*_inertias_taken(weights), *_roll_centres_taken(design)),
         left_to_prove=_left_to_prove(design),
         workings=workings,
