@@ -245,7 +245,7 @@ def test_all_wheel_drive_climbs_to_its_friction():
 def test_frame_twist_adds_to_the_diagonal_height():
     stiff = measure(prove(small(), ["grip"]), "grip", "cross-axle").value
     answered = prove(small(frame_twist="300 N*m/deg"), ["grip"]).answers[0]
-    gives = next(one for one in answered.facts if one.measure.startswith("of the diagonal height"))
+    gives = next(one for one in answered.facts if one.measure.startswith("of the cross-axle height"))
     height = next(one for one in answered.figures if one.measure.startswith("cross-axle"))
     assert gives.value > 0.01
     assert height.value > stiff

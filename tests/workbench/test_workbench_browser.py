@@ -492,7 +492,7 @@ def test_the_whole_job_with_the_keyboard_alone(chromium, house):
     keys.press("Space")
     expect(ditch.get_by_role("button", name="Play")).to_be_visible()
     frame = ditch.evaluate("figure => figure.round.state()")["frame"]
-    keys.to("^Diagonal height$", "input")
+    keys.to("^Cross-axle height$", "input")
     keys.press("ArrowRight")
     assert ditch.evaluate("figure => figure.round.state()")["frame"] == frame + 1
 

@@ -138,7 +138,7 @@ def _words(played: Playback) -> dict[str, Any]:
         "loads": [number(float(load), "force") for load in np.ravel(played.loads)],
         "unit": unit_of("force"),
         "off": "off",
-        "scrub": {"articulation": "Diagonal height", "stance": "Place"}.get(played.what, "Time"),
+        "scrub": {"articulation": "Cross-axle height", "stance": "Place"}.get(played.what, "Time"),
     }
 
 

@@ -215,7 +215,7 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
         if np.isfinite(rig.twist_rate):
             facts.append(
                 Fact(
-                    "of the diagonal height, what chassis twist gives",
+                    "of the cross-axle height, what chassis twist gives",
                     _amount(least) - cross_axle_height(stiff_framed(rig)),
                     "m",
                     "length",

@@ -18,7 +18,7 @@ LONG_TEXT = 30  # of letters: what is longer stands under the figures of an orde
 def part_section(record: PartRecord) -> Section:
     """Everything about one part."""
     tables = [
-        Table("Dimensions", ("", "", ""), tuple(_row(one) for one in record.dimensions), "lrl", note="worked out: follows from the rest."),
+        Table("Dimensions", ("", "", ""), tuple(_row(one) for one in record.dimensions), "lrl", note="calculated: follows from the rest."),
     ]  # fmt: skip
     if record.points:
         tables.append(loads_table(record))
@@ -59,7 +59,7 @@ def _row(one: Dimension) -> tuple[str, str, str]:
     return (
         one.name,
         f"{number(one.value, one.kind, places)} {unit_of(one.kind)}".strip(),
-        "worked out" if one.found else "",
+        "calculated" if one.found else "",
     )
 
 
@@ -110,7 +110,7 @@ def _marks_table(record: PartRecord) -> Table:
     kind = "speed" if record.law == "speed" else "length"
     rows = tuple((name, _at(x, kind), number(force, "force")) for name, x, force in record.marks)
     unit = "m/s" if kind == "speed" else unit_of("length")
-    return Table("Its law at a few places", ("", f"at {unit}", f"force {unit_of('force')}"), rows, "lrr")
+    return Table("Characteristic at a few places", ("", f"at {unit}", f"force {unit_of('force')}"), rows, "lrr")
 
 
 def _at(value: float, kind: str) -> str:
@@ -154,7 +154,11 @@ def part_order(record: PartRecord) -> dict[str, Any]:
         "material": record.material,
         "ends": coil.ends if coil else "",
         "facts": facts,
-        "loads": "Loads and lengths" if record.points else "Force and speed" if record.law == "speed" else "Its law",
+        "loads": "Loads and lengths"
+        if record.points
+        else "Force and speed"
+        if record.law == "speed"
+        else "Characteristic",
         "table": asdict(loads_table(record) if record.points else _marks_table(record)),
         "tolerances": [
             (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)

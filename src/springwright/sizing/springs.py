@@ -256,7 +256,7 @@ def _other_kind(
         name = f"no {part.kind} found; the ideal one"
         fitted = FittedSpring("ideal", name, ideal.rate, 0.0, 0.0, ideal.force, frequency_of(axle, load, ideal))
         return AxleSprings(axle.name, need, fitted, ideal, none_because=fault.message)
-    name = f"{part.kind}" + ("" if part.complete else ", worked out")
+    name = f"{part.kind}" + ("" if part.complete else ", calculated")
     fitted = FittedSpring(
         "given" if part.complete else "designed", name, law.rate, 0.0, 0.0, law.force, frequency_of(axle, load, law)
     )

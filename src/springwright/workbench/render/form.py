@@ -120,7 +120,7 @@ class Form:
     def _as_written(self, at: Location) -> str:
         """What the file says, told on hover."""
         if is_rate(at):
-            return "worked out from the target; write over it, and the target follows"
+            return "calculated from the target; write over it, and the target follows"
         written = self.written(at)
         return (
             f"in the file: {written}"
