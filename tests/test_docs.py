@@ -4,6 +4,7 @@ import ast
 import contextlib
 import io
 import re
+from importlib import import_module
 from pathlib import Path
 
 import pint
@@ -176,3 +177,20 @@ def test_every_numeric_parameter_and_result_of_the_physics_has_a_unit_in_its_doc
                 missing.append(f"{path.relative_to(source)} {one.name}")
     assert found > 300
     assert not missing
+
+
+def test_each_package_tells_its_modules_and_their_names():
+    source = ROOT / "src" / "springwright"
+    for init in sorted(source.rglob("__init__.py")):
+        package = init.parent
+        if package in (source, package.parent / "kernel", source / "workbench" / "sections"):
+            continue  # told in their own way
+        said = re.sub(r"\s+", " ", ast.get_docstring(ast.parse(init.read_text())) or "")
+        told = dict(re.findall(r"- `(\w+)`: (.*?)(?=\s- `\w+`: |$)", said))
+        modules = {one.stem for one in package.glob("*.py")} - {"__init__"}
+        assert set(told) == modules, package.name
+        for module, text in told.items():
+            there = import_module(".".join(("springwright", *package.relative_to(source).parts, module)))
+            listed = re.search(r"\(((?:`\w+`(?:, )?)+)", text)
+            for name in re.findall(r"`(\w+)`", listed[1]) if listed else ():
+                assert hasattr(there, name), (module, name)

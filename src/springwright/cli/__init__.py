@@ -1,1 +1,11 @@
-"""The command line: parse, call, print."""
+"""The command line: parse, call, print.
+
+- `main`: The springwright command (`new`, `schema`, `size`, `modes` and more).
+- `options`: Options that several commands share.
+- `proof`: The commands that prove a design: its full window, the seven questions, the report (`window`, `prove`,
+  `report`).
+- `shared`: What the commands share: showing a result, writing a file, reading a slope or a corner (`shown`,
+  `written`, `written_part`, `case_of` and more).
+- `stopping`: Ctrl-C that is never lost: an extension module that is being loaded may swallow it, or call it a
+  failure of its own (`Stopping`).
+"""

@@ -1,1 +1,39 @@
-"""Numbers to ink: results as SVG. One hand for the page, the report and the docs; nothing is computed here."""
+"""Numbers to ink: results as SVG.
+
+One hand for the page, the report and the docs; nothing is computed here.
+
+- `bars`: Loads as bars on thin rails that end at the rating, one under another on one scale (`bar_on_rail`).
+- `behind`: The vehicle from behind: body, tyres, what joins them, springs, roll centre, spring base and track of
+  the rear axle (`behind_view`).
+- `chart`: Lines over one axis, each row a quantity of its own: histories and the like, names written at the lines'
+  ends (`Row`, `chart`).
+- `elevation`: The vehicle to scale in a load state: its left side and the view from behind the rear axle, on one
+  ground line (`elevation_drawing`).
+- `ground_map`: A map of a figure by ground and speed: cells carry figures, the limit is one stepped line, what lies
+  beyond it is shut (`ground_map`).
+- `hull`: The body in the round: its outlines from the side drawn out to the width its outlines from behind have at
+  each height (`hull_lines`).
+- `labels`: Words beside what they name: never one over another, never off the sheet, with a thin line to what they
+  name where that is far (`width_of`, `spread`, `Labels`).
+- `linkage`: An axle's links to scale: from behind, from the side and in plan, in the design position and at both
+  ends of its travel (`links_drawing`).
+- `marks`: Small marks of a vehicle drawing: springs at their length, wheels on the ground, travel bands, centres of
+  gravity, dimension lines (`spring_mark`, `wheel`, `band`, `centre_mark` and more).
+- `nodes`: Nodes and the lines between them, as a view in the round takes them (`Skeleton`, `tenths`).
+- `part`: A part's law as a curve with its load points, and the part itself to scale where its shape is simple
+  (`law_figure`, `DamperGrid`, `damper_figure`, `leaf_figure`).
+- `round`: The view in the round as data: what the workbench's `round.js` needs to draw a vehicle frame by frame,
+  words and units in it already (`scene`).
+- `scene`: Where on the sheet a vehicle's two views lie: one scale, one ground line, and room for the words round
+  them (`Scene`, `scene_of`, `supports`, `spans` and more).
+- `shapes`: Shapes of the sprung body: outlines with their windows, tanks with their level, seats; and the words and
+  inks a vehicle drawing shares (`series`, `short`, `body_shapes`, `ghost_shapes` and more).
+- `skeleton`: A vehicle as nodes and the lines between them, for the view in the round: each node knows what moves
+  it, so that a frame is a few numbers (`skeleton_of`).
+- `spring`: A coil spring drawn to scale at its lengths, side by side on one seat, with load and length written at
+  each (`spring_figure`).
+- `svg`: A small vocabulary for line drawings: lines, shapes and words with a class each, and the ink those classes
+  stand for (`Drawing`).
+- `window`: The window as a band chart: a row for each requirement, what it shuts shaded, the opening left white,
+  the target as a plumb line (`window_figure`, `band_range`, `window_bands`).
+"""

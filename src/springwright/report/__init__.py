@@ -1,1 +1,33 @@
-"""A sizing told: one content, printed to a terminal, a page, a typeset sheet or a table."""
+"""A sizing or a proof told: one content, printed to a terminal, a page, a typeset sheet or a table.
+
+`write.write` chooses by the file's ending.
+
+- `content`: What a sizing says, in the order of the job: sections of sentences and small tables, every figure
+  already a text (`sections`, `weigh_tables`, `requirement_table`, `window_section` and more).
+- `dossier`: The whole case typeset: the vehicle to scale, the seven answers with their pictures, load states,
+  orders, workings, sources, cautions (`proof_pdf`, `proof_content`).
+- `equations`: Worked formulas as equations: one SVG each, with plain text beside it for those who cannot see it
+  (`equation`).
+- `geometry`: How an axle's wheels are held, told: along the travel, in roll, at full lock, and drawn
+  (`geometry_section`, `geometry_figure`).
+- `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing
+  (`rest_section`, `modes_section`, `drive_section`, `speeds_section` and more).
+- `orders`: Order pages: one for each axle's springs, and for any part on its own, as texts and a drawing
+  (`OrderPage`, `order_pages`, `part_page`).
+- `page`: The same sheet as one HTML page that needs nothing else: style, drawings and equations are in it
+  (`as_html`).
+- `parts`: A part told whole: its dimensions, loads, stresses and what to order, as tables, as an order page, and
+  drawn (`part_section`, `loads_table`, `judged_table`, `part_figure` and more).
+- `proof`: The seven answers told: one row each, a question in detail, curves as tables and charts, the same as CSV
+  (`summary`, `word_of`, `deciding`, `unknown` and more).
+- `rows`: A sizing as one CSV table: orders with their loads, rates, states, and every catalogue spring with its
+  reason (`as_csv`).
+- `springs`: The springs told: the coil given, coils to have made, the catalogue, and what is to be ordered
+  (`spring_section`, `candidate_row`).
+- `tables`: What every sheet is made of: sections, small tables, and judgements in words and in rows (`Table`,
+  `Section`, `judged_sentence`, `judged_row` and more).
+- `terminal`: A sizing on a terminal (`tell`, `tell_section`, `tell_workings`).
+- `typeset`: The typeset order sheet: one page to order each axle's springs by, then how they were chosen, then the
+  working (`as_pdf`, `part_pdf`, `compiled`, `section_pdf` and more).
+- `write`: Write a sizing to a file: a typeset sheet, a page, or a table (`check_ending`, `write`).
+"""

@@ -1,1 +1,15 @@
-"""An open design: its file and every state of it, what may be written where, and what is worked out of it elsewhere."""
+"""An open design: its file and every state of it, what may be written where, and what is worked out of it elsewhere.
+
+- `chain`: The rate chain read backwards: a rate that is written over becomes the target that gives it (`is_rate`,
+  `rate_at`, `written_over`).
+- `document`: One design open on the desk: the last good state, every state before and after it, what is wrong in a
+  blank, and the file on disk (`Wrong`, `Step`, `View`, `Document` and more).
+- `field_types`: What may be written at a place of the design: its kind of quantity, its choices, and how a typed
+  text goes into the file (`FieldType`, `place`, `shown`, `typed`).
+- `jobs`: What the slow process can do: each takes a design and a way to tell of its progress, and gives the result
+  (`warm`, `answers`, `alone`, `moving` and more).
+- `names`: A name that is changed is changed wherever the design uses it (`renamed`, `overruled`).
+- `shown`: What was worked out for the page besides the sizing (`Shown`).
+- `work`: Slow work away from the page: one process of its own that answers questions, draws windows, drives and
+  typesets (`Job`, `Dropped`, `Worker`).
+"""
