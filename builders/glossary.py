@@ -15,8 +15,9 @@ from pydantic import BaseModel
 import springwright
 from springwright.formula import FORMULAS
 from springwright.glossary import TERMS
+from springwright.quantities import Kind
 from springwright.results import Result
-from springwright.units import KINDS, Kind, pretty
+from springwright.units import KINDS, pretty
 from springwright.vehicle.design import Design
 
 PAGE = Path("docs/glossary.md")

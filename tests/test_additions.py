@@ -13,6 +13,7 @@ from springwright.linkage.wishbones import WheelLinkage, carried_joints
 from springwright.motion.equilibrium import equilibrium
 from springwright.parts.law import LinearLaw
 from springwright.parts.record import SpringPart, length
+from springwright.quantities import PositiveLength
 from springwright.questions.answer import YOURS, answer, figure
 from springwright.questions.dynamic_requirements import full_window
 from springwright.questions.prove import prove
@@ -24,7 +25,7 @@ from springwright.scenes.elevation import elevation
 from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.fitted import assemble
 from springwright.sizing.sheet import size
-from springwright.units import GRAVITY, PositiveLength
+from springwright.units import GRAVITY
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile, load

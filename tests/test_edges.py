@@ -11,6 +11,7 @@ from springwright.motion.forces import Case
 from springwright.parts.catalogue import read_catalogue
 from springwright.parts.grades import grades_in
 from springwright.parts.sheets import read_points
+from springwright.quantities import Kind
 from springwright.questions.at_rest import rest
 from springwright.questions.drives import drive_design, drive_speeds
 from springwright.questions.land import DROPS, SPEEDS
@@ -18,7 +19,7 @@ from springwright.questions.prove import prove
 from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.sheet import size
 from springwright.terrain.named import ground_named
-from springwright.units import KINDS, Kind, parse, plain, show_some, text_in
+from springwright.units import KINDS, parse, plain, show_some, text_in
 from springwright.vehicle.file import load
 from tests.build import axle, design_file, vehicle
 

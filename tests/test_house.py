@@ -90,7 +90,7 @@ PURE = {
     "parts.steel": {"_steels"},
     "parts.wire": {"_wires", "read_table"},
     "sizing.crossing_search": {"_grid"},
-    "units": {"_parsed", "_pint", "_scale", "pretty"},
+    "units": {"_parsed", "_pint", "pretty", "unit_scale"},
     "vehicle.kinds": {"kinds_in"},
     "workbench.model.field_types": {"_shape_at"},
     "workbench.render.environment": {"environment", "template"},

@@ -20,7 +20,8 @@ from springwright.linkage.bodies import GROUND, Chain, End, Joined, Poses, compl
 from springwright.linkage.constraint_solver import REACH, LinkReach
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point
-from springwright.units import PositiveRate, Record, TwistRate, remembered_as_shown, show
+from springwright.quantities import PositiveRate, Record, TwistRate
+from springwright.units import remembered_as_shown, show
 
 Floats = NDArray[np.float64]
 HINGE = 0.05  # m either way of a crank's middle at which its hinge is held

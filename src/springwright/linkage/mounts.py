@@ -25,7 +25,8 @@ from springwright.linkage.beam_links import BeamLinks, mirrored
 from springwright.linkage.constraint_solver import REACH, LinkReach
 from springwright.linkage.rocker import Rocker
 from springwright.linkage.wishbones import Point, WheelLinkage
-from springwright.units import Lean, Length, PerLength, PositiveLength, Ratio, Record, show
+from springwright.quantities import Lean, Length, PerLength, PositiveLength, Ratio, Record
+from springwright.units import show
 
 Floats = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from pydantic import model_validator
 from springwright.errors import FieldFault
 from springwright.linkage.constraint_solver import turned
 from springwright.linkage.wishbones import Point, off_axis
-from springwright.units import Record
+from springwright.quantities import Record
 
 Floats = NDArray[np.float64]
 

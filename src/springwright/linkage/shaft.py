@@ -12,7 +12,7 @@ from pydantic import model_validator
 from springwright.errors import FieldFault
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point
-from springwright.units import Lean, PositiveAngle, PositiveLength, Record
+from springwright.quantities import Lean, PositiveAngle, PositiveLength, Record
 
 Floats = NDArray[np.float64]
 

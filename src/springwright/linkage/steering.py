@@ -16,7 +16,7 @@ from springwright.linkage.constraint_solver import Carrier, turned
 from springwright.linkage.held import Held
 from springwright.linkage.rocker import swung
 from springwright.linkage.wishbones import Point, WheelLinkage, off_axis
-from springwright.units import Record
+from springwright.quantities import Record
 
 Floats = NDArray[np.float64]
 

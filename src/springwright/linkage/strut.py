@@ -12,7 +12,7 @@ from pydantic import model_validator
 from springwright.errors import FieldFault
 from springwright.linkage.constraint_solver import Links
 from springwright.linkage.wishbones import OnArms, Point, carried_joints, check_arm, check_link, check_reach, off_axis
-from springwright.units import TwistRate
+from springwright.quantities import TwistRate
 
 Floats = NDArray[np.float64]
 

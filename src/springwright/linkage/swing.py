@@ -17,7 +17,7 @@ from springwright.errors import FieldFault
 from springwright.linkage.constraint_solver import LinkReach, turned
 from springwright.linkage.held import Held
 from springwright.linkage.wishbones import Point, WheelLinkage, carried_joints, off_axis
-from springwright.units import TwistRate
+from springwright.quantities import TwistRate
 
 Floats = NDArray[np.float64]
 REACH = 0.30  # m of travel either way that is asked for at most

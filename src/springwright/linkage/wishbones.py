@@ -14,7 +14,7 @@ from pydantic import AfterValidator, ConfigDict, model_validator
 
 from springwright.errors import FieldFault
 from springwright.linkage.constraint_solver import Carrier, LinkReach, Links, reach, turned
-from springwright.units import Coordinate, Record, TwistRate, either
+from springwright.quantities import Coordinate, Record, TwistRate, either
 
 Floats = NDArray[np.float64]
 Point = Annotated[tuple[Coordinate, Coordinate, Coordinate], "ahead of the axle, out from the centreline, above ground"]

@@ -20,8 +20,9 @@ from springwright.parts import gas
 from springwright.parts.gas_part import GasPart
 from springwright.parts.law import Law, Pull, SpringNeed
 from springwright.parts.record import AGREE, Dimension, Tolerance
+from springwright.quantities import Length, PositiveArea, Volume
 from springwright.results import Judged
-from springwright.units import Length, PositiveArea, Volume, show, show_temperature
+from springwright.units import show, show_temperature
 
 Floats = NDArray[np.float64]
 AREA_TOLERANCE = 0.03  # share of the mean area that the maker's area may be off his own volume's slope

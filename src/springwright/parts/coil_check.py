@@ -17,8 +17,9 @@ from springwright.parts.fatigue import Wound, factor_of_safety
 from springwright.parts.law import SpringNeed
 from springwright.parts.material import GradeName
 from springwright.parts.wire import Wire, read_table, wire
+from springwright.quantities import PositiveLength, Ratio, Record, Stress
 from springwright.results import Judged, Result, si
-from springwright.units import PositiveLength, Ratio, Record, Stress, plain, remembered_as_shown, show
+from springwright.units import plain, remembered_as_shown, show
 
 _EN = "EN 13906-1"
 

@@ -17,8 +17,8 @@ from springwright.parts.law import Floats, Law, LinearLaw, MonotoneLaw, SpringNe
 from springwright.parts.material import GradeName
 from springwright.parts.record import AGREE, STORED, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.wire import wire
+from springwright.quantities import NonNegativeLength, PositiveLength, Ratio, Stress
 from springwright.results import Judged
-from springwright.units import NonNegativeLength, PositiveLength, Ratio, Stress
 
 SLICES, POINTS = 400, 240
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from springwright.parts import gas
 from springwright.parts.law import SpringNeed
 from springwright.parts.record import Dimension, SpringPart, length, words
+from springwright.quantities import PositiveLength, Pressure, Ratio, Temperature
 from springwright.results import Judged
-from springwright.units import PositiveLength, Pressure, Ratio, Temperature
 
 
 class GasPart(SpringPart):

@@ -20,17 +20,9 @@ from springwright.parts import gas
 from springwright.parts.gas_part import GasPart
 from springwright.parts.law import Floats, Law, Pull, SpringNeed
 from springwright.parts.record import AGREE, Dimension, Tolerance, length
+from springwright.quantities import NonNegativeLength, PositiveLength, Pressure, Ratio, Record, Volume
 from springwright.results import Judged
-from springwright.units import (
-    NonNegativeLength,
-    PositiveLength,
-    Pressure,
-    Ratio,
-    Record,
-    Volume,
-    show,
-    show_temperature,
-)
+from springwright.units import show, show_temperature
 
 FULL = 0.95  # share of the accumulators' volume that oil may fill at most
 REAL_GAS = 200e5  # Pa, above which a real gas is noticeably stiffer than the law used here

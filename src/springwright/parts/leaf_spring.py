@@ -17,8 +17,9 @@ from springwright.parts.leaf_arcs import Arcs, free_height
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length, words
 from springwright.parts.shackle import solved
 from springwright.parts.steel import OfSteel, Steel, steel
+from springwright.quantities import Lean, Length, NonNegativeLength, PositiveLength, Record, Share, Stress
 from springwright.results import Judged
-from springwright.units import Lean, Length, NonNegativeLength, PositiveLength, Record, Share, Stress, show
+from springwright.units import show
 
 THICKNESSES = tuple(1e-3 * t for t in (5, 5.5, 6, 6.5, 7, 7.5, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 20, 22, 25))
 WIDTHS = tuple(1e-3 * b for b in (45, 50, 60, 70, 75, 80, 90, 100))  # flat bar as mills roll it, common practice

@@ -10,8 +10,8 @@ import numpy as np
 
 from springwright.formula import Working
 from springwright.parts.law import Law, SpringNeed
+from springwright.quantities import Record
 from springwright.results import Judged, Result, si
-from springwright.units import Record
 
 STORED = "Compressed springs store energy that can kill: use a rated compressor, restrain the spring and stand clear of its axis."
 AGREE = "common practice, no source: agree it with the maker"

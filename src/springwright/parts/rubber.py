@@ -13,8 +13,8 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault
 from springwright.parts.law import Law, LinearLaw, MonotoneLaw, Pull, SpringNeed
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, count, length
+from springwright.quantities import NonNegativeForce, NonNegativeLength, PositiveLength, Ratio, Share
 from springwright.results import Judged
-from springwright.units import NonNegativeForce, NonNegativeLength, PositiveLength, Ratio, Share
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,9 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault
 from springwright.parts.law import SOLID, Law, PiecewiseLinearLaw, SpringNeed
 from springwright.parts.record import AGREE, STORED, Dimension, SpringPart, Tolerance, length, words
+from springwright.quantities import NonNegativeLength, PositiveForce, PositiveLength, PositiveRate, Record
 from springwright.results import Judged
-from springwright.units import NonNegativeLength, PositiveForce, PositiveLength, PositiveRate, Record, show
+from springwright.units import show
 
 
 class StackCoil(Record):

@@ -13,7 +13,7 @@ from pydantic import model_validator
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.parts.material import Brought, GradeName
 from springwright.parts.wire import read_table
-from springwright.units import Record
+from springwright.quantities import Record
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault, QuantityError
-from springwright.units import (
+from springwright.quantities import (
     NonNegativeForce,
     NonNegativeLength,
     PositiveEnergy,
@@ -24,8 +24,8 @@ from springwright.units import (
     PositiveRate,
     Record,
     Share,
-    parse,
 )
+from springwright.units import parse
 
 Floats = NDArray[np.float64]
 NEAR_BLOCK = 0.9  # share of the block length up to which the progressive curve is used; straight beyond

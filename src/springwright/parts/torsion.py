@@ -15,7 +15,7 @@ from pydantic import ConfigDict, model_validator
 from springwright.errors import FieldFault, QuantityError
 from springwright.formula import formula
 from springwright.parts.steel import OfSteel
-from springwright.units import (
+from springwright.quantities import (
     Kind,
     Lean,
     NonNegativeLength,
@@ -26,9 +26,8 @@ from springwright.units import (
     Record,
     RollRate,
     Stress,
-    parse,
-    show,
 )
+from springwright.units import parse, show
 
 YOUNGS_MODULUS = 206e9  # Pa, hardened and tempered spring steel
 SHEAR_MODULUS = YOUNGS_MODULUS / 2.6  # Poisson's ratio 0.3, so that torsion and bending of a bar agree

@@ -15,8 +15,9 @@ from springwright.parts import torsion
 from springwright.parts.law import Law, LinearLaw, SpringNeed
 from springwright.parts.record import AGREE, Dimension, SpringPart, Tolerance, length, words
 from springwright.parts.steel import OfSteel, steel
+from springwright.quantities import Lean, NonNegativeLength, PositiveLength, Share, Stress
 from springwright.results import Judged
-from springwright.units import Lean, NonNegativeLength, PositiveLength, Share, Stress, show
+from springwright.units import show
 
 STEP = 0.1e-3  # m, bars are ground to a tenth of a millimetre
 

@@ -11,8 +11,7 @@ from pydantic import ConfigDict, Field, model_validator
 
 from springwright.errors import FieldFault, QuantityError
 from springwright.formula import formula
-from springwright.units import (
-    GRAVITY,
+from springwright.quantities import (
     Damping,
     Kind,
     Length,
@@ -27,9 +26,8 @@ from springwright.units import (
     Share,
     SignedForce,
     either,
-    parse,
-    show,
 )
+from springwright.units import GRAVITY, parse, show
 
 SCATTER = 0.15  # share that the estimate may be off a test
 FLANGE = 0.0175  # m, height of the usual flange (contour J) over the bead seat, from memory

@@ -22,8 +22,7 @@ from springwright.parts.law import Law
 from springwright.parts.stop import Stop
 from springwright.parts.torsion import Bar, sized_bar
 from springwright.parts.tyre import Tyre
-from springwright.units import (
-    GRAVITY,
+from springwright.quantities import (
     Frequency,
     Inertia,
     Kind,
@@ -38,8 +37,8 @@ from springwright.units import (
     Record,
     Share,
     either,
-    show,
 )
+from springwright.units import GRAVITY, show
 from springwright.vehicle.kinds import kinds_in
 from springwright.vehicle.mounted import DamperMount, HelperMount, SpringMount
 

@@ -7,7 +7,8 @@ from itertools import pairwise
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
-from springwright.units import Length, NonNegativeLength, PositiveLength, Record, show
+from springwright.quantities import Length, NonNegativeLength, PositiveLength, Record
+from springwright.units import show
 
 Shape = tuple[tuple[Length, NonNegativeLength], ...]
 

@@ -8,8 +8,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault, QuantityError
-from springwright.terrain.presets import PRESETS
-from springwright.units import (
+from springwright.quantities import (
     Acceleration,
     Duration,
     Inertia,
@@ -29,6 +28,7 @@ from springwright.units import (
     Speed,
     Temperature,
 )
+from springwright.terrain.presets import PRESETS
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.body import Body
 from springwright.vehicle.interconnections import CrossLink, WalkingBeam, check_joined

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.units import Kind, Length, Name, PositiveRate, Record
+from springwright.quantities import Kind, Length, Name, PositiveRate, Record
 from springwright.vehicle.axle import Axle
 
 EndShare = Annotated[float, Kind("ratio", least=-4.0, most=4.0)]

@@ -12,7 +12,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault
-from springwright.units import (
+from springwright.quantities import (
     AreaMoment,
     Density,
     Length,
@@ -25,8 +25,8 @@ from springwright.units import (
     Pressure,
     Record,
     Share,
-    show,
 )
+from springwright.units import show
 
 
 class Place(Record):

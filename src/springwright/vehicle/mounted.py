@@ -24,7 +24,7 @@ from springwright.parts.record import SpringPart
 from springwright.parts.rubber import RubberSpring
 from springwright.parts.stack import CoilStack
 from springwright.parts.torsion_bar import TorsionBar
-from springwright.units import (
+from springwright.quantities import (
     Kind,
     Length,
     Name,

@@ -11,7 +11,8 @@ from typing import Any, Literal, NamedTuple
 
 from pydantic import BaseModel
 
-from springwright.units import KINDS, Kind, display_system, plain, scale_of, show_temperature, unit_of
+from springwright.quantities import Kind
+from springwright.units import KINDS, display_system, plain, scale_of, show_temperature, unit_of
 from springwright.vehicle.design import Design
 from springwright.vehicle.faults import Location
 
