@@ -2,6 +2,7 @@
 
 import asyncio
 import http.client
+import logging
 import os
 import signal
 import socket
@@ -14,6 +15,7 @@ import pytest
 
 from springwright.vehicle.starter import start
 from springwright.workbench.lines import MOST, Lines
+from springwright.workbench.serve import _no_fault_of_ours
 from tests.served import served
 
 
@@ -58,6 +60,16 @@ def test_it_starts_where_nothing_can_be_kept(tmp_path):
     process = running(tmp_path, tmp_path / "home")
     process.send_signal(signal.SIGTERM)
     assert "Traceback" not in process.communicate(timeout=20)[1]
+
+
+def test_being_ended_while_it_starts_is_no_fault_to_be_told():
+    """The server cancels what has only begun, and writes that down as an error with its traceback."""
+    for said, told in (
+        ("Traceback (most recent call last):\n  ...\nasyncio.exceptions.CancelledError\n", False),
+        ("Traceback (most recent call last):\n  ...\nValueError: of ours\n", True),
+        ("opening handshake failed: closed without completing handshake", False),
+    ):
+        assert _no_fault_of_ours(logging.LogRecord("uvicorn.error", logging.ERROR, "", 0, said, (), None)) is told
 
 
 def test_half_open_connections_do_not_shut_the_page_out(tmp_path):

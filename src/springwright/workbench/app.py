@@ -85,11 +85,13 @@ async def _lifespan(app: Starlette) -> AsyncIterator[None]:
     for sheet in app.state.desk.sheets.values():
         sheet.slow.begin_later(START)
         sheet.begin_page()
-    yield
-    watching.cancel()
-    for sheet in app.state.desk.sheets.values():
-        app.state.desk.put_away(sheet.document)
-    app.state.desk.worker.close()
+    try:
+        yield
+    finally:  # however it ends
+        watching.cancel()
+        for sheet in app.state.desk.sheets.values():
+            app.state.desk.put_away(sheet.document)
+        app.state.desk.worker.close()
 
 
 async def _watch_disk(desk: Desk) -> None:

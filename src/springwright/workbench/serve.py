@@ -95,8 +95,9 @@ def serve(
 
 
 def _no_fault_of_ours(record: logging.LogRecord) -> bool:
-    """Not of a live line that was refused: a page left open since an earlier start asks again every second."""
-    return "without completing handshake" not in record.getMessage()
+    """Not of a live line that was refused, as a page left open since an earlier start asks again every second; nor of being ended while it starts."""
+    said = record.getMessage()
+    return "without completing handshake" not in said and not said.rstrip().endswith("CancelledError")
 
 
 def _bound(host: str, port: int) -> socket.socket:
