@@ -13,6 +13,7 @@ import threading
 import webbrowser
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from springwright.errors import Fault, InputError
 
@@ -84,14 +85,20 @@ def serve(
         logging.getLogger("uvicorn.error").addFilter(_no_fault_of_ours)
         gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage
         gc.set_threshold(50_000, 20, 20)
-        signal.signal(signal.SIGTERM, lambda *_: None)  # the server heeds it, and raises it again when all is shut
-        if hasattr(signal, "SIGHUP"):  # a terminal that is shut ends it as SIGTERM does
-            signal.signal(signal.SIGHUP, lambda *_: signal.raise_signal(signal.SIGTERM))
+        server = uvicorn.Server(config)
+        _heed_signals(server)
         if browser:
             threading.Timer(0.3, webbrowser.open, [address + once.code]).start()
-        uvicorn.Server(config).run(sockets=[line])
+        server.run(sockets=[line])
     finally:
         desk.worker.close()
+
+
+def _heed_signals(server: Any) -> None:
+    """From now on, before the server watches for them as well; it raises them again when all is shut."""
+    signal.signal(signal.SIGTERM, lambda *_: setattr(server, "should_exit", True))
+    if hasattr(signal, "SIGHUP"):  # a terminal that is shut ends it as SIGTERM does
+        signal.signal(signal.SIGHUP, lambda *_: signal.raise_signal(signal.SIGTERM))
 
 
 def _no_fault_of_ours(record: logging.LogRecord) -> bool:
