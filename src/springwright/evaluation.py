@@ -27,7 +27,7 @@ MOST_NAMED = 1024
 
 
 class Evaluation:
-    """Holds what was worked out; entered by one thread at a time, and shared by those it starts with `in_threads`."""
+    """Holds what was worked out; entered by one thread at a time, and shared by those it starts with `in_threads`, which do not enter it again."""
 
     def __init__(self) -> None:
         self._busy, self._adding = RLock(), Lock()
@@ -41,8 +41,10 @@ class Evaluation:
         return self
 
     def __exit__(self, *_: object) -> None:
-        _CURRENT.reset(self._entered.pop())
-        self._busy.release()
+        try:
+            _CURRENT.reset(self._entered.pop())
+        finally:
+            self._busy.release()
 
     def remembering(self, work: Callable[..., Given], most: int) -> Callable[..., Given]:
         """`work` with the last `most` of its results kept here."""

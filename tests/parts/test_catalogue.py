@@ -54,8 +54,8 @@ def test_nearest_in_rate_and_height_comes_first_and_reasons_are_given(tmp_path):
     assert ranked[-1].spring.part == "near"
     assert found["short"].spacer == pytest.approx(0.012, abs=6e-4)
     assert found["exact"].height_error == pytest.approx(0.0, abs=6e-4)
-    assert "ride height 40 mm low with 20 mm of spacer" in found["too short"].reasons[0]
-    assert found["long"].reasons == ("ride height 25 mm high",)
+    assert "stands 40 mm too low with 20 mm of spacer" in found["too short"].reasons[0]
+    assert found["long"].reasons == ("stands 25 mm too high",)
     assert "22% too stiff" in found["stiff"].reasons[0]
     assert "16% too soft" in found["soft"].reasons[0]
     assert any("coil bind" in reason for reason in found["binds"].reasons)

@@ -16,6 +16,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import changed as edited
 from springwright.vehicle.file import DesignFile, load, read_text
+from springwright.vehicle.formats import lifted
 from springwright.vehicle.starter import start
 from springwright.workbench.model.document import Document
 from tests.build import DEMOS, axle, vehicle
@@ -190,19 +191,64 @@ def test_a_file_of_the_first_format_is_read_and_said_to_be(tmp_path):
     file.save()
     assert load(path).renamed == ()
 
-    quoted = OLD.replace("load_factor = 1.8", '"load_factor" = 1.8')
-    with pytest.raises(InputError, match=r"rename its keys by hand: .*load_factor is now bump_load_factor"):
-        read_text(quoted, "old.toml")
+
+def lifted_of(**changes):
+    """The old file with some of its text replaced, lifted."""
+    text = OLD
+    for old, new in changes.values():
+        assert old in text
+        text = text.replace(old, new)
+    return lifted(text, "old.toml")[0]
+
+
+def test_names_that_the_builder_chose_are_left_alone():
+    """An axle may be called change and an item mission; keys in quotes are keys all the same."""
+    made = lifted_of(
+        name=('name = "rear"', 'name = "change"'),
+        state=('name = "empty"', 'name = "empty"\ntyre_pressure = { change = "2 bar" }'),
+        quoted=("load_factor = 1.8", '"load_factor" = 1.8'),
+        sure=(
+            "format = 1 # the first",
+            'format = 1 # the first\nsure = ["axles.front.spring.seat_distance", "axles.change.spring.owned.rate"]',
+        ),
+    )
+    assert 'tyre_pressure = { change = "2 bar" }' in made
+    assert '"bump_load_factor" = 1.8' in made
+    assert 'change = "0.2 1/m"' not in made
+    assert 'sure = ["axles.front.spring.installed_length", "axles.change.spring.existing.rate"]' in made
+
+
+def test_a_slip_in_an_old_file_is_told_as_itself(tmp_path):
+    """A limit that is no number, a key in the wrong table, an old key in a new file."""
+    with pytest.raises(InputError, match="bump_load_factor = nan"):
+        read_text(OLD.replace("load_factor = 1.8", "load_factor = nan"), "old.toml")
+    path = tmp_path / "old.toml"
+    path.write_text(OLD.replace('seat_distance = "350 mm" # between', 'seat_distance = "3400 kg" # between'))
+    with pytest.raises(InputError, match=r"installed_length = \"3400 kg\"(.|\n)*seat_distance is now installed_length"):
+        load(path)
+    with pytest.raises(InputError, match="no such key; it is bump_load_factor now"):
+        read_text(OLD.replace("format = 1", "format = 2"), "old.toml")
+    with pytest.raises(InputError, match="write format = 2 and rename its keys by hand"):
+        read_text(OLD.replace("format = 1", "format = 0b1"), "old.toml")
 
 
 def test_an_old_file_on_the_sheet_is_not_changed_elsewhere(tmp_path):
     path = tmp_path / "old.toml"
     path.write_text(OLD)
     document = Document.opened(path)
-    assert document.dirty
+    assert not document.dirty
     assert not document.elsewhere_now
+    assert document.renamed
+    assert document.write(("vehicle", "name"), "other")
+    assert document.dirty
+    assert document.renamed
+    document.undo()
+    assert not document.dirty
+    assert not Document.recovered(document.to_recover()).dirty
+    document.redo()
     document.save()
     assert "format = 2" in path.read_text()
+    assert not document.renamed
 
 
 @pytest.mark.parametrize(

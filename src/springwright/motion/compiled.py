@@ -8,12 +8,21 @@ from pathlib import Path
 
 KERNELS = ("drive.run", "newton.settle")
 HERE = Path(__file__).parent
-# that hold what is compiled: the kernel, and what is compiled of others
+# that hold what is compiled, or a number that is compiled into it
 MODULES = (
     "laws.py",
     "masses.py",
+    "searching.py",
+    "layout.py",
+    "figures.py",
+    "weighting.py",
     *(f"kernel/{name}.py" for name in ("arrays", "drive", "energy", "forces", "ground", "newton", "tools")),
 )
+OURS = (
+    "",
+    "motion",
+    "kernel",
+)  # how folders begin in which numba keeps it: __pycache__, or of these packages and a number
 
 
 def compiled() -> bool:
@@ -36,7 +45,8 @@ def clear_stale(folder: Path | None = None) -> None:
             return
         for name in MODULES:
             for old in folder.rglob(f"{Path(name).stem}.*.nb[ic]"):
-                old.unlink(missing_ok=True)
+                if old.parent.name.partition("_")[0] in OURS:
+                    old.unlink(missing_ok=True)
         stamp.parent.mkdir(parents=True, exist_ok=True)
         stamp.write_text(kept)
 

@@ -120,7 +120,7 @@ def twists_in(ready: ProofContext) -> tuple[tuple[LimitFound, LimitFound], ...]:
 
 
 def cross_axle_height(rig: Rig) -> float:
-    """The diagonal height at which the first wheel lifts, the lesser of both ways [m]."""
+    """The cross-axle height at which the first wheel lifts, the lesser of both ways [m]."""
     return min(_amount(one) for one in twists(rig))
 
 

@@ -19,7 +19,7 @@ def _of(short: str, field: str) -> Measure:
 MEASURES = {
     "weighted_acceleration": _of("seat", "seat_acceleration"), "daily_hours": _of("hours a day", "exposure"), "daily_hours_by_dose": _of("hours a day", "exposure"),
     "day_acceleration": _of("", "exposure"), "absorbed_power": _of("absorbed", "absorbed_power"), "shock": _of("", "shock"),
-    "cross_axle_height": _of("diagonal", "cross_axle_height"), "ramp_travel_index": _of("ramp index", "ramp_travel_index"), "wheel_load_kept": _of("load kept", "wheel_load_kept"),
+    "cross_axle_height": _of("cross-axle", "cross_axle_height"), "ramp_travel_index": _of("ramp index", "ramp_travel_index"), "wheel_load_kept": _of("load kept", "wheel_load_kept"),
     "off_ground": _of("off ground", "off_ground"), "traction_kept": _of("traction", "traction_kept"), "climb": _of("climbs", "climb"),
     "roll_gradient": _of("roll", "roll_gradient"), "roll_gradient_without_bars": _of("roll", "roll_gradient"), "wheel_lift": _of("lifts at", "wheel_lift"), "tip_over": _of("tips at", "tip_over"),
     "side_slope": _of("side slope", "side_slope"), "steepest_climb": _of("climb", "climb"), "steepest_descent": _of("descent", "climb"), "dive": _of("dive", "pitch_gradient"),

@@ -67,18 +67,17 @@ def loads_table(record: PartRecord) -> Table:
     """Loads at the places of the travel, or at a coil's own lengths."""
     length, force, stress = unit_of("length"), unit_of("force"), unit_of("stress")
     if record.coil is not None:
+        known = any(point.stress is not None for point in record.points)
         rows = tuple(
             (
-                point.name,
-                number(point.length, "length", 1),
-                number(point.force, "force"),
-                number(point.stress, "stress"),
+                point.name, number(point.length, "length", 1), number(point.force, "force"),
+                *((number(point.stress, "stress"),) if known else ()),
             )
             for point in record.points
-        )
+        )  # fmt: skip
         return Table(
-            f"{capital(record.axle)}: {record.coil.label}, loads and lengths", ("", f"length {length}", f"load {force}", f"shear {stress}"),
-            rows, "lrrr", 2, "Shear without the correction for curvature.",
+            f"{capital(record.axle)}: {record.coil.label}, loads and lengths", ("", f"length {length}", f"load {force}", *((f"shear {stress}",) if known else ())),
+            rows, "lrrr" if known else "lrr", 2, "Shear without the correction for curvature." if known else "",
         )  # fmt: skip
     lengths = any(abs(point.length) > 1e-9 and point.length > 0.05 for point in record.points) and all(
         point.length > 0 for point in record.points

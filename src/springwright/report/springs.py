@@ -114,9 +114,9 @@ def _catalogue_table(one: AxleSprings) -> Table:
         f"rate {unit_of('rate')}",
         f"free {length}",
         f"spacer {length}",
-        f"ride height error {length}",
+        f"height error {length}",
         "rides Hz",
-        f"coil-bind clearance {length}",
+        f"bind clear. {length}",
         "price, axle",
         "why",
     )

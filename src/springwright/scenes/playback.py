@@ -44,7 +44,7 @@ class Playback(Result):
     time, gone : (n,)
         True time and distance gone since the first frame; both 0 where nothing is driven.
     amount : (n,)
-        Diagonal height of each frame of a stance that grows; 0 elsewhere.
+        Cross-axle height of each frame of a stance that grows; 0 elsewhere.
     rise, pitch, roll, twist : (n,)
         Body rise at its sprung CG, and its angles.
     heights, travels, loads, ground : (n, w)

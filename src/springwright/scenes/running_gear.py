@@ -177,7 +177,7 @@ def _lever_out(at: AxleAt, acts: OnBeam | Lever) -> float:
 
 
 def _leaning(at: AxleAt, acts: OnBeam | Lever, side: int, travel: float, rest: float) -> Line:
-    """A spring by its mount's own dimensions: seat distance and lean, straight over the axle or on its lever."""
+    """A spring by its mount's own dimensions: installed length and lean, straight over the axle or on its lever."""
     lean_in = acts.lean_in if isinstance(acts, OnBeam) else 0.0
     if acts.arm is None or acts.spring_at is None:
         assert isinstance(acts, OnBeam)

@@ -87,7 +87,7 @@ def rank(
 
 
 def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float, solid: float | None) -> Law:
-    """The law of a real spring in its place: its force at the seat distance of zero travel, and where it goes solid if its solid length is known [m]."""
+    """The law of a real spring in its place: its force at its installed length, and where it goes solid if its solid length is known [m]."""
     rest = axle.spring.rest_length
     force = rate * (free_length + spacer - rest)
     return LinearLaw(rate, force) if solid is None else Coiled(rate, force, rest - spacer - solid)
@@ -166,14 +166,14 @@ def _fits(
     reasons = list(spring.doubts)
     frequency = None
     if force <= 0:
-        reasons.append(f"too short: slack at ride height even with {show(spacer, 'length')} of spacer")
+        reasons.append(f"too short: unseated at ride height even with {show(spacer, 'length')} of spacer")
     elif rate <= 0:
         reasons.append("gives no wheel rate here: the change of motion ratio takes more than it brings")
     else:
         frequency = rides(LinearLaw(spring.rate, need.ride_force))
     if abs(height_error) > height_tolerance:
         reasons.append(
-            f"ride height {show(abs(height_error), 'length')} {'low' if height_error < 0 else 'high'}"
+            f"stands {show(abs(height_error), 'length')} too {'low' if height_error < 0 else 'high'}"
             + ("" if height_error > 0 else f" with {show(spacer, 'length')} of spacer")
         )
     bump_length, droop_length = need.bump_length - spacer, need.droop_length - spacer

@@ -320,7 +320,7 @@ def _off_target(axle: Axle, need: SpringNeed, fitted: FittedSpring, rates: AxleR
         )
     low = (need.ride_force - fitted.force_at_zero_travel) / fitted.rate / rates.motion_ratio
     if abs(low) > axle.target.height_tolerance:
-        said.append(f"ride height {show(abs(low), 'length')} {'low' if low > 0 else 'high'}")
+        said.append(f"stands {show(abs(low), 'length')} too {'low' if low > 0 else 'high'}")
     return tuple(said)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from springwright.errors import Fault, FieldFault
+from springwright.vehicle.formats import NEW_NAMES
 
 Location = tuple[str | int, ...]
 
@@ -55,6 +56,8 @@ def _fault(one: Any, data: Any, model: type[BaseModel]) -> Fault:
         known = sorted(_keys(model, raw[:-1]))
         near = difflib.get_close_matches(str(raw[-1]), known, 1, 0.5)
         hint = f'did you mean "{near[0]}"?' if near else f"known here are {', '.join(known)}"
+        if NEW_NAMES.get(str(raw[-1])) in known:
+            hint = f"it is {NEW_NAMES[str(raw[-1])]} now"
         message = f"no such key; {hint}"
     return Fault(dotted(where, data), value, message)
 

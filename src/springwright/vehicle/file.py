@@ -56,7 +56,8 @@ class DesignFile:
         """The file with another text, checked as a whole."""
         if self.held is not None:
             return leniently(self.path, text, self.held)
-        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent))
+        text, renamed = _lifted(text, self.path.name)
+        return DesignFile(self.path, text, read_text(text, self.path.name, self.path.parent), renamed=renamed)
 
     def document(self) -> TOMLDocument:
         """Its text as a document to be changed at will: whoever asks has it for themselves."""
@@ -100,7 +101,12 @@ def load(path: str | Path) -> DesignFile:
     """
     path = Path(path)
     text, renamed = _lifted(read_file(path), path.name)
-    return DesignFile(path, text, read_text(text, path.name, path.parent), renamed=renamed)
+    try:
+        return DesignFile(path, text, read_text(text, path.name, path.parent), renamed=renamed)
+    except InputError as fault:
+        if not renamed:
+            raise
+        raise InputError(path.name, [*fault.faults, Fault("format", "", renamed[0])]) from None
 
 
 def opened(file: DesignFile | str | Path) -> DesignFile:
@@ -215,6 +221,14 @@ def _read(text: str, name: str) -> dict[str, Any]:
         raise InputError(
             name, [Fault("", "", f"is not valid TOML: {error}. Mend that line; texts and quantities stand in quotes")]
         ) from None
+
+
+def in_this_format(text: str, name: str) -> str:
+    """A text in the format this program writes; one that cannot be lifted or read as it is."""
+    try:
+        return _lifted(text, name)[0]
+    except InputError:
+        return text
 
 
 def _lifted(text: str, name: str) -> tuple[str, tuple[str, ...]]:

@@ -61,7 +61,7 @@ class ExistingSpring(Record):
 class OtherSide(Record):
     """What the right spring of an axle has that the left one has not: `spacer` so much more under it (less negative).
 
-    Of a spring that is existing also its own `rate` and `free_length`, as measured.
+    Of an existing spring also its own `rate` and `free_length`, as measured.
     """
 
     spacer: Length = 0.0

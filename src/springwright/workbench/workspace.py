@@ -14,7 +14,7 @@ from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import clear_drafts, read_file, write_whole
-from springwright.vehicle.file import looks_like_design
+from springwright.vehicle.file import in_this_format, looks_like_design
 from springwright.vehicle.starter import start
 from springwright.workbench.model.document import Document, stays_beside
 from springwright.workbench.model.work import Job, Worker
@@ -274,7 +274,8 @@ def _recovered(kept: Path) -> Document | None:
     if not document.elsewhere_now and not document.dirty and not document.wrong:
         return None
     with contextlib.suppress(InputError):
-        if read_file(document.path) == document.file.text and not document.wrong:
+        there = read_file(document.path)
+        if document.file.text in (there, in_this_format(there, document.path.name)) and not document.wrong:
             return None  # it was saved, and the copy had no time to go
     document.said = "This is how it was left without being saved. Save it, or undo to go back."
     return document

@@ -17,7 +17,7 @@ from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.file import DesignFile, files_named, leniently, parsed
+from springwright.vehicle.file import DesignFile, files_named, in_this_format, leniently, parsed
 from springwright.workbench.model.chain import is_rate, written_over
 from springwright.workbench.model.field_types import place, typed
 from springwright.workbench.model.names import overruled, renamed
@@ -70,6 +70,7 @@ class Document:
     said: str = ""
     text_said: str = ""
     edited_at: Location = ()  # the place of the last edit
+    renamed: tuple[str, ...] = ()  # keys of an older format, until it is saved in this one
     elsewhere: bool = False  # the file on disk was changed by something else
     unkept: str = ""  # why no copy can be kept against a crash
     keep_now: Callable[[Document], None] | None = None  # keeps a copy at once
@@ -92,7 +93,7 @@ class Document:
         with Evaluation() as evaluation:
             file = leniently(path, text)
             sized(file)
-            document = cls(file, text, evaluation=evaluation)
+            document = cls(file, text, renamed=file.renamed, evaluation=evaluation)
             document._settle_view()
         return document
 
@@ -103,8 +104,8 @@ class Document:
 
     @property
     def dirty(self) -> bool:
-        """Whether it holds what the disk does not."""
-        return self.file.text != self.saved
+        """Whether it holds what the disk does not; that it is read in a newer format is no change."""
+        return self.file.text != self.saved and self.file.text != in_this_format(self.saved, self.path.name)
 
     def write(self, at: Location, text: str, label: str = "", gesture: str = "") -> bool:
         """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
@@ -240,7 +241,7 @@ class Document:
                 )
             replaced = self._put_by() if changed_there else None
             write_whole(self.path, self.file.text)
-        self.saved = self.file.text
+        self.saved, self.renamed = self.file.text, ()
         if self.keep_now is not None:
             self.keep_now(self)
         self.replaced = "" if replaced is None else f"What was on the disk is kept as {replaced.name}."

@@ -39,7 +39,7 @@ def head(page: Page) -> Mapping[str, Any]:
         "elsewhere": page.document.elsewhere,
         "unusual": [
             *filter(None, [page.sheet.catalogue_lost]),
-            *page.document.file.renamed,
+            *page.document.renamed,
             *page.document.file.beside,
             *page.sheet.unusual,
         ],

@@ -87,7 +87,14 @@ def along(result: Geometry) -> Drawing:
 def _shows(page: Page) -> Any:
     """All but the targets: where one alone was moved this stays."""
     rates, springs = page.sheet.rates, page.sheet.springs
-    return *but_targets(page), [one.motion_ratio for one in rates], [one.record for one in springs]
+    return (
+        *but_targets(page),
+        [one.motion_ratio for one in rates],
+        [
+            one.record if axle.spring.leaf is not None else None
+            for one, axle in zip(springs, page.design.axles, strict=True)
+        ],
+    )
 
 
 PART = SheetPart(
