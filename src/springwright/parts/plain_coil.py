@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 from pydantic import ConfigDict
 
 from springwright.parts.catalogue import CatalogueSpring
@@ -22,7 +21,14 @@ from springwright.parts.record import (
     Tolerance,
     count,
     length,
+    over_travel,
 )
+
+
+def law_in(room: float, free_length: float, rate: float, spacer: float, solid: float | None) -> Law:
+    """The law of a coil [N/m] between seats so far apart at zero travel: straight, and coil bound where its solid length is known [m]."""
+    force = rate * (free_length + spacer - room)
+    return LinearLaw(rate, force) if solid is None else Coiled(rate, force, room - spacer - solid)
 
 
 @dataclass(frozen=True)
@@ -56,21 +62,9 @@ class PlainCoil(SpringPart):
         """See `SpringPart`."""
         return f"coil spring: {self.label}"
 
-    @property
-    def length_matters(self) -> bool:
-        """See `SpringPart`."""
-        return True
-
-    def ideal(self, rate: float, force: float) -> Law:
-        """See `SpringPart` [N/m, N]."""
-        return LinearLaw(rate, force)
-
     def law(self, need: SpringNeed) -> Law:
-        """See `SpringPart`: straight, and where its solid length is known coil bound there."""
-        pressed = self.free_length + self.spacer - need.ride_length
-        if self.solid_length is None:
-            return LinearLaw(self.rate, self.rate * pressed)
-        return Coiled(self.rate, self.rate * pressed, need.ride_length - self.spacer - self.solid_length)
+        """See `SpringPart`."""
+        return law_in(need.ride_length, self.free_length, self.rate, self.spacer, self.solid_length)
 
     @property
     def shape(self) -> CoilShape:
@@ -99,13 +93,10 @@ class PlainCoil(SpringPart):
         """See `SpringPart`; loads are at its own lengths, without the spacer."""
         made, shape = self.made, self.shape
         points = self._points(need, shape)
-        x = np.linspace(-need.droop, need.bump, 41)
-        force, rate = law.at(x)
         places = {"full droop": -need.droop, "ride": 0.0, "full bump": need.bump}
         return {
             "coil": shape, "points": points, "dimensions": _dimensions(self.rate, shape), "judged": made.judged if made else (),
-            "pressed": tuple(x.tolist()), "forces": tuple(np.maximum(force, 0.0).tolist()), "rates": tuple(np.where(force > 0, rate, 0.0).tolist()),
-            "marks": tuple((name, at, max(float(law.at(at).force), 0.0)) for name, at in places.items()),
+            **over_travel(need, law, places),
             "material": f"{made.grade}, {made.made}, tensile strength at least {made.strength / 1e6:.0f} MPa" if made else "",
             "tolerances": self._tolerances(points[2].force), "arrival": self._arrival(), "remarks": (*self.order.right, *self._remarks()),
             "cautions": (STORED,),

@@ -155,6 +155,16 @@ class SpringPart(Record):
         return False
 
 
+def over_travel(need: SpringNeed, law: Law, places: Mapping[str, float]) -> dict[str, Any]:
+    """Fields of a record: what a coil pushes with over the whole travel, none where it is slack, and at named places of it [m]."""
+    x = np.linspace(-need.droop, need.bump, 41)
+    force, rate = law.at(x)
+    return {
+        "pressed": tuple(x.tolist()), "forces": tuple(np.maximum(force, 0.0).tolist()), "rates": tuple(np.where(force > 0, rate, 0.0).tolist()),
+        "marks": tuple((name, at, max(float(law.at(at).force), 0.0)) for name, at in places.items()),
+    }  # fmt: skip
+
+
 def record_of(part: SpringPart, axle: str, quantity: int, need: SpringNeed, law: Law) -> PartRecord:
     """A spring part told: its own words, its loads at the lengths it will see and its law over the travel."""
     places = {

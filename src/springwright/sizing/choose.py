@@ -10,7 +10,8 @@ import numpy as np
 
 from springwright.parts.catalogue import Catalogue, CatalogueSpring
 from springwright.parts.coil import least_gaps, working_gaps
-from springwright.parts.law import Coiled, Law, LinearLaw, SpringNeed
+from springwright.parts.law import Law, LinearLaw, SpringNeed
+from springwright.parts.plain_coil import law_in
 from springwright.results import Result, si
 from springwright.sizing.rates import AtRest, at_rest, frequencies_of, sprung_mass
 from springwright.units import remembered_as_shown, show, show_some
@@ -88,9 +89,7 @@ def rank(
 
 def fitted_law(axle: Axle, free_length: float, rate: float, spacer: float, solid: float | None) -> Law:
     """The law of a real spring in its place: its force at its installed length, and where it goes solid if its solid length is known [m]."""
-    rest = axle.spring.rest_length
-    force = rate * (free_length + spacer - rest)
-    return LinearLaw(rate, force) if solid is None else Coiled(rate, force, rest - spacer - solid)
+    return law_in(axle.spring.rest_length, free_length, rate, spacer, solid)
 
 
 def _nearest(axle: Axle, axle_load: float, need: SpringNeed, wanted: float, springs: Catalogue) -> Catalogue:

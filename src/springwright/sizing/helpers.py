@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
-from springwright.parts.record import AGREE, STORED, Dimension, LoadPoint, PartRecord, Tolerance, length, record_of
+from springwright.parts.record import (
+    AGREE,
+    STORED,
+    Dimension,
+    LoadPoint,
+    PartRecord,
+    Tolerance,
+    length,
+    over_travel,
+    record_of,
+)
 from springwright.results import Judged
 from springwright.sizing.rates import spring_need
 from springwright.units import show
@@ -24,8 +32,8 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
     need = spring_need(axle.in_place_of(helper), law, loaded_at_droop=False)
     quantity = axle.wheels * helper.per_wheel
     if helper.made is not None:
-        told = record_of(helper.made, axle.name, quantity, need, law)
-        return replace(told, kind=f"helper {helper.name}, {told.kind}")
+        whole = record_of(helper.made, axle.name, quantity, need, law)
+        return replace(whole, kind=f"helper {helper.name}, {whole.kind}")
     coil = helper.coil
     existing = helper.existing
     free = coil.free_length if coil else existing.free_length if existing else 0.0
@@ -37,14 +45,12 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
         "stop touches": need.ride_length - need.stop_length,
         "full bump": need.bump,
     }
-    marks = tuple((name, at, max(float(law.at(at).force), 0.0)) for name, at in places.items())
-    x = np.linspace(-need.droop, need.bump, 41)
-    force, rate = law.at(x)
-    touches = [at for at, pushed in zip(x.tolist(), force.tolist(), strict=True) if pushed > 0]
+    told = over_travel(need, law, places)
+    touches = [at for at, pushed in zip(told["pressed"], told["forces"], strict=True) if pushed > 0]
     remarks = ["the existing springs, or to be ordered as they are told"]
     if not touches:
         remarks.append("it bears nowhere over the travel: it is too short for its place")
-    elif touches[0] > x[0]:
+    elif touches[0] > -need.droop:
         remarks.append(
             f"it bears from {show(touches[0], 'length')} pressed on"
             if touches[0] > 0
@@ -57,8 +63,7 @@ def _record(axle: Axle, helper: HelperMount) -> PartRecord:
     rows = [Dimension("rate", law.rate, "N/m", "rate"), length("free length", free), length("spacer", spacer), length("solid length", solid), length("clear of its seat at zero travel", helper.clear or None)]  # fmt: skip
     return PartRecord(
         axle=axle.name, kind=f"helper {helper.name}, coil spring", quantity=quantity, dimensions=tuple(row for row in rows if row.value is not None),
-        points=tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in marks), pressed=tuple(x.tolist()),
-        forces=tuple(np.maximum(force, 0.0).tolist()), rates=tuple(np.where(force > 0, rate, 0.0).tolist()), marks=marks, judged=(judged,),
+        points=tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in told["marks"]), judged=(judged,), **told,
         tolerances=(Tolerance("spring rate", axle.spring.rate_tolerance * law.rate, "N/m", "rate", AGREE),),
         arrival=("measure free length and outside diameter of each", "press each to its ride length on a scale and write the load down"),
         remarks=tuple(remarks), cautions=(STORED,),

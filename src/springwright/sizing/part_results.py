@@ -10,7 +10,17 @@ from springwright.errors import Fault, InputError
 from springwright.evaluation import evaluated
 from springwright.formula import Working
 from springwright.linkage.mounts import Lever, OnBeam
-from springwright.parts.record import AGREE, STORED, Dimension, LoadPoint, PartRecord, Tolerance, length, words
+from springwright.parts.record import (
+    AGREE,
+    STORED,
+    Dimension,
+    LoadPoint,
+    PartRecord,
+    Tolerance,
+    length,
+    over_travel,
+    words,
+)
 from springwright.parts.torsion import Bar
 from springwright.parts.tyre import SCATTER, Tyre, estimated_rate, size_of
 from springwright.results import Judged
@@ -75,15 +85,12 @@ def _spring(sheet: Sheet, axle: Axle, index: int) -> PartRecord:  # noqa: ARG001
 
 def _ideal(one: AxleSprings) -> PartRecord:
     """The spring an axle is taken to have where no real one was found."""
-    need, x = one.need, np.linspace(-one.need.droop, one.need.bump, 41)
-    force, rate = one.law.at(x)
-    places = {"full droop": -need.droop, "ride": 0.0, "full bump": need.bump}
-    marks = tuple((name, at, max(float(one.law.at(at).force), 0.0)) for name, at in places.items())
+    need, places = one.need, {"full droop": -one.need.droop, "ride": 0.0, "full bump": one.need.bump}
+    told = over_travel(need, one.law, places)
     return PartRecord(
         axle=one.axle, kind=f"coil spring: {one.fitted.label}", quantity=0, dimensions=(Dimension("rate", one.fitted.rate, "N/m", "rate"),),
-        points=tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in marks),
-        pressed=tuple(x.tolist()), forces=tuple(np.maximum(force, 0.0).tolist()), rates=tuple(np.where(force > 0, rate, 0.0).tolist()), marks=marks,
-        remarks=("no real spring found: this is the ideal one",), cautions=(STORED,),
+        points=tuple(LoadPoint(name, need.ride_length - at, load) for name, at, load in told["marks"]),
+        remarks=("no real spring found: this is the ideal one",), cautions=(STORED,), **told,
     )  # fmt: skip
 
 

@@ -118,19 +118,12 @@ def _in_format(parts: list[str], places: list[Spot]) -> str:
     made = list(parts)
     for i, at, old in reversed(places):
         made[i] = made[i][:at] + NEW_NAMES[old] + made[i][at + len(old) :]
+    made[0] = f"\n{made[0]}"
     for i in range(0, len(made), 2):
-        first = "^" if i == 0 else r"(?<=\n)"
-        changed = re.sub(
-            rf"{first}([^\S\n]*format\s*=\s*)[+]?(0x)?1\b",
-            rf"\g<1>{FORMAT}",
-            made[i],
-            count=1,
-            flags=re.M if i == 0 else 0,
-        )
-        if changed != made[i]:
-            made[i] = changed
+        made[i], changed = re.subn(r"(\n[^\S\n]*format\s*=\s*)[+]?(?:0x)?1\b", rf"\g<1>{FORMAT}", made[i], count=1)
+        if changed:
             break
-    return "".join(made)
+    return "".join(made)[1:]
 
 
 def _same(text: str, wanted: Any) -> bool:
