@@ -193,12 +193,12 @@ READERS: dict[str, Callable[[str], Any]] = {
 }
 
 
-def answer(path: Path, chance: random.Random) -> None:
-    """Read a design, size it and, for one in three, stand it and look at its links."""
+def answer(path: Path, *, whole: bool) -> None:
+    """Read a design and size it; where it is asked whole, stand it and look at its links too."""
     file = load(path)
     sheet = size(file)
     assert all(0 < one.wheel_rate < float("inf") for one in sheet.rates), "a wheel rate that is none"
-    if chance.random() < 1 / 3:
+    if whole:
         rest(file)
         for axle in file.design.axles:
             geometry(file, axle.name)
@@ -282,7 +282,7 @@ class Breaking:
         raw = (_dumped(broken(data, chance)) or raw) if chance.random() < 0.8 else garbled(raw, chance)
         path = self.folder / "mutant.toml"
         path.write_bytes(raw)
-        answer(path, chance)
+        answer(path, whole=chance.random() < 1 / 3)
 
     def _table(self, chance: random.Random) -> None:
         name = chance.choice(sorted(READERS))
@@ -295,7 +295,7 @@ class Breaking:
         if chance.random() < 0.9:
             finite(READERS[name](read_file(path)))
         else:
-            answer(self.folder / "v.toml", chance)
+            answer(self.folder / "v.toml", whole=chance.random() < 1 / 3)
 
     def _left(self, chance: random.Random) -> None:
         path = self.folder / "left.json"
@@ -322,7 +322,7 @@ def main() -> int:
     warnings.simplefilter("error")
     with tempfile.TemporaryDirectory() as name:
         breaking = Breaking(Path(name))
-        answer(breaking.folder / "v.toml", random.Random(0))  # compiled before the first is timed
+        answer(breaking.folder / "v.toml", whole=True)  # all of it compiled before the first is timed
         return run("mutants", breaking, asked("Break files at random."), breaking.keep, slowest=SLOWEST)
 
 
