@@ -92,7 +92,7 @@ PURE = {
     "sizing.crossing_search": {"_grid"},
     "units": {"_parsed", "_pint", "pretty", "unit_scale"},
     "vehicle.kinds": {"kinds_in"},
-    "workbench.model.field_types": {"_shape_at"},
+    "vehicle.field_types": {"_shape_at"},
     "workbench.render.environment": {"environment", "template"},
     "workbench.render.form": {"ident_of"},
     "workbench.render.marks": {"_set"},

@@ -31,11 +31,11 @@ from springwright.questions.dynamic_requirements import full_window
 from springwright.questions.registry import QUESTIONS
 from springwright.units import KINDS, displayed_in, number, parse, scale_of, show, split, unit_of
 from springwright.vehicle.edits import changed
+from springwright.vehicle.field_types import FieldType, place, shown, typed
 from springwright.vehicle.file import load, read_text
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.model.chain import SPRING, WHEEL, is_rate
 from springwright.workbench.model.document import Document
-from springwright.workbench.model.field_types import FieldType, place, shown, typed
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.render import marks as pages
 from springwright.workbench.render import sheet

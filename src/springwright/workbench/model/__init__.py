@@ -4,8 +4,6 @@
   `rate_at`, `written_over`).
 - `document`: One design open on the desk: the last good state, every state before and after it, what is wrong in a
   blank, and the file on disk (`Wrong`, `Step`, `View`, `Document` and more).
-- `field_types`: What may be written at a place of the design: its kind of quantity, its choices, and how a typed
-  text goes into the file (`FieldType`, `place`, `shown`, `typed`).
 - `jobs`: What the slow process can do: each takes a design and a way to tell of its progress, and gives the result
   (`warm`, `answers`, `alone`, `moving` and more).
 - `names`: A name that is changed is changed wherever the design uses it (`renamed`, `overruled`).

@@ -8,8 +8,8 @@ from springwright.sizing.rates import target_giving, wheel_rate_giving
 from springwright.units import parse, text_in
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
+from springwright.vehicle.field_types import FieldType, typed
 from springwright.vehicle.file import DesignFile
-from springwright.workbench.model.field_types import FieldType, typed
 
 WHEEL, SPRING = "wheel rate", "spring rate"  # told of a target; with a space in them no file has such a field
 DECIMALS = 4  # of a target in Hz: it then gives the rate to 0.01 %

@@ -17,9 +17,9 @@ from springwright.units import System
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
+from springwright.vehicle.field_types import place, typed
 from springwright.vehicle.file import DesignFile, files_named, in_this_format, leniently, parsed
 from springwright.workbench.model.chain import is_rate, written_over
-from springwright.workbench.model.field_types import place, typed
 from springwright.workbench.model.names import overruled, renamed
 
 KEPT_STEPS = 100

@@ -13,10 +13,10 @@ from markupsafe import Markup, escape
 
 from springwright.units import number, unit_of
 from springwright.vehicle.faults import Location
+from springwright.vehicle.field_types import FieldType, place, shown
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.model.chain import is_rate, rate_at
 from springwright.workbench.model.document import Wrong
-from springwright.workbench.model.field_types import FieldType, place, shown
 
 
 @dataclass

@@ -11,7 +11,7 @@ from pydantic import BaseModel
 
 from springwright.report.tables import capital
 from springwright.vehicle.faults import Location
-from springwright.workbench.model.field_types import FieldType, place
+from springwright.vehicle.field_types import FieldType, place
 
 if TYPE_CHECKING:
     from springwright.workbench.render.page import Page
