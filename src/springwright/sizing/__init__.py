@@ -25,7 +25,7 @@
 - `rates`: From one axle's load and target to its wheel rate, spring rate and damper rates, with the working
   (`DamperRates`, `AxleRates`, `sprung_mass`, `AtRest` and more).
 - `sheet`: One sizing from end to end: weigh, rates, window, springs that can be bought or made, rest in every load
-  state (`Sheet`, `size`).
+  state (`Sheet`, `size`, `catalogue_of`).
 - `space`: The space for a coil where the builder gives none: between tyre and frame, by track, tyre and frame width
   (`coil_room`).
 - `springs`: The real springs of one axle: the builder's own checked, coils designed, a catalogue ranked, and what

@@ -114,7 +114,7 @@ def size(file: DesignFile | str | Path) -> Sheet:
 def _size(file: DesignFile) -> Sheet:
     design, lost = file.design, ""
     try:
-        catalogue = _catalogue(file)
+        catalogue = catalogue_of(file)
     except (InputError, FieldFault) as fault:
         if not file.lenient:
             raise
@@ -217,7 +217,8 @@ def _without_part(axle: Axle) -> Axle:
     return axle.model_copy(update={"spring": axle.spring.model_copy(update={"part": None})})
 
 
-def _catalogue(file: DesignFile) -> Catalogue:
+def catalogue_of(file: DesignFile) -> Catalogue:
+    """The catalogue a design names; an empty one where it names none."""
     if file.design.catalogue is None:
         return EMPTY
     path = Path(file.path).parent / file.design.catalogue

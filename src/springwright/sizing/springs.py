@@ -117,6 +117,25 @@ def law_there(axle: Axle, load: float, catalogue: Catalogue) -> Law:
     return _law_of(axle, own)
 
 
+def own_law(axle: Axle, load: float, law: Law, catalogue: Catalogue) -> Law:
+    """The law of the spring an axle with a target names, as `springs_for` fits it; the ideal one, `law`, where it names none [kg]."""
+    if axle.spring.made is not None:
+        return in_place(axle, axle.spring.made, spring_need(axle, law, loaded_at_droop=False))[1]
+    own = own_spring(axle, catalogue)
+    if own is None or own.origin != "catalogue":
+        return law if own is None else _law_of(axle, own)
+    at = next(i for i, part in enumerate(catalogue.texts["part"]) if part == axle.spring.part)
+    need = spring_need(axle, law, loaded_at_droop=False)
+    return _law_of(axle, _on_its_spacer(axle, rank(axle, load, need, 1.0, catalogue.picked([at]), None)[0]))
+
+
+def _on_its_spacer(axle: Axle, one: Candidate) -> FittedSpring:
+    row = one.spring
+    return _placed(
+        axle, "catalogue", row.part, row.rate, row.free_length, one.spacer, row.solid_length, ("spring", "part")
+    )
+
+
 def _placed(
     axle: Axle, origin: str, label: str, rate: float, free: float, spacer: float, solid: float | None, path: tuple[str, ...]
 ) -> FittedSpring:  # fmt: skip
@@ -175,17 +194,7 @@ def springs_for(
     candidates = rank(axle, load, need, rates.frequency_on_springs, catalogue, band)
     own = own_spring(axle, catalogue)
     if own is not None and own.origin == "catalogue":
-        chosen = next(one for one in candidates if one.spring.part == own.label)
-        own = _placed(
-            axle,
-            "catalogue",
-            own.label,
-            own.rate,
-            own.free_length,
-            chosen.spacer,
-            chosen.spring.solid_length,
-            ("spring", "part"),
-        )
+        own = _on_its_spacer(axle, next(one for one in candidates if one.spring.part == own.label))
     fitted = own or _best(axle, law, designs, candidates)
     checked = None
     if axle.spring.coil is not None:

@@ -1,7 +1,7 @@
 """What the vehicle is: the design file, its load states, and its assembly into a Rig.
 
-- `assemble`: From a design, a load state and its springs to a Rig (`assemble`, `sharing`, `Elements`, `DamperLaw`
-  and more).
+- `assemble`: From a design, a load state and its springs to a Rig (`assemble`, `on_other_springs`, `sharing`,
+  `Elements` and more).
 - `axle`: One axle as the builder describes it: how it is held, what carries it, and what it should do
   (`ParallelStiffness`, `Target`, `Travel`, `Room` and more).
 - `body`: The outline of the sprung body as it is drawn: no mechanics follow from it (`Body`, `area`).
@@ -15,6 +15,10 @@
   or none (`changed`).
 - `faults`: Turns what pydantic found wrong into faults in the builder's words: path, value, what is allowed, what
   to do (`faults_of`, `dotted`, `written`).
+- `field_types`: What may be written at a place of the design: its kind of quantity, its choices, and how a typed
+  text goes into the file (`FieldType`, `place`, `shown`, `typed`).
+- `fields`: A field named as builders do, "axles.front.target.frequency", and where it stands; `*` stands for every
+  entry of a list (`located`, `put`).
 - `file`: Reading and writing the design file. The file is the truth: comments and the builder's own units stay
   (`DesignFile`, `load`, `opened`, `leniently` and more).
 - `formats`: Files of an older format, lifted to the one that is written now: keys that were given the trade's names
@@ -33,6 +37,8 @@
 - `side_files`: Files beside a design, such as test sheets: what they say is put into its data in place of their
   names (`SideFiles`).
 - `starter`: Starting files: a commented blank, or one of the invented demos with its catalogue (`start`).
+- `trade`: What a builder would trade: the fields that may vary, what is sought, the steps of the exchange table,
+  and tolerances of what is built (`Steps`, `Trade`, `Tolerances`).
 - `usual`: What is usual: entries that are possible but out of the ordinary are told, never refused, and the builder
   may say that he is sure (`Range`, `Usual`, `Entered`, `unusual` and more).
 - `weigh`: What the vehicle weighs and where, in every load state: the part that statics alone gives

@@ -99,6 +99,14 @@ def _at_pressure(rig: Rig, design: Design, state: str) -> Rig:
     return replace(rig, tyre_rate=rig.tyre_rate * each, tyre_force=rig.tyre_force * each)
 
 
+def on_other_springs(
+    rig: Rig, design: Design, springs: tuple[Law, ...], design_loads: Floats, damping: Sequence[float | None] = ()
+) -> Rig:
+    """The Rig of a load state with what does not hang on the load as another design has it that weighs the same and shares it alike [kg, N s/m]."""
+    made = _whatever_the_load(Itself(design), springs, tuple(design_loads.tolist()), tuple(damping))
+    return replace(rig, **made)
+
+
 def sharing(rig: Rig, design: Design, loads: Floats) -> Rig:
     """The Rig with side force, braking and driving shared by the loads on each support [kg or N], and what the body turns over by those."""
     count = len(design.axles)
@@ -209,8 +217,10 @@ def _elements_of(axle: Axle, law: Law, load: float, damping: float | None) -> El
     friction = axle.friction + law.friction * axle.spring.per_wheel * mean_ratio(axle)
     made = Elements([], [], [])
     at_springs, at_dampers = _rows(axle)
+    curves: dict[int, ForceCurve] = {}  # sides that are alike have one
     for side, row in zip(sides, at_springs, strict=True):
-        made.springs.append((row, spring_curve(side, law, axle)))
+        curve = curves[id(side)] = curves.get(id(side)) or spring_curve(side, law, axle)
+        made.springs.append((row, curve))
     for side, row in zip(sides, at_dampers, strict=True):
         damper = damper_law(side, damping)
         if damper is not None or friction:

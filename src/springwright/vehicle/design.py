@@ -33,6 +33,7 @@ from springwright.vehicle.axle import Axle
 from springwright.vehicle.body import Body
 from springwright.vehicle.interconnections import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State
+from springwright.vehicle.trade import Tolerances, Trade
 from springwright.vehicle.usual import check_sure
 
 
@@ -191,6 +192,8 @@ class Design(Record):
     duty_cycle: tuple[Stint, ...] = ()
     reference: Reference = Reference()
     limits: Limits = Limits()
+    trade: Trade = Trade()
+    tolerances: Tolerances = Tolerances()
     catalogue: str | None = None
     grades: tuple[str, ...] = ()
     sure: tuple[str, ...] = ()

@@ -298,3 +298,17 @@ def _without_none(value: Any) -> Any:
     if isinstance(value, list):
         return [_without_none(item) for item in value]
     return value
+
+
+def data_of(file: DesignFile) -> dict[str, Any]:
+    """What a design's text says as plain data to be changed, with what the files beside it say in place of their names.
+
+    Raises
+    ------
+    InputError
+        A file beside it cannot be used any more.
+
+    """
+    data = _toml(file.text, file.path.name)
+    SideFiles(file.path.name, Path(file.path).parent, None if file.held is None else dict(file.held)).bring(data)
+    return data

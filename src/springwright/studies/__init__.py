@@ -1,0 +1,17 @@
+"""What do I give up for what I gain? Many designs side by side, made without a file and asked in blocks.
+
+- `decisions`: What may vary: fields of the design file with their range or their choices, from texts as a builder
+  writes them (`Choice`, `Decision`, `decision_of`, `choices_for` and more).
+- `evaluator`: Many designs to figures, in blocks: under the exchange, the front, the spread and the sweep alike
+  (`Evaluated`, `Evaluator`, `evaluator`).
+- `exchange`: Exchange rates: what one step of every decision does to the figures that decide, and what one of them
+  costs in another (`Column`, `Cell`, `StepRow`, `Bargain` and more).
+- `figures`: What a study can ask of many designs: the figures of the seven questions that hang on statics and on
+  one short drive, by their ids (`Road`, `Block`, `Asked`, `can_ask` and more).
+- `gradients`: How steeply figures change with every decision at a design, and what one of them costs in another
+  there (`Tangent`, `Kink`, `Slopes`, `gradient` and more).
+- `steps`: One step of every decision a builder has, each as changes to the design file; what cannot be stepped says
+  why (`DecisionStep`, `steps_of`).
+- `variants`: Designs that differ in a few fields, made side by side: no file is written or read, and the springs
+  are those sizing would aim at (`Variant`, `Variants`).
+"""
