@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from springwright.report.write import write
     from springwright.sizing.fitted import assemble
     from springwright.sizing.sheet import Sheet, size
+    from springwright.studies.exchange import exchange
     from springwright.terrain import grounds
     from springwright.vehicle.file import DesignFile, load
 
@@ -45,6 +46,7 @@ _WHERE = {
     "drive_many": "motion.drive",
     "equilibria": "motion.equilibrium",
     "equilibrium": "motion.equilibrium",
+    "exchange": "studies.exchange",
     "full_window": "questions.dynamic_requirements",
     "grounds": "terrain",
     "load": "vehicle.file",
@@ -67,6 +69,7 @@ __all__ = [
     "drive_many",
     "equilibria",
     "equilibrium",
+    "exchange",
     "full_window",
     "grounds",
     "load",

@@ -71,5 +71,12 @@ TERMS: dict[str, TradeTerm] = {
     "enveloped profile": TradeTerm("the ground as a tyre of some radius and footprint rides over it", "", "m", "up"),
     "vibration dose value": TradeTerm("fourth root of the integral of the fourth power of weighted acceleration (ISO 2631-1)", "VDV", "m/s**1.75"),
     "fatigue safety factor": TradeTerm("permissible over present stress range, for the strokes asked or without end", "", ""),
+    # choosing
+    "decision": TradeTerm("one thing that a builder can turn: a target, a part, a travel, a bar, a weight and its place"),
+    "margin": TradeTerm("how far a figure lies from its limit, on the side that meets it", "", "", "positive where it is met"),
+    "exchange rate": TradeTerm("what of one figure is lost per unit of another that is gained"),
+    "front": TradeTerm("the designs none of which another betters in everything"),
+    "knee": TradeTerm("the design of a front farthest from the line between its ends"),
+    "build spread": TradeTerm("how far what is built lies from what is drawn, by the tolerances of its parts"),
     "energy balance error": TradeTerm("share of the work done that a drive's account of its energy leaves open", "", ""),
 }  # fmt: skip

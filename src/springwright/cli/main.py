@@ -12,6 +12,7 @@ import typer
 
 from springwright.cli.options import JsonOption, StateOption, UnitsOption
 from springwright.cli.proof import prove, report, window
+from springwright.cli.trade import trade
 
 app = typer.Typer(
     add_completion=False,
@@ -44,7 +45,7 @@ def new(
 @app.command()
 def schema(
     result: Annotated[
-        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part", "window", "prove"] | None,
+        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part", "window", "prove", "trade"] | None,
         typer.Option(help="The schema of a command's --json instead."),
     ] = None,
 ) -> None:
@@ -291,7 +292,7 @@ def open_(
     serve(design, host=host, port=port, token=token, browser=browser, say=typer.echo)
 
 
-for command in (window, prove, report):
+for command in (window, prove, trade, report):
     app.command()(command)
 
 

@@ -215,6 +215,10 @@ def result_kind(name: str) -> Any:
         from springwright.questions.prove import Proof
 
         return Proof
+    if name == "trade":
+        from springwright.studies.exchange import Exchange
+
+        return Exchange
     if name == "speeds":
         from springwright.questions.drives import SpeedTable
 

@@ -35,7 +35,7 @@ A spring of any kind is a `record.SpringPart`; its law is a `law.Law`.
 - `material`: The name of a grade in a design, with the grade itself where the design brings it in a file of its own
   (`Brought`).
 - `plain_coil`: A plain coil in its place, whether the builder gave it, a catalogue has it or it is to be made: its
-  law, and what to order (`CoilOrder`, `PlainCoil`).
+  law, and what to order (`law_in`, `CoilOrder`, `PlainCoil`).
 - `record`: What every part says of itself: dimensions, its law, limits and stresses, and what to order and look at
   on arrival (`Dimension`, `LoadPoint`, `Tolerance`, `CoilShape` and more).
 - `rubber`: A rubber spring by its table: force against compression, with what it is stiffer when moved quickly and

@@ -70,6 +70,17 @@ def land(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     return answer("land", ASKS, (*figures, *more, *felt), (*facts, *met, *also), (*curves, *speeds), notes)
 
 
+def _figures(ready: ProofContext, runs: Runs, ident: str) -> tuple[Figure, ...]:
+    """Figures of one id: falls, obstacles and blows are driven each for their own."""
+    if ident == "bump_load_factor":
+        return tuple(_load_factors(ready))
+    if ident == "drop_height":
+        return tuple(_drops(ready)[0])
+    if ident == "obstacle_speed":
+        return tuple(_obstacles(ready, brief=True)[0])
+    return tuple(blows(ready, runs, events(ready))[0])
+
+
 def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]:
     """Drop height to stop contact and to the shock limit, for each way of falling and load state."""
     limits = ready.design.limits
@@ -289,4 +300,4 @@ def _met(rig: Rig, table: DriveTable) -> _Met:
     )
 
 
-LAND = Question("land", "Lands", land)
+LAND = Question("land", "Lands", land, part=_figures)

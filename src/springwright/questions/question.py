@@ -35,3 +35,10 @@ class Question:
     view: Callable[[ProofContext, Figure], View] = (
         where_it_governs  # what must be kept in view to ask about one of its figures again
     )
+    part: Callable[[ProofContext, Runs, str], tuple[Figure, ...]] | None = (
+        None  # figures of one id, without those that cost more
+    )
+
+    def figures(self, ready: ProofContext, runs: Runs, ident: str) -> tuple[Figure, ...]:
+        """Figures of one id, with whatever else comes with them."""
+        return self.part(ready, runs, ident) if self.part is not None else self.ask(ready, runs, brief=True).figures

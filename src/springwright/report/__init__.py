@@ -27,6 +27,8 @@
 - `tables`: What every sheet is made of: sections, small tables, and judgements in words and in rows (`Table`,
   `Section`, `judged_sentence`, `judged_row` and more).
 - `terminal`: A sizing on a terminal (`tell`, `tell_section`, `tell_workings`).
+- `trade`: What is traded, told: the exchange table as rows and drawn (`exchange_section`, `changes`, `signed`,
+  `exchange_figure`).
 - `typeset`: The typeset order sheet: one page to order each axle's springs by, then how they were chosen, then the
   working (`as_pdf`, `part_pdf`, `compiled`, `section_pdf` and more).
 - `write`: Write a sizing to a file: a typeset sheet, a page, or a table (`check_ending`, `write`).
