@@ -1,28 +1,41 @@
-"""Draws the pictures of the README from the demos. Run from the project's root: python builders/pictures.py"""
+"""Draws the pictures of the README from the demos. Run from the project's root: python -m builders.pictures"""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from springwright import exchange, load, size
+from springwright import exchange, front, load, size
 from springwright.drawing.spring import spring_figure
 from springwright.drawing.window import window_figure
+from springwright.report.front import front_figure
 from springwright.report.trade import exchange_figure
 
 DOCS = Path("docs")
+TRUCK = "src/springwright/demos/fire-watch.toml"
 
 
-def main() -> None:
-    DOCS.mkdir(exist_ok=True)
-    truck = load("src/springwright/demos/fire-watch.toml")
-    sheet = size(truck)
+def sizing() -> None:
+    """A spring and a window: a moment's work."""
+    sheet = size(load(TRUCK))
     record = sheet.springs[0].record
     assert record is not None
     drawn = spring_figure(record)
     assert drawn is not None
     (DOCS / "spring.svg").write_text(drawn.standalone() + "\n")
-    (DOCS / "exchange.svg").write_text(exchange_figure(exchange(truck)).standalone() + "\n")
     (DOCS / "window.svg").write_text(window_figure(sheet.windows[0]).standalone() + "\n")
+
+
+def trade() -> None:
+    """The exchange table and the front: half a minute."""
+    truck = load(TRUCK)
+    (DOCS / "exchange.svg").write_text(exchange_figure(exchange(truck)).standalone() + "\n")
+    (DOCS / "front.svg").write_text(front_figure(front(truck, most=1500, prove="none")).standalone() + "\n")
+
+
+def main() -> None:
+    DOCS.mkdir(exist_ok=True)
+    sizing()
+    trade()
 
 
 if __name__ == "__main__":

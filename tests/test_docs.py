@@ -52,7 +52,7 @@ def test_catalogue_columns_are_those_there_are():
 def test_pictures_are_current(monkeypatch, tmp_path):
     monkeypatch.chdir(ROOT)
     monkeypatch.setattr(pictures, "DOCS", tmp_path)
-    pictures.main()
+    pictures.sizing()
     for name in ("spring.svg", "window.svg"):
         assert (tmp_path / name).read_text() == (ROOT / "docs" / name).read_text()
 

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from springwright.sizing.fitted import assemble
     from springwright.sizing.sheet import Sheet, size
     from springwright.studies.exchange import exchange
+    from springwright.studies.front import front
     from springwright.terrain import grounds
     from springwright.vehicle.file import DesignFile, load
 
@@ -47,6 +48,7 @@ _WHERE = {
     "equilibria": "motion.equilibrium",
     "equilibrium": "motion.equilibrium",
     "exchange": "studies.exchange",
+    "front": "studies.front",
     "full_window": "questions.dynamic_requirements",
     "grounds": "terrain",
     "load": "vehicle.file",
@@ -70,6 +72,7 @@ __all__ = [
     "equilibria",
     "equilibrium",
     "exchange",
+    "front",
     "full_window",
     "grounds",
     "load",

@@ -45,7 +45,8 @@ def new(
 @app.command()
 def schema(
     result: Annotated[
-        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part", "window", "prove", "trade"] | None,
+        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part", "window", "prove", "trade", "front"]
+        | None,
         typer.Option(help="The schema of a command's --json instead."),
     ] = None,
 ) -> None:

@@ -215,6 +215,10 @@ def result_kind(name: str) -> Any:
         from springwright.questions.prove import Proof
 
         return Proof
+    if name == "front":
+        from springwright.studies.front import Front
+
+        return Front
     if name == "trade":
         from springwright.studies.exchange import Exchange
 

@@ -3,33 +3,95 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
 from springwright.cli.options import JsonOption, UnitsOption
 
+ENDINGS = (".csv", ".svg", ".png", ".pdf")
 
-def trade(
+
+def trade(  # noqa: PLR0913 one for each option of the command
     context: typer.Context,
     design: Annotated[Path, typer.Argument(help="The design file.")],
-    seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
+    search: Annotated[bool, typer.Option("--search", help="Search the front: the designs none of which another betters in everything.")] = False,
+    most: Annotated[int, typer.Option(min=2, max=1_000_000, help="Designs tried by a search.")] = 3000,
+    prove: Annotated[Literal["none", "named", "all"], typer.Option(help="Which designs of the front are asked all seven questions: none, its ends and knee, or all.")] = "named",
+    resume: Annotated[bool, typer.Option("--resume", help="Go on from what the last search kept beside the design.")] = False,
+    pick: Annotated[str, typer.Option(help='Which design of the front --keep writes: its number, "knee", "best in roll gradient".')] = "knee",
+    keep: Annotated[Path | None, typer.Option(help="Write the picked design as a design file of its own, what changed as comments.")] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Of made ground and of the search; the same seed gives the same result.")] = 1,
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
-    output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="Write .csv, .pdf, or the table drawn as .svg or .png.")
-    ] = None,
-) -> None:
-    """What one step of every decision does to the figures that decide, and what one of them costs in another."""
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv, .pdf, or the picture as .svg or .png; of a search .json too.")] = None,
+) -> None:  # fmt: skip
+    """What one step of every decision wins and loses; with --search the front between what is sought."""
+    if search:
+        _front(context, design, most, prove, resume, pick, keep, seed, units, as_json, output)
+    else:
+        _exchange(context, design, seed, units, as_json, output)
+
+
+def _exchange(context: typer.Context, design: Path, seed: int, units: Literal["metric", "imperial"], as_json: bool, output: Path | None) -> None:  # fmt: skip
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
     from springwright.questions.registry import QUESTIONS
     from springwright.report.trade import exchange_figure, exchange_section
     from springwright.studies.exchange import exchange
 
-    with shown(units, output, (".csv", ".svg", ".png", ".pdf")) as tell:
+    with shown(units, output, ENDINGS) as tell:
         file = loaded(design, output)
         say_if_compiling()
         result = exchange(file, seed=seed, progress=told_step, questions=context.obj or QUESTIONS)
         told_step("")
         written(output, exchange_section(result), lambda: exchange_figure(result))
         tell(result, exchange_section(result), as_json)
+
+
+def _front(  # noqa: PLR0913 one for each option of the command
+    context: typer.Context,
+    design: Path,
+    most: int,
+    prove: str,
+    resume: bool,
+    pick: str,
+    keep: Path | None,
+    seed: int,
+    units: Literal["metric", "imperial"],
+    as_json: bool,
+    output: Path | None,
+) -> None:
+    import json
+
+    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
+    from springwright.files import write_whole
+    from springwright.questions.registry import QUESTIONS
+    from springwright.report.front import front_csv, front_figure, front_section
+    from springwright.studies.candidates import pick as picked
+    from springwright.studies.candidates import written_as
+    from springwright.studies.front import front, search_decisions
+    from springwright.vehicle.file import check_output
+
+    kept = design.with_suffix(".search.json")
+    with shown(units, output, (*ENDINGS, ".json")) as tell:
+        file = loaded(design, output)
+        if keep is not None:
+            check_output(keep, file)
+        say_if_compiling()
+        result = front(
+            file, most=most, seed=seed, kept=kept, resume=resume, prove=prove, progress=told_step, questions=context.obj or QUESTIONS
+        )  # fmt: skip
+        told_step("")
+        typer.echo(f"kept: {kept}; --resume goes on from there", err=True)
+        section = front_section(result)
+        if output is not None and output.suffix.lower() == ".json":
+            write_whole(output, json.dumps(result.to_json(), indent=2, ensure_ascii=False))
+        elif output is not None and output.suffix.lower() == ".csv":
+            write_whole(output, front_csv(result))
+        else:
+            written(output, section, lambda: front_figure(result))
+        if keep is not None:
+            chosen = written_as(file, picked(result, pick), search_decisions(file), keep)
+            chosen.save()
+            typer.echo(f"written: {keep}", err=as_json)
+        tell(result, section, as_json)

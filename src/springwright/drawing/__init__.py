@@ -11,6 +11,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   ground line (`elevation_drawing`).
 - `exchange`: The exchange table drawn: a rail for each figure with its limit a length away, and a bar for what each
   step wins or loses (`Rail`, `ChangeBar`, `Ledger`, `exchange_drawing`).
+- `front`: The front drawn: two figures on the axes, down and left better for both, limits shut, the ends, the knee
+  and today named (`Scale`, `Spot`, `front_drawing`).
 - `ground_map`: A map of a figure by ground and speed: cells carry figures, the limit is one stepped line, what lies
   beyond it is shut (`ground_map`).
 - `hull`: The body in the round: its outlines from the side drawn out to the width its outlines from behind have at

@@ -1,5 +1,7 @@
 """What do I give up for what I gain? Many designs side by side, made without a file and asked in blocks.
 
+- `candidates`: A design of a front as a design file of its own, with what was changed as comments (`pick`,
+  `written_as`).
 - `decisions`: What may vary: fields of the design file with their range or their choices, from texts as a builder
   writes them (`Choice`, `Decision`, `decision_of`, `choices_for` and more).
 - `evaluator`: Many designs to figures, in blocks: under the exchange, the front, the spread and the sweep alike
@@ -8,8 +10,12 @@
   costs in another (`Column`, `Cell`, `StepRow`, `Bargain` and more).
 - `figures`: What a study can ask of many designs: the figures of the seven questions that hang on statics and on
   one short drive, by their ids (`Road`, `Block`, `Asked`, `can_ask` and more).
+- `front`: The front: the designs none of which another betters in everything, found by a search within the limits
+  and proven in full (`Vary`, `Sought`, `FrontDesign`, `Front` and more).
 - `gradients`: How steeply figures change with every decision at a design, and what one of them costs in another
   there (`Tangent`, `Kink`, `Slopes`, `gradient` and more).
+- `search`: A search for the designs none of which another betters, by pymoo: asked for a generation at a time, so
+  that it can be stopped, kept and replayed (`Tried`, `Archive`, `grid`, `search` and more).
 - `steps`: One step of every decision a builder has, each as changes to the design file; what cannot be stepped says
   why (`DecisionStep`, `steps_of`).
 - `variants`: Designs that differ in a few fields, made side by side: no file is written or read, and the springs

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import difflib
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -28,7 +29,8 @@ from springwright.vehicle.fields import located
 
 MOST = 12  # decisions of one search
 WIDE = 0.4  # share of the frequency aimed at, within which a bought spring is a choice
-BUMP, SHORTEST_BUMP = 0.04, 0.03  # m either way from what it is, and the least
+BUMP, SHORTEST_BUMP, WHOLE = 0.04, 0.03, 0.001  # m either way from what it is, the least, and what it is told in
+BAR = math.radians(1.0) ** -1 * 5  # N m/rad: five newton metres a degree
 
 
 @dataclass(frozen=True)
@@ -226,20 +228,26 @@ def usual_decisions(design: Design, sheet: Sheet, catalogue: Catalogue) -> tuple
         name = f"axles.{axle.name}"
         if len(choices_for(axle, float(sheet.design_loads[i]), catalogue)) > 2:
             texts.append(f"{name}.spring.part = any")
-        elif axle.spring.own_fields() and not any(getattr(axle.spring, one) for one in axle.spring.own_fields()):
-            f = axle.target.frequency
-            texts.append(f"{name}.target.frequency = {0.8 * f:.3f}..{1.25 * f:.3f} Hz")
+        elif axle.spring.own_field is None:
+            texts.append(_about(f"{name}.target.frequency", axle.target.frequency, 0.8, 1.25, 0.01, "frequency"))
     ratios = [axle.target.damping_ratio for axle in design.axles if axle.target and axle.target.damping_ratio]
     if len(ratios) == len(design.axles):
-        texts.append("axles.*.target.damping_ratio = 0.15..0.5")
+        texts.append("axles.*.target.damping_ratio = 0.15..0.5 by 0.01")
     bar = design.axles[0].bar
     if bar is not None and bar.adds:
-        texts.append(f"axles.{design.axles[0].name}.bar.adds = {bar.adds / 3!r}..{2 * bar.adds!r} N*m/rad")
+        texts.append(_about(f"axles.{design.axles[0].name}.bar.adds", bar.adds, 1 / 3, 2.0, BAR, "roll rate"))
     last = design.axles[-1]
     low, high = max(last.travel.bump - BUMP, SHORTEST_BUMP), _longest(last)
-    if low < high:
-        texts.append(f"axles.{last.name}.travel.bump = {low!r}..{high!r} m")
+    if high - low > 2 * WHOLE:
+        texts.append(_about(f"axles.{last.name}.travel.bump", last.travel.bump, low / last.travel.bump, high / last.travel.bump, WHOLE, "length"))  # fmt: skip
     return tuple(decision_of(text, design, sheet, catalogue) for text in texts)
+
+
+def _about(field: str, value: float, low: float, high: float, step: float, kind: str) -> str:
+    """A range about a value, from so many times it to so many, in whole steps, told in the unit shown [SI]."""
+    unit = KINDS[kind].metric
+    ends = (math.ceil(low * value / step - 1e-9) * step, math.floor(high * value / step + 1e-9) * step)
+    return f"{field} = {text_in(ends[0], kind, unit)}..{text_in(ends[1], kind, unit)} by {text_in(step, kind, unit)}"
 
 
 def _longest(axle: Axle) -> float:

@@ -117,12 +117,19 @@ class Evaluator:
 
 
 def evaluator(
-    file: DesignFile, decisions: Sequence[Decision], asked: Sequence[str], *, seed: int = 1, seconds: float = SECONDS
+    file: DesignFile,
+    decisions: Sequence[Decision],
+    asked: Sequence[str],
+    *,
+    seed: int = 1,
+    seconds: float = SECONDS,
+    ground: str = "",
+    states: Sequence[str] = (),
 ) -> Evaluator:
     """Ready to evaluate: the design's sizing, its states, the ground that all drive over [s].
 
-    The states that are driven are that of the design and the lightest; the ground is the reference's, else the longest stint's, else the
-    first, at its usual speed.
+    The states that are driven, where none are named, are that of the design and the lightest; the ground, where none is, that of the
+    reference, else the longest stint's, else the first, at its usual speed.
 
     Raises
     ------
@@ -131,14 +138,14 @@ def evaluator(
 
     """
     ready = make_ready(file, seed)
-    stretch = _usual(ready)
+    stretch = ready.stretch(ground) if ground else _usual(ready)
     letter = next((one.iso_class for one in file.design.grounds if one.name == stretch.name), None)
     roughness = CLASSES[letter] if letter else None
     felt = footprint(*mean_tyre(file.design, ready.loads))
     road = Road(stretch.name, stretch.ground, stretch.speed, seconds, min(SETTLE, seconds / 4), roughness, felt)
     names = [at.name for at in ready.states]
     light = min(ready.states, key=lambda at: at.weight.mass).name
-    driven = tuple(sorted({names.index(ready.home.name), names.index(light)}))
+    driven = tuple(sorted({names.index(one) for one in states or (ready.home.name, light)}))
     return Evaluator(file, ready, Variants(file, sized(file), decisions), tuple(asked), road, driven)
 
 

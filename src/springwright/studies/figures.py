@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest, Rests, equilibria
 from springwright.motion.figures import POINT, WHEEL, DriveTable
+from springwright.motion.modes import modes
 from springwright.motion.response import Response, response
 from springwright.motion.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, row, stack
 from springwright.questions.context import ProofContext
@@ -24,6 +25,7 @@ from springwright.sizing.states import wheel_rates
 from springwright.studies.variants import Variant
 from springwright.terrain.ground import Ground
 from springwright.units import GRAVITY
+from springwright.vehicle.curves import lengths
 from springwright.vehicle.design import Design
 
 Floats = NDArray[np.float64]
@@ -120,9 +122,7 @@ class Block:
         assert self.road.roughness is not None
         for n, one in enumerate(self.variants):
             for s in self.driven:
-                rig, q = one.rigs[s], self.q[n, s]
-                hitch = rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q)
-                at = Rest(q, self.travel[n, s], self.wheel_loads[n, s], hitch, float(self.rests.residual[n * states + s]))  # fmt: skip
+                rig, at = one.rigs[s], _rest(self, n, s, states)
                 found.append(
                     response(
                         rig, at, self.road.roughness, self.road.speed, points=self.ready.points,
@@ -237,6 +237,34 @@ def _left(kind: int, end: str) -> Callable[[Block], Floats]:
     return of
 
 
+def _rolls(block: Block) -> Floats:
+    """The least damping ratio of the mode that is mostly roll."""
+    found, states = np.full(len(block.variants), np.inf), block.q.shape[1]
+    for n, one in enumerate(block.variants):
+        for s, rig in enumerate(one.rigs):
+            at = _rest(block, n, s, states)
+            ratio = next((mode.damping_ratio for mode in modes(rig, at, damped=True) if mode.kind == "roll"), None)
+            found[n] = min(found[n], np.inf if ratio is None else ratio)
+    return found
+
+
+def _rest(block: Block, n: int, s: int, states: int) -> Rest:
+    rig, q = block.variants[n].rigs[s], block.q[n, s]
+    hitch = rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q)
+    return Rest(q, block.travel[n, s], block.wheel_loads[n, s], hitch, float(block.rests.residual[n * states + s]))
+
+
+def _droop(block: Block) -> Floats:
+    """The least force left in a spring at full droop, counted on past nothing."""
+    found = np.full(len(block.variants), np.inf)
+    for n, one in enumerate(block.variants):
+        for i, axle in enumerate(one.design.axles):
+            for law in {id(each[i]): each[i] for each in one.laws}.values():
+                out = axle.spring.rest_length - float(lengths(axle, -axle.travel.droop).length)
+                found[n] = min(found[n], float(law.at(out).force))
+    return found
+
+
 def _belly(block: Block) -> Floats:
     behind, above = np.array(block.design.belly).T
     rows = np.stack([block.by_state(block.rigs.rise_row(-x, 0.0)) for x in behind], axis=2)
@@ -258,6 +286,8 @@ ASKED: dict[str, Asked] = {
     "frequency_change": Asked("frequency change between load states", "", "share", "at most", _frequency, "frequency_change"),
     "attitude_change": Asked("attitude change between load states", "rad", "angle", "at most", _attitude, "attitude_change"),
     "lamp_aim_change": Asked("headlamp aim change", "", "share", "at most", _aim, "lamp_aim_change"),
+    "roll_damping": Asked("damping ratio in roll", "", "ratio", "at least", _rolls, "roll_damping"),
+    "spring_force_at_full_droop": Asked("spring force at full droop", "N", "force", "at least", _droop),
     "bump_left": Asked("bump travel to spare at rest", "m", "length", "at least", _left(BUMP_STOP, "bump")),
     "droop_left": Asked("droop travel to spare at rest", "m", "length", "at least", _left(DROOP_STOP, "droop")),
     "belly_clearance": Asked("belly clearance at rest", "m", "length", "at least", _belly, "belly_clearance"),
@@ -266,7 +296,7 @@ DEAR = (
     "side_slope",
     "cross_axle_height",
 )  # held against their limits only where they are sought: they cost a search each
-NEVER_BELOW = ("bump_left", "droop_left")  # nothing
+NEVER_BELOW = ("bump_left", "droop_left", "spring_force_at_full_droop")  # nothing
 
 
 LINEAR = ("weighted_acceleration_linear", "load_variation_linear")  # of a ground of an ISO class
@@ -277,7 +307,7 @@ def can_ask(design: Design, ident: str, roughness: float | None = None) -> str:
     if ident in LINEAR and roughness is None:
         return "the ground it is driven on has no iso_class"
     rolls = any(axle.wheels == 2 for axle in design.axles)
-    if ident in ("roll_gradient", "side_slope") and not rolls:
+    if ident in ("roll_gradient", "side_slope", "roll_damping") and not rolls:
         return "no axle of it has two wheels"
     if ident == "cross_axle_height" and not has_diagonal(design):
         return "a diagonal ditch wants two wheels on the first and the last axle"
@@ -292,6 +322,8 @@ def can_ask(design: Design, ident: str, roughness: float | None = None) -> str:
 
 def limit_of(design: Design, ident: str) -> float | None:
     """The limit a design sets for a figure [SI]; none where it sets none."""
+    if ident == "spring_force_at_full_droop" and not design.limits.preload_at_droop:
+        return None
     if ident in NEVER_BELOW:
         return 0.0
     field = ASKED[ident].field
