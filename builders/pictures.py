@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from springwright import exchange, front, load, size
+from springwright import exchange, front, load, size, spread
 from springwright.drawing.spring import spring_figure
 from springwright.drawing.window import window_figure
 from springwright.report.front import front_figure
+from springwright.report.spread import spread_figure
 from springwright.report.trade import exchange_figure
 
 DOCS = Path("docs")
@@ -26,9 +27,10 @@ def sizing() -> None:
 
 
 def trade() -> None:
-    """The exchange table and the front: half a minute."""
+    """The exchange table, the front and the build spread: two minutes."""
     truck = load(TRUCK)
     (DOCS / "exchange.svg").write_text(exchange_figure(exchange(truck)).standalone() + "\n")
+    (DOCS / "spread.svg").write_text(spread_figure(spread(truck)).standalone() + "\n")
     (DOCS / "front.svg").write_text(front_figure(front(truck, most=1500, prove="none")).standalone() + "\n")
 
 

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from springwright.sizing.sheet import Sheet, size
     from springwright.studies.exchange import exchange
     from springwright.studies.front import front
+    from springwright.studies.spread import spread
     from springwright.terrain import grounds
     from springwright.vehicle.file import DesignFile, load
 
@@ -56,6 +57,7 @@ _WHERE = {
     "prove": "questions.prove",
     "response": "motion.response",
     "size": "sizing.sheet",
+    "spread": "studies.spread",
     "write": "report.write",
 }
 __all__ = [
@@ -80,6 +82,7 @@ __all__ = [
     "prove",
     "response",
     "size",
+    "spread",
     "write",
 ]
 

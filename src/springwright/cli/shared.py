@@ -215,6 +215,10 @@ def result_kind(name: str) -> Any:
         from springwright.questions.prove import Proof
 
         return Proof
+    if name == "spread":
+        from springwright.studies.spread import BuildSpread
+
+        return BuildSpread
     if name == "front":
         from springwright.studies.front import Front
 

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 import typer
 
 from springwright.cli.options import JsonOption, UnitsOption
+from springwright.errors import Fault, InputError
 
 ENDINGS = (".csv", ".svg", ".png", ".pdf")
 
@@ -16,6 +17,8 @@ def trade(  # noqa: PLR0913 one for each option of the command
     context: typer.Context,
     design: Annotated[Path, typer.Argument(help="The design file.")],
     search: Annotated[bool, typer.Option("--search", help="Search the front: the designs none of which another betters in everything.")] = False,
+    spread: Annotated[bool, typer.Option("--spread", help="Build it many times within its tolerances: how many meet each limit, and what is to blame.")] = False,
+    builds: Annotated[int, typer.Option(min=2, max=1_048_576, help="Vehicles built by --spread, a power of two.")] = 1024,
     most: Annotated[int, typer.Option(min=2, max=1_000_000, help="Designs tried by a search.")] = 3000,
     prove: Annotated[Literal["none", "named", "all"], typer.Option(help="Which designs of the front are asked all seven questions: none, its ends and knee, or all.")] = "named",
     resume: Annotated[bool, typer.Option("--resume", help="Go on from what the last search kept beside the design.")] = False,
@@ -26,8 +29,12 @@ def trade(  # noqa: PLR0913 one for each option of the command
     as_json: JsonOption = False,
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv, .pdf, or the picture as .svg or .png; of a search .json too.")] = None,
 ) -> None:  # fmt: skip
-    """What one step of every decision wins and loses; with --search the front between what is sought."""
-    if search:
+    """What one step of every decision wins and loses; with --search the front, with --spread what is built of it."""
+    if search and spread:
+        raise InputError("--spread", [Fault("", "", "ask for the front or for the spread, one at a time")])
+    if spread:
+        _spread(design, builds, seed, units, as_json, output)
+    elif search:
         _front(context, design, most, prove, resume, pick, keep, seed, units, as_json, output)
     else:
         _exchange(context, design, seed, units, as_json, output)
@@ -46,6 +53,22 @@ def _exchange(context: typer.Context, design: Path, seed: int, units: Literal["m
         told_step("")
         written(output, exchange_section(result), lambda: exchange_figure(result))
         tell(result, exchange_section(result), as_json)
+
+
+def _spread(design: Path, builds: int, seed: int, units: Literal["metric", "imperial"], as_json: bool, output: Path | None) -> None:  # fmt: skip
+    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
+    from springwright.report.spread import spread_figure, spread_section
+    from springwright.studies.spread import spread
+
+    if builds & (builds - 1):
+        raise InputError("--builds", [Fault(str(builds), "", "must be a power of two, such as 1024, so that the points lie evenly")])  # fmt: skip
+    with shown(units, output, ENDINGS) as tell:
+        file = loaded(design, output)
+        say_if_compiling()
+        result = spread(file, builds=builds, seed=seed, progress=told_step)
+        told_step("")
+        written(output, spread_section(result), lambda: spread_figure(result))
+        tell(result, spread_section(result), as_json)
 
 
 def _front(  # noqa: PLR0913 one for each option of the command

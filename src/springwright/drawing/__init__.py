@@ -34,6 +34,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   inks a vehicle drawing shares (`series`, `short`, `body_shapes`, `ghost_shapes` and more).
 - `skeleton`: A vehicle as nodes and the lines between them, for the view in the round: each node knows what moves
   it, so that a frame is a few numbers (`skeleton_of`).
+- `spread`: Build spread drawn: a mark for each build, and each figure's spread against its limit with what is to
+  blame for it (`SpreadRow`, `spread_drawing`).
 - `spring`: A coil spring drawn to scale at its lengths, side by side on one seat, with load and length written at
   each (`spring_figure`).
 - `svg`: A small vocabulary for line drawings: lines, shapes and words with a class each, and the ink those classes

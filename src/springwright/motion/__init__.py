@@ -19,7 +19,8 @@ It is asked where it rests, how it wants to move, what random ground does and wh
   `about`, `drawn_anew` and more).
 - `masses`: Where the masses are: what gravity and acceleration do to them in any attitude, by exact rotations
   (`body_row`, `axle_rows`, `hang`, `sway_mass`).
-- `modes`: How a Rig wants to move: undamped natural frequencies, shapes and nodes (`Mode`, `modes`, `solve`).
+- `modes`: How a Rig wants to move: undamped natural frequencies, shapes and nodes (`Mode`, `modes`, `roll_damping`,
+  `solve`).
 - `response`: What random ground does to a Rig: transfer functions, spectra and root mean squares about a position
   of rest (`PointSpectrum`, `Response`, `response`, `transfer` and more).
 - `rig`: The Rig: immutable flat arrays, SI, the only thing the solvers in `motion` see (`Rig`, `same_make`,

@@ -86,6 +86,21 @@ def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     return _bounce_and_pitch(rig, found)
 
 
+def roll_damping(rig: Rig, rest: Rest) -> float | None:
+    """Damping ratio of the slowest mode that is mostly roll, as `modes` tells it; None where none is [-]."""
+    moving = rig.free
+    square = np.ix_(moving, moving)
+    mass, stiffness = _linear(rig, rest)
+    _, ratios, vectors = _damped(
+        mass[square], damping_matrix(rig, rest.q)[square], stiffness[square], _apart(rig)[square]
+    )
+    shapes = np.zeros((len(mass), len(ratios)), dtype=complex)
+    shapes[moving] = vectors
+    shares = np.real(np.conj(shapes) * (mass @ shapes))
+    of_body = shares[:BODY].sum(axis=0) >= shares[BODY:].sum(axis=0)
+    return next((ratios[k] for k in np.flatnonzero(of_body).tolist() if _of_body(shares[:, k]) == "roll"), None)
+
+
 @remembered(32)  # a rest is asked for its modes with and without its dampers
 def _linear(rig: Rig, rest: Rest) -> tuple[Floats, Floats]:
     """Mass and stiffness matrix about a rest."""

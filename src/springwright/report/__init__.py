@@ -24,6 +24,8 @@
   (`summary`, `word_of`, `deciding`, `unknown` and more).
 - `rows`: A sizing as one CSV table: orders with their loads, rates, states, and every catalogue spring with its
   reason (`as_csv`).
+- `spread`: A build spread told: how many meet each limit, which tolerance is to blame, and what a tighter one buys
+  (`spread_section`, `spread_figure`).
 - `springs`: The springs told: the coil given, coils to have made, the catalogue, and what is to be ordered
   (`spring_section`, `candidate_row`).
 - `tables`: What every sheet is made of: sections, small tables, and judgements in words and in rows (`Table`,

@@ -16,8 +16,12 @@
   there (`Tangent`, `Kink`, `Slopes`, `gradient` and more).
 - `search`: A search for the designs none of which another betters, by pymoo: asked for a generation at a time, so
   that it can be stopped, kept and replayed (`Tried`, `Archive`, `grid`, `search` and more).
+- `spread`: Build spread: of many vehicles built to one drawing, how many meet each limit, which tolerance is to
+  blame, and what a tighter one buys (`Interval`, `Blame`, `HeldFigure`, `Tighter` and more).
 - `steps`: One step of every decision a builder has, each as changes to the design file; what cannot be stepped says
   why (`DecisionStep`, `steps_of`).
+- `tolerant`: A design as it may be built: springs, dampers, tyres, weight and its height each off by so much of its
+  tolerance (`BuildTolerance`, `tolerances_of`, `built`).
 - `variants`: Designs that differ in a few fields, made side by side: no file is written or read, and the springs
   are those sizing would aim at (`Variant`, `Variants`).
 """

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rest, Rests, equilibria
 from springwright.motion.figures import POINT, WHEEL, DriveTable
-from springwright.motion.modes import modes
+from springwright.motion.modes import roll_damping
 from springwright.motion.response import Response, response
 from springwright.motion.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, row, stack
 from springwright.questions.context import ProofContext
@@ -242,8 +242,7 @@ def _rolls(block: Block) -> Floats:
     found, states = np.full(len(block.variants), np.inf), block.q.shape[1]
     for n, one in enumerate(block.variants):
         for s, rig in enumerate(one.rigs):
-            at = _rest(block, n, s, states)
-            ratio = next((mode.damping_ratio for mode in modes(rig, at, damped=True) if mode.kind == "roll"), None)
+            ratio = roll_damping(rig, _rest(block, n, s, states))
             found[n] = min(found[n], np.inf if ratio is None else ratio)
     return found
 

@@ -29,7 +29,7 @@ from springwright.studies.decisions import Decision, decisions_of, today, told_c
 from springwright.studies.evaluator import Evaluator, evaluator
 from springwright.studies.figures import ASKED, DEAR, can_ask, limit_of
 from springwright.studies.search import GENERATION, Archive, Tried, grid, hypervolume, knee_of, search, unbettered
-from springwright.units import show
+from springwright.units import show, told
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import DesignFile, opened
@@ -205,52 +205,71 @@ def front(
 
 def _setting(file: DesignFile, seed: int) -> _Setting:
     """What is searched, checked before any work."""
-    design, trade = file.design, file.design.trade
     try:
-        sheet = sized(file)
-        decisions = decisions_of(trade.vary, design, sheet, catalogue_of(file), ("trade", "vary"))
+        decisions = search_decisions(file)
         if not decisions:
-            raise FieldFault(("trade", "vary"), "nothing of this design varies of itself; name fields and their ranges, such as \"axles.front.travel.bump = 80..120 mm\"")  # fmt: skip
-        seek = _sought(design, decisions)
-        if not design.limits.model_fields_set:
-            raise FieldFault(("limits",), "no limit is set, so that every design would do; give at least one under [limits], such as roll_gradient")  # fmt: skip
+            raise FieldFault(("trade", "vary"), 'nothing of this design varies of itself; name fields and their ranges, such as "axles.front.travel.bump = 80..120 mm"')  # fmt: skip
+        seek = _sought(file.design, decisions)
     except FieldFault as fault:
         raise file.fault(fault) from None
+    return setting_of(file, decisions, seed, sought=seek)
+
+
+def setting_of(file: DesignFile, decisions: Sequence[Decision], seed: int, *, sought: Sequence[str]) -> _Setting:
+    """An evaluator of a design's limits and of what is sought, on the ground and in the states that govern its ride today.
+
+    Raises
+    ------
+    InputError
+        The design sets no limits.
+
+    """
+    design = file.design
+    if not design.limits.model_fields_set:
+        raise file.fault(FieldFault(("limits",), "no limit is set, so that every design would do; give at least one under [limits], such as roll_gradient"))  # fmt: skip
     ready = make_ready(file, seed)
     ride = next(one for one in _ride(file, seed) if one.id == "weighted_acceleration")
     ground = ride.ground if any(one.name == ride.ground and one.rough for one in ready.stretches) else ""
     states = {ready.home.name, ride.state or ready.home.name}
-    held = [one for one in ASKED if _limited(design, one) and not can_ask(design, one) and (one not in DEAR or one in seek)]  # fmt: skip
-    asked = [one for one in dict.fromkeys((*seek, *held)) if one != PRICE]
+    limited = [one for one in ASKED if _limited(design, one) and not can_ask(design, one) and (one not in DEAR or one in sought)]  # fmt: skip
+    asked = [one for one in dict.fromkeys((*sought, *limited)) if one != PRICE]
     able = evaluator(file, decisions, asked, seed=seed, ground=ground, states=sorted(states))
-    scale, notes = _scaled(able), []
-    kept = design.limits.wheel_load_kept
+    scale = _scaled(able)
     here = able.of([able.variants.as_sized()]).figures[0]
-    figures = []
+    figures, notes = [], []
     for ident, value in zip(asked, here.tolist(), strict=True):
-        one, limit, was = ASKED[ident], limit_of(design, ident), False
         value *= scale if ident == "weighted_acceleration" else 1.0
-        if ident == "load_variation" and kept is not None:
-            limit = _variation(file, seed, kept, value)
-            notes.append(
-                f"wheel load kept is held through the variation of load that goes with it today, at most {show(limit, 'share')}"
-            )
-        if limit is not None and ((value > limit) if one.sense == "at most" else (value < limit)):
-            notes.append(f"{one.words} misses its limit today: the search holds it no worse than it is")
-            limit, was = value, True
-        figures.append(
-            Sought(ident, one.words, one.unit, one.kind, one.sense, limit, was, ident in seek, one.stands_in)
-        )
-    if PRICE in seek:
+        one, said = _held_to(file, seed, ident, value)
+        figures.append(replace(one, sought=ident in sought))
+        notes += said
+    if PRICE in sought:
         figures.append(
             Sought(PRICE, f"price of the springs chosen{_currency(file)}", "", "count", "at most", sought=True)
         )
-    notes.append(f"rides are driven for {able.road.duration:g} s on {able.road.name} in {' and '.join(ready.states[s].name for s in able.driven)}; weighted acceleration is told as it compares with prove's today, {scale:.3f} times that of the short drive")  # fmt: skip
-    left = [one.replace("_", " ") for one in sorted(design.limits.model_fields_set) if one not in {ASKED[k].field for k in asked} | ({"wheel_load_kept"} if "load_variation" in asked else set())]  # fmt: skip
+    if any(one.stands_in for one in figures):
+        notes.append(f"rides are driven for {able.road.duration:g} s on {able.road.name} in {' and '.join(ready.states[s].name for s in able.driven)}; weighted acceleration is told as it compares with prove's today, {scale:.3f} times that of the short drive")  # fmt: skip
+    looked = {ASKED[k].field for k in asked} | {
+        "wheel_load_kept" if "load_variation" in asked else "",
+        "preload_at_droop",
+    }
+    left = [one.replace("_", " ") for one in sorted(design.limits.model_fields_set) if one not in looked]
     if left:
         notes.append(f"limits that only prove looks at: {', '.join(left)}")
-    figures.sort(key=lambda one: (not one.sought, seek.index(one.id) if one.sought else 0))
-    return _Setting(able, decisions, tuple(figures), scale, tuple(notes))
+    figures.sort(key=lambda one: (not one.sought, list(sought).index(one.id) if one.sought else 0))
+    return _Setting(able, tuple(decisions), tuple(figures), scale, tuple(notes))
+
+
+def _held_to(file: DesignFile, seed: int, ident: str, value: float) -> tuple[Sought, list[str]]:
+    """A figure with the limit it is held to, today's value where that misses it, and what is to be said of that [SI]."""
+    design, one = file.design, ASKED[ident]
+    limit, held, notes = limit_of(design, ident), False, []
+    if ident == "load_variation" and design.limits.wheel_load_kept is not None:
+        limit = _variation(file, seed, design.limits.wheel_load_kept, value)
+        notes.append(f"wheel load kept is held through the variation of load that goes with it today, at most {show(limit, 'share')}")  # fmt: skip
+    if limit is not None and ((value > limit) if one.sense == "at most" else (value < limit)):
+        notes.append(f"{one.words} misses its limit today, {told(value, one.kind)} against {told(limit, one.kind)}: it is held no worse than it is")  # fmt: skip
+        limit, held = value, True
+    return Sought(ident, one.words, one.unit, one.kind, one.sense, limit, held, stands_in=one.stands_in), notes
 
 
 def search_decisions(file: DesignFile) -> tuple[Decision, ...]:

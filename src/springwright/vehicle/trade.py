@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import model_validator
 
 from springwright.errors import FieldFault
-from springwright.quantities import Kind, Name, Record, Share
+from springwright.quantities import Kind, Name, PositiveLength, Record, Share
 
 
 class Steps(Record):
@@ -55,7 +55,7 @@ class Tolerances(Record):
     spring_rate: Share | None = None
     free_length: Share | None = None
     mass: Share = 0.03
-    cg_height: Share = 0.04
+    cg_height: PositiveLength = 0.020
     damping: Share = 0.10
     tyre_rate: Share = 0.08
     friction: Annotated[float, Kind("ratio", least=0.0, most=3.0)] = 0.5

@@ -1,0 +1,152 @@
+"""A design as it may be built: springs, dampers, tyres, weight and its height each off by so much of its tolerance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from springwright.errors import SpringwrightError
+from springwright.motion.rig import Rig
+from springwright.parts.law import Law, Pull
+from springwright.results import Result
+from springwright.sizing.sheet import Sheet
+from springwright.sizing.states import assembled, laws_in
+from springwright.studies.variants import Variant
+from springwright.vehicle.assemble import with_damping
+from springwright.vehicle.design import Design
+from springwright.vehicle.weigh import StateWeight
+
+Floats = NDArray[np.float64]
+What = Literal["spring_rate", "free_length", "damping", "tyre_rate", "mass", "cg_height", "friction"]
+ORDER = "as its order says, EN 15800 practice"
+YOURS = "yours"
+PRACTICE = "common practice, no source"
+WORDS: dict[What, str] = {
+    "spring_rate": "spring rate", "free_length": "free length", "damping": "damping", "tyre_rate": "tyre rate",
+    "mass": "mass", "cg_height": "height of the centre of gravity", "friction": "friction",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class BuildTolerance(Result):
+    """One input that is built with a tolerance: a share of what is drawn, two standard deviations of a normal spread; -1 for no axle."""
+
+    what: What
+    axle: int
+    name: str
+    share: float
+    origin: str
+
+
+@dataclass(frozen=True)
+class _AsBuilt(Law):
+    """A law whose rate is so many times as drawn, of a spring so much longer [m]."""
+
+    law: Law
+    factor: float
+    longer: float
+
+    @property
+    def pulls(self) -> bool:  # type: ignore[override]
+        """See `Law`."""
+        return self.law.pulls
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law` [N, N/m at m]."""
+        force, rate = self.law.at(np.asarray(pressed, dtype=float) + self.longer)
+        return Pull(self.factor * force, self.factor * rate)
+
+
+def tolerances_of(design: Design, sheet: Sheet) -> tuple[BuildTolerance, ...]:
+    """Everything of a design that is built with a tolerance; what has none is left out."""
+    given, made = design.tolerances, []
+
+    def origin(field: str) -> str:
+        return YOURS if field in given.model_fields_set else PRACTICE
+
+    def add(what: What, axle: int, share: float, whence: str) -> None:
+        name = WORDS[what] if axle < 0 else f"{WORDS[what]} {design.axles[axle].name}"
+        if share > 0:
+            made.append(BuildTolerance(what, axle, name, share, whence))
+
+    for i, axle in enumerate(design.axles):
+        mount = axle.spring
+        rate, length = given.spring_rate, given.free_length
+        add("spring_rate", i, mount.rate_tolerance if rate is None else rate, ORDER if rate is None else YOURS)
+        if sheet.springs[i].fitted is not None and sheet.springs[i].fitted.free_length > 0:
+            add(
+                "free_length",
+                i,
+                mount.free_length_tolerance if length is None else length,
+                ORDER if length is None else YOURS,
+            )
+        if sheet.rates[i].damping is not None or (axle.damper is not None and axle.damper.points is not None):
+            add("damping", i, given.damping, origin("damping"))
+        add("tyre_rate", i, given.tyre_rate, origin("tyre_rate"))
+    add("mass", -1, given.mass, origin("mass"))
+    height = next(one.cg[2] for one in sheet.states if one.name == sheet.design_state)
+    add("cg_height", -1, given.cg_height / height, origin("cg_height"))
+    if any(axle.friction for axle in design.axles):
+        add("friction", -1, given.friction, origin("friction"))
+    return tuple(made)
+
+
+def built(design: Design, sheet: Sheet, tolerances: Sequence[BuildTolerance], off: Sequence[float]) -> Variant | str:
+    """The design as sized with every input off by a share of what is drawn, or why it cannot stand [-]."""
+    by = {(one.what, one.axle): value for one, value in zip(tolerances, off, strict=True)}
+    springs = []
+    for i, one in enumerate(sheet.springs):
+        factor = 1 + by.get(("spring_rate", i), 0.0)
+        longer = by.get(("free_length", i), 0.0) * (one.fitted.free_length if one.fitted is not None else 0.0)
+        springs.append(one.law if factor == 1 and longer == 0 else _AsBuilt(one.law, factor, longer))
+    weights = tuple(_weighs(one, by.get(("mass", -1), 0.0), by.get(("cg_height", -1), 0.0)) for one in sheet.states)
+    loads = np.array(sheet.design_loads)
+    damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
+    try:
+        laws = tuple(laws_in(design, weight, tuple(springs), loads) for weight in weights)
+        rigs = tuple(
+            _fitted_out(assembled(design, weight, each, loads, damping), design, by)
+            for weight, each in zip(weights, laws, strict=True)
+        )
+    except (SpringwrightError, ValueError) as error:
+        return str(error)
+    return Variant(design, weights, loads, laws, rigs)
+
+
+def _weighs(weight: StateWeight, heavier: float, higher: float) -> StateWeight:
+    """A load state so much heavier all over on the same axles, its centre of gravity so much higher; shares of what is drawn."""
+    mass = weight.mass * (1 + heavier)
+    sprung = weight.sprung_mass + weight.mass * heavier
+    cg = np.array(weight.cg) * (1.0, 1.0, 1 + higher)
+    # what is unsprung stays as it is and where it is
+    still = weight.mass * np.array(weight.cg) - weight.sprung_mass * np.array(weight.sprung_cg)
+    grown = sprung / weight.sprung_mass
+    return replace(
+        weight,
+        mass=mass,
+        cg=tuple(cg.tolist()),
+        sprung_mass=sprung,
+        sprung_cg=tuple(((mass * cg - still) / sprung).tolist()),
+        roll_inertia=weight.roll_inertia * grown,
+        pitch_inertia=weight.pitch_inertia * grown,
+        yaw_inertia=weight.yaw_inertia * grown,
+        products=tuple(one * grown for one in weight.products),
+    )
+
+
+def _fitted_out(rig: Rig, design: Design, by: dict[tuple[What, int], float]) -> Rig:
+    """A Rig with dampers, tyres and friction as built."""
+    factors = np.array([1 + by.get(("tyre_rate", i), 0.0) for i in range(len(design.axles))])
+    rig = replace(
+        rig,
+        tyre_rate=rig.tyre_rate * factors[rig.wheel_axle],
+        friction=np.maximum(rig.friction * (1 + by.get(("friction", -1), 0.0)), 0.0),
+    )
+    for i in range(len(design.axles)):
+        off = by.get(("damping", i), 0.0)
+        rig = with_damping(rig, i, 1 + off) if off else rig
+    return rig
