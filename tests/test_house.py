@@ -90,6 +90,7 @@ PURE = {
     "parts.steel": {"_steels"},
     "parts.wire": {"_wires", "read_table"},
     "sizing.crossing_search": {"_grid"},
+    "studies.chunks": {"_ready"},
     "units": {"_parsed", "_pint", "pretty", "unit_scale"},
     "vehicle.kinds": {"kinds_in"},
     "vehicle.field_types": {"_shape_at"},

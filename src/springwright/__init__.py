@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from springwright.studies.exchange import exchange
     from springwright.studies.front import front
     from springwright.studies.spread import spread
+    from springwright.studies.sweep import sweep
     from springwright.terrain import grounds
     from springwright.vehicle.file import DesignFile, load
 
@@ -58,6 +59,7 @@ _WHERE = {
     "response": "motion.response",
     "size": "sizing.sheet",
     "spread": "studies.spread",
+    "sweep": "studies.sweep",
     "write": "report.write",
 }
 __all__ = [
@@ -83,6 +85,7 @@ __all__ = [
     "response",
     "size",
     "spread",
+    "sweep",
     "write",
 ]
 

@@ -8,5 +8,5 @@
   `written`, `written_part`, `case_of` and more).
 - `stopping`: Ctrl-C that is never lost: an extension module that is being loaded may swallow it, or call it a
   failure of its own (`Stopping`).
-- `trade`: The commands that help to choose: what is traded for what (`trade`).
+- `trade`: The commands that help to choose: what is traded for what (`trade`, `sweep`).
 """

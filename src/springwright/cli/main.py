@@ -12,7 +12,7 @@ import typer
 
 from springwright.cli.options import JsonOption, StateOption, UnitsOption
 from springwright.cli.proof import prove, report, window
-from springwright.cli.trade import trade
+from springwright.cli.trade import sweep, trade
 
 app = typer.Typer(
     add_completion=False,
@@ -293,7 +293,7 @@ def open_(
     serve(design, host=host, port=port, token=token, browser=browser, say=typer.echo)
 
 
-for command in (window, prove, trade, report):
+for command in (window, prove, trade, sweep, report):
     app.command()(command)
 
 

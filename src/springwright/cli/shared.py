@@ -215,6 +215,10 @@ def result_kind(name: str) -> Any:
         from springwright.questions.prove import Proof
 
         return Proof
+    if name == "sweep":
+        from springwright.studies.sweep import Sweep
+
+        return Sweep
     if name == "spread":
         from springwright.studies.spread import BuildSpread
 

@@ -40,6 +40,46 @@ def trade(  # noqa: PLR0913 one for each option of the command
         _exchange(context, design, seed, units, as_json, output)
 
 
+def sweep(  # noqa: PLR0913 one for each option of the command
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    output: Annotated[Path, typer.Option("--output", "-o", help="Where the designs go: .parquet, a folder of parts, or .csv.")],
+    vary: Annotated[list[str] | None, typer.Option(help='A field with its range and step, such as "axles.front.target.frequency = 1.0..1.6 Hz by 0.05", or "axles.rear.spring.part = any"; every combination is evaluated.')] = None,
+    designs: Annotated[Path | None, typer.Option("--designs", help="A CSV of designs in place of --vary: a column for each field, its unit in brackets.")] = None,
+    figures: Annotated[str | None, typer.Option(help="Ids of the figures asked, with commas between, such as roll_gradient,weighted_acceleration.")] = None,
+    workers: Annotated[int | None, typer.Option(min=1, max=4096, help="Local processes; one for each core if left out.")] = None,
+    cluster: Annotated[str | None, typer.Option(help="Address of a running Dask cluster in place of local processes, such as tcp://10.0.0.1:8786.")] = None,
+    resume: Annotated[bool, typer.Option("--resume", help="Go on with what stands in the output.")] = False,
+    seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
+    as_json: JsonOption = False,
+) -> None:  # fmt: skip
+    """Evaluate every combination of some fields, or a table of designs, on all cores or a cluster."""
+    import json
+
+    from springwright.cli.shared import loaded, say_if_compiling, told_step
+    from springwright.studies.sweep import sweep as sweep_design
+
+    file = loaded(design, output, *([designs] if designs else []))
+    say_if_compiling()
+    asked = [one.strip() for one in (figures or "").split(",") if one.strip()]
+    result = sweep_design(
+        file, vary=vary or (), designs=designs, figures=asked, output=output, workers=workers, cluster=cluster, resume=resume,
+        seed=seed, progress=told_step,
+    )  # fmt: skip
+    told_step("")
+    if as_json:
+        typer.echo(json.dumps(result.to_json(), indent=2, ensure_ascii=False))
+        return
+    rate = (result.done - result.before) / max(result.seconds, 1e-3)
+    said = (
+        f"stopped at {result.done} of {result.designs} designs; --resume goes on"
+        if result.stopped
+        else f"written: {result.output}, {result.designs} designs"
+    )
+    typer.echo(
+        f"{said}; {rate:.0f} a second, {result.workers} workers; {result.refused} cannot be built or stand, each with its reason"
+    )
+
+
 def _exchange(context: typer.Context, design: Path, seed: int, units: Literal["metric", "imperial"], as_json: bool, output: Path | None) -> None:  # fmt: skip
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
     from springwright.questions.registry import QUESTIONS

@@ -2,8 +2,12 @@
 
 - `candidates`: A design of a front as a design file of its own, with what was changed as comments (`pick`,
   `written_as`).
+- `chunks`: A chunk of a sweep: some designs of a table, evaluated wherever there is a processor, and told as plain
+  columns (`SweepSpec`, `spec_of`, `values_at`, `axis_of` and more).
+- `cluster`: Workers of a running Dask cluster, by its address; dask and distributed are an extra of this package,
+  `cluster` (`Cluster`).
 - `decisions`: What may vary: fields of the design file with their range or their choices, from texts as a builder
-  writes them (`Choice`, `Decision`, `decision_of`, `choices_for` and more).
+  writes them (`Choice`, `Decision`, `decision_of`, `kind_of` and more).
 - `evaluator`: Many designs to figures, in blocks: under the exchange, the front, the spread and the sweep alike
   (`Evaluated`, `Evaluator`, `evaluator`).
 - `exchange`: Exchange rates: what one step of every decision does to the figures that decide, and what one of them
@@ -20,6 +24,8 @@
   blame, and what a tighter one buys (`Interval`, `Blame`, `HeldFigure`, `Tighter` and more).
 - `steps`: One step of every decision a builder has, each as changes to the design file; what cannot be stepped says
   why (`DecisionStep`, `steps_of`).
+- `sweep`: Sweeps: a table of designs over local cores or a cluster, to Parquet or CSV by chunk, that a stop or a
+  lost worker does not harm (`Sweep`, `sweep`).
 - `tolerant`: A design as it may be built: springs, dampers, tyres, weight and its height each off by so much of its
   tolerance (`BuildTolerance`, `tolerances_of`, `built`).
 - `variants`: Designs that differ in a few fields, made side by side: no file is written or read, and the springs

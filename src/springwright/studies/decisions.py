@@ -28,6 +28,7 @@ from springwright.vehicle.field_types import place
 from springwright.vehicle.fields import located
 
 MOST = 12  # decisions of one search
+DIGITS = 12  # of a value in steps, so that it reads as it was meant
 WIDE = 0.4  # share of the frequency aimed at, within which a bought spring is a choice
 BUMP, SHORTEST_BUMP, WHOLE = 0.04, 0.03, 0.001  # m either way from what it is, the least, and what it is told in
 BAR = math.radians(1.0) ** -1 * 5  # N m/rad: five newton metres a degree
@@ -87,7 +88,7 @@ class Decision:
         if self.choices:
             return float(min(max(round(value), 0), len(self.choices) - 1))
         if self.step:
-            value = self.low + round((value - self.low) / self.step) * self.step
+            value = float(f"{self.low + round((value - self.low) / self.step) * self.step:.{DIGITS}g}")
         return float(min(max(value, self.low), self.high))
 
 
@@ -125,6 +126,18 @@ def decision_of(text: str, design: Design, sheet: Sheet | None, catalogue: Catal
     if by is not None and not 0 < step <= last - first:
         raise FieldFault((), f"{field}: a step of {show(step, kind)} does not divide the range; write one that is shorter than it")  # fmt: skip
     return Decision(field, locations, kind, first, last, step)
+
+
+def kind_of(field: str, design: Design) -> str:
+    """The kind of quantity that a field of a design is.
+
+    Raises
+    ------
+    FieldFault
+        The design has no such field, or it is no quantity that can vary.
+
+    """
+    return _kind(design, _locations(design, field)[0], field)
 
 
 def _locations(design: Design, field: str) -> tuple[Location, ...]:

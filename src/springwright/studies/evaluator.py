@@ -43,6 +43,7 @@ class Evaluator:
     asked: tuple[str, ...]
     road: Road
     driven: tuple[int, ...]
+    threads: int | None = None  # of the drives; as many as there are cores where it is left out
 
     def __call__(self, table: Floats) -> Evaluated:
         """Figures of designs given as rows of the decisions' values [SI]."""
@@ -79,7 +80,7 @@ class Evaluator:
 
     def _block(self, variants: list[Variant]) -> tuple[Floats, list[str]]:
         """Figures of designs of one make; one that cannot stand in some state has none."""
-        block = block_of(variants, self.road, self.driven, self.ready)
+        block = block_of(variants, self.road, self.driven, self.ready, self.threads)
         states = len(variants[0].rigs)
         why = [
             next((f'load state "{one.weights[s].name}": {reason}' for s, reason in enumerate(mine) if reason), "")
@@ -91,7 +92,7 @@ class Evaluator:
         if not good:
             return found, why
         if len(good) < len(variants):
-            block = block_of([variants[n] for n in good], self.road, self.driven, self.ready)
+            block = block_of([variants[n] for n in good], self.road, self.driven, self.ready, self.threads)
         for k, ident in enumerate(self.asked):
             found[good, k] = ASKED[ident].of(block)
         if any(ASKED[ident].stands_in for ident in self.asked):

@@ -55,6 +55,7 @@ class Block:
     road: Road
     driven: Sequence[int]
     ready: ProofContext
+    threads: int | None = None
 
     @property
     def design(self) -> Design:
@@ -112,7 +113,7 @@ class Block:
         rigs = [self.variants[r // states].rigs[r % states] for r in picked]
         return drive_many(
             rigs, self.road.ground, self.road.speed, points=self.ready.points, duration=self.road.duration,
-            settle=self.road.settle,
+            settle=self.road.settle, threads=self.threads,
         )  # fmt: skip
 
     @cached_property
@@ -330,7 +331,9 @@ def limit_of(design: Design, ident: str) -> float | None:
     return limit
 
 
-def block_of(variants: Sequence[Variant], road: Road, driven: Sequence[int], ready: ProofContext) -> Block:
+def block_of(
+    variants: Sequence[Variant], road: Road, driven: Sequence[int], ready: ProofContext, threads: int | None = None
+) -> Block:
     """Designs of one make side by side, at rest."""
     rigs = stack([rig for one in variants for rig in one.rigs])
-    return Block(variants, rigs, equilibria(rigs), road, driven, ready)
+    return Block(variants, rigs, equilibria(rigs), road, driven, ready, threads)

@@ -25,6 +25,7 @@ from springwright.questions.road_runs import Runs
 from springwright.results import Result, Word
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
+from springwright.studies.chunks import axis_of
 from springwright.studies.decisions import Decision, decisions_of, today, told_changes
 from springwright.studies.evaluator import Evaluator, evaluator
 from springwright.studies.figures import ASKED, DEAR, can_ask, limit_of
@@ -512,12 +513,7 @@ class _Run:
 
 def _axis(decision: Decision) -> Floats | None:
     """Every value of a decision with choices or a step; None where any value may be taken."""
-    if decision.choices:
-        return np.arange(len(decision.choices), dtype=float)
-    if not decision.step:
-        return None
-    count = int(round((decision.high - decision.low) / decision.step, 6)) + 1
-    return np.asarray(np.minimum(decision.low + decision.step * np.arange(count), decision.high))
+    return axis_of(decision) if decision.choices or decision.step else None
 
 
 def _called(objectives: Floats, sought: Sequence[Sought]) -> dict[int, str]:

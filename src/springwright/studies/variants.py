@@ -85,6 +85,7 @@ class Variants:
         self._made += 1
         if self._made % MANY == 0:
             self._evaluation = Evaluation()
+            self._own.clear()
         try:
             with self._evaluation:
                 design = self._rebuilt(data, changes) if weightless else Design.model_validate(data)
