@@ -136,7 +136,7 @@ def exchange(
     *,
     seed: int = 1,
     progress: Callable[[str], None] | None = None,
-    told: Callable[[StepRow], None] | None = None,
+    told: Callable[[Exchange], None] | None = None,
     questions: Sequence[Question] = QUESTIONS,
 ) -> Exchange:
     """The exchange table of a design.
@@ -149,7 +149,7 @@ def exchange(
     progress : callable, optional
         Told what is being done; what it raises ends the work, and Ctrl-C gives the rows so far.
     told : callable, optional
-        Given each row as it is ready.
+        Given the table so far as each row is ready.
     questions : sequence of Question
         Whose deciding figures are traded.
 
@@ -172,7 +172,7 @@ def exchange(
         for row in _rows(file, steps_of(file, sized(file)), columns, asks, seed, say):
             rows.append(row)
             if told is not None:
-                told(row)
+                told(replace(made, rows=tuple(sorted(rows, key=_rank))))
     except KeyboardInterrupt:
         stopped = True
     rows.sort(key=_rank)

@@ -9,6 +9,9 @@ from typing import Any
 from springwright.errors import Fault, InputError
 from springwright.sizing.beginnings import beginning
 from springwright.sizing.fitted import sized
+from springwright.studies.decisions import told_changes
+from springwright.studies.front import search_decisions
+from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
@@ -188,6 +191,23 @@ def damper(document: Document, asked: Asked) -> None:
         document.apply([(at, None)], f"{name} damper follows its target")
 
 
+def step(document: Document, asked: Asked) -> None:
+    """Try one step of a decision: a change like any other, taken back by undo."""
+    name = text(asked["id"])
+    one = next(each for each in steps_of(document.file, sized(document.file)) if each.id == name)
+    if one.why:
+        raise InputError(one.what, [Fault("", one.by, one.why)])
+    document.apply(one.changes, f"{one.what} {one.by}")
+
+
+def take(document: Document, asked: Asked) -> None:
+    """Take a design of the front: every decision at its value, as one change."""
+    decisions, values = search_decisions(document.file), [float(one) for one in asked["values"]]
+    if [one.field for one in decisions] != list(asked["fields"]):
+        raise LookupError("other decisions")
+    document.apply(told_changes(decisions, values), f"design {int(asked['number'])} of the front")
+
+
 def location(value: Any) -> Location:
     """A place as the page sends it."""
     if (
@@ -213,5 +233,5 @@ def _free(word: str, taken: list[str]) -> str:
 
 ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
     "put": put, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "unfold": unfold,
-    "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper,
+    "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
 }  # fmt: skip

@@ -265,12 +265,16 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
             await sheet.show()
         elif do == "work":
             sheet.slow.begin_later(0.0)
-        elif do == "beside":  # these three take their time: the line is not held up
+        elif do == "beside":  # these take their time: the line is not held up
             sheet.beside_the_line(sheet.hold_against(desk, asked))
         elif do == "round":
             sheet.beside_the_line(sheet.round(asked))
         elif do == "alone":
             sheet.beside_the_line(sheet.slow.each_alone())
+        elif do == "study":
+            sheet.beside_the_line(sheet.slow.study(str(asked["what"])))
+        elif do == "leave":
+            sheet.slow.leave_studies()
     except Exception as error:
         log.debug("a message that cannot be: %r", error)
         await sheet.cannot()

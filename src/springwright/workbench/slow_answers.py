@@ -11,9 +11,10 @@ from springwright.questions.answer import Answer
 from springwright.questions.dynamic_requirements import FullWindow
 from springwright.vehicle.file import DesignFile
 from springwright.workbench.model.document import Document
-from springwright.workbench.model.shown import Shown
+from springwright.workbench.model.shown import Shown, Study
 from springwright.workbench.model.work import Job, Worker
 
+MOST_SEARCHED = 2000  # designs of a search from the page
 IDLE = 0.5  # s without an edit before slow work is begun
 
 
@@ -44,6 +45,8 @@ class SlowAnswers:
         shown.fault, shown.alone = "", {}
         self._worker.drop(self._slot)
         self.begin_later()
+        for study in shown.studies.values():
+            study.late = True
         for kind, ready in list(shown.beside.items()):
             if kind.startswith("round ") and ready is not None:
                 shown.beside[kind] = {**ready, "late": True}
@@ -118,6 +121,40 @@ class SlowAnswers:
         self._worker.ask(self._job("alone", {"questions": self._shown.questions}, self._slot + 1), tell)
         await done.wait()
         self.say("")
+
+    async def study(self, what: str) -> None:
+        """Have a study made of this state of the design; what there is of it so far is shown as it comes."""
+        asked: dict[str, dict[str, Any]] = {
+            "exchange": {"questions": self._shown.questions},
+            "front": {"questions": self._shown.questions, "most": MOST_SEARCHED},
+            "spread": {},
+        }
+        job = self._job(what, asked[what], self._slot + 1)
+        study = self._shown.studies[what] = Study(busy="begun")
+        loop, done = asyncio.get_running_loop(), asyncio.Event()
+
+        def tell(kind: str, value: Any) -> None:
+            loop.call_soon_threadsafe(hear, kind, value)
+
+        def hear(kind: str, value: Any) -> None:
+            if kind == "progress":
+                study.busy = value or "begun"
+            elif kind in ("part", "done"):
+                study.result = value
+            elif kind == "fault":
+                study.fault = value
+            if kind not in ("progress", "part"):
+                study.busy = ""
+                done.set()
+            self._show_soon()
+
+        self._show_soon()
+        self._worker.ask(job, tell)
+        await done.wait()
+
+    def leave_studies(self) -> None:
+        """Leave those that go on; what they found so far stays."""
+        self._worker.drop(self._slot + 1)
 
     def answers_of(self, file: DesignFile, into: dict[str, Answer]) -> None:
         """Have the questions asked of another design, each answer put `into` as it comes."""

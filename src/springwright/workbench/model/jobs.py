@@ -105,6 +105,27 @@ def page(file: DesignFile, say: Say) -> bytes:
     return as_html(sized(file)).encode()
 
 
+def exchange(file: DesignFile, say: Say, questions: tuple[Question, ...]) -> Any:
+    """One step of every decision; the table so far is told as each row comes."""
+    from springwright.studies.exchange import exchange as traded
+
+    return traded(file, progress=partial(say, "progress"), told=partial(say, "part"), questions=questions)
+
+
+def front(file: DesignFile, say: Say, questions: tuple[Question, ...], most: int) -> Any:
+    """The front; what is found so far is told while it is searched."""
+    from springwright.studies.front import front as searched
+
+    return searched(file, most=most, progress=partial(say, "progress"), told=partial(say, "part"), questions=questions)
+
+
+def spread(file: DesignFile, say: Say) -> Any:
+    """The build spread; shares are told before what is to blame."""
+    from springwright.studies.spread import spread as built
+
+    return built(file, progress=partial(say, "progress"), told=partial(say, "part"))
+
+
 SCENES = ("drive", "diagonal", "obstacle", "landing")
 
 
@@ -133,4 +154,5 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
 
 JOBS: dict[str, Callable[..., Any]] = {
     "warm": warm, "answers": answers, "alone": alone, "moving": moving, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
+    "exchange": exchange, "front": front, "spread": spread,
 }  # fmt: skip

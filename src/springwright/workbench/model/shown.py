@@ -13,6 +13,16 @@ from springwright.questions.sensitivities import Move
 
 
 @dataclass
+class Study:
+    """A study that was asked for: what came of it, so far or in the end, whether it goes on, and whether the design has changed since."""
+
+    result: Any = None
+    busy: str = ""
+    late: bool = False
+    fault: str = ""
+
+
+@dataclass
 class Shown:
     """What was worked out for the page besides the sizing; `stale` names what is for an older state."""
 
@@ -29,6 +39,7 @@ class Shown:
     before: dict[str, Answer] = field(default_factory=dict)
     gesture: str = ""
     beside: dict[str, Any] = field(default_factory=dict)
+    studies: dict[str, Study] = field(default_factory=dict)  # by name: exchange, front, spread
     alone: dict[tuple[str, str], dict[str, Answer]] = field(
         default_factory=dict
     )  # by kind and name of a load state or ground

@@ -24,6 +24,7 @@ from springwright.units import System
 
 _CONTEXT = multiprocessing.get_context("spawn")  # a fork would share the server's threads and sockets
 SLOTS = 2048  # two for each sheet
+STUDIES = ("exchange", "front", "spread")  # jobs that take so long that answers must not wait behind them
 LONGEST_READ = 20.0  # s, with the start of the process that reads
 
 
@@ -52,9 +53,10 @@ Told = Callable[[str, Any], None]
 
 
 class Worker:
-    """The process and its queue. `tell` is called from a thread of the worker's own."""
+    """The process and its queue. `tell` is called from a thread of the worker's own; long studies have a process beside it."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, studies: bool = True) -> None:
+        self._studies = Worker(studies=False) if studies else None
         self._least = _CONTEXT.Array("q", SLOTS)  # for each slot: jobs numbered below it are not wanted
         self._tells: dict[int, Told] = {}
         self._numbers = itertools.count(1)
@@ -71,6 +73,9 @@ class Worker:
 
     def ask(self, job: Job, tell: Told) -> None:
         """Queue a job."""
+        if self._studies is not None and job.what in STUDIES:
+            self._studies.ask(job, tell)
+            return
         with self._lock:
             if self._process is None or not self._process.is_alive():
                 self._start()
@@ -80,6 +85,8 @@ class Worker:
 
     def drop(self, slot: int) -> None:
         """Have every job asked so far in a slot stop."""
+        if self._studies is not None:
+            self._studies.drop(slot)
         with self._lock:
             self._least[slot % SLOTS] = next(self._numbers)
 
@@ -96,6 +103,8 @@ class Worker:
 
     def close(self) -> None:
         """End the process; nobody is told any more."""
+        if self._studies is not None:
+            self._studies.close()
         self._shut = True
         if self._process is not None:
             self._process.kill()
