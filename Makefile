@@ -51,6 +51,7 @@ bench: .venv/tests
 	@$(BIN)/python benchmarks/drive.py
 	@$(BIN)/python -m benchmarks.prove
 	@$(BIN)/python -m benchmarks.workbench
+	@$(BIN)/python -m benchmarks.trade
 
 .venv/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Python 3.11 or newer is needed; name one with: make PYTHON=python3.12"; exit 1; }

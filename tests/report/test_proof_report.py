@@ -20,11 +20,13 @@ from springwright.drawing.chart import Row, chart
 from springwright.questions.answer import Curve, Curves, answer, figure
 from springwright.questions.dynamic_requirements import FullWindow, full_window
 from springwright.questions.prove import prove
-from springwright.report.dossier import proof_content, proof_pdf
+from springwright.report.dossier import Traded, proof_content, proof_pdf
 from springwright.report.proof import answer_section, curve_chart, curve_table, deciding, proof_csv, summary, told
+from springwright.studies.exchange import exchange
+from springwright.studies.front import front
 from springwright.units import displayed_in
 from springwright.vehicle.file import load
-from tests.build import DEMOS
+from tests.build import DEMOS, words_of
 from tests.cli.test_cli import springwright
 from tests.questions.test_questions import small
 
@@ -209,6 +211,21 @@ def test_report_holds_every_answer_and_picture(truck, proof, window):
         "Working",
     ):
         assert word in text, word
+
+
+def test_a_chapter_tells_what_was_traded(truck, proof, window):
+    """The steps, the design against ends and knee, and why in the builder's words from the file."""
+    traded = Traded(exchange(truck), front(truck, most=150, prove="none"))
+    pictures = {}
+    chapter = proof_content(truck, proof, window, pictures, traded)["traded"]
+    assert truck.design.trade.reason in chapter["reason"]
+    assert {"exchange.svg", "front.svg"} <= set(pictures)
+    steps, found = chapter["parts"]
+    assert any(row[0] == "track, all axles +50 mm" for row in steps["tables"][0]["rows"])
+    assert any("best in" in cell for table in found["tables"] for row in table["rows"] for cell in row)
+    pages = words_of(proof_pdf(truck, proof, window, traded))
+    assert any("What was traded" in page for page in pages)
+    assert not any("What was traded" in page for page in words_of(proof_pdf(truck, proof, window)))
 
 
 # ---- on the command line -----------------------------------------------------------------------------------------

@@ -10,6 +10,8 @@ import typer
 
 from springwright.cli.options import JsonOption, UnitsOption
 
+FRONT = 1500  # designs tried for a report
+
 
 def window(
     design: Annotated[Path, typer.Argument(help="The design file.")],
@@ -103,6 +105,12 @@ def report(
     design: Annotated[Path, typer.Argument(help="The design file.")],
     output: Annotated[Path, typer.Option("--output", "-o", help="Write the report: .pdf.")],
     seed: Annotated[int, typer.Option(min=0, help="Of made ground; the same seed makes the same ground.")] = 1,
+    trade: Annotated[
+        bool | None,
+        typer.Option(
+            "--trade/--no-trade", help="With a chapter of what was traded; left out, where the file has a [trade]."
+        ),
+    ] = None,
     units: UnitsOption = "metric",
 ) -> None:
     """The whole case typeset: the vehicle to scale, the seven answers, load states, figures, order sheets, workings, sources, cautions."""
@@ -110,7 +118,9 @@ def report(
     from springwright.files import write_whole
     from springwright.questions.dynamic_requirements import full_window
     from springwright.questions.prove import prove as prove_design
-    from springwright.report.dossier import proof_pdf
+    from springwright.report.dossier import Traded, proof_pdf
+    from springwright.studies.exchange import exchange
+    from springwright.studies.front import front
 
     with shown(units, output, (".pdf",)):
         file = loaded(design, output)
@@ -120,8 +130,15 @@ def report(
             raise KeyboardInterrupt
         told_step("the full window")
         found = full_window(file)
+        traded = None
+        if bool(file.design.trade.model_fields_set) if trade is None else trade:
+            traded = Traded(
+                exchange(file, seed=seed, progress=told_step), front(file, most=FRONT, seed=seed, progress=told_step)
+            )
+            if traded.exchange.stopped or traded.front.stopped:
+                raise KeyboardInterrupt
         told_step("typesetting")
-        made = proof_pdf(file, proof, found)
+        made = proof_pdf(file, proof, found, traded)
         told_step("")
         write_whole(output, made)
         typer.echo(f"written: {output}")

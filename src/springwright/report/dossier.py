@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import Any
+from typing import Any, NamedTuple
 
 from springwright.drawing.elevation import elevation_drawing
 from springwright.drawing.window import window_figure
@@ -11,13 +11,17 @@ from springwright.evaluation import evaluated
 from springwright.questions.dynamic_requirements import FullWindow
 from springwright.questions.prove import Proof
 from springwright.report.content import window_section
+from springwright.report.front import front_figure, front_section
 from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import answer_section, curve_chart, deciding, summary, unknown, word_of
 from springwright.report.tables import capital
+from springwright.report.trade import exchange_figure, exchange_section
 from springwright.report.typeset import compiled, content, pictured, worked
 from springwright.scenes.elevation import elevation, farthest_state
 from springwright.sizing.fitted import sized
 from springwright.sizing.part_results import part, part_names
+from springwright.studies.exchange import Exchange
+from springwright.studies.front import Front
 from springwright.vehicle.file import DesignFile
 
 PICTURE = 900.0  # px that the vehicle is drawn wide: on the page's width its words are then large enough to read
@@ -30,14 +34,23 @@ METHODS = (
 )
 
 
+class Traded(NamedTuple):
+    """What a design was traded against: one step of every decision, and the front it stands beside."""
+
+    exchange: Exchange
+    front: Front
+
+
 @evaluated
-def proof_pdf(file: DesignFile, proof: Proof, window: FullWindow) -> bytes:
+def proof_pdf(file: DesignFile, proof: Proof, window: FullWindow, traded: Traded | None = None) -> bytes:
     """The whole case as a PDF."""
     pictures: dict[str, bytes] = {}
-    return compiled(proof_content(file, proof, window, pictures), pictures, "proof.typ")
+    return compiled(proof_content(file, proof, window, pictures, traded), pictures, "proof.typ")
 
 
-def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: dict[str, bytes]) -> dict[str, Any]:
+def proof_content(
+    file: DesignFile, proof: Proof, window: FullWindow, pictures: dict[str, bytes], traded: Traded | None = None
+) -> dict[str, Any]:
     """The data of the template; drawings go into `pictures` by file name."""
     sheet, design = sized(file), file.design
     data = content(sheet, pictures)
@@ -70,12 +83,30 @@ def proof_content(file: DesignFile, proof: Proof, window: FullWindow, pictures: 
         "builder": f"Built by {design.vehicle.builder}." if design.vehicle.builder else "",
         "picture": "vehicle.svg",
         "over": list(summary(proof).says),
+        "traded": None if traded is None else _traded(file, traded, pictures),
         "answers": [_answer(i, proof, pictures) for i in range(len(proof.answers))],
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
         "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if any(sign in figure.source for sign in ("ISO", "EN ", "EC", "DIN", "Shigley", "SAE"))})],
         "workings": [*data["workings"], *(worked(len(sheet.workings) + i, work, pictures) for i, work in enumerate(w for one in proof.answers for w in one.workings))],
         "notes": [*dict.fromkeys([*proof.notes, *(note for note in sheet.notes if note != sheet.left_to_prove)])],
         "cautions": list(proof.cautions),
+    }  # fmt: skip
+
+
+def _traded(file: DesignFile, traded: Traded, pictures: dict[str, bytes]) -> dict[str, Any]:
+    """The chapter of what was traded: why this design in the builder's words, the steps, the design against the ends and the knee."""
+    pictures["exchange.svg"] = exchange_figure(traded.exchange).standalone().encode()
+    pictures["front.svg"] = front_figure(traded.front).standalone().encode()
+    steps, found = exchange_section(traded.exchange), front_section(traded.front)
+    named = {"The front", "What they are made of", "Proven", "What may vary"}
+    tables = [one for one in asdict(found)["tables"] if one["caption"].partition(",")[0] in named]
+    reason = file.design.trade.reason
+    return {
+        "reason": f"Why this design, in the builder's words: {reason.rstrip('.')}." if reason else "The file does not say why this design was chosen: trade.reason.",
+        "parts": [
+            {"head": "One step of every decision", "says": steps.says, "picture": "exchange.svg", "tables": asdict(steps)["tables"][:2], "notes": steps.figures},
+            {"head": "The design against the front", "says": found.says, "picture": "front.svg", "tables": tables, "notes": found.figures},
+        ],
     }  # fmt: skip
 
 

@@ -63,7 +63,7 @@ def _exchange(page: Page, study: Study | None) -> dict[str, Any]:
         {
             "id": row.id,
             "what": f"{row.what} {row.by}",
-            "cells": [changes(column, cell) for column, cell in zip(result.columns, row.cells, strict=True)],
+            "cells": [changes(column, cell) for column, cell in zip(result.columns, row.cells, strict=bool(row.cells))],
             "total": f"{row.total:+.1f}" if row.total is not None else "",
             "why": row.why,
         }
