@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -16,6 +17,7 @@ from springwright.errors import InputError
 from springwright.questions.prove import ask_briefly
 from springwright.report.front import front_csv, front_figure, front_section
 from springwright.sizing.fitted import sized
+from springwright.studies import helpers as helping
 from springwright.studies.candidates import pick, written_as
 from springwright.studies.decisions import told_changes
 from springwright.studies.front import Front, front, search_decisions
@@ -198,6 +200,28 @@ def test_a_search_that_is_stopped_and_resumed_is_one_that_was_not(tmp_path, foun
     )
     data = json.loads(kept.read_text(), parse_constant=lambda word: pytest.fail(f"{word} is no JSON"))
     assert len(data["tried"]) == whole.tried
+
+
+def test_more_processes_find_the_same_to_the_last_bit(found):
+    """Blocks are the same whoever evaluates them, so is the front; a process that may begin no others goes alone."""
+    shared = front(traded(), most=700, prove="none", workers=2)
+    assert [one.values for one in shared.designs] == [one.values for one in found.designs]
+    assert [one.figures for one in shared.designs] == [one.figures for one in found.designs]
+
+
+def test_a_helper_that_is_killed_costs_nothing(found, monkeypatch):
+    calls = []
+    ask = helping.Helpers.__call__
+
+    def kill(self, values):
+        calls.append(1)
+        if len(calls) == 3 and self._pool is not None:
+            os.kill(next(iter(self._pool._processes)), signal.SIGKILL)
+        return ask(self, values)
+
+    monkeypatch.setattr(helping.Helpers, "__call__", kill)
+    shared = front(traded(), most=700, prove="none", workers=2)
+    assert [one.figures for one in shared.designs] == [one.figures for one in found.designs]
 
 
 def test_a_killed_search_leaves_what_it_had(tmp_path):

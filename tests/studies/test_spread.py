@@ -180,6 +180,13 @@ def test_a_tighter_tolerance_holds_no_fewer(found):
         assert all(to > 0 for to in one.to)
 
 
+def test_more_processes_build_the_same_to_the_last_bit():
+    file = trucks(limits={"roll_gradient": "10.5 deg/g"})
+    one, two = (spread(file, builds=64, base=0, workers=count) for count in (1, 2))
+    assert [held.counts for held in one.figures] == [held.counts for held in two.figures]
+    assert [held.high for held in one.figures] == [held.high for held in two.figures]
+
+
 def test_the_same_seed_builds_the_same(found):
     file = trucks(limits={"roll_gradient": "10.5 deg/g", "seat_acceleration": "2 m/s**2", "height_change": "60 mm"})
     again = spread(file, builds=256, base=0)

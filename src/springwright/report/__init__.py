@@ -5,7 +5,7 @@
 - `content`: What a sizing says, in the order of the job: sections of sentences and small tables, every figure
   already a text (`sections`, `weigh_tables`, `requirement_table`, `window_section` and more).
 - `dossier`: The whole case typeset: the vehicle to scale, the seven answers with their pictures, load states,
-  orders, workings, sources, cautions (`proof_pdf`, `proof_content`).
+  orders, workings, sources, cautions (`Traded`, `proof_pdf`, `proof_content`).
 - `equations`: Worked formulas as equations: one SVG each, with plain text beside it for those who cannot see it
   (`equation`).
 - `front`: A front told: its designs as rows, drawn, as CSV; and one of them kept as a design file of its own

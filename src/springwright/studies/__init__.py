@@ -18,6 +18,8 @@
   and proven in full (`Vary`, `Sought`, `FrontDesign`, `Front` and more).
 - `gradients`: How steeply figures change with every decision at a design, and what one of them costs in another
   there (`Tangent`, `Kink`, `Slopes`, `gradient` and more).
+- `helpers`: Rows of designs evaluated on every core of this machine: by the process that asks, and by others that
+  it begins for a while (`Helpers`).
 - `search`: A search for the designs none of which another betters, by pymoo: asked for a generation at a time, so
   that it can be stopped, kept and replayed (`Tried`, `Archive`, `grid`, `search` and more).
 - `spread`: Build spread: of many vehicles built to one drawing, how many meet each limit, which tolerance is to

@@ -6,6 +6,7 @@ this package, and two workers asked the same answer alike.
 
 from __future__ import annotations
 
+import signal
 import tempfile
 from collections.abc import Sequence
 from contextlib import suppress
@@ -21,7 +22,8 @@ from springwright.evaluation import Evaluation
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
 from springwright.studies.decisions import Decision, decisions_of
-from springwright.studies.evaluator import Evaluator, evaluator
+from springwright.studies.evaluator import Evaluated, Evaluator, evaluator
+from springwright.studies.tolerant import built, tolerances_of
 from springwright.vehicle.file import DesignFile, files_named, load, parsed
 
 Floats = NDArray[np.float64]
@@ -39,16 +41,34 @@ class SweepSpec:
     asked: tuple[str, ...]
     seed: int
     seconds: float
+    ground: str = ""
+    states: tuple[str, ...] = ()
 
 
-def spec_of(file: DesignFile, vary: Sequence[str], asked: Sequence[str], seed: int, seconds: float) -> SweepSpec:
-    """What a worker is told of a design."""
+def spec_of(
+    file: DesignFile,
+    vary: Sequence[str],
+    asked: Sequence[str],
+    seed: int,
+    seconds: float,
+    ground: str = "",
+    states: Sequence[str] = (),
+) -> SweepSpec:
+    """What a worker is told of a design [s]."""
     folder, beside = Path(file.path).parent, {}
     for _, name in files_named(parsed(file.text)):
         with suppress(OSError, UnicodeDecodeError):
             beside[name] = (folder / name).read_text(encoding="utf-8-sig")
     return SweepSpec(
-        Path(file.path).name, file.text, tuple(sorted(beside.items())), tuple(vary), tuple(asked), seed, seconds
+        Path(file.path).name,
+        file.text,
+        tuple(sorted(beside.items())),
+        tuple(vary),
+        tuple(asked),
+        seed,
+        seconds,
+        ground,
+        tuple(states),
     )
 
 
@@ -65,8 +85,16 @@ def _ready(spec: SweepSpec) -> tuple[Evaluator, Evaluation]:
         evaluation = Evaluation()
         with evaluation:
             file = load(design)
-            decisions = decisions_of(spec.vary, file.design, sized(file), catalogue_of(file), ())
-            able = evaluator(file, decisions, spec.asked, seed=spec.seed, seconds=spec.seconds)
+            decisions = decisions_of(spec.vary, file.design, sized(file), catalogue_of(file), ()) if spec.vary else ()
+            able = evaluator(
+                file,
+                decisions,
+                spec.asked,
+                seed=spec.seed,
+                seconds=spec.seconds,
+                ground=spec.ground,
+                states=spec.states,
+            )
     return replace(able, threads=1), evaluation  # there are as many workers as cores
 
 
@@ -112,6 +140,32 @@ def chunk(spec: SweepSpec, begin: int, rows: Sequence[Sequence[float]] | int) ->
         columns[ident] = figures[:, k].tolist()
     columns["why"] = reasons
     return columns
+
+
+def evaluated_rows(spec: SweepSpec, rows: Sequence[Sequence[float]]) -> Evaluated:
+    """Figures of some designs, as the evaluator of whoever asks has them [SI]."""
+    able, evaluation = _ready(spec)
+    with evaluation:
+        return able(np.array(rows, dtype=float))
+
+
+def built_rows(spec: SweepSpec, off: Sequence[Sequence[float]]) -> Evaluated:
+    """Figures of the design built off by shares of what is drawn, a row of its tolerances each [-]."""
+    able, evaluation = _ready(spec)
+    with evaluation:
+        return built_of(able, off)
+
+
+def built_of(able: Evaluator, off: Sequence[Sequence[float]]) -> Evaluated:
+    """The same by an evaluator."""
+    design, sheet = able.variants.design, able.variants.sheet
+    kinds = tolerances_of(design, sheet)
+    return able.of([built(design, sheet, kinds, one) for one in off])
+
+
+def on_its_own() -> None:
+    """Begin a worker process: Ctrl-C is for the one that asks to hear."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _one_by_one(able: Evaluator, evaluation: Evaluation, values: Floats) -> tuple[Floats, list[str]]:

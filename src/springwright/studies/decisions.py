@@ -227,7 +227,12 @@ def choices_for(axle: Axle, load: float, catalogue: Catalogue) -> tuple[Choice, 
 
 
 def usual_decisions(design: Design, sheet: Sheet, catalogue: Catalogue) -> tuple[Decision, ...]:
-    """Those looked at where the design names none: each end's spring, damping ratio, front bar, rear bump travel.
+    """Those looked at where the design names none, see `usual_texts`."""
+    return tuple(decision_of(text, design, sheet, catalogue) for text in usual_texts(design, sheet, catalogue))
+
+
+def usual_texts(design: Design, sheet: Sheet, catalogue: Catalogue) -> tuple[str, ...]:
+    """What varies where the design names nothing: each end's spring, damping ratio, front bar, rear bump travel.
 
     Springs are those that can be bought where the catalogue has three or more that fit, else of any rate; ranges are about what
     the design has today.
@@ -253,7 +258,7 @@ def usual_decisions(design: Design, sheet: Sheet, catalogue: Catalogue) -> tuple
     low, high = max(last.travel.bump - BUMP, SHORTEST_BUMP), _longest(last)
     if high - low > 2 * WHOLE:
         texts.append(_about(f"axles.{last.name}.travel.bump", last.travel.bump, low / last.travel.bump, high / last.travel.bump, WHOLE, "length"))  # fmt: skip
-    return tuple(decision_of(text, design, sheet, catalogue) for text in texts)
+    return tuple(texts)
 
 
 def _about(field: str, value: float, low: float, high: float, step: float, kind: str) -> str:

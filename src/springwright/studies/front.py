@@ -25,10 +25,11 @@ from springwright.questions.road_runs import Runs
 from springwright.results import Result, Word
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
-from springwright.studies.chunks import axis_of
-from springwright.studies.decisions import Decision, decisions_of, today, told_changes
+from springwright.studies.chunks import SweepSpec, axis_of, evaluated_rows, spec_of
+from springwright.studies.decisions import Decision, decisions_of, today, told_changes, usual_texts
 from springwright.studies.evaluator import Evaluator, evaluator
 from springwright.studies.figures import ASKED, DEAR, can_ask, limit_of
+from springwright.studies.helpers import Helpers
 from springwright.studies.search import GENERATION, Archive, Tried, grid, hypervolume, knee_of, search, unbettered
 from springwright.units import show, told
 from springwright.vehicle.design import Design
@@ -146,7 +147,7 @@ class _Setting(NamedTuple):
 
 
 @evaluated
-def front(
+def front(  # noqa: PLR0913 what a search may be told, by name
     file: DesignFile | str | Path,
     *,
     most: int = MOST,
@@ -154,6 +155,7 @@ def front(
     kept: Path | None = None,
     resume: bool = False,
     prove: str = "named",
+    workers: int | None = None,
     progress: Callable[[str], None] | None = None,
     told: Callable[[Front], None] | None = None,
     questions: Sequence[Question] = QUESTIONS,
@@ -173,6 +175,8 @@ def front(
         Go on from what is kept there.
     prove : {"none", "named", "all"}
         Which of the front are asked the seven questions in full: none, the ends and the knee, or all.
+    workers : int, optional
+        Processes that evaluate, this one among them; left out, one for each core where the search is long enough. It changes no figure.
     progress : callable, optional
         Told how far it has come; Ctrl-C from it, or pressed, keeps what is there.
     told : callable, optional
@@ -190,13 +194,14 @@ def front(
     say("sizing and standing")
     setting = _setting(file, seed)
     known = _read(kept, setting, seed) if resume and kept is not None else {}
-    run = _Run(file, setting, seed, most, kept, known, say, told)
     begun = time.monotonic()
     stopped = False
-    try:
-        run.go()
-    except KeyboardInterrupt:
-        stopped = True
+    with Helpers(setting.able, evaluated_rows, spec_in(file, setting, seed), workers, most) as helpers:
+        run = _Run(file, setting, helpers, seed, most, kept, known, say, told)
+        try:
+            run.go()
+        except KeyboardInterrupt:
+            stopped = True
     run.keep()
     found = replace(run.front(), seconds=time.monotonic() - begun, stopped=stopped)
     if stopped or prove == "none":
@@ -214,6 +219,17 @@ def _setting(file: DesignFile, seed: int) -> _Setting:
     except FieldFault as fault:
         raise file.fault(fault) from None
     return setting_of(file, decisions, seed, sought=seek)
+
+
+def spec_in(file: DesignFile, setting: _Setting, seed: int) -> SweepSpec:
+    """What another process is told, so that it evaluates as this one does."""
+    able, texts = setting.able, file.design.trade.vary
+    if not setting.decisions:
+        texts = ()
+    elif not texts:
+        texts = usual_texts(file.design, sized(file), catalogue_of(file))
+    states = tuple(able.ready.states[s].name for s in able.driven)
+    return spec_of(file, texts, able.asked, seed, able.road.duration, able.road.name, states)
 
 
 def setting_of(file: DesignFile, decisions: Sequence[Decision], seed: int, *, sought: Sequence[str]) -> _Setting:
@@ -342,6 +358,7 @@ class _Run:
         self,
         file: DesignFile,
         setting: _Setting,
+        helpers: Helpers,
         seed: int,
         most: int,
         kept: Path | None,
@@ -350,6 +367,7 @@ class _Run:
         told: Callable[[Front], None] | None,
     ) -> None:
         self.file, self.setting, self.seed, self.most = file, setting, seed, most
+        self._helpers = helpers
         self._kept, self._known, self._say, self._told = kept, known, say, told
         self.decisions, self.figures = setting.decisions, setting.figures
         self.values: list[tuple[float, ...]] = []
@@ -381,7 +399,7 @@ class _Run:
         rows = [tuple(one) for one in values.tolist()]
         new = [one for one in dict.fromkeys(rows) if one not in self._known]
         if new:
-            done = self.setting.able(np.array(new))
+            done = self._helpers(np.array(new))
             for one, figures, reason in zip(new, done.figures, done.reasons, strict=True):
                 self._known[one] = self._all(one, figures), reason
             self._fresh += len(new)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -13,9 +14,11 @@ from numpy.typing import NDArray
 from springwright.evaluation import evaluated
 from springwright.results import Result
 from springwright.sizing.fitted import sized
-from springwright.studies.evaluator import BLOCK, Evaluator
-from springwright.studies.front import Sought, setting_of
-from springwright.studies.tolerant import BuildTolerance, built, tolerances_of
+from springwright.studies.chunks import built_of, built_rows
+from springwright.studies.evaluator import Evaluated, Evaluator
+from springwright.studies.front import Sought, setting_of, spec_in
+from springwright.studies.helpers import Helpers
+from springwright.studies.tolerant import BuildTolerance, tolerances_of
 from springwright.vehicle.file import DesignFile, opened
 
 Floats = NDArray[np.float64]
@@ -23,6 +26,7 @@ BUILDS = 1024
 BASE = 128  # sample of the indices, taken N (k + 2) times
 SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 BINS = 32
+BLOCK = 128  # builds between two words
 TIGHTER = 0.5  # of a tolerance, that is tried
 BLAMED = 2  # tolerances tried tighter, and both
 AFEW = 0.001  # of the variance: a figure that spreads by less of itself is not shared out
@@ -113,19 +117,18 @@ class _Shop(NamedTuple):
     """Builds the design."""
 
     able: Evaluator
+    helpers: Helpers
     tolerances: tuple[BuildTolerance, ...]
     figures: tuple[Sought, ...]
     scale: float
 
     def build(self, off: Floats, say: Callable[[str], None], word: str) -> Floats:
         """(builds, figures) of designs off by shares (builds, tolerances); nan where one cannot stand [SI]."""
-        sheet, design = self.able.variants.sheet, self.able.variants.design
         found = np.full((len(off), len(self.figures)), np.nan)
         order = [self.able.asked.index(one.id) for one in self.figures]
         for begin in range(0, len(off), BLOCK):
             say(f"{word}: {begin} of {len(off)} built")
-            some = [built(design, sheet, self.tolerances, one) for one in off[begin : begin + BLOCK].tolist()]
-            told = self.able.of(some).figures[:, order]
+            told = self.helpers(off[begin : begin + BLOCK]).figures[:, order]
             ride = [k for k, one in enumerate(self.figures) if one.id == "weighted_acceleration"]
             told[:, ride] *= self.scale
             found[begin : begin + BLOCK] = told
@@ -139,6 +142,7 @@ def spread(
     builds: int = BUILDS,
     base: int = BASE,
     seed: int = 1,
+    workers: int | None = None,
     progress: Callable[[str], None] | None = None,
     told: Callable[[BuildSpread], None] | None = None,
 ) -> BuildSpread:
@@ -153,6 +157,8 @@ def spread(
         N of the N (k + 2) builds from which indices are taken by SALib, a power of two; 0 for none.
     seed : int
         Of the points; the same seed builds the same.
+    workers : int, optional
+        Processes that build, this one among them; left out, one for each core where there are enough builds. It changes no figure.
     progress : callable, optional
         Told how far it has come; Ctrl-C from it, or pressed, keeps what is there.
     told : callable, optional
@@ -167,7 +173,28 @@ def spread(
     say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
     setting = setting_of(file, (), seed, sought=())
-    shop = _Shop(setting.able, tolerances_of(file.design, sized(file)), setting.figures, setting.scale)
+    with Helpers(
+        partial(_built, setting.able), built_rows, spec_in(file, setting, seed), workers, builds + base
+    ) as helpers:
+        shop = _Shop(setting.able, helpers, tolerances_of(file.design, sized(file)), setting.figures, setting.scale)
+        return _spread(file, shop, setting.notes, builds, base, seed, say, told)
+
+
+def _built(able: Evaluator, off: Floats) -> Evaluated:
+    return built_of(able, off.tolist())
+
+
+def _spread(
+    file: DesignFile,
+    shop: _Shop,
+    notes: tuple[str, ...],
+    builds: int,
+    base: int,
+    seed: int,
+    say: Callable[[str], None],
+    told: Callable[[BuildSpread], None] | None,
+) -> BuildSpread:
+    """Shares, then what is to blame, then tighter tolerances."""
     points = _points(len(shop.tolerances), builds, seed)
     width = np.array([one.share / 2 for one in shop.tolerances])
     drawn = shop.build(np.zeros((1, len(width))), say, "as drawn")[0]
@@ -180,7 +207,7 @@ def spread(
         design.vehicle.name, file.path.name, design.vehicle.invented, builds, seed, shop.tolerances,
         tuple(_held(one, drawn[k], values[:, k], meets[:, k]) for k, one in enumerate(shop.figures)),
         wilson(int(whole.sum()), builds), _fails(meets[:, counted], [shop.figures[k].words for k in counted]),
-        refused=int((~np.isfinite(values).all(axis=1)).sum()), notes=setting.notes,
+        refused=int((~np.isfinite(values).all(axis=1)).sum()), notes=notes,
     )  # fmt: skip
     if told is not None:
         told(found)

@@ -6,7 +6,6 @@ import hashlib
 import json
 import math
 import os
-import signal
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -27,7 +26,7 @@ from springwright.files import read_file, write_whole
 from springwright.results import Result
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
-from springwright.studies.chunks import Columns, SweepSpec, axis_of, chunk, lost, spec_of, values_at
+from springwright.studies.chunks import Columns, SweepSpec, axis_of, chunk, lost, on_its_own, spec_of, values_at
 from springwright.studies.decisions import Decision, decisions_of, kind_of
 from springwright.studies.evaluator import SECONDS, evaluator
 from springwright.studies.figures import ASKED, can_ask
@@ -392,7 +391,7 @@ class _Local:
         self._pool = self._made()
 
     def _made(self) -> ProcessPoolExecutor:
-        return ProcessPoolExecutor(self.width, mp_context=get_context("spawn"), initializer=_alone)
+        return ProcessPoolExecutor(self.width, mp_context=get_context("spawn"), initializer=on_its_own)
 
     def ask(self, spec: SweepSpec, begin: int, rows: Any) -> Future[Columns]:
         """See `_Crew`."""
@@ -414,11 +413,6 @@ class _Local:
     def close(self) -> None:
         """See `_Crew`."""
         self._pool.shutdown(wait=False, cancel_futures=True)
-
-
-def _alone() -> None:
-    """Ctrl-C is the client's to hear."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _on_cluster(address: str) -> _Crew:

@@ -7,7 +7,7 @@
 - `jobs`: What the slow process can do: each takes a design and a way to tell of its progress, and gives the result
   (`warm`, `answers`, `alone`, `moving` and more).
 - `names`: A name that is changed is changed wherever the design uses it (`renamed`, `overruled`).
-- `shown`: What was worked out for the page besides the sizing (`Shown`).
+- `shown`: What was worked out for the page besides the sizing (`Study`, `Shown`).
 - `work`: Slow work away from the page: one process of its own that answers questions, draws windows, drives and
   typesets (`Job`, `Dropped`, `Worker`).
 """
