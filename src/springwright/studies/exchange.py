@@ -176,8 +176,11 @@ def exchange(
     except KeyboardInterrupt:
         stopped = True
     rows.sort(key=_rank)
-    say("" if stopped else "gradients")
-    tangents, kinks = ((), ()) if stopped else slopes(file, seed)
+    tangents: tuple[Tangent, ...] = ()
+    kinks: tuple[Kink, ...] = ()
+    if not stopped:
+        say("gradients")
+        tangents, kinks = slopes(file, seed)
     notes = [f"{one.head} cannot be traded: {one.measure or 'nothing'} is not known" for one in columns if one.value is None or one.length is None]  # fmt: skip
     return replace(
         made,
