@@ -3,12 +3,14 @@
 import ast
 import contextlib
 import io
+import json
 import re
 from importlib import import_module
 from pathlib import Path
 
 import pint
 import typer
+from typer.testing import CliRunner
 
 from builders import glossary, pictures
 from springwright.cli.main import app
@@ -40,6 +42,14 @@ def test_commands_and_options_exist():
         known = {option for parameter in group.commands[name].params for option in parameter.opts}
         for option in re.findall(r"(?<=\s)(--?[a-z]+)", rest.split("#")[0]):
             assert option in known, f"{name} {option}"
+
+
+def test_every_schema_that_is_told_can_be_had():
+    told = re.search(r"schema --result size .*?also (.*)$", README, re.M).group(1).split(", ")
+    for name in told:
+        done = CliRunner().invoke(app, ["schema", "--result", name])
+        assert done.exit_code == 0, name
+        assert json.loads(done.output)["$schema"]
 
 
 def test_catalogue_columns_are_those_there_are():

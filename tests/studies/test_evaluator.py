@@ -249,6 +249,8 @@ def test_tyre_load_of_the_quarter_car_and_its_least():
         ("axles.front.target.frequency = 1..2 Hz by 3", "does not divide"),
         ("axles.front.spring.part = any", "a choice wants two"),
         ("items.load.mass = 1..2 quarks", "quarks"),
+        ("limits.bump_load_factor = 1..2", "what designs are judged by"),
+        ("duty_cycle.1.speed = 10..20 km/h", "what designs are judged by"),
     ],
 )
 def test_a_decision_that_cannot_be_says_what_to_write(text, said):
@@ -279,5 +281,11 @@ def test_figures_of_designs_do_not_hang_on_what_stands_beside_them():
     values = rows(able.variants.decisions, 70)
     whole = able(values).figures
     assert np.array_equal(whole, able(values).figures)
+    # where the axles stand elsewhere in each design, each is read at its own
+    wide = evaluator(file, decided(file, ["axles.rear.behind_front_axle = 2.2..3.0 m"]), ["height_change"])
+    places = np.array([[2.2], [2.5], [3.0]])
+    assert wide(places).figures[:, 0] == pytest.approx(
+        [float(wide(one[None]).figures[0, 0]) for one in places], rel=1e-12
+    )
     # other neighbours in the lanes of the processor leave rounding alone
     np.testing.assert_allclose(able(values[40:43]).figures, whole[40:43], rtol=1e-12)

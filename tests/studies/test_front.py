@@ -18,7 +18,7 @@ from springwright.questions.prove import ask_briefly
 from springwright.report.front import front_csv, front_figure, front_section
 from springwright.sizing.fitted import sized
 from springwright.studies import helpers as helping
-from springwright.studies.candidates import pick, written_as
+from springwright.studies.candidates import check_place, pick, written_as
 from springwright.studies.decisions import told_changes
 from springwright.studies.front import Front, front, search_decisions
 from springwright.studies.search import Tried, grid, hypervolume, knee_of, search, unbettered
@@ -127,7 +127,7 @@ def test_the_front_is_that_of_a_fine_grid(found):
         },
         limits={"roll_gradient": "9.4 deg/g", "seat_acceleration": "2 m/s**2"},
     )  # fmt: skip
-    every = front(file, prove="none")
+    every = front(file, most=61 * 61, prove="none")
     assert every.by_all
     assert every.tried == 61 * 61
     ours, theirs = (np.array([one.figures[:2] for one in front.designs]) for front in (found, every))
@@ -252,6 +252,48 @@ def test_a_killed_search_leaves_what_it_had(tmp_path):
     rows = json.loads(kept.read_text())["tried"]
     assert rows[: len(before)] == before
     assert len({tuple(values) for values, *_ in rows}) == after.tried
+
+
+def test_going_on_with_fewer_designs_keeps_all_that_was_tried(tmp_path):
+    kept = tmp_path / "s.json"
+    front(traded(), most=300, kept=kept, prove="none")
+    before = json.loads(kept.read_text())["tried"]
+    for resume in (True, False):
+        front(traded(), most=100, kept=kept, resume=resume, prove="none")
+        assert sorted(json.loads(kept.read_text())["tried"]) == sorted(before)
+
+
+def test_a_limit_of_nothing_is_missed_by_an_amount():
+    file = traded()
+    tight = changed(file, [(("trade", "vary"), ["axles.*.target.damping_ratio = 0.2..0.4", "axles.front.travel.droop = 100..250 mm"])])  # fmt: skip
+    found = front(tight, most=100, prove="none")
+    forces = [one.missed for one in found.missed if one.missed.startswith("spring force at full droop")]
+    assert forces
+    assert all(one.endswith((" N", " kN")) for one in forces)
+
+
+def test_some_of_a_grid_are_not_called_every_combination():
+    stepped = changed(traded(), [(("trade", "vary"), ["axles.*.target.damping_ratio = 0.15..0.6 by 0.01", "axles.front.bar.rate = 5..35 N/mm by 1 N/mm"])])  # fmt: skip
+    assert not front(stepped, most=192, prove="none").by_all
+
+
+def test_files_beside_the_design_tell_searches_apart(tmp_path):
+    for name in ("fire-watch.toml", "springs.csv"):
+        (tmp_path / name).write_text((DEMOS / name).read_text())
+    kept = tmp_path / "s.json"
+    front(load(tmp_path / "fire-watch.toml"), most=96, kept=kept, prove="none")
+    prices = tmp_path / "springs.csv"
+    prices.write_text(prices.read_text() + "\n# dearer\n")
+    with pytest.raises(InputError, match="of another search"):
+        front(load(tmp_path / "fire-watch.toml"), most=96, kept=kept, resume=True, prove="none")
+
+
+def test_a_design_is_not_kept_where_its_files_are_not(tmp_path):
+    truck = load(DEMOS / "fire-watch.toml")
+    with pytest.raises(InputError, match=r"springs\.csv beside it"):
+        check_place(tmp_path / "one.toml", truck)
+    check_place(DEMOS / "another.toml", truck)
+    check_place(tmp_path / "one.toml", traded())
 
 
 def test_what_is_kept_of_another_search_is_refused(tmp_path):

@@ -10,10 +10,12 @@ import pytest
 from scipy.stats import norm
 
 from springwright.errors import InputError
+from springwright.motion.equilibrium import equilibria
 from springwright.motion.modes import modes, roll_damping
 from springwright.questions.prove import make_ready
 from springwright.report.spread import spread_figure, spread_section
 from springwright.sizing.fitted import sized
+from springwright.studies.evaluator import evaluator
 from springwright.studies.front import Sought
 from springwright.studies.spread import BuildSpread, _points, indices, met, spread, wilson
 from springwright.studies.tolerant import built, tolerances_of
@@ -90,6 +92,40 @@ def test_a_build_off_by_nothing_is_the_drawing():
     for rig, at in zip(made.rigs, ready.states, strict=True):
         for name in ("sprung_mass", "sprung_cg", "element_force", "tyre_rate", "damper_force", "friction"):
             np.testing.assert_allclose(getattr(rig, name), getattr(at.rig, name), rtol=1e-12, err_msg=name)
+
+
+@pytest.mark.parametrize("name", ["fire-watch", "fire-watch-leaves", "survey-buggy", "bog-carrier"])
+def test_a_build_off_by_next_to_nothing_is_next_to_the_drawing(name):
+    """Levelling, friction and lead of a leaf, the quick rate of a gas: whatever a law does besides, the spring as built does too."""
+    file = load(DEMOS / f"{name}.toml")
+    sheet = sized(file)
+    kinds = tolerances_of(file.design, sheet)
+    able = evaluator(file, (), ["roll_gradient", "bump_load_factor", "height_change", "attitude_change", "frequency_change", "weighted_acceleration"])  # fmt: skip
+    drawn, off = able.of([built(file.design, sheet, kinds, [share] * len(kinds)) for share in (0.0, 1e-9)]).figures
+    assert off == pytest.approx(drawn, rel=2e-6)
+
+
+def test_a_levelled_spring_of_another_rate_is_levelled_still():
+    file = load(DEMOS / "bog-carrier.toml")
+    sheet = sized(file)
+    kinds = tolerances_of(file.design, sheet)
+    able = evaluator(file, (), ["height_change"])
+    stiff = [0.04 if one.what == "spring_rate" else 0.0 for one in kinds]
+    drawn, off = able.of([built(file.design, sheet, kinds, share) for share in ([0.0] * len(kinds), stiff)]).figures[
+        :, 0
+    ]
+    assert off == pytest.approx(drawn, rel=0.1)
+
+
+def test_a_stiffer_tyre_stands_higher():
+    file = trucks()
+    sheet = sized(file)
+    kinds = tolerances_of(file.design, sheet)
+    made = built(file.design, sheet, kinds, [0.08 if one.what == "tyre_rate" else 0.0 for one in kinds])
+    drawn = built(file.design, sheet, kinds, [0.0] * len(kinds))
+    up = equilibria(made.rigs[-1]).q[0] - equilibria(drawn.rigs[-1]).q[0]
+    load = 9.80665 * sheet.states[-1].mass / 4
+    assert up[0] == pytest.approx(load / 250e3 - load / 270e3, rel=0.1)
 
 
 def test_what_is_built_wrong_is_what_the_design_would_be():

@@ -130,6 +130,42 @@ def test_a_client_that_is_killed_loses_nothing_that_was_done(whole, tmp_path):
     assert all(text in path.read_text() for text in done.values())
 
 
+def test_a_client_that_is_ended_leaves_no_worker_behind(tmp_path):
+    design, path = tmp_path / "test.toml", tmp_path / "w.csv"
+    design.write_text(trucks().text)
+    asked = [sys.executable, "-m", "springwright", "sweep", str(design), "-o", str(path), "--workers", "2", "--figures", "roll_gradient", "--vary", "axles.*.target.damping_ratio = 0.2..0.4 by 0.00001"]  # fmt: skip
+    parts = path.with_suffix(".csv.parts")
+    with subprocess.Popen(asked, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as run:
+        for _ in range(600):
+            if parts.exists() and list(parts.glob("part-*")):
+                break
+            time.sleep(0.1)
+        workers = subprocess.run(
+            ["pgrep", "-P", str(run.pid)], capture_output=True, text=True, check=False
+        ).stdout.split()
+        run.send_signal(signal.SIGTERM)
+    assert len(workers) >= 2
+    for _ in range(100):
+        if not any(os.path.exists(f"/proc/{one}") for one in workers):
+            break
+        time.sleep(0.1)
+    assert not [one for one in workers if os.path.exists(f"/proc/{one}")]
+
+
+def test_what_was_refused_before_is_counted_too(tmp_path):
+    path = tmp_path / "w.csv"
+
+    def stop(word):
+        if "designs" in word:
+            raise KeyboardInterrupt
+
+    asked = {"vary": ["axles.front.spring.existing.free_length = 0.28..0.58 m by 0.01"], "figures": ASKED, "output": path, "workers": 1, "size": 4}  # fmt: skip
+    first = sweep(trucks(), **asked, progress=stop)
+    assert first.refused >= 4
+    whole = sweep(trucks(), **asked, resume=True)
+    assert whole.refused == sum(bool(row["why"]) for row in read(path)) > first.refused - 1
+
+
 def test_a_poisoned_design_is_a_row_with_its_reason(tmp_path):
     told = sweep(trucks(), vary=["axles.front.spring.existing.free_length = 0.28..0.58 m by 0.05"], figures=ASKED, output=tmp_path / "w.csv", workers=1)  # fmt: skip
     rows = read(tmp_path / "w.csv")
@@ -228,6 +264,7 @@ def test_a_cluster_that_does_not_answer_is_said(tmp_path, monkeypatch):
         sweep(trucks(), vary=VARY, figures=ASKED, output=tmp_path / "w.csv", cluster="tcp://127.0.0.1:9")
     with pytest.raises(InputError, match="does not answer"):
         sweep(trucks(), vary=VARY, figures=ASKED, output=tmp_path / "v.csv", cluster="nonsense")
+    assert not list(tmp_path.iterdir())
 
 
 @pytest.mark.parametrize(

@@ -45,7 +45,21 @@ def new(
 @app.command()
 def schema(
     result: Annotated[
-        Literal["size", "rest", "modes", "drive", "speeds", "geometry", "part", "window", "prove", "trade", "front"]
+        Literal[
+            "size",
+            "rest",
+            "modes",
+            "drive",
+            "speeds",
+            "geometry",
+            "part",
+            "window",
+            "prove",
+            "trade",
+            "front",
+            "spread",
+            "sweep",
+        ]
         | None,
         typer.Option(help="The schema of a command's --json instead."),
     ] = None,

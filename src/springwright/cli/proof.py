@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from springwright.cli.options import JsonOption, UnitsOption
+from springwright.errors import SpringwrightError
 
 FRONT = 1500  # designs tried for a report
 
@@ -132,10 +133,15 @@ def report(
         found = full_window(file)
         traded = None
         if bool(file.design.trade.model_fields_set) if trade is None else trade:
-            traded = Traded(
-                exchange(file, seed=seed, progress=told_step), front(file, most=FRONT, seed=seed, progress=told_step)
-            )
-            if traded.exchange.stopped or traded.front.stopped:
+            try:
+                searched = front(file, most=FRONT, seed=seed, workers=None, progress=told_step)
+                traded = Traded(exchange(file, seed=seed, progress=told_step), searched)
+            except SpringwrightError as fault:
+                if trade:
+                    raise
+                told_step("")
+                typer.echo(f"what was traded is left out of the report: {fault}", err=True)
+            if traded is not None and (traded.exchange.stopped or traded.front.stopped):
                 raise KeyboardInterrupt
         told_step("typesetting")
         made = proof_pdf(file, proof, found, traded)

@@ -30,6 +30,8 @@ def trade(  # noqa: PLR0913 one for each option of the command
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv, .pdf, or the picture as .svg or .png; of a search .json too.")] = None,
 ) -> None:  # fmt: skip
     """What one step of every decision wins and loses; with --search the front, with --spread what is built of it."""
+    if not search and (keep is not None or resume):
+        raise InputError("--keep" if keep is not None else "--resume", [Fault("", "", "is of a search; add --search")])
     if search and spread:
         raise InputError("--spread", [Fault("", "", "ask for the front or for the spread, one at a time")])
     if spread:
@@ -130,8 +132,8 @@ def _front(  # noqa: PLR0913 one for each option of the command
     from springwright.files import write_whole
     from springwright.questions.registry import QUESTIONS
     from springwright.report.front import front_csv, front_figure, front_section
+    from springwright.studies.candidates import check_place, written_as
     from springwright.studies.candidates import pick as picked
-    from springwright.studies.candidates import written_as
     from springwright.studies.front import front, search_decisions
     from springwright.vehicle.file import check_output
 
@@ -140,6 +142,7 @@ def _front(  # noqa: PLR0913 one for each option of the command
         file = loaded(design, output)
         if keep is not None:
             check_output(keep, file)
+            check_place(keep, file)
         say_if_compiling()
         result = front(
             file, most=most, seed=seed, kept=kept, resume=resume, prove=prove, progress=told_step, questions=context.obj or QUESTIONS
@@ -153,8 +156,8 @@ def _front(  # noqa: PLR0913 one for each option of the command
             write_whole(output, front_csv(result))
         else:
             written(output, section, lambda: front_figure(result))
+        tell(result, section, as_json)
         if keep is not None:
             chosen = written_as(file, picked(result, pick), search_decisions(file), keep)
             chosen.save()
             typer.echo(f"written: {keep}", err=as_json)
-        tell(result, section, as_json)

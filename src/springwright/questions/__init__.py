@@ -1,4 +1,4 @@
-"""Is it good enough? One module for each question a builder asks, every figure is asked of `motion` and the parts.
+"""Is it good enough? One module for each question a builder asks; every figure is asked of `motion` and the parts.
 
 `prove.prove` asks them.
 

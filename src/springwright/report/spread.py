@@ -20,6 +20,8 @@ def spread_section(result: BuildSpread) -> Section:
     says = [
         f"{round(result.met.share * of)} of {of} built so would meet every limit that the drawing meets: {_share(result.met)}."
     ]
+    if result.refused:
+        says.append(f"{result.refused} of them could not be built or stand, and count as failing.")
     if result.fails:
         says.append("Of the rest " + ", ".join(f"{count} fail {name}" for name, count in result.fails) + ".")
     says += [f"With {_narrowed(one.tolerances, one.to)} {_share(one.met)} hold." for one in result.tighter]

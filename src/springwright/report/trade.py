@@ -76,7 +76,7 @@ def _lead(result: Exchange) -> list[str]:
 
 def _sum(row: StepRow) -> str:
     won = sum(max(cell.won or 0.0, 0.0) for cell in row.cells)
-    lost = -sum(min(cell.won or 0.0, 0.0) for cell in row.cells)
+    lost = abs(sum(min(cell.won or 0.0, 0.0) for cell in row.cells))
     return f"{won:.1f} margins won for {lost:.1f} lost"
 
 

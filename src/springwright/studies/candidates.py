@@ -10,7 +10,7 @@ from springwright.errors import Fault, InputError
 from springwright.studies.decisions import Decision, told_changes
 from springwright.studies.front import Front, FrontDesign
 from springwright.vehicle.edits import changed
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, files_named, parsed
 
 
 def pick(result: Front, which: str) -> FrontDesign:
@@ -32,6 +32,22 @@ def pick(result: Front, which: str) -> FrontDesign:
         )
         raise InputError("--pick", [Fault(which, "", f"no such design; {said}")])
     return found
+
+
+def check_place(target: Path, file: DesignFile) -> None:
+    """Refuse a place from which the files that the design names would not be found.
+
+    Raises
+    ------
+    InputError
+        It is another folder, and the design names files beside it.
+
+    """
+    named = sorted({name for _, name in files_named(parsed(file.text))})
+    if named and target.resolve().parent != Path(file.path).resolve().parent:
+        raise InputError(
+            str(target), [Fault("", "", f"the design names {', '.join(named)} beside it; write it to the same folder")]
+        )
 
 
 def written_as(file: DesignFile, one: FrontDesign, decisions: Sequence[Decision], target: Path) -> DesignFile:

@@ -6,8 +6,11 @@ this package, and two workers asked the same answer alike.
 
 from __future__ import annotations
 
+import multiprocessing
+import os
 import signal
 import tempfile
+import threading
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -164,8 +167,16 @@ def built_of(able: Evaluator, off: Sequence[Sequence[float]]) -> Evaluated:
 
 
 def on_its_own() -> None:
-    """Begin a worker process: Ctrl-C is for the one that asks to hear."""
+    """Begin a worker process: Ctrl-C is for the one that asks to hear, and when that is gone this one goes too."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_ends_with_parent, daemon=True).start()
+
+
+def _ends_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _one_by_one(able: Evaluator, evaluation: Evaluation, values: Floats) -> tuple[Floats, list[str]]:

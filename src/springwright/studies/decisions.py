@@ -27,6 +27,23 @@ from springwright.vehicle.faults import Location
 from springwright.vehicle.field_types import place
 from springwright.vehicle.fields import located
 
+# What a study takes from the design as it stands: all its designs are driven, sat in and judged alike.
+HELD = (
+    "format",
+    "vehicle",
+    "limits",
+    "reference",
+    "duty_cycle",
+    "grounds",
+    "seats",
+    "lamp",
+    "trade",
+    "tolerances",
+    "sure",
+    "catalogue",
+    "grades",
+    "design_state",
+)
 MOST = 12  # decisions of one search
 DIGITS = 12  # of a value in steps, so that it reads as it was meant
 WIDE = 0.4  # share of the frequency aimed at, within which a bought spring is a choice
@@ -151,6 +168,8 @@ def _locations(design: Design, field: str) -> tuple[Location, ...]:
 
 
 def _kind(design: Design, at: Location, field: str) -> str:
+    if at[0] in HELD:
+        raise FieldFault((), f"{field}: is what designs are judged by, not what they are; it stays as it is")
     try:
         what = place(design, at)
     except LookupError:

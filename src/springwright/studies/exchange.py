@@ -167,21 +167,29 @@ def exchange(
     columns, asks = _columns(ready, questions)
     made = Exchange(file.design.vehicle.name, file.path.name, file.design.vehicle.invented, columns)
     rows: list[StepRow] = []
+    tangents: tuple[Tangent, ...] = ()
+    kinks: tuple[Kink, ...] = ()
     stopped = False
     try:
         for row in _rows(file, steps_of(file, sized(file)), columns, asks, seed, say):
             rows.append(row)
             if told is not None:
                 told(replace(made, rows=tuple(sorted(rows, key=_rank))))
+        say("gradients")
+        tangents, kinks = slopes(file, seed)
     except KeyboardInterrupt:
         stopped = True
     rows.sort(key=_rank)
-    tangents: tuple[Tangent, ...] = ()
-    kinks: tuple[Kink, ...] = ()
-    if not stopped:
-        say("gradients")
-        tangents, kinks = slopes(file, seed)
-    notes = [f"{one.head} cannot be traded: {one.measure or 'nothing'} is not known" for one in columns if one.value is None or one.length is None]  # fmt: skip
+    notes = [
+        f"{one.head}? cannot be traded: {one.measure or 'no figure'} is not known"
+        for one in columns
+        if one.value is None
+    ]
+    notes += [
+        f"{one.head}? is not counted in all: {one.measure} has no limit"
+        for one in columns
+        if one.value is not None and one.length is None
+    ]
     return replace(
         made,
         rows=tuple(rows),

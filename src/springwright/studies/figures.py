@@ -82,11 +82,10 @@ class Block:
         """(designs, states, w): travel of each wheel at rest [m]."""
         return self.by_state(np.einsum("rij,rj->ri", self.rigs.travel_map, self.rests.q))
 
-    def rise(self, behind: float) -> Floats:
-        """(designs, states): how much the body stands higher at a place behind the front axle than as drawn [m]."""
-        return np.asarray(
-            np.einsum("nsb,nsb->ns", self.by_state(self.rigs.rise_row(-behind, 0.0)), self.q[:, :, :BODY])
-        )
+    def rise(self, behind: Sequence[float]) -> Floats:
+        """(designs, states): how much the body stands higher than as drawn at a place of each design behind its front axle [m]."""
+        each = [[rig.rise_row(-at, 0.0) for rig in one.rigs] for one, at in zip(self.variants, behind, strict=True)]
+        return np.asarray(np.einsum("nsb,nsb->ns", np.array(each), self.q[:, :, :BODY]))
 
     @cached_property
     def frequencies(self) -> Floats:
@@ -203,8 +202,8 @@ def _factor(block: Block) -> Floats:
 
 
 def _height(block: Block) -> Floats:
-    each = [np.ptp(block.rise(axle.behind_front_axle), axis=1) for axle in block.design.axles]
-    return np.asarray(np.max(each, axis=0))
+    places = zip(*([axle.behind_front_axle for axle in one.design.axles] for one in block.variants), strict=True)
+    return np.asarray(np.max([np.ptp(block.rise(behind), axis=1) for behind in places], axis=0))
 
 
 def _frequency(block: Block) -> Floats:
@@ -266,10 +265,12 @@ def _droop(block: Block) -> Floats:
 
 
 def _belly(block: Block) -> Floats:
-    behind, above = np.array(block.design.belly).T
-    rows = np.stack([block.by_state(block.rigs.rise_row(-x, 0.0)) for x in behind], axis=2)
-    heights = above + np.einsum("nspb,nsb->nsp", rows, block.q[:, :, :BODY])
-    return np.asarray(heights.min(axis=(1, 2)))
+    found = np.full(len(block.variants), np.inf)
+    for n, one in enumerate(block.variants):
+        for behind, above in one.design.belly:
+            for s, rig in enumerate(one.rigs):
+                found[n] = min(found[n], above + float(rig.rise_row(-behind, 0.0) @ block.q[n, s, :BODY]))
+    return found
 
 
 ASKED: dict[str, Asked] = {

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from springwright.errors import Fault, FieldFault, InputError, SpringwrightError
 from springwright.evaluation import evaluated
-from springwright.files import read_file, write_whole
+from springwright.files import is_there, read_file, write_whole
 from springwright.questions.answer import Figure
 from springwright.questions.prove import ask_briefly, make_ready
 from springwright.questions.question import Question
@@ -73,6 +73,7 @@ class Sought(Result):
     held: bool = False
     sought: bool = False
     stands_in: bool = False
+    today: float | None = None
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,7 @@ def front(  # noqa: PLR0913 what a search may be told, by name
     kept: Path | None = None,
     resume: bool = False,
     prove: str = "named",
-    workers: int | None = None,
+    workers: int | None = 1,
     progress: Callable[[str], None] | None = None,
     told: Callable[[Front], None] | None = None,
     questions: Sequence[Question] = QUESTIONS,
@@ -176,7 +177,8 @@ def front(  # noqa: PLR0913 what a search may be told, by name
     prove : {"none", "named", "all"}
         Which of the front are asked the seven questions in full: none, the ends and the knee, or all.
     workers : int, optional
-        Processes that evaluate, this one among them; left out, one for each core where the search is long enough. It changes no figure.
+        Processes that evaluate, this one among them; None for one on each core where the search is long enough. It changes no figure,
+        and a script that asks for more than one stands behind `if __name__ == "__main__"`, as they read it too.
     progress : callable, optional
         Told how far it has come; Ctrl-C from it, or pressed, keeps what is there.
     told : callable, optional
@@ -193,10 +195,11 @@ def front(  # noqa: PLR0913 what a search may be told, by name
     say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
     setting = _setting(file, seed)
-    known = _read(kept, setting, seed) if resume and kept is not None else {}
+    spec = spec_in(file, setting, seed)
+    known = _known_before(kept, _told_apart(setting, spec), resume=resume)
     begun = time.monotonic()
     stopped = False
-    with Helpers(setting.able, evaluated_rows, spec_in(file, setting, seed), workers, most) as helpers:
+    with Helpers(setting.able, evaluated_rows, spec, workers, most) as helpers:
         run = _Run(file, setting, helpers, seed, most, kept, known, say, told)
         try:
             run.go()
@@ -286,7 +289,9 @@ def _held_to(file: DesignFile, seed: int, ident: str, value: float) -> tuple[Sou
     if limit is not None and ((value > limit) if one.sense == "at most" else (value < limit)):
         notes.append(f"{one.words} misses its limit today, {told(value, one.kind)} against {told(limit, one.kind)}: it is held no worse than it is")  # fmt: skip
         limit, held = value, True
-    return Sought(ident, one.words, one.unit, one.kind, one.sense, limit, held, stands_in=one.stands_in), notes
+    return Sought(
+        ident, one.words, one.unit, one.kind, one.sense, limit, held, stands_in=one.stands_in, today=value
+    ), notes
 
 
 def search_decisions(file: DesignFile) -> tuple[Decision, ...]:
@@ -367,7 +372,7 @@ class _Run:
         told: Callable[[Front], None] | None,
     ) -> None:
         self.file, self.setting, self.seed, self.most = file, setting, seed, most
-        self._helpers = helpers
+        self._helpers, self._of = helpers, _told_apart(setting, helpers.spec)
         self._kept, self._known, self._say, self._told = kept, known, say, told
         self.decisions, self.figures = setting.decisions, setting.figures
         self.values: list[tuple[float, ...]] = []
@@ -375,12 +380,15 @@ class _Run:
         self.reasons: list[str] = []
         self._begun, self._spoken = time.monotonic(), 0.0
         self._fresh = 0
+        self._by_all = False
 
     def go(self) -> None:
         """Search until so many are tried."""
         axes = [_axis(one) for one in self.decisions]
         every = grid([one for one in axes if one is not None]) if all(one is not None for one in axes) else None
-        if every is not None:
+        bought = all(one.choices for one in self.decisions)
+        if every is not None and (bought or len(every) <= self.most):
+            self._by_all = True
             self.most = len(every)
             for first in range(0, len(every), GENERATION):
                 self.evaluate(every[first : first + GENERATION])
@@ -424,7 +432,7 @@ class _Run:
     def _tried(self, figures: Floats) -> Tried:
         sign = np.array([1.0 if one.sense == "at most" else -1.0 for one in self.figures])
         limits = np.array([np.nan if one.limit is None else one.limit for one in self.figures])
-        scale = np.where(np.abs(limits) > 0, np.abs(limits), 1.0)
+        scale = np.array([_scale_of(one) for one in self.figures])
         missed = sign * (figures - limits) / scale
         sought = np.array([one.sought for one in self.figures])
         return Tried((sign * figures)[:, sought], missed[:, np.isfinite(limits)])
@@ -450,11 +458,17 @@ class _Run:
         """Write what was tried."""
         if self._kept is None or not self.values:
             return
-        rows = [[list(values), [one if np.isfinite(one) else None for one in figures], reason] for values, figures, reason in zip(self.values, self.found, self.reasons, strict=True)]  # fmt: skip
-        write_whole(
-            self._kept,
-            json.dumps({"springwright search": KEPT, "of": _told_apart(self.setting, self.seed), "tried": rows}),
-        )
+        tried = dict.fromkeys(self.values)
+        ahead = [one for one in self._known if one not in tried]  # of the search that is gone on with, not come to yet
+        rows = [
+            [
+                list(values),
+                [one if np.isfinite(one) else None for one in self._known[values][0]],
+                self._known[values][1],
+            ]
+            for values in (*self.values, *ahead)
+        ]
+        write_whole(self._kept, json.dumps({"springwright search": KEPT, "of": self._of, "tried": rows}))
 
     def front(self) -> Front:
         """What was found so far."""
@@ -462,7 +476,7 @@ class _Run:
         made = Front(
             design.vehicle.name, self.file.path.name, design.vehicle.invented, (), figures,
             tried=len(set(self.values)), seed=self.seed, road=self.setting.able.road.name,
-            by_all=self.most == len(self.values) and all(_axis(one) is not None for one in self.decisions), notes=self.setting.notes,
+            by_all=self._by_all and len(self.values) >= self.most, notes=self.setting.notes,
         )  # fmt: skip
         if not self.values:
             return replace(made, decisions=self._varied(np.zeros((0, len(self.decisions)))))
@@ -487,7 +501,7 @@ class _Run:
         misses = np.flatnonzero(whole & ~meets)
         near = misses[np.argsort(tried.missed[misses].max(axis=1, initial=0.0), kind="stable")][:MISSED]
         limits = [one for one in figures if one.limit is not None]
-        said = [f"{limits[int(k)].words}, by {100 * tried.missed[i, k]:.1f} %" for i in near for k in [np.argmax(tried.missed[i])]]  # fmt: skip
+        said = [_missed(limits[int(np.argmax(tried.missed[i]))], float(tried.missed[i].max())) for i in near]
         return replace(
             made,
             decisions=self._varied(values[meets]),
@@ -529,6 +543,16 @@ class _Run:
         return [*self._all(values, figures)]
 
 
+def _scale_of(one: Sought) -> float:
+    """What a limit missed by is measured in [SI]: the limit, of one of nothing what it is today."""
+    return abs(one.limit or 0.0) or abs(one.today or 0.0) or 1.0
+
+
+def _missed(one: Sought, by: float) -> str:
+    """A limit that is missed by so many of its scales, in words."""
+    return f"{one.words}, by {told(by * _scale_of(one), one.kind)}"
+
+
 def _axis(decision: Decision) -> Floats | None:
     """Every value of a decision with choices or a step; None where any value may be taken."""
     return axis_of(decision) if decision.choices or decision.step else None
@@ -566,17 +590,25 @@ def _converged(
     return tuple(told)
 
 
-def _told_apart(setting: _Setting, seed: int) -> str:
-    """What tells one search from another: the design, what varies, what is sought, the ground and the seed."""
-    able = setting.able
-    said = (
-        able.file.text, [(one.field, one.low, one.high, one.step, [c.part for c in one.choices]) for one in setting.decisions],
-        [(one.id, one.limit, one.sought) for one in setting.figures], able.road.name, able.road.speed, able.road.duration, able.driven, seed,
-    )  # fmt: skip
-    return hashlib.sha256(repr(said).encode()).hexdigest()
+def _told_apart(setting: _Setting, spec: SweepSpec) -> str:
+    """What tells one search from another: the design and the files beside it, what varies, what is sought, the ground and the seed."""
+    figures = [(one.id, one.limit, one.sought) for one in setting.figures]
+    return hashlib.sha256(repr((spec, figures, setting.able.road.speed)).encode()).hexdigest()
 
 
-def _read(kept: Path, setting: _Setting, seed: int) -> dict[tuple[float, ...], _Known]:
+def _known_before(kept: Path | None, of: str, *, resume: bool) -> dict[tuple[float, ...], _Known]:
+    """What the file says of this search; without `resume` nothing where it is of another, which is written over."""
+    if kept is None or not (resume or is_there(kept)):
+        return {}
+    try:
+        return _read(kept, of)
+    except InputError:
+        if resume:
+            raise
+        return {}
+
+
+def _read(kept: Path, of: str) -> dict[tuple[float, ...], _Known]:
     """What is kept of a search.
 
     Raises
@@ -587,14 +619,14 @@ def _read(kept: Path, setting: _Setting, seed: int) -> dict[tuple[float, ...], _
     """
     try:
         data = json.loads(read_file(kept))
-        version, of, rows = data["springwright search"], data["of"], data["tried"]
+        version, held, rows = data["springwright search"], data["of"], data["tried"]
         known = {
             tuple(map(float, values)): ([float("nan") if one is None else float(one) for one in figures], str(why))
             for values, figures, why in rows
         }
     except (ValueError, KeyError, TypeError):
         raise InputError(str(kept), [Fault("", "", "holds no search; begin one without --resume")]) from None
-    if version != KEPT or of != _told_apart(setting, seed):
+    if version != KEPT or held != of:
         raise InputError(
             str(kept),
             [Fault("", "", "is of another search: the design, what varies, the limits or the seed differ; begin one without --resume")],

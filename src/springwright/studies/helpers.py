@@ -34,7 +34,7 @@ class Helpers:
         count = (os.cpu_count() or 1) if workers is None and designs >= WORTH else (workers or 1)
         if multiprocessing.current_process().daemon:  # it may begin none
             count = 1
-        self._own, self._job, self._spec = own, job, spec
+        self._own, self._job, self.spec = own, job, spec
         self._others = count - 1
         self._pool = self._begun() if self._others else None
 
@@ -56,7 +56,11 @@ class Helpers:
         while len(told) < len(blocks):
             while left and self._pool is not None and len(asked) < self._others:
                 k = left.pop(0)
-                asked[self._pool.submit(self._job, self._spec, blocks[k].tolist())] = k
+                try:
+                    asked[self._pool.submit(self._job, self.spec, blocks[k].tolist())] = k
+                except BrokenProcessPool:
+                    self._pool = None
+                    left.insert(0, k)
             if left:
                 k = left.pop(0)
                 told[k] = self._own(blocks[k])

@@ -29,7 +29,7 @@ BINS = 32
 BLOCK = 128  # builds between two words
 TIGHTER = 0.5  # of a tolerance, that is tried
 BLAMED = 2  # tolerances tried tighter, and both
-AFEW = 0.001  # of the variance: a figure that spreads by less of itself is not shared out
+AFEW = 1e-6  # of its mean: a figure that spreads by less is not shared out
 
 
 @dataclass(frozen=True)
@@ -142,7 +142,7 @@ def spread(
     builds: int = BUILDS,
     base: int = BASE,
     seed: int = 1,
-    workers: int | None = None,
+    workers: int | None = 1,
     progress: Callable[[str], None] | None = None,
     told: Callable[[BuildSpread], None] | None = None,
 ) -> BuildSpread:
@@ -158,9 +158,10 @@ def spread(
     seed : int
         Of the points; the same seed builds the same.
     workers : int, optional
-        Processes that build, this one among them; left out, one for each core where there are enough builds. It changes no figure.
+        Processes that build, this one among them; None for one on each core where there are enough builds. It changes no figure,
+        and a script that asks for more than one stands behind `if __name__ == "__main__"`, as they read it too.
     progress : callable, optional
-        Told how far it has come; Ctrl-C from it, or pressed, keeps what is there.
+        Told how far it has come; Ctrl-C from it, or pressed, keeps the shares once they are there.
     told : callable, optional
         Given the shares before indices are begun.
 
@@ -286,7 +287,7 @@ def indices(
     for column in values.T:
         good = np.isfinite(column)
         filled = np.where(good, column, column[good].mean() if good.any() else 0.0)
-        if np.std(filled) <= AFEW * abs(float(np.mean(filled))) * 1e-3:
+        if np.std(filled) <= AFEW * abs(float(np.mean(filled))):
             found.append({})
             continue
         found.append(analysis.analyze(problem, filled, calc_second_order=False, seed=seed, num_resamples=100))

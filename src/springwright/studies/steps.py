@@ -221,7 +221,7 @@ def _mass(design: Design, by: float) -> DecisionStep:
         raise FieldFault(("trade", "place"), f"no such item; there are {', '.join(names)}")
     index = len(names) - 1 if design.trade.place is None else names.index(design.trade.place)
     item = design.items[index]
-    what, said = f"at {item.name}", _signed(by, "mass")
+    what, said = f"weight at {item.name}", _signed(by, "mass")
     if by < 0:
         if item.mass + by <= 0:
             return DecisionStep("mass", what, said, (), f"it weighs only {show(item.mass, 'mass')}", "mass")

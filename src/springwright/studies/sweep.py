@@ -157,12 +157,12 @@ def sweep(  # noqa: PLR0913 what a sweep may be told, by name
     begun = time.monotonic()
     say("sizing and standing")
     plan = _planned(file, vary, designs, figures, seed, seconds, size)
-    store = _Store(target, plan, resume=resume)
-    before = len(store.done)
     say("starting workers")
     crew = _on_cluster(cluster) if cluster else _Local(workers or os.cpu_count() or 1)
     stopped = False
     try:
+        store = _Store(target, plan, resume=resume)
+        before = len(store.done)
         _run(plan, store, crew, say, begun)
     except KeyboardInterrupt:
         stopped = True
@@ -284,11 +284,17 @@ class _Store:
             self.folder.mkdir(parents=True)
             write_whole(manifest, json.dumps(said, indent=1))
         self.done = {int(one.stem.removeprefix("part-")) for one in self.folder.glob("part-*")}
-        self.refused = 0
+        self.refused = sum(self._refused(one) for one in self.folder.glob("part-*"))
 
     def _of(self) -> str:
         rows = b"" if self.plan.rows is None else self.plan.rows.tobytes()
         return hashlib.sha256(repr(self.plan.spec).encode() + rows).hexdigest()
+
+    def _refused(self, part: Path) -> int:
+        """How many designs of a part that is there have a reason in place of figures."""
+        if self.parquet:
+            return sum(map(bool, _pyarrow()[1].read_table(part, columns=["why"])["why"].to_pylist()))
+        return sum(bool(row[-1]) for row in cells_of(read_file(part)))
 
     def put(self, number: int, columns: Columns) -> None:
         """Write a chunk."""

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from springwright.errors import SpringwrightError
 from springwright.motion.rig import Rig
-from springwright.parts.law import Law, Pull
+from springwright.parts.law import Coiled, Law, LinearLaw, Pull
 from springwright.results import Result
 from springwright.sizing.sheet import Sheet
 from springwright.sizing.states import assembled, laws_in
@@ -55,10 +55,49 @@ class _AsBuilt(Law):
         """See `Law`."""
         return self.law.pulls
 
+    @property
+    def least(self) -> float:  # type: ignore[override]
+        """See `Law` [m]."""
+        return self.law.least
+
+    @property
+    def most(self) -> float:  # type: ignore[override]
+        """See `Law` [m]."""
+        return self.law.most
+
+    @property
+    def friction(self) -> float:  # type: ignore[override]
+        """See `Law` [N]."""
+        return self.law.friction
+
+    @property
+    def leads(self) -> tuple[float, float] | None:  # type: ignore[override]
+        """See `Law` [-, rad/m]."""
+        return self.law.leads
+
+    def carrying(self, force: float) -> Law:
+        """See `Law`: one that is levelled stands at its height however long it is [N]."""
+        level = self.law.carrying(force / self.factor)
+        return self if level is self.law else _AsBuilt(level, self.factor, 0.0)
+
+    def about(self, pressed: float) -> Law:
+        """See `Law` [m]."""
+        quick = self.law.about(pressed + self.longer)
+        return self if quick is self.law else _AsBuilt(quick, self.factor, self.longer)
+
     def at(self, pressed: ArrayLike) -> Pull:
         """See `Law` [N, N/m at m]."""
         force, rate = self.law.at(np.asarray(pressed, dtype=float) + self.longer)
         return Pull(self.factor * force, self.factor * rate)
+
+
+def _as_built(law: Law, factor: float, longer: float) -> Law:
+    """A law of so many times the rate, of a spring so much longer [m]; a plain coil stays one, that goes solid where it did."""
+    if factor == 1 and longer == 0:
+        return law
+    if isinstance(law, LinearLaw | Coiled):
+        return replace(law, slope=factor * law.slope, at_zero=factor * (law.at_zero + law.slope * longer))
+    return _AsBuilt(law, factor, longer)
 
 
 def tolerances_of(design: Design, sheet: Sheet) -> tuple[BuildTolerance, ...]:
@@ -102,7 +141,7 @@ def built(design: Design, sheet: Sheet, tolerances: Sequence[BuildTolerance], of
     for i, one in enumerate(sheet.springs):
         factor = 1 + by.get(("spring_rate", i), 0.0)
         longer = by.get(("free_length", i), 0.0) * (one.fitted.free_length if one.fitted is not None else 0.0)
-        springs.append(one.law if factor == 1 and longer == 0 else _AsBuilt(one.law, factor, longer))
+        springs.append(_as_built(one.law, factor, longer))
     weights = tuple(_weighs(one, by.get(("mass", -1), 0.0), by.get(("cg_height", -1), 0.0)) for one in sheet.states)
     loads = np.array(sheet.design_loads)
     damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
@@ -144,6 +183,8 @@ def _fitted_out(rig: Rig, design: Design, by: dict[tuple[What, int], float]) -> 
     rig = replace(
         rig,
         tyre_rate=rig.tyre_rate * factors[rig.wheel_axle],
+        tyre_force=rig.tyre_force
+        * factors[rig.wheel_axle],  # pressed as much in the design position: a stiffer one stands higher
         friction=np.maximum(rig.friction * (1 + by.get(("friction", -1), 0.0)), 0.0),
     )
     for i in range(len(design.axles)):

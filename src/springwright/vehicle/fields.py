@@ -32,8 +32,10 @@ def _within(value: Any, steps: list[str], at: Location) -> list[Location]:
         for count in range(1, len(steps) + 1):  # a name may hold dots itself
             name = ".".join(steps[:count])
             for i, entry in enumerate(value):
-                if name in (getattr(entry, "name", None), str(i + 1)):
+                if name == getattr(entry, "name", None):
                     return _within(entry, steps[count:], (*at, i))
+        if step.isdigit() and 0 < int(step) <= len(value):  # a number, where no entry is called so
+            return _within(value[int(step) - 1], rest, (*at, int(step) - 1))
         names = ", ".join(getattr(entry, "name", str(i + 1)) for i, entry in enumerate(value)) or "none"
         raise LookupError(f'no "{step}" in {_said(at)}; there are {names}')
     if isinstance(value, BaseModel):
