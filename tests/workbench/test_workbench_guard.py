@@ -311,11 +311,11 @@ TYPES = ("null", "-1", '"\\u0000"', "[[]]", '{"a":null}')
 FIELDS = {
     "put": ("at", "value", "label", "gesture"), "mend": ("at",), "undo": ("gesture",), "redo": ("gesture",), "read": (), "keep": ("name",), "text": ("text",),
     "fold": ("part",), "unfold": ("part", "open"), "open": ("what",), "view": ("name", "value"), "aboard": ("state", "item"), "add": ("list",),
-    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",),
+    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "study": ("what",),
 }  # fmt: skip
 GOOD = {
     "at": '["vehicle","name"]', "value": '"x"', "label": '"x"', "gesture": '""', "name": '"system"', "text": '"x = 1"', "part": '"weigh"', "open": "[]", "what": '"w"', "state": "0",
-    "item": '"driver"', "list": '"items"', "index": "0", "axle": "0", "coil": '{"wire":"x"}', "points": "false", "sheet": '"1"', "path": '""', "kind": "{}",
+    "item": '"driver"', "list": '"items"', "index": "0", "axle": "0", "coil": '{"wire":"x"}', "points": "false", "sheet": '"1"', "path": '""', "kind": "{}", "id": '"nothing"', "number": "1", "values": "[0.3]", "fields": '["axles.*.target.damping_ratio"]',
 }  # fmt: skip
 PLACES = ('["axles",-1,"name"]', '["axles",99999999999999999999,"name"]', '["axles",0,"name","x","y"]', '["vehicle"]', '[""]', '["nowhere"]', "[true]", '["format"]', '["states",0,"fill","nobody"]', '["__class__"]', "[1.5]", '["a","a","a","a","a","a","a","a","a","a","a","a","a"]')  # fmt: skip
 NUMBERS = (

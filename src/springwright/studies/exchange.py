@@ -180,11 +180,7 @@ def exchange(
     except KeyboardInterrupt:
         stopped = True
     rows.sort(key=_rank)
-    notes = [
-        f"{one.head}? cannot be traded: {one.measure or 'no figure'} is not known"
-        for one in columns
-        if one.value is None
-    ]
+    notes = [f"{one.head}? cannot be traded: nothing of it is known" for one in columns if one.value is None]
     notes += [
         f"{one.head}? is not counted in all: {one.measure} has no limit"
         for one in columns

@@ -194,7 +194,9 @@ def damper(document: Document, asked: Asked) -> None:
 def step(document: Document, asked: Asked) -> None:
     """Try one step of a decision: a change like any other, taken back by undo."""
     name = text(asked["id"])
-    one = next(each for each in steps_of(document.file, sized(document.file)) if each.id == name)
+    one = next((each for each in steps_of(document.file, sized(document.file)) if each.id == name), None)
+    if one is None:
+        raise LookupError("no such step")
     if one.why:
         raise InputError(one.what, [Fault("", one.by, one.why)])
     document.apply(one.changes, f"{one.what} {one.by}")

@@ -15,6 +15,13 @@ from springwright.workbench.model.shown import Study
 from springwright.workbench.render.page import Page, SheetPart
 
 ASKS = "What do I give up for what I gain?"
+STEPS = {
+    "frequency": "frequency", "damping_ratio": "damping ratio", "bar": "bars, of themselves", "bump": "bump travel", "droop": "droop travel",
+    "stop_gap": "bump stop gap", "pressure": "tyre pressure", "spring_base": "spring base", "cg_height": "centre of gravity", "track": "track", "mass": "weight",
+}  # fmt: skip
+TOLERANCES = {
+    "mass": "mass", "cg_height": "height of the centre of gravity", "damping": "dampers", "tyre_rate": "tyre rate", "friction": "friction",
+}  # fmt: skip
 
 
 def trade(page: Page) -> Mapping[str, Any]:
@@ -23,6 +30,8 @@ def trade(page: Page) -> Mapping[str, Any]:
     return {
         "asks": ASKS,
         "lead": _lead(page),
+        "steps": [*STEPS.items()],
+        "tolerances": [*TOLERANCES.items()],
         "exchange": _exchange(page, studies.get("exchange")),
         "front": _front(page, studies.get("front")),
         "spread": _spread(page, studies.get("spread")),
