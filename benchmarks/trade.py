@@ -23,8 +23,8 @@ from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
 from springwright.studies.decisions import usual_decisions
 from springwright.studies.evaluator import BLOCK, SECONDS, evaluator
-from springwright.studies.front import PRICE
 from springwright.studies.search import hypervolume, unbettered
+from springwright.studies.setting import PRICE
 from springwright.vehicle.edits import changed
 
 DEMO = Path(__file__).parent.parent / "src" / "springwright" / "demos" / "fire-watch.toml"

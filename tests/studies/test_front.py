@@ -20,8 +20,10 @@ from springwright.sizing.fitted import sized
 from springwright.studies import helpers as helping
 from springwright.studies.candidates import check_place, pick, written_as
 from springwright.studies.decisions import told_changes
-from springwright.studies.front import Front, front, search_decisions
+from springwright.studies.front import front
+from springwright.studies.front_results import Front
 from springwright.studies.search import Tried, grid, hypervolume, knee_of, search, unbettered
+from springwright.studies.setting import search_decisions
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import load
 from tests.build import DEMOS

@@ -16,7 +16,7 @@ from springwright.questions.prove import make_ready
 from springwright.report.spread import spread_figure, spread_section
 from springwright.sizing.fitted import sized
 from springwright.studies.evaluator import evaluator
-from springwright.studies.front import Sought
+from springwright.studies.setting import Sought
 from springwright.studies.spread import BuildSpread, _points, indices, met, spread, wilson
 from springwright.studies.tolerant import built, tolerances_of
 from springwright.vehicle.edits import changed

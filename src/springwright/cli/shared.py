@@ -224,7 +224,7 @@ def result_kind(name: str) -> Any:
 
         return BuildSpread
     if name == "front":
-        from springwright.studies.front import Front
+        from springwright.studies.front_results import Front
 
         return Front
     if name == "trade":

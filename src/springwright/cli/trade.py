@@ -134,7 +134,8 @@ def _front(  # noqa: PLR0913 one for each option of the command
     from springwright.report.front import front_csv, front_figure, front_section
     from springwright.studies.candidates import check_place, written_as
     from springwright.studies.candidates import pick as picked
-    from springwright.studies.front import front, search_decisions
+    from springwright.studies.front import front
+    from springwright.studies.setting import search_decisions
     from springwright.vehicle.file import check_output
 
     kept = design.with_suffix(".search.json")

@@ -21,7 +21,7 @@ from springwright.scenes.elevation import elevation, farthest_state
 from springwright.sizing.fitted import sized
 from springwright.sizing.part_results import part, part_names
 from springwright.studies.exchange import Exchange
-from springwright.studies.front import Front
+from springwright.studies.front_results import Front
 from springwright.vehicle.file import DesignFile
 
 PICTURE = 900.0  # px that the vehicle is drawn wide: on the page's width its words are then large enough to read

@@ -11,7 +11,8 @@ from springwright.drawing.front import Scale, Spot, front_drawing
 from springwright.drawing.svg import Drawing
 from springwright.report.tables import Section, Table
 from springwright.report.trade import ASKS
-from springwright.studies.front import PRICE, Front, FrontDesign, Sought, Vary
+from springwright.studies.front_results import Front, FrontDesign, Vary
+from springwright.studies.setting import PRICE, Sought
 from springwright.units import number, scale_of, show, told, unit_of
 
 SHOWN = 12  # designs of the front in a table, its named ones among them

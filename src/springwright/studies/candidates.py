@@ -8,7 +8,7 @@ from typing import Any
 
 from springwright.errors import Fault, InputError
 from springwright.studies.decisions import Decision, told_changes
-from springwright.studies.front import Front, FrontDesign
+from springwright.studies.front_results import Front, FrontDesign
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import DesignFile, files_named, parsed
 

@@ -2,149 +2,37 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import Fault, FieldFault, InputError, SpringwrightError
+from springwright.errors import SpringwrightError
 from springwright.evaluation import evaluated
-from springwright.files import is_there, read_file, write_whole
-from springwright.questions.answer import Figure
-from springwright.questions.prove import ask_briefly, make_ready
+from springwright.questions.prove import ask_briefly
 from springwright.questions.question import Question
 from springwright.questions.registry import QUESTIONS
-from springwright.questions.ride import total
-from springwright.questions.road_runs import Runs
-from springwright.results import Result, Word
 from springwright.sizing.fitted import sized
-from springwright.sizing.sheet import catalogue_of
-from springwright.studies.chunks import SweepSpec, axis_of, evaluated_rows, spec_of
-from springwright.studies.decisions import Decision, decisions_of, today, told_changes, usual_texts
-from springwright.studies.evaluator import Evaluator, evaluator
-from springwright.studies.figures import ASKED, DEAR, can_ask, limit_of
+from springwright.studies.chunks import axis_of, evaluated_rows
+from springwright.studies.decisions import Decision, today, told_changes
+from springwright.studies.front_results import Front, FrontDesign, Vary
 from springwright.studies.helpers import Helpers
+from springwright.studies.kept import Known, known_before, told_apart, write
 from springwright.studies.search import GENERATION, Archive, Tried, grid, hypervolume, knee_of, search, unbettered
-from springwright.units import show, told
-from springwright.vehicle.design import Design
+from springwright.studies.setting import PRICE, Sought, StudySetting, scale_of, search_setting, spec_in
+from springwright.units import told
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import DesignFile, opened
 
 Floats = NDArray[np.float64]
 MOST = 3000  # designs tried
-USUAL = ("weighted_acceleration", "roll_gradient", "load_variation")  # sought where the design names none
-PRICE = "price"
 AFTER = 0.5  # s between words about how far it has come
 HELD = 1e-6  # share by which a figure may miss a limit that it was held at
-KEPT = 1  # format of what is kept of a search
 STEPS = 12  # places at which the hypervolume is told
 MISSED = 240  # designs that miss a limit, told at most
-
-
-@dataclass(frozen=True)
-class Vary(Result):
-    """A decision of the search as it is told: from, to, today [SI by `unit`], and the parts there are to choose from."""
-
-    field: str
-    kind: str
-    low: float
-    high: float
-    today: float | None
-    choices: tuple[str, ...] = ()
-    lies: tuple[float, ...] = ()  # least and greatest of the designs that meet every limit
-
-
-@dataclass(frozen=True)
-class Sought(Result):
-    """A figure that the search betters, or holds to a limit; `held` where today's value stands in for a limit missed today [SI by `unit`]."""
-
-    id: str
-    words: str
-    unit: str
-    kind: str
-    sense: str
-    limit: float | None = None
-    held: bool = False
-    sought: bool = False
-    stands_in: bool = False
-    today: float | None = None
-
-
-@dataclass(frozen=True)
-class FrontDesign(Result):
-    """One design: its number, the decisions' values and how they read, the figures looked at, and once proven the word of each question.
-
-    `worst` is the word of all seven; `missed` names a limit that the search found missed and by how much of it.
-    """
-
-    number: int
-    values: tuple[float, ...]
-    shown: tuple[str, ...]
-    figures: tuple[float | None, ...]
-    called: str = ""
-    proven: bool = False
-    worst: Word = "not known"
-    words: tuple[tuple[str, Word], ...] = ()
-    deciding: tuple[Figure, ...] = ()
-    missed: str = ""
-    why: str = ""
-
-
-@dataclass(frozen=True)
-class Front(Result):
-    """What a search came to: the front, best first in the first figure sought, beside it what is bettered or misses a limit."""
-
-    vehicle: str
-    file: str
-    invented: bool
-    decisions: tuple[Vary, ...]
-    figures: tuple[Sought, ...]
-    designs: tuple[FrontDesign, ...] = ()
-    today: FrontDesign | None = None
-    bettered: tuple[FrontDesign, ...] = ()
-    missed: tuple[FrontDesign, ...] = ()
-    tried: int = 0
-    feasible: int = 0
-    refused: int = 0
-    seed: int = 1
-    road: str = ""
-    seconds: float = 0.0
-    proving: float = 0.0
-    converged: tuple[tuple[float, float], ...] = ()  # designs tried, share of the box bettered
-    by_all: bool = False  # every combination was tried
-    notes: tuple[str, ...] = ()
-    stopped: bool = False
-
-    def to_dataframe(self) -> Any:
-        """The front as a pandas DataFrame, a row for each design: decisions, figures [SI], the word where it is proven."""
-        import pandas as pd
-
-        rows = [
-            {
-                "design": one.number, "called": one.called,
-                **{vary.field: vary.choices[round(value)] if vary.choices else value for vary, value in zip(self.decisions, one.values, strict=True)},
-                **{figure.id: value for figure, value in zip(self.figures, one.figures, strict=True)},
-                "word": one.worst if one.proven else "not yet proven",
-            }
-            for one in self.designs
-        ]  # fmt: skip
-        return pd.DataFrame(rows)
-
-
-class _Setting(NamedTuple):
-    """What a search works on."""
-
-    able: Evaluator
-    decisions: tuple[Decision, ...]
-    figures: tuple[Sought, ...]
-    scale: float  # of the short drive's acceleration, that makes it today's long one
-    notes: tuple[str, ...]
 
 
 @evaluated
@@ -194,9 +82,9 @@ def front(  # noqa: PLR0913 what a search may be told, by name
     """
     say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
-    setting = _setting(file, seed)
+    setting = search_setting(file, seed)
     spec = spec_in(file, setting, seed)
-    known = _known_before(kept, _told_apart(setting, spec), resume=resume)
+    known = known_before(kept, told_apart(setting, spec), resume=resume)
     begun = time.monotonic()
     stopped = False
     with Helpers(setting.able, evaluated_rows, spec, workers, most) as helpers:
@@ -212,167 +100,23 @@ def front(  # noqa: PLR0913 what a search may be told, by name
     return _proven(file, found, setting.decisions, prove, say, questions)
 
 
-def _setting(file: DesignFile, seed: int) -> _Setting:
-    """What is searched, checked before any work."""
-    try:
-        decisions = search_decisions(file)
-        if not decisions:
-            raise FieldFault(("trade", "vary"), 'nothing of this design varies of itself; name fields and their ranges, such as "axles.front.travel.bump = 80..120 mm"')  # fmt: skip
-        seek = _sought(file.design, decisions)
-    except FieldFault as fault:
-        raise file.fault(fault) from None
-    return setting_of(file, decisions, seed, sought=seek)
-
-
-def spec_in(file: DesignFile, setting: _Setting, seed: int) -> SweepSpec:
-    """What another process is told, so that it evaluates as this one does."""
-    able, texts = setting.able, file.design.trade.vary
-    if not setting.decisions:
-        texts = ()
-    elif not texts:
-        texts = usual_texts(file.design, sized(file), catalogue_of(file))
-    states = tuple(able.ready.states[s].name for s in able.driven)
-    return spec_of(file, texts, able.asked, seed, able.road.duration, able.road.name, states)
-
-
-def setting_of(file: DesignFile, decisions: Sequence[Decision], seed: int, *, sought: Sequence[str]) -> _Setting:
-    """An evaluator of a design's limits and of what is sought, on the ground and in the states that govern its ride today.
-
-    Raises
-    ------
-    InputError
-        The design sets no limits.
-
-    """
-    design = file.design
-    if not design.limits.model_fields_set:
-        raise file.fault(FieldFault(("limits",), "no limit is set, so that every design would do; give at least one under [limits], such as roll_gradient"))  # fmt: skip
-    ready = make_ready(file, seed)
-    ride = next(one for one in _ride(file, seed) if one.id == "weighted_acceleration")
-    ground = ride.ground if any(one.name == ride.ground and one.rough for one in ready.stretches) else ""
-    states = {ready.home.name, ride.state or ready.home.name}
-    limited = [one for one in ASKED if _limited(design, one) and not can_ask(design, one) and (one not in DEAR or one in sought)]  # fmt: skip
-    asked = [one for one in dict.fromkeys((*sought, *limited)) if one != PRICE]
-    able = evaluator(file, decisions, asked, seed=seed, ground=ground, states=sorted(states))
-    scale = _scaled(able)
-    here = able.of([able.variants.as_sized()]).figures[0]
-    figures, notes = [], []
-    for ident, value in zip(asked, here.tolist(), strict=True):
-        value *= scale if ident == "weighted_acceleration" else 1.0
-        one, said = _held_to(file, seed, ident, value)
-        figures.append(replace(one, sought=ident in sought))
-        notes += said
-    if PRICE in sought:
-        figures.append(
-            Sought(PRICE, f"price of the springs chosen{_currency(file)}", "", "count", "at most", sought=True)
-        )
-    if any(one.stands_in for one in figures):
-        notes.append(f"rides are driven for {able.road.duration:g} s on {able.road.name} in {' and '.join(ready.states[s].name for s in able.driven)}; weighted acceleration is told as it compares with prove's today, {scale:.3f} times that of the short drive")  # fmt: skip
-    looked = {ASKED[k].field for k in asked} | {
-        "wheel_load_kept" if "load_variation" in asked else "",
-        "preload_at_droop",
-    }
-    left = [one.replace("_", " ") for one in sorted(design.limits.model_fields_set) if one not in looked]
-    if left:
-        notes.append(f"limits that only prove looks at: {', '.join(left)}")
-    figures.sort(key=lambda one: (not one.sought, list(sought).index(one.id) if one.sought else 0))
-    return _Setting(able, tuple(decisions), tuple(figures), scale, tuple(notes))
-
-
-def _held_to(file: DesignFile, seed: int, ident: str, value: float) -> tuple[Sought, list[str]]:
-    """A figure with the limit it is held to, today's value where that misses it, and what is to be said of that [SI]."""
-    design, one = file.design, ASKED[ident]
-    limit, held, notes = limit_of(design, ident), False, []
-    if ident == "load_variation" and design.limits.wheel_load_kept is not None:
-        limit = _variation(file, seed, design.limits.wheel_load_kept, value)
-        notes.append(f"wheel load kept is held through the variation of load that goes with it today, at most {show(limit, 'share')}")  # fmt: skip
-    if limit is not None and ((value > limit) if one.sense == "at most" else (value < limit)):
-        notes.append(f"{one.words} misses its limit today, {told(value, one.kind)} against {told(limit, one.kind)}: it is held no worse than it is")  # fmt: skip
-        limit, held = value, True
-    return Sought(
-        ident, one.words, one.unit, one.kind, one.sense, limit, held, stands_in=one.stands_in, today=value
-    ), notes
-
-
-def search_decisions(file: DesignFile) -> tuple[Decision, ...]:
-    """What a search of a design varies."""
-    return decisions_of(file.design.trade.vary, file.design, sized(file), catalogue_of(file), ("trade", "vary"))
-
-
-def _limited(design: Design, ident: str) -> bool:
-    """Whether a design sets a limit for a figure; that of the wheel load kept is one of its variation."""
-    return limit_of(design, ident) is not None or (
-        ident == "load_variation" and design.limits.wheel_load_kept is not None
-    )
-
-
-def _ride(file: DesignFile, seed: int) -> tuple[Figure, ...]:
-    """Figures of the ride as the design stands."""
-    return ask_briefly(file, ["ride"], seed)[0].figures
-
-
-def _sought(design: Design, decisions: Sequence[Decision]) -> tuple[str, ...]:
-    """Ids of the figures that are bettered."""
-    seek = design.trade.seek
-    if not seek:
-        found = [one for one in USUAL if not can_ask(design, one)]
-        priced = [one for one in decisions if one.choices]
-        if priced and all(choice.price is not None for one in priced for choice in one.choices):
-            found.append(PRICE)
-        return tuple(found)
-    for i, one in enumerate(seek):
-        if one != PRICE and (one not in ASKED or (why := can_ask(design, one))):
-            reason = f"it cannot be asked: {why}" if one in ASKED else f"no such figure; there are {', '.join((*ASKED, PRICE))}"  # fmt: skip
-            raise FieldFault(("trade", "seek", i), reason)
-        if one == PRICE and not any(decision.choices for decision in decisions):
-            raise FieldFault(("trade", "seek", i), "no part is chosen, so that every design costs the same; vary a spring.part")  # fmt: skip
-    if len(dict.fromkeys(seek)) < 2:
-        raise FieldFault(("trade", "seek"), f"names one figure, {seek[0]}; a trade is between two or more")
-    return tuple(dict.fromkeys(seek))
-
-
-def _scaled(able: Evaluator) -> float:
-    """The long drive's weighted acceleration over the short one's, of the design as it stands [-]."""
-    short = replace(able, asked=("weighted_acceleration",)).of([able.variants.as_sized()]).figures[0, 0]
-    names = {able.ready.states[s].name for s in able.driven}
-    narrowed = able.ready.narrowed(names, {able.road.name})
-    runs = [one for one in Runs(narrowed).told if one.run is not None and one.speed == able.road.speed]
-    long = max((total(point) for one in runs for point in one.run.points), default=0.0)  # type: ignore[union-attr]
-    return float(long / short) if long and np.isfinite(short) and short > 0 else 1.0
-
-
-def _variation(file: DesignFile, seed: int, kept: float, varied: float) -> float:
-    """The variation of wheel load at which the share kept comes to its limit, as both lie today [-]."""
-    figures = ask_briefly(file, ["grip"], seed)[0].figures
-    now = next((one.value for one in figures if one.id == "wheel_load_kept"), None)
-    return varied * (1 - kept) / (1 - now) if now is not None and now < 1 else varied
-
-
-def _currency(file: DesignFile) -> str:
-    currency = catalogue_of(file).currency
-    return f", {currency}" if currency else ""
-
-
-_Known = tuple[list[float], str]  # figures of a design that was tried, and why it has none
-
-
 class _Run:
     """One search under way."""
 
     def __init__(
         self,
         file: DesignFile,
-        setting: _Setting,
+        setting: StudySetting,
         helpers: Helpers,
         seed: int,
         most: int,
         kept: Path | None,
-        known: dict[tuple[float, ...], _Known],
+        known: dict[tuple[float, ...], Known],
         say: Callable[[str], None],
         told: Callable[[Front], None] | None,
     ) -> None:
         self.file, self.setting, self.seed, self.most = file, setting, seed, most
-        self._helpers, self._of = helpers, _told_apart(setting, helpers.spec)
+        self._helpers, self._of = helpers, told_apart(setting, helpers.spec)
         self._kept, self._known, self._say, self._told = kept, known, say, told
         self.decisions, self.figures = setting.decisions, setting.figures
         self.values: list[tuple[float, ...]] = []
@@ -432,7 +176,7 @@ class _Run:
     def _tried(self, figures: Floats) -> Tried:
         sign = np.array([1.0 if one.sense == "at most" else -1.0 for one in self.figures])
         limits = np.array([np.nan if one.limit is None else one.limit for one in self.figures])
-        scale = np.array([_scale_of(one) for one in self.figures])
+        scale = np.array([scale_of(one) for one in self.figures])
         missed = sign * (figures - limits) / scale
         sought = np.array([one.sought for one in self.figures])
         return Tried((sign * figures)[:, sought], missed[:, np.isfinite(limits)])
@@ -460,15 +204,7 @@ class _Run:
             return
         tried = dict.fromkeys(self.values)
         ahead = [one for one in self._known if one not in tried]  # of the search that is gone on with, not come to yet
-        rows = [
-            [
-                list(values),
-                [one if np.isfinite(one) else None for one in self._known[values][0]],
-                self._known[values][1],
-            ]
-            for values in (*self.values, *ahead)
-        ]
-        write_whole(self._kept, json.dumps({"springwright search": KEPT, "of": self._of, "tried": rows}))
+        write(self._kept, self._of, ((values, self._known[values]) for values in (*self.values, *ahead)))
 
     def front(self) -> Front:
         """What was found so far."""
@@ -543,14 +279,9 @@ class _Run:
         return [*self._all(values, figures)]
 
 
-def _scale_of(one: Sought) -> float:
-    """What a limit missed by is measured in [SI]: the limit, of one of nothing what it is today."""
-    return abs(one.limit or 0.0) or abs(one.today or 0.0) or 1.0
-
-
 def _missed(one: Sought, by: float) -> str:
     """A limit that is missed by so many of its scales, in words."""
-    return f"{one.words}, by {told(by * _scale_of(one), one.kind)}"
+    return f"{one.words}, by {told(by * scale_of(one), one.kind)}"
 
 
 def _axis(decision: Decision) -> Floats | None:
@@ -588,50 +319,6 @@ def _converged(
         some = objectives[:count][meets[:count]]
         told.append((float(count), hypervolume(some[unbettered(some)], low, corner) if len(some) else 0.0))
     return tuple(told)
-
-
-def _told_apart(setting: _Setting, spec: SweepSpec) -> str:
-    """What tells one search from another: the design and the files beside it, what varies, what is sought, the ground and the seed."""
-    figures = [(one.id, one.limit, one.sought) for one in setting.figures]
-    return hashlib.sha256(repr((spec, figures, setting.able.road.speed)).encode()).hexdigest()
-
-
-def _known_before(kept: Path | None, of: str, *, resume: bool) -> dict[tuple[float, ...], _Known]:
-    """What the file says of this search; without `resume` nothing where it is of another, which is written over."""
-    if kept is None or not (resume or is_there(kept)):
-        return {}
-    try:
-        return _read(kept, of)
-    except InputError:
-        if resume:
-            raise
-        return {}
-
-
-def _read(kept: Path, of: str) -> dict[tuple[float, ...], _Known]:
-    """What is kept of a search.
-
-    Raises
-    ------
-    InputError
-        It is of another search, or no such file.
-
-    """
-    try:
-        data = json.loads(read_file(kept))
-        version, held, rows = data["springwright search"], data["of"], data["tried"]
-        known = {
-            tuple(map(float, values)): ([float("nan") if one is None else float(one) for one in figures], str(why))
-            for values, figures, why in rows
-        }
-    except (ValueError, KeyError, TypeError):
-        raise InputError(str(kept), [Fault("", "", "holds no search; begin one without --resume")]) from None
-    if version != KEPT or held != of:
-        raise InputError(
-            str(kept),
-            [Fault("", "", "is of another search: the design, what varies, the limits or the seed differ; begin one without --resume")],
-        )  # fmt: skip
-    return known
 
 
 def _proven(

@@ -16,8 +16,8 @@ from springwright.results import Result
 from springwright.sizing.fitted import sized
 from springwright.studies.chunks import built_of, built_rows
 from springwright.studies.evaluator import Evaluated, Evaluator
-from springwright.studies.front import Sought, setting_of, spec_in
 from springwright.studies.helpers import Helpers
+from springwright.studies.setting import Sought, setting_of, spec_in
 from springwright.studies.tolerant import BuildTolerance, tolerances_of
 from springwright.vehicle.file import DesignFile, opened
 

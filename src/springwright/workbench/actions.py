@@ -10,7 +10,7 @@ from springwright.errors import Fault, InputError
 from springwright.sizing.beginnings import beginning
 from springwright.sizing.fitted import sized
 from springwright.studies.decisions import told_changes
-from springwright.studies.front import search_decisions
+from springwright.studies.setting import search_decisions
 from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change

@@ -9,7 +9,7 @@ from springwright.report.front import front_figure, front_section, picked
 from springwright.report.spread import spread_figure, spread_section
 from springwright.report.trade import changes, exchange_figure, exchange_section
 from springwright.studies.exchange import Exchange
-from springwright.studies.front import Front, FrontDesign
+from springwright.studies.front_results import Front, FrontDesign
 from springwright.studies.spread import BuildSpread
 from springwright.workbench.model.shown import Study
 from springwright.workbench.render.page import Page, SheetPart
