@@ -111,7 +111,7 @@ def fronts(times: int) -> None:
     file = load(DEMO)
     told = []
     for most in (3000, 3000 * times):
-        found, took = timed(lambda most=most: front(file, most=most, prove="none"))
+        found, took = timed(lambda most=most: front(file, most=most, prove="none", workers=None))
         told.append((found, took))
     names = [k for k, one in enumerate(told[0][0].figures) if one.sought and one.id != PRICE]
     points = [np.array([[one.figures[k] for k in names] for one in found.designs]) for found, _ in told]
@@ -120,14 +120,14 @@ def fronts(times: int) -> None:
     print(
         f"front: {told[0][0].tried} designs in {told[0][1]:.1f} s; hypervolume {shares[0] / shares[1]:.4f} of that of {told[1][0].tried} designs ({told[1][1]:.0f} s)"
     )
-    _, proving = timed(lambda: front(file, most=200))
+    _, proving = timed(lambda: front(file, most=200, workers=None))
     print(f"a small front with its ends and knee proven: {proving:.1f} s")
 
 
 def spreads() -> None:
     file = load(DEMO)
-    _, shares = timed(lambda: spread(file, base=0))
-    _, whole = timed(lambda: spread(file))
+    _, shares = timed(lambda: spread(file, base=0, workers=None))
+    _, whole = timed(lambda: spread(file, workers=None))
     print(f"spread: share of 1,024 builds {shares:.1f} s; with indices and tighter tolerances {whole:.1f} s")
 
 
