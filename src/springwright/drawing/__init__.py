@@ -6,7 +6,7 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `behind`: The vehicle from behind: body, tyres, what joins them, springs, roll centre, spring base and track of
   the rear axle (`behind_view`).
 - `chart`: Lines over one axis, each row a quantity of its own: histories and the like, names written at the lines'
-  ends (`Row`, `chart`).
+  ends (`Row`, `chart`, `nice`).
 - `elevation`: The vehicle to scale in a load state: its left side and the view from behind the rear axle, on one
   ground line (`elevation_drawing`).
 - `exchange`: The exchange table drawn: a rail for each figure with its limit a length away, and a bar for what each

@@ -84,7 +84,7 @@ def chart(  # noqa: C901 a picture from its top to its foot
                     sheet.line(right + 5, at - 4, right + 19, at - 4, INKS[k % len(INKS)])
                     sheet.word(right + 23, at, name)
     base = len(rows) * (ROW + GAP)
-    step = _nice((high - low) / 6)
+    step = nice((high - low) / 6)
     if logarithmic:
         for tick in (m * 10.0**p for p in range(-3, 4) for m in (1, 2, 5)):
             if low <= np.log10(tick) <= high:
@@ -101,7 +101,7 @@ def chart(  # noqa: C901 a picture from its top to its foot
     return sheet
 
 
-def _nice(step: float) -> float:
+def nice(step: float) -> float:
     """The next 1, 2 or 5 times a power of ten."""
     power = 10.0 ** np.floor(np.log10(step))
     return float(next(times * power for times in (1, 2, 5, 10) if times * power >= step))

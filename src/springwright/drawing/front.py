@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from springwright.drawing.chart import nice
 from springwright.drawing.svg import Drawing
 from springwright.units import plain
 
@@ -139,7 +140,7 @@ def _axes(
     sheet.word(LEFT, TOP - 14, f"{up.title}: lower in the picture is better", "soft")
     sheet.word(WIDTH - RIGHT, HEIGHT - 8, f"{across.title}: further left is better", "soft end")
     for low, high, flat in ((*xs, True), (*ys, False)):
-        step = _nice((high - low) / 6)
+        step = nice((high - low) / 6)
         places = max(0, -int(np.floor(np.log10(step))))
         for tick in np.arange(np.ceil(low / step) * step, high, step).tolist():
             x, y = place(tick, ys[0]) if flat else place(xs[0], tick)
@@ -149,11 +150,6 @@ def _axes(
             else:
                 sheet.line(LEFT - 4, y, LEFT, y, "hair")
                 sheet.word(LEFT - 7, y + 4, plain(tick, places), "soft end")
-
-
-def _nice(step: float) -> float:
-    size = 10.0 ** np.floor(np.log10(step))
-    return float(next(size * one for one in (1, 2, 5, 10) if size * one >= step))
 
 
 def _label(

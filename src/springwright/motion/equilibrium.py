@@ -102,6 +102,12 @@ class Rests:
     residual: Floats
     reasons: tuple[str, ...]
 
+    def of(self, run: int, rig: Rig) -> Rest:
+        """Where one of them comes to rest, of the Rig it took."""
+        q = self.q[run]
+        hitch = laws.hitch_holds(rig.hitch_force, rig.hitch_rate, rig.hitch_map @ q)
+        return Rest(q, rig.travel_at(q), self.wheel_loads[run], hitch, float(self.residual[run]))
+
 
 def equilibria(
     rig: Rig,
@@ -209,16 +215,7 @@ def side_by_side(rigs: Sequence[Rig], names: Sequence[str]) -> list[Rest]:
             raise UnsolvedError(f'load state "{name}": {FALLEN}; it comes to rest on its stops')
         if reason:
             raise UnsolvedError(f'load state "{name}": {reason}')
-    return [
-        Rest(
-            q,
-            rig.travel_at(q),
-            loads,
-            laws.hitch_holds(rig.hitch_force, rig.hitch_rate, rig.hitch_map @ q),
-            float(left),
-        )
-        for rig, q, loads, left in zip(rigs, found.q, found.wheel_loads, found.residual, strict=True)
-    ]
+    return [found.of(run, rig) for run, rig in enumerate(rigs)]
 
 
 def _loads(law: Any, width: int, of: NDArray[np.intp], cases: list[Case]) -> tuple[Floats, Floats]:

@@ -101,9 +101,7 @@ class _Many:
 
     def rest(self, i: int, rig: Rig) -> Rest:
         """Where it rests."""
-        q = self.rests.q[i]
-        hitch = rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q)
-        return Rest(q, rig.travel_at(q), self.rests.wheel_loads[i], hitch, float(self.rests.residual[i]))
+        return self.rests.of(i, rig)
 
 
 class _Moving:

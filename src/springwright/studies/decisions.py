@@ -7,7 +7,7 @@ import difflib
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -75,11 +75,6 @@ class Decision:
     step: float = 0.0
     choices: tuple[Choice, ...] = ()
     own_springs: tuple[str, ...] = ()  # what a part that is chosen takes the place of
-
-    @property
-    def discrete(self) -> bool:
-        """Whether it is one of the choices."""
-        return bool(self.choices)
 
     def shown(self, value: float) -> str:
         """How a value reads [SI]."""
@@ -334,11 +329,6 @@ def today(decision: Decision, design: Design, sheet: Sheet) -> float:
         names = [one.part for one in decision.choices]
         return float(names.index(part.label)) if part is not None and part.label in names else np.nan
     return float(place(design, at).value)
-
-
-def widened(decision: Decision, low: float, high: float) -> Decision:
-    """The same between other ends [SI]."""
-    return replace(decision, low=low, high=high)
 
 
 def told_changes(decisions: Sequence[Decision], values: Sequence[float]) -> list[Change]:

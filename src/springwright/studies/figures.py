@@ -11,7 +11,7 @@ from typing import Any, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.motion.equilibrium import Rest, Rests, equilibria
+from springwright.motion.equilibrium import Rests, equilibria
 from springwright.motion.figures import POINT, WHEEL, DriveTable
 from springwright.motion.modes import roll_damping
 from springwright.motion.response import Response, response
@@ -19,6 +19,7 @@ from springwright.motion.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, row, stack
 from springwright.questions.context import ProofContext
 from springwright.questions.grip import cross_axle_heights, has_diagonal
 from springwright.questions.leaning import roll_gradients, side_slopes
+from springwright.questions.measures import measure
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import wheel_forces
 from springwright.sizing.states import wheel_rates
@@ -122,7 +123,7 @@ class Block:
         assert self.road.roughness is not None
         for n, one in enumerate(self.variants):
             for s in self.driven:
-                rig, at = one.rigs[s], _rest(self, n, s, states)
+                rig, at = one.rigs[s], self.rests.of(n * states + s, one.rigs[s])
                 found.append(
                     response(
                         rig, at, self.road.roughness, self.road.speed, points=self.ready.points,
@@ -147,7 +148,6 @@ class Asked(NamedTuple):
     kind: str
     sense: Literal["at most", "at least"]
     of: Callable[[Block], Floats]
-    field: str = ""
     stands_in: bool = False
 
 
@@ -242,15 +242,9 @@ def _rolls(block: Block) -> Floats:
     found, states = np.full(len(block.variants), np.inf), block.q.shape[1]
     for n, one in enumerate(block.variants):
         for s, rig in enumerate(one.rigs):
-            ratio = roll_damping(rig, _rest(block, n, s, states))
+            ratio = roll_damping(rig, block.rests.of(n * states + s, rig))
             found[n] = min(found[n], np.inf if ratio is None else ratio)
     return found
-
-
-def _rest(block: Block, n: int, s: int, states: int) -> Rest:
-    rig, q = block.variants[n].rigs[s], block.q[n, s]
-    hitch = rig.hitch_force - rig.hitch_rate * (rig.hitch_map @ q)
-    return Rest(q, block.travel[n, s], block.wheel_loads[n, s], hitch, float(block.rests.residual[n * states + s]))
 
 
 def _droop(block: Block) -> Floats:
@@ -274,24 +268,24 @@ def _belly(block: Block) -> Floats:
 
 
 ASKED: dict[str, Asked] = {
-    "weighted_acceleration": Asked("weighted acceleration at the seat", "m/s**2", "acceleration", "at most", _weighted, "seat_acceleration", True),
-    "load_variation": Asked("wheel load variation, root mean square / static", "", "share", "at most", _varied, "", True),
+    "weighted_acceleration": Asked("weighted acceleration at the seat", "m/s**2", "acceleration", "at most", _weighted, True),
+    "load_variation": Asked("wheel load variation, root mean square / static", "", "share", "at most", _varied, True),
     "weighted_acceleration_linear": Asked("weighted acceleration at the seat, linear", "m/s**2", "acceleration", "at most", _weighted_linear),
     "load_variation_linear": Asked("wheel load variation, linear", "", "share", "at most", _varied_linear),
-    "off_ground": Asked("share of time a wheel is off the ground", "", "share", "at most", _off, "off_ground", True),
-    "roll_gradient": Asked("roll gradient", "rad*s**2/m", "lean", "at most", _worst(roll_gradients, most=True), "roll_gradient"),
-    "side_slope": Asked("side slope at which a wheel lifts", "rad", "angle", "at least", _worst(side_slopes, most=False), "side_slope"),
-    "cross_axle_height": Asked("cross-axle articulation height", "m", "length", "at least", _worst(cross_axle_heights, most=False), "cross_axle_height"),
-    "bump_load_factor": Asked("bump load factor", "", "ratio", "at least", _factor, "bump_load_factor"),
-    "height_change": Asked("height change between load states", "m", "length", "at most", _height, "height_change"),
-    "frequency_change": Asked("frequency change between load states", "", "share", "at most", _frequency, "frequency_change"),
-    "attitude_change": Asked("attitude change between load states", "rad", "angle", "at most", _attitude, "attitude_change"),
-    "lamp_aim_change": Asked("headlamp aim change", "", "share", "at most", _aim, "lamp_aim_change"),
-    "roll_damping": Asked("damping ratio in roll", "", "ratio", "at least", _rolls, "roll_damping"),
+    "off_ground": Asked("share of time a wheel is off the ground", "", "share", "at most", _off, True),
+    "roll_gradient": Asked("roll gradient", "rad*s**2/m", "lean", "at most", _worst(roll_gradients, most=True)),
+    "side_slope": Asked("side slope at which a wheel lifts", "rad", "angle", "at least", _worst(side_slopes, most=False)),
+    "cross_axle_height": Asked("cross-axle articulation height", "m", "length", "at least", _worst(cross_axle_heights, most=False)),
+    "bump_load_factor": Asked("bump load factor", "", "ratio", "at least", _factor),
+    "height_change": Asked("height change between load states", "m", "length", "at most", _height),
+    "frequency_change": Asked("frequency change between load states", "", "share", "at most", _frequency),
+    "attitude_change": Asked("attitude change between load states", "rad", "angle", "at most", _attitude),
+    "lamp_aim_change": Asked("headlamp aim change", "", "share", "at most", _aim),
+    "roll_damping": Asked("damping ratio in roll", "", "ratio", "at least", _rolls),
     "spring_force_at_full_droop": Asked("spring force at full droop", "N", "force", "at least", _droop),
     "bump_left": Asked("bump travel to spare at rest", "m", "length", "at least", _left(BUMP_STOP, "bump")),
     "droop_left": Asked("droop travel to spare at rest", "m", "length", "at least", _left(DROOP_STOP, "droop")),
-    "belly_clearance": Asked("belly clearance at rest", "m", "length", "at least", _belly, "belly_clearance"),
+    "belly_clearance": Asked("belly clearance at rest", "m", "length", "at least", _belly),
 }  # fmt: skip
 DEAR = (
     "side_slope",
@@ -327,9 +321,15 @@ def limit_of(design: Design, ident: str) -> float | None:
         return None
     if ident in NEVER_BELOW:
         return 0.0
-    field = ASKED[ident].field
+    field = limit_field(ident)
     limit: float | None = getattr(design.limits, field) if field else None
     return limit
+
+
+def limit_field(ident: str) -> str:
+    """The field of a design's limits that a figure is held to; empty where there is none."""
+    table, *field = measure(ident).limit or ("",)
+    return field[0] if table == "limits" else ""
 
 
 def block_of(

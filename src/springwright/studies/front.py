@@ -120,8 +120,6 @@ class _Run:
         self._kept, self._known, self._say, self._told = kept, known, say, told
         self.decisions, self.figures = setting.decisions, setting.figures
         self.values: list[tuple[float, ...]] = []
-        self.found: list[list[float]] = []
-        self.reasons: list[str] = []
         self._begun, self._spoken = time.monotonic(), 0.0
         self._fresh = 0
         self._by_all = False
@@ -155,11 +153,8 @@ class _Run:
             for one, figures, reason in zip(new, done.figures, done.reasons, strict=True):
                 self._known[one] = self._all(one, figures), reason
             self._fresh += len(new)
-        told = [self._known[one] for one in rows]
         self.values += rows
-        self.found += [figures for figures, _ in told]
-        self.reasons += [reason for _, reason in told]
-        return self._tried(np.array([figures for figures, _ in told], dtype=float))
+        return self._tried(np.array([self._known[one][0] for one in rows], dtype=float))
 
     def _all(self, values: tuple[float, ...], figures: Floats) -> list[float]:
         """Figures in their order, the price among them [SI]."""
@@ -216,9 +211,8 @@ class _Run:
         )  # fmt: skip
         if not self.values:
             return replace(made, decisions=self._varied(np.zeros((0, len(self.decisions)))))
-        values, first = np.unique(np.array(self.values), axis=0, return_index=True)
-        order = np.sort(first)
-        values, found = np.array(self.values)[order], np.array(self.found, dtype=float)[order]
+        different = [*dict.fromkeys(self.values)]
+        values, found = np.array(different), np.array([self._known[one][0] for one in different], dtype=float)
         tried, whole = self._tried(found), np.isfinite(found).all(axis=1)
         meets = whole & (tried.missed <= HELD).all(axis=1)
         best = np.zeros(len(values), dtype=bool)

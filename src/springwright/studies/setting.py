@@ -19,7 +19,7 @@ from springwright.sizing.sheet import catalogue_of
 from springwright.studies.chunks import SweepSpec, spec_of
 from springwright.studies.decisions import Decision, decisions_of, usual_texts
 from springwright.studies.evaluator import Evaluator, evaluator
-from springwright.studies.figures import ASKED, DEAR, can_ask, limit_of
+from springwright.studies.figures import ASKED, DEAR, can_ask, limit_field, limit_of
 from springwright.units import show, told
 from springwright.vehicle.design import Design
 from springwright.vehicle.file import DesignFile
@@ -110,7 +110,7 @@ def setting_of(file: DesignFile, decisions: Sequence[Decision], seed: int, *, so
         )
     if any(one.stands_in for one in figures):
         notes.append(f"rides are driven for {able.road.duration:g} s on {able.road.name} in {' and '.join(ready.states[s].name for s in able.driven)}; weighted acceleration is told as it compares with prove's today, {scale:.3f} times that of the short drive")  # fmt: skip
-    looked = {ASKED[k].field for k in asked} | {
+    looked = {limit_field(k) for k in asked} | {
         "wheel_load_kept" if "load_variation" in asked else "",
         "preload_at_droop",
     }
