@@ -11,7 +11,8 @@ from scipy.stats import norm
 
 from springwright.errors import InputError
 from springwright.motion.equilibrium import equilibria
-from springwright.motion.modes import modes, roll_damping
+from springwright.motion.modes import modes, roll_damping, roll_dampings
+from springwright.motion.rig import stack
 from springwright.questions.prove import make_ready
 from springwright.report.spread import spread_figure, spread_section
 from springwright.sizing.fitted import sized
@@ -19,6 +20,7 @@ from springwright.studies.evaluator import evaluator
 from springwright.studies.setting import Sought
 from springwright.studies.spread import BuildSpread, _points, indices, met, spread, wilson
 from springwright.studies.tolerant import built, tolerances_of
+from springwright.vehicle.assemble import with_damping
 from springwright.vehicle.edits import changed
 from springwright.vehicle.file import load
 from tests.build import DEMOS
@@ -180,6 +182,16 @@ def test_roll_damping_is_that_of_the_modes():
         for at in make_ready(load(DEMOS / f"{name}.toml")).states:
             told = next((one.damping_ratio for one in modes(at.rig, at.rest, damped=True) if one.kind == "roll"), None)
             assert roll_damping(at.rig, at.rest) == (told if told is None else pytest.approx(told, rel=1e-12))
+
+
+@pytest.mark.parametrize("times", [0.0, 1.0, 6.0])  # dampers gone, as drawn, and so strong that modes swing no more
+def test_roll_damping_of_many_is_that_of_each(times):
+    for name in ("fire-watch", "bog-carrier", "survey-buggy"):
+        rigs = [with_damping(at.rig, 0, times) for at in make_ready(load(DEMOS / f"{name}.toml")).states]
+        rests = equilibria(stack(rigs))
+        each = [roll_damping(rig, rests.of(r, rig)) for r, rig in enumerate(rigs)]
+        told = roll_dampings(stack(rigs), rests)
+        assert told == pytest.approx([np.nan if one is None else one for one in each], rel=1e-9, abs=1e-9, nan_ok=True)
 
 
 @pytest.fixture(scope="module")

@@ -181,11 +181,11 @@ def told_step(step: str) -> None:
         sys.stderr.flush()
 
 
-def say_if_compiling() -> None:
-    """A word on standard error when the solver has not been compiled on this machine yet."""
-    from springwright.motion.compiled import compiled
+def say_if_compiling(*, many: bool = False) -> None:
+    """A word on standard error when the solver has not been compiled on this machine yet; `many`: with what studies of many designs call."""
+    from springwright.motion.compiled import KERNELS, OF_MANY, compiled
 
-    if not compiled():
+    if not compiled(OF_MANY if many else KERNELS):
         typer.echo("compiling the solver, once on this machine: half a minute at most", err=True)
 
 

@@ -61,7 +61,7 @@ def sweep(  # noqa: PLR0913 one for each option of the command
     from springwright.studies.sweep import sweep as sweep_design
 
     file = loaded(design, output, *([designs] if designs else []))
-    say_if_compiling()
+    say_if_compiling(many=True)
     asked = [one.strip() for one in (figures or "").split(",") if one.strip()]
     result = sweep_design(
         file, vary=vary or (), designs=designs, figures=asked, output=output, workers=workers, cluster=cluster, resume=resume,
@@ -90,7 +90,7 @@ def _exchange(context: typer.Context, design: Path, seed: int, units: Literal["m
 
     with shown(units, output, ENDINGS) as tell:
         file = loaded(design, output)
-        say_if_compiling()
+        say_if_compiling(many=True)
         result = exchange(file, seed=seed, progress=told_step, questions=context.obj or QUESTIONS)
         told_step("")
         written(output, exchange_section(result), lambda: exchange_figure(result))
@@ -106,7 +106,7 @@ def _spread(design: Path, builds: int, seed: int, units: Literal["metric", "impe
         raise InputError("--builds", [Fault(str(builds), "", "must be a power of two, such as 1024, so that the points lie evenly")])  # fmt: skip
     with shown(units, output, ENDINGS) as tell:
         file = loaded(design, output)
-        say_if_compiling()
+        say_if_compiling(many=True)
         result = spread(file, builds=builds, seed=seed, progress=told_step)
         told_step("")
         written(output, spread_section(result), lambda: spread_figure(result))
@@ -144,7 +144,7 @@ def _front(  # noqa: PLR0913 one for each option of the command
         if keep is not None:
             check_output(keep, file)
             check_place(keep, file)
-        say_if_compiling()
+        say_if_compiling(many=True)
         result = front(
             file, most=most, seed=seed, kept=kept, resume=resume, prove=prove, progress=told_step, questions=context.obj or QUESTIONS
         )  # fmt: skip

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
 KERNELS = ("drive.run", "newton.settle")
+OF_MANY = (*KERNELS, "linear.respond")  # what studies of many designs call as well
 HERE = Path(__file__).parent
 # that hold what is compiled, or a number that is compiled into it
 MODULES = (
@@ -16,7 +18,7 @@ MODULES = (
     "layout.py",
     "figures.py",
     "weighting.py",
-    *(f"kernel/{name}.py" for name in ("arrays", "drive", "energy", "forces", "ground", "newton", "tools")),
+    *(f"kernel/{name}.py" for name in ("arrays", "drive", "energy", "forces", "ground", "linear", "newton", "tools")),
 )
 OURS = (
     "",
@@ -25,10 +27,10 @@ OURS = (
 )  # how folders begin in which numba keeps it: __pycache__, or of these packages and a number
 
 
-def compiled() -> bool:
-    """Whether every kernel that is called from outside lies compiled in the cache."""
+def compiled(kernels: Sequence[str] = KERNELS) -> bool:
+    """Whether these kernels, which are called from outside, lie compiled in the cache."""
     folder = _cache()
-    return all(any(folder.rglob(f"{name}-*.nbi")) for name in KERNELS)
+    return all(any(folder.rglob(f"{name}-*.nbi")) for name in kernels)
 
 
 def clear_stale(folder: Path | None = None) -> None:

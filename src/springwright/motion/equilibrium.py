@@ -102,6 +102,12 @@ class Rests:
     residual: Floats
     reasons: tuple[str, ...]
 
+    def some(self, runs: NDArray[np.intp]) -> Rests:
+        """Those of some runs [indices]."""
+        return Rests(
+            self.q[runs], self.wheel_loads[runs], self.residual[runs], tuple(self.reasons[r] for r in runs.tolist())
+        )
+
     def of(self, run: int, rig: Rig) -> Rest:
         """Where one of them comes to rest, of the Rig it took."""
         q = self.q[run]
@@ -151,7 +157,7 @@ def equilibria(
     if of is None:
         of = np.arange(runs) if many else np.zeros(runs, dtype=np.intp)
     ground = np.ascontiguousarray(np.broadcast_to(heights, (runs, wheels)))
-    law = _laid_out(rig)
+    law = laid_out_once(rig)
     along, specific = _loads(law, width, of, given)
     close = np.broadcast_to(CLOSE * GRAVITY * np.asarray(rig.mass), width)[of]
     q, left = np.zeros((runs, BODY + wheels)), np.zeros(runs)
@@ -193,7 +199,7 @@ def tyre_springs(rig: Rig, of: NDArray[np.intp], q: Floats, ground: Floats) -> F
 
 
 @kept_with_argument
-def _laid_out(rig: Rig) -> Any:
+def laid_out_once(rig: Rig) -> Any:
     """A Rig or a batch as the kernel reads it: a search asks the same one round after round."""
     from springwright.motion.layout import laid_out
 

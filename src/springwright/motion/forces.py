@@ -66,27 +66,32 @@ def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats, Floa
 
 
 def damper_factor(rig: Rig, travel: Floats) -> Floats:
-    """What each damper's force is multiplied by at its travel at the wheel end [m]; 1 where none depends on it."""
-    if not rig.damper_place.shape[-1]:
-        return np.ones(len(travel))
-    each = zip(travel, rig.damper_place, rig.damper_factor, strict=True)
-    return np.array([float(np.interp(x, place, factor)) for x, place, factor in each])
+    """What each damper's force is multiplied by at its travel at the wheel end [m]; 1 where none depends on it. Of a batch, a row for each Rig."""
+    kinks = rig.damper_place.shape[-1]
+    if not kinks:
+        return np.ones(travel.shape)
+    each = zip(travel.ravel(), rig.damper_place.reshape(-1, kinks), rig.damper_factor.reshape(-1, kinks), strict=True)
+    return np.array([float(np.interp(x, place, factor)) for x, place, factor in each]).reshape(travel.shape)
 
 
 def damper_forces(rig: Rig, speed: Floats, travel: Floats) -> tuple[Floats, Floats]:
-    """Force [N] and slope [N s/m] of every damper with its dry friction, for speeds [m/s] and travels [m] at the wheel end."""
+    """Force [N] and slope [N s/m] of every damper with its dry friction, for speeds [m/s] and travels [m] at the wheel end. Of a batch, a row for each Rig."""
     wide = damper_factor(rig, travel)
     points, forces_at = rig.damper_speed, rig.damper_force
-    d = np.arange(len(speed))
-    i = np.clip((points <= speed[:, None]).sum(axis=1) - 1, 0, points.shape[1] - 2)
-    slope = (forces_at[d, i + 1] - forces_at[d, i]) / (points[d, i + 1] - points[d, i])
-    force = wide * (forces_at[d, i] + slope * (speed - points[d, i])) + rig.friction * sliding(rig, speed)
-    return force, wide * slope + rig.friction * (1 - sliding(rig, speed) ** 2) ** 1.5 / rig.friction_speed
+    i = np.clip((points <= speed[..., None]).sum(axis=-1, keepdims=True) - 1, 0, points.shape[-1] - 2)
+    (p0, p1), (f0, f1) = (
+        [np.take_along_axis(one, k, axis=-1)[..., 0] for k in (i, i + 1)] for one in (points, forces_at)
+    )
+    slope = (f1 - f0) / (p1 - p0)
+    slides = sliding(rig, speed)
+    zone = np.asarray(rig.friction_speed)[..., None]
+    force = wide * (f0 + slope * (speed - p0)) + rig.friction * slides
+    return force, wide * slope + rig.friction * (1 - slides**2) ** 1.5 / zone
 
 
 def sliding(rig: Rig, speed: Floats) -> Floats:
     """Share of its dry friction that a damper gives at a speed [m/s]: sticking is regularised, see `Rig.friction_speed`."""
-    return np.asarray(laws.sliding(speed, rig.friction_speed))
+    return np.asarray(laws.sliding(speed, np.asarray(rig.friction_speed)[..., None]))
 
 
 def tyre_forces(rig: Rig, rise: Floats, speed: Floats | float = 0.0) -> tuple[Floats, Floats, Floats]:
@@ -173,15 +178,16 @@ def moving_forces(
 
 
 def damping_matrix(rig: Rig, q: Floats) -> Floats:
-    """Tangent damping matrix [N s/m, ...] next to rest in q: the mean slope of bump and rebound, dry friction left out."""
-    still = np.full(len(rig.damper_rows), 1e-6)
+    """Tangent damping matrix [N s/m, ...] next to rest in q: the mean slope of bump and rebound, dry friction left out. Of a batch, one for each Rig."""
+    still = np.full(rig.friction.shape, 1e-6)
+    travel = (rig.damper_map @ q[..., None])[..., 0]
     bump, rebound = (
-        damper_forces(rig, side * still, rig.damper_map @ q)[0] - rig.friction * sliding(rig, side * still)
-        for side in (1, -1)
+        damper_forces(rig, side * still, travel)[0] - rig.friction * sliding(rig, side * still) for side in (1, -1)
     )
     slope = (bump - rebound) / (2 * still)
-    matrix = (rig.damper_map.T * slope) @ rig.damper_map
-    matrix[BODY:, BODY:] += np.diag(tyre_forces(rig, q[BODY:])[2])
+    matrix = np.swapaxes(rig.damper_map, -1, -2) @ (slope[..., None] * rig.damper_map)
+    wheels = np.arange(BODY, matrix.shape[-1])
+    matrix[..., wheels, wheels] += tyre_forces(rig, q[..., BODY:])[2]
     return np.asarray(matrix)
 
 
@@ -264,8 +270,9 @@ def mass_of_body(rig: Rig) -> Floats:
 
 
 def mass_matrix(rig: Rig) -> Floats:
-    """(4 + w, 4 + w) mass matrix [kg, kg m, kg m2]."""
-    matrix = np.zeros((BODY + len(rig.wheel_places),) * 2)
-    matrix[:BODY, :BODY] = mass_of_body(rig)
-    matrix[BODY:, BODY:] = rig.wheel_masses
+    """(4 + w, 4 + w) mass matrix [kg, kg m, kg m2]. Of a batch, one for each Rig."""
+    n = BODY + rig.tyre_rate.shape[-1]
+    matrix = np.zeros((*rig.tyre_rate.shape[:-1], n, n))
+    matrix[..., :BODY, :BODY] = mass_of_body(rig)
+    matrix[..., BODY:, BODY:] = rig.wheel_masses
     return matrix

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.evaluation import remembered
-from springwright.motion.equilibrium import Rest
+from springwright.motion.equilibrium import Rest, Rests, laid_out_once
 from springwright.motion.forces import damping_matrix, forces, mass_matrix
-from springwright.motion.rig import BODY, Rig
+from springwright.motion.rig import BODY, Rig, row
 from springwright.results import Result, si
 
 Floats = NDArray[np.float64]
@@ -99,6 +99,51 @@ def roll_damping(rig: Rig, rest: Rest) -> float | None:
     shares = np.real(np.conj(shapes) * (mass @ shapes))
     of_body = shares[:BODY].sum(axis=0) >= shares[BODY:].sum(axis=0)
     return next((ratios[k] for k in np.flatnonzero(of_body).tolist() if _of_body(shares[:, k]) == "roll"), None)
+
+
+def roll_dampings(rig: Rig, rests: Rests) -> Floats:
+    """(runs,) the same of every Rig of a batch, nan where none [-]; those with modes that swing alike or not at all are asked one by one."""
+    free = rig.free
+    square = np.ix_(np.arange(len(rests.q)), free, free)
+    mass, stiffness = linear_many(rig, rests)
+    mass, stiffness, damping = mass[square], stiffness[square], damping_matrix(rig, rests.q)[square]
+    count = len(free)
+    inverse = np.linalg.inv(mass)
+    system = np.zeros((len(mass), 2 * count, 2 * count))
+    system[:, :count, count:] = np.eye(count)
+    system[:, count:, :count], system[:, count:, count:] = -inverse @ stiffness, -inverse @ damping
+    roots, vectors = np.linalg.eig(system)
+    sizes = np.abs(roots)
+    order = np.argsort(np.where(roots.imag > 0, sizes, np.inf), axis=1, kind="stable")[:, :count]
+    roots, sizes = np.take_along_axis(roots, order, axis=1), np.take_along_axis(sizes, order, axis=1)
+    shapes = np.take_along_axis(vectors[:, :count], order[:, None], axis=2)
+    shares = np.real(np.conj(shapes) * (mass @ shapes))
+    whole = np.zeros((len(mass), BODY + rig.tyre_rate.shape[-1], count))
+    whole[:, free] = shares
+    found = np.full(len(mass), np.nan)
+    plain = np.all(roots.imag > 1e-9 * sizes, axis=1) & np.all(
+        np.diff(sizes, axis=1) > 2 * ALIKE * sizes[:, 1:], axis=1
+    )
+    for r in range(len(mass)):
+        if not plain[r]:
+            one = row(rig, r)
+            told = roll_damping(one, rests.of(r, one))
+            found[r] = np.nan if told is None else told
+            continue
+        of_body = whole[r, :BODY].sum(axis=0) >= whole[r, BODY:].sum(axis=0)
+        rolls = (k for k in np.flatnonzero(of_body).tolist() if _of_body(whole[r, :, k]) == "roll")
+        found[r] = next((-roots[r, k].real / sizes[r, k] for k in rolls), np.nan)
+    return found
+
+
+def linear_many(rig: Rig, rests: Rests) -> tuple[Floats, Floats]:
+    """(runs, 4 + w, 4 + w) mass and stiffness matrices of every Rig of a batch about its rest; rows of what is held are empty but for a 1."""
+    from springwright.motion.kernel.linear import tangents
+
+    q = np.ascontiguousarray(rests.q)
+    stiffness = np.zeros((*q.shape, q.shape[1]))
+    tangents(len(q), laid_out_once(rig), q, stiffness)
+    return mass_matrix(rig), stiffness
 
 
 @remembered(32)  # a rest is asked for its modes with and without its dampers
@@ -232,8 +277,8 @@ def _names(rig: Rig, shapes: Any, shares: Floats) -> list[str]:
     for kind, mine in kinds.items():
         weight = np.array([np.bincount(rig.wheel_axle, shares[BODY:, k], minlength=axles) for k in mine])
         weight += ALIKE * np.outer(np.arange(len(mine)), np.arange(axles))  # shared alike: the slower to the first
-        for row, axle in zip(*linear_sum_assignment(-weight), strict=True):
-            names[mine[row]] = f"{kind} {axle + 1}"
+        for mode, axle in zip(*linear_sum_assignment(-weight), strict=True):
+            names[mine[mode]] = f"{kind} {axle + 1}"
     return names
 
 

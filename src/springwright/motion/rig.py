@@ -247,8 +247,8 @@ class Rig:
     @cached_property
     def free(self) -> NDArray[np.intp]:
         """Indices of the coordinates that may move: roll needs a track, twist a frame that gives [indices]."""
-        held = {2, 3} if not self.roll_free else set() if np.isfinite(self.twist_rate) else {3}
-        return np.array([i for i in range(BODY + len(self.wheel_places)) if i not in held])
+        held = {2, 3} if not self.roll_free else set() if np.all(np.isfinite(self.twist_rate)) else {3}
+        return np.array([i for i in range(BODY + self.tyre_rate.shape[-1]) if i not in held])
 
 
 MADE = ("wheel_axle", "on_beam", "element_kind", "roll_free")  # the same for every Rig of a batch

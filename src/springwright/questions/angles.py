@@ -129,7 +129,8 @@ def _outline(ready: ProofContext, at: StateModel, *, bump: bool = False) -> tupl
     z = np.interp(x, behind, high)
     if bump:
         return -x, z - at_bump(ready, at, x)
-    return -x, z + np.array([at.rest.rise_at(at.rig, -one) for one in x])
+    front, metre = (at.rest.rise_at(at.rig, -one) for one in (0.0, 1.0))  # the body is straight: it rises evenly along
+    return -x, z + front + (metre - front) * x
 
 
 def at_bump(ready: ProofContext, at: StateModel, behind: Any) -> Floats:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from springwright.motion.equilibrium import Rests, equilibria
 from springwright.motion.figures import POINT, WHEEL, DriveTable
-from springwright.motion.modes import roll_damping
-from springwright.motion.response import Response, response
+from springwright.motion.modes import roll_dampings
+from springwright.motion.responses import Responses, responses
 from springwright.motion.rig import BODY, BUMP_STOP, DROOP_STOP, Rig, row, stack
 from springwright.questions.context import ProofContext
 from springwright.questions.grip import cross_axle_heights, has_diagonal
@@ -117,20 +117,15 @@ class Block:
         )  # fmt: skip
 
     @cached_property
-    def responses(self) -> list[Response]:
+    def responses(self) -> Responses:
         """The linear response to the ground's class of each design and driven state, as many as `runs`."""
-        states, found = self.q.shape[1], []
+        states = self.q.shape[1]
         assert self.road.roughness is not None
-        for n, one in enumerate(self.variants):
-            for s in self.driven:
-                rig, at = one.rigs[s], self.rests.of(n * states + s, one.rigs[s])
-                found.append(
-                    response(
-                        rig, at, self.road.roughness, self.road.speed, points=self.ready.points,
-                        footprint=self.road.footprint, coherence=self.road.coherence, count=FREQUENCIES,
-                    )
-                )  # fmt: skip
-        return found
+        picked = np.array([n * states + s for n in range(len(self.variants)) for s in self.driven])
+        return responses(
+            row(self.rigs, picked), self.rests.some(picked), self.road.roughness, self.road.speed, points=self.ready.points,
+            footprint=self.road.footprint, coherence=self.road.coherence, count=FREQUENCIES, threads=self.threads or os.cpu_count() or 1,
+        )  # fmt: skip
 
     def worst_run(self, values: Floats) -> Floats:
         """(designs,) the greatest of values by run."""
@@ -164,14 +159,13 @@ def _varied(block: Block) -> Floats:
 
 
 def _weighted_linear(block: Block) -> Floats:
-    each = [max(math.hypot(one.up, one.along, one.across) for one in told.points) for told in block.responses]
-    return block.worst_run(np.array(each))
+    return block.worst_run(np.sqrt((block.responses.points**2).sum(axis=2)).max(axis=1))
 
 
 def _varied_linear(block: Block) -> Floats:
-    still = block.wheel_loads[:, list(block.driven)]
-    moved = np.array([told.tyre_load for told in block.responses])
-    return block.worst_run((moved / still.reshape(moved.shape)).max(axis=1))
+    moved = block.responses.tyre_load
+    still = block.wheel_loads[:, list(block.driven)].reshape(moved.shape)
+    return block.worst_run((moved / still).max(axis=1))
 
 
 def _off(block: Block) -> Floats:
@@ -239,12 +233,8 @@ def _left(kind: int, end: str) -> Callable[[Block], Floats]:
 
 def _rolls(block: Block) -> Floats:
     """The least damping ratio of the mode that is mostly roll."""
-    found, states = np.full(len(block.variants), np.inf), block.q.shape[1]
-    for n, one in enumerate(block.variants):
-        for s, rig in enumerate(one.rigs):
-            ratio = roll_damping(rig, block.rests.of(n * states + s, rig))
-            found[n] = min(found[n], np.inf if ratio is None else ratio)
-    return found
+    each = block.by_state(roll_dampings(block.rigs, block.rests))
+    return np.asarray(np.where(np.isnan(each), np.inf, each).min(axis=1))
 
 
 def _droop(block: Block) -> Floats:

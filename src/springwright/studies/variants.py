@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.evaluation import Evaluation
@@ -96,11 +96,13 @@ class Variants:
             return str(error)
 
     def _rebuilt(self, data: Any, changes: Sequence[Change]) -> Design:
-        """The design with the axles that differ read anew; the rest knows nothing of what is in them."""
+        """The design with what differs of its axles read anew; the rest knows nothing of what is in them."""
         axles = list(self.design.axles)
         for i in {int(at[1]) for at, _ in changes}:
+            named = {at[2] for at, _ in changes if at[1] == i}
+            read = {name: held for name, held in axles[i] if isinstance(held, BaseModel) and name not in named}
             try:
-                axles[i] = Axle.model_validate(data["axles"][i])
+                axles[i] = Axle.model_validate({**data["axles"][i], **read})
             except ValidationError:
                 Design.model_validate(data)  # says it with the way to it
                 raise

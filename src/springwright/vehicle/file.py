@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import pickle
 import tomllib
 from collections.abc import Iterator
 from copy import deepcopy
@@ -46,6 +47,9 @@ class DesignFile:
     _written: list[TOMLDocument] = field(
         default_factory=list, repr=False
     )  # its text as a document, till that is given away
+    _packed: list[bytes] = field(
+        default_factory=list, repr=False
+    )  # the same to be made again: parsing takes five times as long
 
     @property
     def lenient(self) -> bool:
@@ -63,7 +67,12 @@ class DesignFile:
         """Its text as a document to be changed at will: whoever asks has it for themselves."""
         import tomlkit  # only editing needs it; reading goes through the faster tomllib
 
-        return self._written.pop() if self._written else tomlkit.parse(self.text)
+        if self._written:
+            return self._written.pop()
+        if not self._packed:
+            self._packed.append(pickle.dumps(tomlkit.parse(self.text)))
+        document: TOMLDocument = pickle.loads(self._packed[0])
+        return document
 
     def written_as(self, document: TOMLDocument) -> DesignFile:
         """Remember a document that says what its text does: reading it anew costs more than all else an edit does."""
