@@ -37,6 +37,7 @@ def alike(rigs, tolerance=1e-9, **more):
         assert told.points[r] == pytest.approx(
             np.array([[at.up, at.along, at.across] for at in one.points]), rel=tolerance, abs=1e-8
         )
+        assert told.up_raw[r] == pytest.approx([at.up_raw for at in one.points], rel=tolerance)
         assert told.tyre_load[r] == pytest.approx(one.tyre_load, rel=tolerance)
         assert told.travel[r] == pytest.approx(one.travel, rel=tolerance)
         assert told.damper_rate[r] == pytest.approx(one.damper_rate, rel=tolerance)

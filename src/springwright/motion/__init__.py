@@ -20,9 +20,11 @@ It is asked where it rests, how it wants to move, what random ground does and wh
 - `masses`: Where the masses are: what gravity and acceleration do to them in any attitude, by exact rotations
   (`body_row`, `axle_rows`, `hang`, `sway_mass`).
 - `modes`: How a Rig wants to move: undamped natural frequencies, shapes and nodes (`Mode`, `modes`, `roll_damping`,
-  `solve`).
+  `roll_dampings` and more).
 - `response`: What random ground does to a Rig: transfer functions, spectra and root mean squares about a position
   of rest (`PointSpectrum`, `Response`, `response`, `transfer` and more).
+- `responses`: What random ground does to many Rigs, each about its rest, compiled: the same figures as
+  `motion.response` gives one by one (`Responses`, `responses`).
 - `rig`: The Rig: immutable flat arrays, SI, the only thing the solvers in `motion` see (`Rig`, `same_make`,
   `stack`, `row`).
 - `searching`: What both searches for rest go by, the compiled one and the careful one, and curves that are put in

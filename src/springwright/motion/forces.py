@@ -49,20 +49,23 @@ LEVEL = Case()
 
 
 def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats, Floats]:
-    """Force [N], tangent rate [N/m] and energy [J] of every element: cubic between knots, linear beyond the ends."""
-    last = rig.element_force.shape[1] - 1
+    """Force [N], tangent rate [N/m] and energy [J] of every element: cubic between knots, linear beyond the ends. Of a batch, a row for each Rig."""
+    last = rig.element_force.shape[-1] - 1
     at = (displacement - rig.element_start) / rig.element_step
     inside = np.minimum(np.maximum(at, 0.0), last)
     i = np.minimum(inside.astype(int), last - 1)
-    e = np.arange(len(displacement))
     t, h = inside - i, rig.element_step
-    f0, f1 = rig.element_force[e, i], rig.element_force[e, i + 1]
-    k0, k1 = rig.element_rate[e, i] * h, rig.element_rate[e, i + 1] * h
+
+    def knot(curve: Floats, place: NDArray[np.int_]) -> Floats:
+        return np.asarray(np.take_along_axis(curve, place[..., None], axis=-1)[..., 0])
+
+    f0, f1 = knot(rig.element_force, i), knot(rig.element_force, i + 1)
+    k0, k1 = knot(rig.element_rate, i) * h, knot(rig.element_rate, i + 1) * h
     rise = f1 - f0
     a, b = k0 + k1 - 2 * rise, 3 * rise - 2 * k0 - k1
     force, slope, beyond = laws.in_cell(f0, k0, b, a, t), laws.in_cell_slope(k0, b, a, t), at - inside
     stored = laws.in_cell_energy(f0, k0, b, a, t) + laws.past_end_energy(force, slope, beyond)
-    return laws.past_ends(force, 0.0, 0.0, beyond, slope), slope / h, rig.element_energy[e, i] + h * stored
+    return laws.past_ends(force, 0.0, 0.0, beyond, slope), slope / h, knot(rig.element_energy, i) + h * stored
 
 
 def damper_factor(rig: Rig, travel: Floats) -> Floats:

@@ -137,7 +137,7 @@ def roll_dampings(rig: Rig, rests: Rests) -> Floats:
 
 
 def linear_many(rig: Rig, rests: Rests) -> tuple[Floats, Floats]:
-    """(runs, 4 + w, 4 + w) mass and stiffness matrices of every Rig of a batch about its rest; rows of what is held are empty but for a 1."""
+    """(runs, 4 + w, 4 + w) mass and stiffness matrices of every Rig of a batch about its rest [kg, N/m, ...]; rows of what is held are empty but for a 1."""
     from springwright.motion.kernel.linear import tangents
 
     q = np.ascontiguousarray(rests.q)

@@ -22,13 +22,15 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 LANES = 8  # frequencies side by side
-WEIGHTS = ("Wk", "Wd", "Wd")  # of what is read up, along and across
+WEIGHTS = ("Wk", "Wd", "Wd")  # of what is read up, along and across; up is read once more without
+READ = len(WEIGHTS) + 1
 
 
 class Responses(NamedTuple):
-    """Root mean squares of runs: weighted acceleration (runs, points, 3) up, along, across; tyre load (runs, w), travel (runs, w), damper rate (runs, d) and rounds (runs,)."""
+    """Root mean squares of runs: weighted acceleration (runs, points, 3) up, along, across, unweighted up (runs, points); tyre load (runs, w), travel (runs, w), damper rate (runs, d) and rounds (runs,)."""
 
     points: Floats
+    up_raw: Floats
     tyre_load: Floats
     travel: Floats
     damper_rate: Floats
@@ -84,7 +86,7 @@ def responses(
     count: int = COUNT,
     threads: int = 1,
 ) -> Responses:
-    """Root mean squares of every Rig of a batch over ISO 8608 ground, about its rest; parameters as those of `response`."""
+    """Root mean squares of every Rig of a batch over ISO 8608 ground, about its rest [m3, m/s, m]; parameters as those of `response`."""
     frequency = np.geomspace(LOWEST * speed, HIGHEST * speed, count)
     width = np.gradient(frequency)
     width[[0, -1]] = np.diff(frequency)[[0, -1]] / 2
@@ -114,8 +116,8 @@ def responses(
             count=count,
         )
         _put(found, r, told)
-    read = found.outputs[:, wheels:].reshape(runs, len(points), len(WEIGHTS))
-    return Responses(read, found.loads, found.outputs[:, :wheels], found.rates, found.rounds)
+    read = found.outputs[:, wheels:].reshape(runs, len(points), READ)
+    return Responses(read[..., :-1], read[..., -1], found.loads, found.outputs[:, :wheels], found.rates, found.rounds)
 
 
 def _go(road: _Road, laid: _Laid, asked: _Outputs, found: _Found, threads: int) -> None:
@@ -162,13 +164,14 @@ def _asked(rig: Rig, free: NDArray[np.intp], points: Sequence[Point], frequency:
     still, moving = [rig.travel_map], [np.zeros((runs, wheels, n))]
     for point in points:
         for kind, rows in zip((moving, still), accelerometer(rig, point.place), strict=True):
-            kind.append(np.pad(rows, ((0, 0), (0, 0), (0, n - BODY))))
-    weights = [np.abs(weighting(name, frequency)) ** 2 for name in WEIGHTS]
-    weight = np.array([np.ones_like(frequency)] * wheels + weights * len(points))
+            kind.append(np.pad(rows[:, [0, 1, 2, 0]], ((0, 0), (0, 0), (0, n - BODY))))
+    plain = np.ones_like(frequency)
+    weights = [*(np.abs(weighting(name, frequency)) ** 2 for name in WEIGHTS), plain]
+    weight = np.array([plain] * wheels + weights * len(points))
     rows, accelerating = (np.ascontiguousarray(np.concatenate(one, axis=1)[:, :, free]) for one in (still, moving))
     return _Outputs(rows, accelerating, weight)
 
 
 def _put(found: Any, run: int, told: Response) -> None:
-    found.outputs[run] = [*told.travel, *(one for at in told.points for one in (at.up, at.along, at.across))]
+    found.outputs[run] = [*told.travel, *(one for at in told.points for one in (at.up, at.along, at.across, at.up_raw))]
     found.loads[run], found.rates[run], found.rounds[run] = told.tyre_load, told.damper_rate, told.rounds

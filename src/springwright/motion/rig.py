@@ -178,9 +178,9 @@ class Rig:
         return tuple((e, wheel) for mine in each for wheel, e in enumerate(mine))
 
     def stop_travel(self, travel: Floats, kind: int) -> Floats:
-        """(w,): how far each wheel's bump or droop stops have come on wheel travels (w,) [m]; the travels themselves where there are none."""
-        rows = self.element_rows[self.element_kind == kind]
-        return np.asarray(rows @ travel) if len(rows) else travel
+        """(..., w): how far each wheel's bump or droop stops have come on wheel travels (..., w) [m]; the travels themselves where there are none."""
+        mine = self.element_kind == kind
+        return np.asarray((self.element_rows[..., mine, :] @ travel[..., None])[..., 0]) if mine.any() else travel
 
     def rise_row(self, x: Any, y: Any) -> Floats:
         """(4,): rise of the body at a point in plan [m] = this row times the body coordinates."""

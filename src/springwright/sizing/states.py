@@ -176,14 +176,11 @@ def _told(
 
 
 def wheel_rates(rig: Rig, travel: Floats) -> Floats:
-    """Heave wheel rate of each axle with its wheels at a travel (w,) [N/m]: both wheels moved alike, bars idle."""
-    _, rate, _ = element_forces(rig, rig.element_rows @ travel)
-    per_axle = []
-    for axle in range(int(rig.wheel_axle.max()) + 1):
-        together = (rig.wheel_axle == axle).astype(float)
-        move = rig.element_rows @ together
-        per_axle.append(float(move @ (rate * move) / together.sum()))
-    return np.array(per_axle)
+    """Heave wheel rate of each axle with its wheels at a travel (w,) [N/m]: both wheels moved alike, bars idle. Of a batch, a row for each Rig."""
+    _, rate, _ = element_forces(rig, (rig.element_rows @ travel[..., None])[..., 0])
+    together = (rig.wheel_axle[:, None] == np.arange(int(rig.wheel_axle.max()) + 1)).astype(float)
+    moves = rig.element_rows @ together
+    return np.asarray((rate[..., None] * moves**2).sum(axis=-2) / together.sum(axis=0))
 
 
 def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates, rate: float) -> AxleRest:

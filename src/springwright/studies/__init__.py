@@ -37,5 +37,5 @@
 - `tolerant`: A design as it may be built: springs, dampers, tyres, weight and its height each off by so much of its
   tolerance (`BuildTolerance`, `tolerances_of`, `built`).
 - `variants`: Designs that differ in a few fields, made side by side: no file is written or read, and the springs
-  are those sizing would aim at (`Variant`, `Variants`).
+  are those sizing would aim at (`Variant`, `Variants`, `alike_in_all`).
 """

@@ -91,17 +91,14 @@ class Block:
     @cached_property
     def frequencies(self) -> Floats:
         """(designs, states, axles): of each axle on its springs alone [Hz]; nan where it carries nothing."""
-        found = np.full((len(self.rests.q), len(self.design.axles)), np.nan)
-        flat = self.travel.reshape(len(found), -1)
-        for r in range(len(found)):
-            one = self.variants[r // self.q.shape[1]].design
-            rates = wheel_rates(row(self.rigs, r), flat[r])
-            loads = np.bincount(self.rigs.wheel_axle, self.rests.wheel_loads[r]) / GRAVITY
-            for i, axle in enumerate(one.axles):
-                mass = (loads[i] - axle.unsprung_mass) / axle.wheels
-                if rates[i] > 0 and mass > 0:
-                    found[r, i] = float(ride.frequency_of_rate(float(rates[i]), mass))
-        return self.by_state(found)
+        wheels = np.bincount(self.rigs.wheel_axle)
+        rates = self.by_state(wheel_rates(self.rigs, self.travel.reshape(len(self.rests.q), -1)))
+        unsprung = np.array([[axle.unsprung_mass for axle in one.design.axles] for one in self.variants])
+        carried = self.wheel_loads @ (self.rigs.wheel_axle[:, None] == np.arange(len(wheels))) / GRAVITY
+        masses = (carried - unsprung[:, None]) / wheels
+        stands = (rates > 0) & (masses > 0)
+        found = np.asarray(ride.frequency_of_rate(np.where(stands, rates, 1.0), np.where(stands, masses, 1.0)))
+        return np.where(stands, found, np.nan)
 
     @cached_property
     def runs(self) -> DriveTable:
@@ -218,15 +215,10 @@ def _left(kind: int, end: str) -> Callable[[Block], Floats]:
     """Travel to spare at rest, of the axle and state that has least."""
 
     def of(block: Block) -> Floats:
-        found = np.full(len(block.variants), np.inf)
-        flat, states = block.travel.reshape(len(block.rests.q), -1), block.q.shape[1]
-        for r, travel in enumerate(flat):
-            at = row(block.rigs, r).stop_travel(travel, kind)
-            for i, axle in enumerate(block.variants[r // states].design.axles):
-                mine = at[block.rigs.wheel_axle == i]
-                spare = axle.travel.bump - mine.max() if end == "bump" else axle.travel.droop + mine.min()
-                found[r // states] = min(found[r // states], float(spare))
-        return found
+        at = block.by_state(block.rigs.stop_travel(block.travel.reshape(len(block.rests.q), -1), kind))
+        room = np.array([[getattr(axle.travel, end) for axle in one.design.axles] for one in block.variants])
+        spare = room[:, None, block.rigs.wheel_axle] + (-at if end == "bump" else at)
+        return np.asarray(spare.min(axis=(1, 2)))
 
     return of
 

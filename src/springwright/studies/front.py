@@ -82,13 +82,13 @@ def front(  # noqa: PLR0913 what a search may be told, by name
     """
     say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
-    setting = search_setting(file, seed)
-    spec = spec_in(file, setting, seed)
-    known = known_before(kept, told_apart(setting, spec), resume=resume)
     begun = time.monotonic()
     stopped = False
-    with Helpers(setting.able, evaluated_rows, spec, workers, most) as helpers:
-        run = _Run(file, setting, helpers, seed, most, kept, known, say, told)
+    with Helpers(evaluated_rows, workers, most) as helpers:
+        setting = search_setting(file, seed)
+        spec = spec_in(file, setting, seed)
+        known = known_before(kept, told_apart(setting, spec), resume=resume)
+        run = _Run(file, setting, helpers.asked(setting.able, spec), seed, most, kept, known, say, told)
         try:
             run.go()
         except KeyboardInterrupt:

@@ -26,27 +26,34 @@ WORTH = 1000  # designs from which other processes are worth their start
 class Helpers:
     """Evaluates blocks of designs, alone or with others; who does a block changes nothing of what it gives."""
 
-    def __init__(self, own: Rows, job: Job, spec: SweepSpec, workers: int | None, designs: int) -> None:
-        """`own` evaluates rows here, `job` with what `spec` tells elsewhere; `workers` in all, the one that asks among them.
+    def __init__(self, job: Job, workers: int | None, designs: int) -> None:
+        """Begin the others, to do `job`; `workers` in all, the one that asks among them.
 
         Where that is left out there are as many as cores, if there are enough designs.
         """
         count = (os.cpu_count() or 1) if workers is None and designs >= WORTH else (workers or 1)
         if multiprocessing.current_process().daemon:  # it may begin none
             count = 1
-        self._own, self._job, self.spec = own, job, spec
-        self._others = count - 1
+        self._job, self._others = job, count - 1
         self._pool = self._begun() if self._others else None
 
+    def asked(self, own: Rows, spec: SweepSpec) -> Helpers:
+        """Themselves, told what of: `own` evaluates rows here, the job with what `spec` tells elsewhere."""
+        self._own, self.spec = own, spec
+        return self
+
     def _begun(self) -> ProcessPoolExecutor:
-        return ProcessPoolExecutor(self._others, mp_context=get_context("spawn"), initializer=on_its_own)
+        pool = ProcessPoolExecutor(self._others, mp_context=get_context("spawn"), initializer=on_its_own)
+        for _ in range(self._others):
+            pool.submit(os.getpid)  # they start while the design is sized here
+        return pool
 
     def __enter__(self) -> Helpers:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, value: BaseException | None, at: TracebackType | None) -> None:
         if self._pool is not None:
-            self._pool.shutdown(wait=False, cancel_futures=True)
+            self._pool.shutdown(cancel_futures=True)
 
     def __call__(self, values: Floats) -> Evaluated:
         """Figures of designs given as rows of the decisions' values [SI]."""
@@ -54,7 +61,7 @@ class Helpers:
         told: dict[int, Evaluated] = {}
         left, asked = list(range(len(blocks))), dict[Future[Evaluated], int]()
         while len(told) < len(blocks):
-            while left and self._pool is not None and len(asked) < self._others:
+            while len(left) > 1 and self._pool is not None and len(asked) < self._others:
                 k = left.pop(0)
                 try:
                     asked[self._pool.submit(self._job, self.spec, blocks[k].tolist())] = k

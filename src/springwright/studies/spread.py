@@ -26,7 +26,7 @@ BUILDS = 1024
 BASE = 128  # sample of the indices, taken N (k + 2) times
 SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 BINS = 32
-BLOCK = 128  # builds between two words
+AT_ONCE = 256  # builds between two words
 TIGHTER = 0.5  # of a tolerance, that is tried
 BLAMED = 2  # tolerances tried tighter, and both
 AFEW = 1e-6  # of its mean: a figure that spreads by less is not shared out
@@ -126,12 +126,12 @@ class _Shop(NamedTuple):
         """(builds, figures) of designs off by shares (builds, tolerances); nan where one cannot stand [SI]."""
         found = np.full((len(off), len(self.figures)), np.nan)
         order = [self.able.asked.index(one.id) for one in self.figures]
-        for begin in range(0, len(off), BLOCK):
+        for begin in range(0, len(off), AT_ONCE):
             say(f"{word}: {begin} of {len(off)} built")
-            told = self.helpers(off[begin : begin + BLOCK]).figures[:, order]
+            told = self.helpers(off[begin : begin + AT_ONCE]).figures[:, order]
             ride = [k for k, one in enumerate(self.figures) if one.id == "weighted_acceleration"]
             told[:, ride] *= self.scale
-            found[begin : begin + BLOCK] = told
+            found[begin : begin + AT_ONCE] = told
         return found
 
 
@@ -173,10 +173,9 @@ def spread(
     """
     say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
-    setting = setting_of(file, (), seed, sought=())
-    with Helpers(
-        partial(_built, setting.able), built_rows, spec_in(file, setting, seed), workers, builds + base
-    ) as helpers:
+    with Helpers(built_rows, workers, builds + base) as helpers:
+        setting = setting_of(file, (), seed, sought=())
+        helpers.asked(partial(_built, setting.able), spec_in(file, setting, seed))
         shop = _Shop(setting.able, helpers, tolerances_of(file.design, sized(file)), setting.figures, setting.scale)
         return _spread(file, shop, setting.notes, builds, base, seed, say, told)
 

@@ -15,8 +15,7 @@ from springwright.parts.law import Coiled, Law, LinearLaw, Pull
 from springwright.results import Result
 from springwright.sizing.sheet import Sheet
 from springwright.sizing.states import assembled, laws_in
-from springwright.studies.variants import Variant
-from springwright.vehicle.assemble import with_damping
+from springwright.studies.variants import Variant, alike_in_all
 from springwright.vehicle.design import Design
 from springwright.vehicle.weigh import StateWeight
 
@@ -146,7 +145,10 @@ def built(design: Design, sheet: Sheet, tolerances: Sequence[BuildTolerance], of
     loads = np.array(sheet.design_loads)
     damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
     try:
-        laws = tuple(laws_in(design, weight, tuple(springs), loads) for weight in weights)
+        laws = tuple(
+            tuple(springs) if alike_in_all(springs) else laws_in(design, weight, tuple(springs), loads)
+            for weight in weights
+        )
         rigs = tuple(
             _fitted_out(assembled(design, weight, each, loads, damping), design, by)
             for weight, each in zip(weights, laws, strict=True)
@@ -179,15 +181,13 @@ def _weighs(weight: StateWeight, heavier: float, higher: float) -> StateWeight:
 
 def _fitted_out(rig: Rig, design: Design, by: dict[tuple[What, int], float]) -> Rig:
     """A Rig with dampers, tyres and friction as built."""
-    factors = np.array([1 + by.get(("tyre_rate", i), 0.0) for i in range(len(design.axles))])
-    rig = replace(
+    axles = range(len(design.axles))
+    tyres = np.array([1 + by.get(("tyre_rate", i), 0.0) for i in axles])[rig.wheel_axle]
+    dampers = np.array([1 + by.get(("damping", i), 0.0) for i in axles])[rig.damper_axle]
+    return replace(
         rig,
-        tyre_rate=rig.tyre_rate * factors[rig.wheel_axle],
-        tyre_force=rig.tyre_force
-        * factors[rig.wheel_axle],  # pressed as much in the design position: a stiffer one stands higher
+        tyre_rate=rig.tyre_rate * tyres,
+        tyre_force=rig.tyre_force * tyres,  # pressed as much in the design position: a stiffer one stands higher
         friction=np.maximum(rig.friction * (1 + by.get(("friction", -1), 0.0)), 0.0),
+        damper_force=rig.damper_force * dampers[:, None],
     )
-    for i in range(len(design.axles)):
-        off = by.get(("damping", i), 0.0)
-        rig = with_damping(rig, i, 1 + off) if off else rig
-    return rig

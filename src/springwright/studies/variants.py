@@ -140,7 +140,7 @@ class Variants:
             laws.append(law)
             damping.append(c)
         springs = tuple(laws)
-        if weightless and _alike_in_all(springs) and len(loads) < THREE and not self._pressures:
+        if weightless and alike_in_all(springs) and len(loads) < THREE and not self._pressures:
             rigs = tuple(on_other_springs(rig, design, springs, loads, damping) for rig in self._as_sized.rigs)
             return Variant(design, weights, loads, (springs,) * len(weights), rigs)
         return _assembled(design, weights, loads, springs, tuple(damping))
@@ -156,7 +156,7 @@ class Variants:
         return self._own[key]
 
 
-def _alike_in_all(springs: Sequence[Law]) -> bool:
+def alike_in_all(springs: Sequence[Law]) -> bool:
     """Whether springs are the same in every load state: plain coils, neither levelled nor of gas."""
     return all(isinstance(law, LinearLaw | Coiled) for law in springs)
 
