@@ -17,11 +17,14 @@ import pytest
 from springwright.errors import InputError
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
+from springwright.studies import crews, sweep_store
 from springwright.studies import sweep as sweeping
 from springwright.studies.chunks import axis_of, chunk, spec_of, values_at
 from springwright.studies.decisions import decisions_of
 from springwright.studies.evaluator import evaluator
 from springwright.studies.sweep import sweep
+from springwright.studies.sweep_plan import planned
+from springwright.studies.sweep_store import SweepStore
 from springwright.vehicle.file import load
 from tests.build import DEMOS
 from tests.studies.test_evaluator import trucks
@@ -89,7 +92,7 @@ def test_a_sweep_that_is_stopped_and_resumed_is_whole(whole, tmp_path):
 def test_a_worker_that_is_killed_costs_its_chunk_alone(whole, tmp_path, monkeypatch):
     """Kill -9 of a worker in the middle: its pool breaks, and is begun anew."""
     path, killed = tmp_path / "w.csv", []
-    ask = sweeping._Local.ask
+    ask = crews.Local.ask
 
     def kill(self, *asked):
         promise = ask(self, *asked)
@@ -100,7 +103,7 @@ def test_a_worker_that_is_killed_costs_its_chunk_alone(whole, tmp_path, monkeypa
         self.__dict__.setdefault("_seen", []).append(1)
         return promise
 
-    monkeypatch.setattr(sweeping._Local, "ask", kill)
+    monkeypatch.setattr(crews.Local, "ask", kill)
     told = sweep(trucks(), vary=VARY, figures=ASKED, output=path, workers=2, size=8)
     assert killed
     assert told.done == 55
@@ -204,12 +207,12 @@ def test_a_design_that_kills_its_worker_is_a_row_too(tmp_path):
                 else:
                     yield promise, chunk(spec, begin, rows if isinstance(rows, int) else [list(row) for row in rows])
 
-        def close(self):
+        def close(self, *, at_once=False):
             pass
 
     file = trucks()
-    plan = sweeping._planned(file, VARY, None, ASKED, 1, 6.0, 16)
-    store = sweeping._Store(tmp_path / "w.csv", plan, resume=False)
+    plan = planned(file, VARY, None, ASKED, 1, 6.0, 16)
+    store = SweepStore(tmp_path / "w.csv", plan, resume=False)
     sweeping._run(plan, store, Dying(), lambda _: None, time.monotonic())
     store.finish()
     rows = read(tmp_path / "w.csv")
@@ -220,7 +223,7 @@ def test_a_design_that_kills_its_worker_is_a_row_too(tmp_path):
 
 def test_a_full_disk_is_said_and_resumed(whole, tmp_path, monkeypatch):
     path, calls = tmp_path / "w.csv", []
-    write = sweeping.write_whole
+    write = sweep_store.write_whole
 
     def full(target, content):
         calls.append(1)
@@ -228,10 +231,10 @@ def test_a_full_disk_is_said_and_resumed(whole, tmp_path, monkeypatch):
             raise InputError(str(target), []) from OSError(errno.ENOSPC, "No space left on device")
         write(target, content)
 
-    monkeypatch.setattr(sweeping, "write_whole", full)
+    monkeypatch.setattr(sweep_store, "write_whole", full)
     with pytest.raises(InputError):
         sweep(trucks(), vary=VARY, figures=ASKED, output=path, workers=1, size=16)
-    monkeypatch.setattr(sweeping, "write_whole", write)
+    monkeypatch.setattr(sweep_store, "write_whole", write)
     sweep(trucks(), vary=VARY, figures=ASKED, output=path, workers=1, size=16, resume=True)
     assert path.read_text() == whole[1].read_text()
 
@@ -270,7 +273,7 @@ def test_a_cluster_gives_what_local_workers_give(whole, tmp_path):
 
 
 def test_a_cluster_that_does_not_answer_is_said(tmp_path, monkeypatch):
-    monkeypatch.setattr(sweeping, "PATIENCE", 1)
+    monkeypatch.setattr(crews, "PATIENCE", 1)
     with pytest.raises(InputError, match="does not answer within 1 s"):
         sweep(trucks(), vary=VARY, figures=ASKED, output=tmp_path / "w.csv", cluster="tcp://127.0.0.1:9")
     with pytest.raises(InputError, match="does not answer"):

@@ -6,6 +6,7 @@
   columns (`SweepSpec`, `spec_of`, `values_at`, `axis_of` and more).
 - `cluster`: Workers of a running Dask cluster, by its address; dask and distributed are an extra of this package,
   `cluster` (`Cluster`).
+- `crews`: Who works a sweep: processes of this machine, or a running cluster (`Crew`, `Local`, `on_cluster`).
 - `decisions`: What may vary: fields of the design file with their range or their choices, from texts as a builder
   writes them (`Choice`, `Decision`, `decision_of`, `kind_of` and more).
 - `evaluator`: Many designs to figures, in blocks: under the exchange, the front, the spread and the sweep alike
@@ -34,6 +35,10 @@
   why (`DecisionStep`, `steps_of`).
 - `sweep`: Sweeps: a table of designs over local cores or a cluster, to Parquet or CSV by chunk, that a stop or a
   lost worker does not harm (`Sweep`, `sweep`).
+- `sweep_plan`: What a sweep goes through: a full grid of what varies, or the rows of a CSV of designs (`SweepPlan`,
+  `planned`).
+- `sweep_store`: Where a sweep is put, by chunk, whole or not at all: a folder of Parquet, or one CSV in the end
+  (`SweepStore`).
 - `tolerant`: A design as it may be built: springs, dampers, tyres, weight and its height each off by so much of its
   tolerance (`BuildTolerance`, `tolerances_of`, `built`).
 - `variants`: Designs that differ in a few fields, made side by side: no file is written or read, and the springs

@@ -36,6 +36,6 @@ class Cluster:
             one.release()
             yield one, told
 
-    def close(self) -> None:
+    def close(self, *, at_once: bool = False) -> None:  # noqa: ARG002 as `Crew` has it
         """Leave it running."""
         self._client.close()

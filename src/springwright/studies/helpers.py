@@ -53,7 +53,7 @@ class Helpers:
 
     def __exit__(self, kind: type[BaseException] | None, value: BaseException | None, at: TracebackType | None) -> None:
         if self._pool is not None:
-            self._pool.shutdown(cancel_futures=True)
+            self._pool.shutdown(wait=kind is None, cancel_futures=True)
 
     def __call__(self, values: Floats) -> Evaluated:
         """Figures of designs given as rows of the decisions' values [SI]."""
