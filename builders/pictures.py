@@ -7,7 +7,7 @@ from pathlib import Path
 from springwright import exchange, front, load, size, spread
 from springwright.drawing.spring import spring_figure
 from springwright.drawing.window import window_figure
-from springwright.report.front import front_figure
+from springwright.report.front_pictures import front_figure
 from springwright.report.spread import spread_figure
 from springwright.report.trade import exchange_figure
 

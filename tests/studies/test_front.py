@@ -15,7 +15,8 @@ import pytest
 
 from springwright.errors import InputError
 from springwright.questions.prove import ask_briefly
-from springwright.report.front import front_csv, front_figure, front_section
+from springwright.report.front import front_csv, front_section
+from springwright.report.front_pictures import front_figure
 from springwright.sizing.fitted import sized
 from springwright.studies import helpers as helping
 from springwright.studies.candidates import check_place, pick, written_as

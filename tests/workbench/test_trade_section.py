@@ -6,16 +6,23 @@ import asyncio
 import functools
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from springwright.drawing.scales import FOOT, HEIGHT, LIMIT, TOP
+from springwright.questions.prove import prove
 from springwright.questions.registry import QUESTIONS
+from springwright.report.front_pictures import scales_figure
 from springwright.studies.exchange import exchange
 from springwright.studies.front import front
 from springwright.studies.spread import spread
+from springwright.units import told
 from springwright.vehicle.file import load
+from springwright.workbench.downloads import figure_csv
 from springwright.workbench.model.jobs import JOBS
 from springwright.workbench.model.shown import Study
 from springwright.workbench.model.work import STUDIES, Worker
+from springwright.workbench.sections.trade import ORDERS, _stands
 from tests.build import DEMOS
 from tests.workbench.test_workbench import Idle, Sheet, desk  # noqa: F401 the desk is a fixture
 
@@ -34,7 +41,8 @@ def studies():
 def truck(desk):  # noqa: F811
     made = Sheet(desk).begin("fire-watch", "truck")
     made.document.view = replace(made.document.view, folded=frozenset())
-    made.sheet.shown.studies = {name: Study(one) for name, one in studies().items()}
+    text = made.document.file.text
+    made.sheet.shown.studies = {name: Study(one, text) for name, one in studies().items()}
     return made
 
 
@@ -65,11 +73,64 @@ def test_a_step_is_tried_and_undo_takes_it_back(truck):
     assert truck.design.axles[0].spring_base == pytest.approx(1.07)
     assert "spring base, beam axles" in truck.document.title
     assert all(one.late for one in truck.sheet.shown.studies.values())
-    late = truck.part("trade")
-    assert "out of date" in late.text
-    assert not [one for one in late.does() if one["do"] in ("step", "take")]
+    page = truck.part("trade")
+    assert "One step tried" in page.text
+    assert {"do": "undo"} in page.does()  # pressed again it is taken back
+    assert not [one for one in page.does() if one["do"] == "step" and one["id"] == "base"]
     truck.do("undo")
     assert truck.document.file.text == before
+    assert not any(one.late for one in truck.sheet.shown.studies.values())
+    assert "tried" not in truck.part("trade").text.split("The same as a table")[0].replace("not tried", "").replace(
+        "tries", ""
+    ).replace("designs tried", "")
+
+
+def test_steps_tried_together_hang_where_their_answers_stand(truck):
+    for name in ("base", "cg"):
+        truck.press(next(one for one in truck.part("trade").does() if one["do"] == "step" and one["id"] == name))
+    assert "Two steps tried" in truck.part("trade").text
+    table = studies()["exchange"]
+    lean = next(one for one in table.columns if one.question == "stand")
+    assert _stands(truck.sheet.shown, lean) is None  # not answered yet
+    answers = {
+        one.question: one
+        for one in prove(truck.document.file, questions=[one for one in QUESTIONS if one.name == "stand"]).answers
+    }
+    truck.sheet.shown.answers, truck.sheet.shown.stale = answers, frozenset()
+    both = _stands(truck.sheet.shown, lean)
+    each = [row.cells[table.columns.index(lean)].change for row in table.rows if row.id in ("base", "cg")]
+    assert both.change == pytest.approx(sum(each), rel=0.1)  # worked together, never added
+    assert both.change != sum(each)
+    page = truck.part("trade")
+    assert told(both.value, lean.kind) in page.text
+    undo = next(one for one in page.does() if one["do"] == "undo" and one.get("times"))
+    assert undo["times"] == 2
+    truck.press(undo)
+    assert truck.document.past == []
+
+
+def test_another_edit_makes_the_steps_out_of_date(truck):
+    truck.do("step", id="base")
+    truck.put("vehicle", "name", value="Another")
+    page = truck.part("trade")
+    assert "out of date" in page.text
+    assert not [one for one in page.does() if one["do"] in ("step", "take", "candidate")]
+
+
+def test_steps_stand_in_the_order_that_is_asked_for(truck):
+    table = studies()["exchange"]
+    for order, key in ORDERS.items():
+        truck.do("view", name="order", value=order)
+        asked = [one["id"] for one in truck.part("trade").does() if one["do"] == "step"]
+        wanted = [row.id for row in key(table) if row.cells]
+        assert asked[: len(wanted)] == wanted
+    best = ORDERS["won for each one lost"](table)[0]
+    assert (
+        best.total == max(row.total for row in table.rows if row.total is not None)
+        or min(cell.won or 0 for cell in best.cells) > -0.5
+    )
+    truck.do("view", name="order", value="backwards")
+    assert truck.document.view.order == "name"
 
 
 def test_a_step_that_cannot_be_says_why_and_changes_nothing(truck):
@@ -79,8 +140,82 @@ def test_a_step_that_cannot_be_says_why_and_changes_nothing(truck):
     assert truck.document.file.text == before
 
 
+def test_a_design_is_looked_at_and_kept_as_a_file_of_its_own(truck):
+    before = truck.document.file.text
+    one = studies()["front"].designs[0]
+    assert not [each for each in truck.part("trade").does() if each["do"] == "candidate"]
+    truck.do("pick", number=one.number)
+    page = truck.part("trade")
+    assert f"Design {one.number}" in page.text
+    assert "Not yet proven" in page.text
+    truck.press(next(each for each in page.does() if each["do"] == "candidate"))
+    path = truck.document.path.with_name(f"truck.design-{one.number}.toml")
+    assert truck.document.said == f"Kept as {path.name}."
+    kept = load(path)
+    damping = one.values[[each.field for each in studies()["front"].decisions].index("axles.*.target.damping_ratio")]
+    assert kept.design.axles[0].target.damping_ratio == pytest.approx(damping)
+    assert "# traded: was" in kept.text
+    assert truck.document.file.text == before
+    truck.do("candidate", **{name: value for name, value in next(each for each in page.does() if each["do"] == "candidate").items() if name != "do"})  # fmt: skip
+    assert "is there already" in truck.document.said
+    truck.do("pick", number=one.number)
+    assert truck.document.view.picked == 0
+
+
+def test_what_varies_is_written_out_and_changed_on_the_page(truck):
+    assert not truck.design.trade.vary
+    truck.do("vary")
+    texts = truck.design.trade.vary
+    assert any(one.startswith("axles.*.target.damping_ratio = 0.15..0.5") for one in texts)
+    k = next(k for k, one in enumerate(texts) if "damping_ratio" in one)
+    truck.put("trade", "vary", k, value="axles.*.target.damping_ratio = 0.2..0.3 by 0.01")
+    assert truck.design.trade.vary[k].endswith("0.2..0.3 by 0.01")
+    truck.put("trade", "vary", k, value="")
+    assert len(truck.design.trade.vary) == len(texts) - 1
+
+
+def test_how_many_designs_a_search_tries_is_a_blank(truck):
+    truck.do("view", name="designs", value="500")
+    assert truck.document.view.designs == 500
+    truck.do("view", name="designs", value="9")
+    assert "100 to 20000" in truck.document.said
+    assert truck.document.view.designs == 500
+
+
+@pytest.mark.parametrize(
+    ("name", "holds"), [("exchange", "Centre of gravity"), ("front", "roll_gradient"), ("spread", "roll gradient")]
+)
+def test_each_drawing_is_kept_as_numbers(truck, name, holds):
+    rows = figure_csv(truck.document, truck.sheet.shown, name)
+    assert holds.lower() in rows.lower()
+    if name == "front":
+        assert len(rows.splitlines()) == 1 + len(studies()["front"].designs)
+    assert figure_csv(truck.document, truck.sheet.shown, "scales") is None
+
+
+def test_every_design_crosses_every_scale_where_its_figure_lies():
+    """Limits lie on one line, the best found at the top of each scale."""
+    result = studies()["front"]
+    lines = [
+        mark
+        for mark in scales_figure(result).svg().split("<g ")
+        if 'data-design="' in mark and 'class="design faint"' in mark
+    ]
+    assert len(lines) == len(result.designs)
+    ends = [[float(point.split()[1]) for point in line.split(' d="M')[1].split('"')[0].split("L")] for line in lines]
+    k = len(result.decisions) + [one.id for one in result.figures if one.sought].index("roll_gradient")
+    roll = [one.id for one in result.figures].index("roll_gradient")
+    limit = result.figures[roll].limit
+    values = np.array([one.figures[roll] for one in result.designs])
+    height = HEIGHT - TOP - FOOT
+    level = TOP + LIMIT * height
+    wanted = level - LIMIT * height * (limit - values) / (limit - min(values.min(), result.today.figures[roll]))
+    assert [one[k] for one in ends] == pytest.approx(wanted, abs=0.02)
+
+
 def test_a_design_of_the_front_is_taken_as_one_change(truck):
     before = truck.document.file.text
+    truck.do("pick", number=studies()["front"].designs[0].number)
     button = next(one for one in truck.part("trade").does() if one["do"] == "take")
     truck.press(button)
     damping = button["values"][button["fields"].index("axles.*.target.damping_ratio")]

@@ -131,7 +131,8 @@ def _front(  # noqa: PLR0913 one for each option of the command
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
     from springwright.files import write_whole
     from springwright.questions.registry import QUESTIONS
-    from springwright.report.front import front_csv, front_figure, front_section
+    from springwright.report.front import front_csv, front_section
+    from springwright.report.front_pictures import front_figure
     from springwright.studies.candidates import check_place, written_as
     from springwright.studies.candidates import pick as picked
     from springwright.studies.front import front

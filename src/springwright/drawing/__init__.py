@@ -10,7 +10,7 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `elevation`: The vehicle to scale in a load state: its left side and the view from behind the rear axle, on one
   ground line (`elevation_drawing`).
 - `exchange`: The exchange table drawn: a rail for each figure with its limit a length away, and a bar for what each
-  step wins or loses (`Rail`, `ChangeBar`, `Ledger`, `exchange_drawing`).
+  step wins or loses (`Rail`, `ChangeBar`, `Ledger`, `Plumb` and more).
 - `front`: The front drawn: two figures on the axes, down and left better for both, limits shut, the ends, the knee
   and today named (`Scale`, `Spot`, `front_drawing`).
 - `ground_map`: A map of a figure by ground and speed: cells carry figures, the limit is one stepped line, what lies
@@ -26,8 +26,12 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `nodes`: Nodes and the lines between them, as a view in the round takes them (`Skeleton`, `tenths`).
 - `part`: A part's law as a curve with its load points, and the part itself to scale where its shape is simple
   (`law_figure`, `DamperGrid`, `damper_figure`, `leaf_figure`).
+- `rails`: What may vary, each on a rail from the least to the most: where designs lie that meet every limit, the
+  best compromises, today, and one picked (`rail_drawing`, `presses`).
 - `round`: The view in the round as data: what the workbench's `round.js` needs to draw a vehicle frame by frame,
   words and units in it already (`scene`).
+- `scales`: Designs drawn as lines over upright scales: what they are built with, and what that gives, with every
+  limit on one line (`UprightScale`, `DesignLine`, `scales_drawing`).
 - `scene`: Where on the sheet a vehicle's two views lie: one scale, one ground line, and room for the words round
   them (`Scene`, `scene_of`, `supports`, `spans` and more).
 - `shapes`: Shapes of the sprung body: outlines with their windows, tanks with their level, seats; and the words and

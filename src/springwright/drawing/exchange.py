@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from springwright.drawing.svg import Drawing
 
-LEFT, COLUMN, ROW, HEAD, FOOT = 250.0, 92.0, 34.0, 78.0, 34.0
+LEFT, COLUMN, ROW, HEAD, FOOT = 266.0, 92.0, 34.0, 78.0, 34.0
 LENGTH = 26.0  # px of a margin
 CUT = 1.2  # margins at which a bar is cut
 
@@ -35,7 +36,10 @@ class ChangeBar:
 
 @dataclass(frozen=True)
 class Ledger:
-    """A row: what is changed, by how much, a word under it, its bars, and its margins lost and won in all."""
+    """A row: what is changed, by how much, a word under it, its bars, its margins lost and won in all.
+
+    `does` is what pressing it does on a page, `tried` whether it was tried.
+    """
 
     what: str
     by: str
@@ -43,11 +47,26 @@ class Ledger:
     bars: tuple[ChangeBar, ...]
     lost: float
     won: float
+    does: Mapping[str, Any] | None = None
+    tried: bool = False
 
 
-def exchange_drawing(title: str, rails: Sequence[Rail], rows: Sequence[Ledger]) -> Drawing:
-    """Bars to scale, in lengths of each column's own margin: right and filled what is won, left and hollow what is lost."""
-    width, height = LEFT + COLUMN * (len(rails) + 1) + 10, HEAD + ROW * len(rows) + FOOT
+@dataclass(frozen=True)
+class Plumb:
+    """Where a figure stands with the steps tried: margins won (lost below nothing), and the figure in words."""
+
+    won: float | None
+    now: str
+
+
+def exchange_drawing(
+    title: str, rails: Sequence[Rail], rows: Sequence[Ledger], plumbs: Sequence[Plumb] = ()
+) -> Drawing:
+    """Bars to scale, in lengths of each column's own margin: right and filled what is won, left and hollow what is lost.
+
+    `plumbs`, one for each column, hang through all rows where the figures stand with the steps tried.
+    """
+    width, height = LEFT + COLUMN * (len(rails) + 1) + 10, HEAD + ROW * len(rows) + FOOT + (20 if plumbs else 0)
     sheet = Drawing(width, height, title)
     for k, rail in enumerate(rails):
         x = LEFT + COLUMN * (k + 0.5)
@@ -62,12 +81,18 @@ def exchange_drawing(title: str, rails: Sequence[Rail], rows: Sequence[Ledger]) 
     sheet.line(total, HEAD, total, HEAD + ROW * len(rows), "hair")
     for r, row in enumerate(rows):
         y = HEAD + ROW * r
-        sheet.word(0, y + 15, f"{row.what} {row.by}")
-        if row.under:
-            sheet.word(0, y + 29, row.under, "soft")
-        for k, bar in enumerate(row.bars):
-            _bar(sheet, LEFT + COLUMN * (k + 0.5), y, bar)
-        _total(sheet, total, y, row)
+        with sheet.pressed(row.does, f"try {row.what} {row.by}", "press" if row.does else ""):
+            sheet.box(0, y, width, ROW, "hit")
+            if row.tried:
+                sheet.path([(0, y + 10), (4, y + 15), (12, y + 4)], "pencil")
+            sheet.word(16, y + 15, f"{row.what} {row.by}", "mine" if row.tried else "")
+            if row.under:
+                sheet.word(16, y + 29, row.under, "soft")
+            for k, bar in enumerate(row.bars):
+                _bar(sheet, LEFT + COLUMN * (k + 0.5), y, bar)
+            _total(sheet, total, y, row)
+    for k, plumb in enumerate(plumbs):
+        _plumb(sheet, LEFT + COLUMN * (k + 0.5), HEAD + ROW * len(rows), plumb)
     foot = HEAD + ROW * len(rows) + 14
     sheet.word(0, foot, "filled: won; hollow: lost; shut is what the limit forbids", "soft")
     for k, rail in enumerate(rails):
@@ -75,7 +100,19 @@ def exchange_drawing(title: str, rails: Sequence[Rail], rows: Sequence[Ledger]) 
         sheet.word(x, foot, "now", "soft middle")
         if rail.side:
             sheet.word(x + rail.side * LENGTH * 1.1, foot + 12, "limit", "soft middle")
+    if plumbs:
+        sheet.word(0, foot + 32, "with the steps tried", "strong")
+        for k, plumb in enumerate(plumbs):
+            sheet.word(LEFT + COLUMN * (k + 0.5), foot + 32, plumb.now, "strong middle")
     return sheet
+
+
+def _plumb(sheet: Drawing, x: float, foot: float, plumb: Plumb) -> None:
+    if plumb.won is None:
+        return
+    at = x + max(min(plumb.won, CUT), -CUT) * LENGTH
+    sheet.line(at, HEAD, at, foot, "pencil")
+    sheet.dot(at, foot, 3.5, "f-pencil")
 
 
 def _rail(sheet: Drawing, x: float, top: float, bottom: float, rail: Rail) -> None:

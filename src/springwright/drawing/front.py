@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -29,12 +30,16 @@ class Scale:
 
 @dataclass(frozen=True)
 class Spot:
-    """A design on both axes; `size` 0 to 1 is how far its third figure lies from the worst."""
+    """A design on both axes; `size` 0 to 1 is how far its third figure lies from the worst. On a page it has its `number`, what it is `told` as, and what pressing it `does`."""
 
     x: float
     y: float
     size: float = 0.5
     names: tuple[str, ...] = field(default=())
+    number: int = 0
+    told: str = ""
+    does: Mapping[str, Any] | None = None
+    picked: bool = False
 
 
 def front_drawing(
@@ -71,9 +76,15 @@ def front_drawing(
     if len(low) > 1:
         sheet.path(low, "ink")
     least, most = (LEAST, MOST) if len(beads) <= CROWD else (1.6, 3.6)
-    for one in beads:
+    first = next((one for one in beads if one.picked), beads[0] if beads else None)
+    for one in sorted(beads, key=lambda one: at(one.x, one.y)):
         x, y = at(one.x, one.y)
-        sheet.dot(x, y, least + (most - least) * max(min(one.size, 1.0), 0.0), "f-ink")
+        with sheet.pressed(one.does, one.told, "bead", tab=0 if one is first else -1, design=one.number):
+            sheet.dot(x, y, least + (most - least) * max(min(one.size, 1.0), 0.0), "f-ink")
+            if one.does:
+                sheet.dot(x, y, 4.5, "hit")
+        if one.picked:
+            sheet.path([(x + 8 * np.cos(a), y + 8 * np.sin(a)) for a in np.linspace(0, 2 * np.pi, 25)], "pencil")
     taken: list[tuple[float, float, float, float]] = []
     for one in [one for one in beads if one.names]:
         _label(sheet, at(one.x, one.y), one.names, taken, ring=True)

@@ -7,9 +7,10 @@ the paper tokens in, for a file or a printed sheet.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from math import hypot
+from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
 # Class -> what it looks like on paper. fill classes begin with f.
@@ -20,6 +21,8 @@ PAPER = {
     ".dash": "fill:none;stroke:#59625f;stroke-width:1;stroke-dasharray:5 4",
     ".dots": "fill:none;stroke:#1f262b;stroke-width:.8;stroke-dasharray:2 3",
     ".pencil": "fill:none;stroke:#6b2a63;stroke-width:1.25",
+    ".hit": "fill:none;stroke:none",
+    ".faint": "fill:none;stroke:#c9c9c4;stroke-width:.8",
     ".wire": "fill:none;stroke:#1f262b;stroke-linejoin:round;stroke-linecap:round",
     ".wire-far": "fill:none;stroke:#59625f;stroke-linejoin:round;stroke-linecap:round",
     ".paper-line": "fill:none;stroke:#fff;stroke-linejoin:round;stroke-linecap:round",
@@ -33,6 +36,7 @@ PAPER = {
     ".f-ink": "fill:#1f262b",
     ".f-paper": "fill:#fff",
     ".f-shut": "fill:#e8e8e6",
+    ".f-soft": "fill:#59625f",
     ".f-pencil": "fill:#6b2a63",
     ".f-series-1": "fill:#0072b2",
     ".f-series-2": "fill:#d55e00",
@@ -108,6 +112,33 @@ class Drawing:
         kind = f' class="{ink}"' if ink else ""
         moved = f' transform="matrix({" ".join(f"{one:.6g}" for one in shift)})"' if shift is not None else ""
         self._marks.append(f"<g id={quoteattr(name)}{kind}{moved}>")
+        yield
+        self._marks.append("</g>")
+
+    @contextmanager
+    def pressed(
+        self, does: Mapping[str, Any] | None, name: str, ink: str = "", *, tab: int = 0, **marks: object
+    ) -> Iterator[None]:
+        """What is drawn within can be pressed on a page to do something, which `name` says; with None it cannot.
+
+        `tab` is its place for the Tab key, -1 to leave it out; `marks` are data of its own.
+        """
+        kind = f' class="{ink}"' if ink else ""
+        data = "".join(f" data-{key}={quoteattr(str(value))}" for key, value in marks.items())
+        act = (
+            f' role="button" tabindex="{tab}" aria-label={quoteattr(name)} data-do={quoteattr(json.dumps(dict(does)))}'
+            if does
+            else ""
+        )
+        told = f"<title>{escape(name)}</title>" if does else ""
+        self._marks.append(f"<g{kind}{data}{act}>{told}")
+        yield
+        self._marks.append("</g>")
+
+    @contextmanager
+    def held(self, name: str, kind: str, data: str) -> Iterator[None]:
+        """What is drawn within can be taken hold of on a page, as `name` says; `data`, as JSON, is what the page's own script wants of a `kind`."""
+        self._marks.append(f'<g class="{kind}" tabindex="0" role="group" aria-label={quoteattr(name)} data-{kind}={quoteattr(data)}>')  # fmt: skip
         yield
         self._marks.append("</g>")
 

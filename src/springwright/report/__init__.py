@@ -9,7 +9,9 @@
 - `equations`: Worked formulas as equations: one SVG each, with plain text beside it for those who cannot see it
   (`equation`).
 - `front`: A front told: its designs as rows, drawn, as CSV; and one of them kept as a design file of its own
-  (`front_section`, `picked`, `front_csv`, `front_figure`).
+  (`front_section`, `told_figure`, `ended`, `choices_told` and more).
+- `front_pictures`: A front drawn: on its first two figures, over upright scales, and what varies on rails
+  (`front_figure`, `words_of`, `rails`, `scales_figure` and more).
 - `geometry`: How an axle's wheels are held, told: along the travel, in roll, at full lock, and drawn
   (`geometry_section`, `geometry_figure`).
 - `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing

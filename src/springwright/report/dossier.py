@@ -11,7 +11,8 @@ from springwright.evaluation import evaluated
 from springwright.questions.dynamic_requirements import FullWindow
 from springwright.questions.prove import Proof
 from springwright.report.content import window_section
-from springwright.report.front import front_figure, front_section
+from springwright.report.front import front_section
+from springwright.report.front_pictures import front_figure, scales_figure
 from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import answer_section, curve_chart, deciding, summary, unknown, word_of
 from springwright.report.tables import capital
@@ -97,6 +98,7 @@ def _traded(file: DesignFile, traded: Traded, pictures: dict[str, bytes]) -> dic
     """The chapter of what was traded: why this design in the builder's words, the steps, the design against the ends and the knee."""
     pictures["exchange.svg"] = exchange_figure(traded.exchange).standalone().encode()
     pictures["front.svg"] = front_figure(traded.front).standalone().encode()
+    pictures["scales.svg"] = scales_figure(traded.front).standalone().encode()
     steps, found = exchange_section(traded.exchange), front_section(traded.front)
     named = {"The front", "What they are made of", "Proven", "What may vary"}
     tables = [one for one in asdict(found)["tables"] if one["caption"].partition(",")[0] in named]
@@ -106,6 +108,7 @@ def _traded(file: DesignFile, traded: Traded, pictures: dict[str, bytes]) -> dic
         "parts": [
             {"head": "One step of every decision", "says": steps.says, "picture": "exchange.svg", "tables": asdict(steps)["tables"][:2], "notes": steps.figures},
             {"head": "The design against the front", "says": found.says, "picture": "front.svg", "tables": tables, "notes": found.figures},
+            {"head": "All requirements at once", "says": ("Each line is a design of the front; dashed is the one of this report.",), "picture": "scales.svg", "tables": (), "notes": ()},
         ],
     }  # fmt: skip
 

@@ -7,13 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from springwright.cells import CellWriter
-from springwright.drawing.front import Scale, Spot, front_drawing
-from springwright.drawing.svg import Drawing
 from springwright.report.tables import Section, Table
 from springwright.report.trade import ASKS
 from springwright.studies.front_results import Front, FrontDesign, Vary
 from springwright.studies.setting import PRICE, Sought
-from springwright.units import number, scale_of, show, told, unit_of
+from springwright.units import show, told
 
 SHOWN = 12  # designs of the front in a table, its named ones among them
 
@@ -63,10 +61,11 @@ def _worth(one: FrontDesign, result: Front, k: int) -> float:
 
 def _value(one: FrontDesign, result: Front, k: int) -> str:
     at = [i for i, figure in enumerate(result.figures) if figure.sought][k]
-    return _figure(result.figures[at], one.figures[at])
+    return told_figure(result.figures[at], one.figures[at])
 
 
-def _figure(figure: Sought, value: float | None) -> str:
+def told_figure(figure: Sought, value: float | None) -> str:
+    """A figure of the search as it reads [SI by the figure]."""
     if value is None or not np.isfinite(value):
         return "–"
     return f"{value:.0f}" if figure.id == PRICE else told(value, figure.kind)
@@ -79,24 +78,26 @@ def _searched(result: Front) -> str:
 
 
 def _varied(result: Front) -> Table:
-    rows = tuple((one.field, _end(one, one.today), _end(one, one.low), _end(one, one.high), _choices(one), _lies(one)) for one in result.decisions)  # fmt: skip
+    rows = tuple((one.field, ended(one, one.today), ended(one, one.low), ended(one, one.high), choices_told(one), _lies(one)) for one in result.decisions)  # fmt: skip
     return Table("What may vary", ("", "today", "from", "to", "to choose from", "where those lie that meet every limit"), rows, "lrrrll")  # fmt: skip
 
 
-def _end(one: Vary, value: float | None) -> str:
+def ended(one: Vary, value: float | None) -> str:
+    """A value of a decision as it reads [SI by the decision]."""
     if value is None:
         return "–"
     return one.choices[round(value)] if one.choices else show(value, one.kind)
 
 
-def _choices(one: Vary) -> str:
+def choices_told(one: Vary) -> str:
+    """What a decision is chosen from."""
     return f"{len(one.choices)} that can be bought" if one.choices else "any"
 
 
 def _lies(one: Vary) -> str:
     if not one.lies:
         return "none"
-    return f"{_end(one, one.lies[0])} to {_end(one, one.lies[1])}"
+    return f"{ended(one, one.lies[0])} to {ended(one, one.lies[1])}"
 
 
 def picked(result: Front) -> list[FrontDesign]:
@@ -114,7 +115,7 @@ def _designs(result: Front, sought: Sequence[Sought]) -> list[Table]:
     some = [*([result.today] if result.today is not None else []), *picked(result)]
     names = ["today" if one is result.today else str(one.number) for one in some]
     rows = tuple(
-        (name, *(_figure(result.figures[i], one.figures[i]) for i in places), "" if one is result.today else one.called, _word(one))
+        (name, *(told_figure(result.figures[i], one.figures[i]) for i in places), "" if one is result.today else one.called, _word(one))
         for name, one in zip(names, some, strict=True)
     )  # fmt: skip
     head = ("", *(one.words.split(",")[0] for one in sought), "", "")
@@ -147,7 +148,7 @@ def _proven(result: Front) -> Table:
 def _missed(result: Front, sought: Sequence[Sought]) -> Table:
     places = [i for i, one in enumerate(result.figures) if one.sought]
     rows = tuple(
-        (*(_figure(result.figures[i], one.figures[i]) for i in places), *one.shown, one.missed)
+        (*(told_figure(result.figures[i], one.figures[i]) for i in places), *one.shown, one.missed)
         for one in result.missed[:6]
     )
     head = (
@@ -189,66 +190,3 @@ def _si(one: Vary) -> str:
     from springwright.units import KINDS
 
     return KINDS[one.kind].si if one.kind else ""
-
-
-def front_figure(result: Front) -> Drawing:
-    """The front on its first two figures; beads as large as the third lies from its worst."""
-    places = [i for i, one in enumerate(result.figures) if one.sought][:3]
-    second, first = places[0], places[1]  # ride upwards, the other across
-    scales = []
-    for i in (first, second):
-        one = result.figures[i]
-        limit = None if one.limit is None else one.limit / _scale(one)
-        title = one.words if one.id == PRICE else " ".join(f"{one.words}, {unit_of(one.kind)}".rstrip(", ").split())
-        scales.append(Scale(title, limit, one.sense == "at most"))
-    third = places[2] if len(places) > 2 else None
-    worst, best = 0.0, 0.0
-    if third is not None and result.designs:
-        values = [one.figures[third] or 0.0 for one in result.designs]
-        worst, best = (
-            (max(values), min(values)) if result.figures[third].sense == "at most" else (min(values), max(values))
-        )
-
-    def spot(one: FrontDesign, names: tuple[str, ...] = ()) -> Spot:
-        size = 0.3
-        if third is not None and best != worst:
-            size = ((one.figures[third] or 0.0) - worst) / (best - worst)
-        x, y = ((one.figures[i] or 0.0) / _scale(result.figures[i]) for i in (first, second))
-        return Spot(x, y, size, names)
-
-    def named(one: FrontDesign) -> tuple[str, ...]:
-        if not one.called:
-            return ()
-        figures = " and ".join(_figure(result.figures[i], one.figures[i]) for i in (first, second))
-        return (f"{one.called}, design {one.number}", figures)
-
-    beads = [spot(one, named(one)) for one in result.designs]
-    here = None if result.today is None else spot(result.today, ("today", " and ".join(_figure(result.figures[i], result.today.figures[i]) for i in (first, second))))  # fmt: skip
-    return front_drawing(
-        f"{result.vehicle}: the front", scales[0], scales[1], beads, [spot(one) for one in result.bettered],
-        [spot(one) for one in result.missed], here, _tangent(result, first, second),
-    )  # fmt: skip
-
-
-def _scale(one: Sought) -> float:
-    return 1.0 if one.id == PRICE else scale_of(one.kind)
-
-
-def _tangent(result: Front, first: int, second: int) -> tuple[float, str] | None:
-    """Slope of the front's edge near today's place, and what it says, in display units."""
-    from springwright.studies.search import unbettered
-
-    if result.today is None or len(result.designs) < 6:
-        return None
-    a, b = result.figures[first], result.figures[second]
-    sign = [1.0 if one.sense == "at most" else -1.0 for one in (a, b)]
-    points = np.array([[one.figures[first], one.figures[second]] for one in result.designs], dtype=float)
-    edge = points[unbettered(points * sign)]
-    if len(edge) < 4:
-        return None
-    near = edge[np.argsort(np.abs(edge[:, 0] - (result.today.figures[first] or 0.0)))[: max(len(edge) // 3, 4)]]
-    if np.ptp(near[:, 0]) == 0:
-        return None
-    slope = float(np.polyfit(near[:, 0], near[:, 1], 1)[0]) * _scale(a) / _scale(b)
-    unit = unit_of(a.kind) if a.id != PRICE else ""
-    return slope, f"here 1 {unit} costs {number(abs(slope) * _scale(b), b.kind)} {unit_of(b.kind)}".replace("  ", " ")

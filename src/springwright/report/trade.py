@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from springwright.drawing.exchange import ChangeBar, Ledger, Rail, exchange_drawing
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from springwright.drawing.exchange import ChangeBar, Ledger, Plumb, Rail, exchange_drawing
 from springwright.drawing.svg import Drawing
 from springwright.report.tables import Section, Table, capital
 from springwright.studies.exchange import Cell, Column, Exchange, StepRow, moved
@@ -174,8 +177,15 @@ def _kinks(result: Exchange) -> Table:
     return Table("Where the slope differs to either side", ("", "decision", "by a step less", "by a step more"), rows, "llrr")  # fmt: skip
 
 
-def exchange_figure(result: Exchange) -> Drawing:
-    """The table drawn as bars in lengths of margin."""
+def exchange_figure(
+    result: Exchange,
+    *,
+    rows: Sequence[StepRow] = (),
+    tried: Sequence[str] = (),
+    plumbs: Sequence[Plumb] = (),
+    does: Callable[[StepRow], Mapping[str, Any] | None] = lambda _: None,
+) -> Drawing:
+    """The table drawn as bars in lengths of margin; on a page with the rows in another order, what pressing each `does`, those `tried` and where they lead."""
     rails = tuple(
         Rail(
             f"{one.head}?", _unit(one.kind) if one.value is not None else "", _bare(one.value, one.kind),
@@ -185,8 +195,8 @@ def exchange_figure(result: Exchange) -> Drawing:
         for one in result.columns
     )  # fmt: skip
     heads = {one.question: one.head for one in result.columns}
-    rows = []
-    for row in result.rows:
+    drawn = []
+    for row in rows or result.rows:
         if not row.cells:
             continue
         bars = tuple(
@@ -202,8 +212,8 @@ def exchange_figure(result: Exchange) -> Drawing:
         under = ", ".join(
             [f"mends {heads[one]}?" for one in row.mends] + [f"breaks {heads[one]}?" for one in row.breaks]
         )
-        rows.append(Ledger(capital(row.what), row.by, under, bars, lost, won))
-    return exchange_drawing(f"{result.vehicle}: one step of every decision", rails, rows)
+        drawn.append(Ledger(capital(row.what), row.by, under, bars, lost, won, does(row), row.id in tried))
+    return exchange_drawing(f"{result.vehicle}: one step of every decision", rails, drawn, plumbs)
 
 
 def _bare(value: float | None, kind: str) -> str:

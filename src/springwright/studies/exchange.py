@@ -262,7 +262,7 @@ def _row(
     cells, breaks, lost, mends = [], [], [], []
     for column, told in zip(columns, asks, strict=True):
         figures = _asked(ready, told)
-        cell = _cell(column, figures if isinstance(figures, str) else _same(figures, told.decides))
+        cell = cell_of(column, figures if isinstance(figures, str) else _same(figures, told.decides))
         cells.append(cell)
         broken = () if isinstance(figures, str) else [one.measure for one in figures if one.word == "not met" and told.words.get(one.measure) not in (None, "not met")]  # fmt: skip
         if broken:
@@ -300,7 +300,8 @@ def _same(figures: Sequence[Figure], decides: Figure | None) -> Figure | str:
     return same[0] if same else "the changed design has no such figure"
 
 
-def _cell(column: Column, after: Figure | str) -> Cell:
+def cell_of(column: Column, after: Figure | str) -> Cell:
+    """What has become of a column's figure, or why there is none [SI by the column]."""
     if isinstance(after, str):
         return Cell(None, None, None, "not known", after)
     if after.value is None or column.value is None:

@@ -93,7 +93,8 @@ def front(  # noqa: PLR0913 what a search may be told, by name
             run.go()
         except KeyboardInterrupt:
             stopped = True
-    run.keep()
+        finally:
+            run.keep()
     found = replace(run.front(), seconds=time.monotonic() - begun, stopped=stopped)
     if stopped or prove == "none":
         return found

@@ -9,16 +9,21 @@ from typing import Any
 from springwright.errors import Fault, InputError
 from springwright.sizing.beginnings import beginning
 from springwright.sizing.fitted import sized
-from springwright.studies.decisions import told_changes
+from springwright.sizing.sheet import catalogue_of
+from springwright.studies.candidates import written_as
+from springwright.studies.decisions import told_changes, usual_texts
+from springwright.studies.front_results import FrontDesign
 from springwright.studies.setting import search_decisions
 from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
-from springwright.workbench.model.document import Document, grounds_of
+from springwright.workbench.model.document import KEPT_STEPS, Document, grounds_of
 from springwright.workbench.sections.damp import points_of
+from springwright.workbench.sections.trade import ORDERS
 
 Asked = Mapping[str, Any]
+MOST_DESIGNS = 20_000  # of a search from the page
 
 
 def put(document: Document, asked: Asked) -> None:
@@ -32,9 +37,10 @@ def mend(document: Document, asked: Asked) -> None:
     document.wrong.pop(location(asked["at"]), None)
 
 
-def undo(document: Document, _: Asked) -> None:
-    """Take the last edit back."""
-    document.undo()
+def undo(document: Document, asked: Asked) -> None:
+    """Take the last edit back, or so many."""
+    for _ in range(min(int(asked.get("times", 1)), KEPT_STEPS)):
+        document.undo()
 
 
 def redo(document: Document, _: Asked) -> None:
@@ -100,6 +106,12 @@ def view(document: Document, asked: Asked) -> None:
         document.view = replace(document.view, speed=speed)
     elif name == "system" and value in ("metric", "imperial"):
         document.view = replace(document.view, system=value)  # type: ignore[arg-type]
+    elif name == "order" and value in ORDERS:
+        document.view = replace(document.view, order=value)
+    elif name == "designs":
+        if not (value.isascii() and value.isdecimal() and 100 <= int(value) <= MOST_DESIGNS):
+            raise InputError("designs", [Fault("", f'"{value}"', f"a search tries 100 to {MOST_DESIGNS} designs")])
+        document.view = replace(document.view, designs=int(value))
     elif name == "state" and value in [one.name for one in document.file.design.states]:
         document.view = replace(document.view, state=value)
     elif name == "ground" and value in grounds_of(document.file.design):
@@ -210,6 +222,32 @@ def take(document: Document, asked: Asked) -> None:
     document.apply(told_changes(decisions, values), f"design {int(asked['number'])} of the front")
 
 
+def candidate(document: Document, asked: Asked) -> None:
+    """Keep a design of the front as a design file of its own beside this one."""
+    decisions, number = search_decisions(document.file), int(asked["number"])
+    values = tuple(float(one) for one in asked["values"])
+    if [one.field for one in decisions] != list(asked["fields"]):
+        raise LookupError("other decisions")
+    path = document.beside(f"design-{number}")
+    one = FrontDesign(number, values, (), (), called=text(asked.get("called", "")))
+    written_as(document.file, one, decisions, path).save()
+    document.said = f"Kept as {path.name}."
+
+
+def pick(document: Document, asked: Asked) -> None:
+    """Look at a design of the front, or at none."""
+    number = int(asked["number"])
+    document.view = replace(document.view, picked=0 if number == document.view.picked else number)
+
+
+def vary(document: Document, _: Asked) -> None:
+    """Write what the search varies of itself into the file, where each range can be changed."""
+    design = document.file.design
+    if not design.trade.vary:
+        texts = usual_texts(design, sized(document.file), catalogue_of(document.file))
+        document.apply([(("trade", "vary"), [*texts])], "what may vary written out")
+
+
 def location(value: Any) -> Location:
     """A place as the page sends it."""
     if (
@@ -236,4 +274,5 @@ def _free(word: str, taken: list[str]) -> str:
 ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
     "put": put, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "unfold": unfold,
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
+    "candidate": candidate, "pick": pick, "vary": vary,
 }  # fmt: skip

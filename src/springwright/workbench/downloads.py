@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import anyio.to_thread
 
@@ -77,7 +77,11 @@ TAKEN: dict[str, tuple[str, Callable[[OpenSheet], Awaitable[bytes]]]] = {
 
 
 def figure_csv(document: Document, shown: Shown, name: str) -> str | None:
-    """The numbers behind a figure of the page in SI, or None where there is no such figure."""
+    """The numbers behind a figure of the page in SI, or None where there is no such figure; of a study its tables as they read."""
+    study = shown.studies.get(name)
+    if study is not None and study.result is not None:
+        with displayed_in(document.view.system):
+            return _study_csv(study.result)
     kind, _, number = name.rpartition("-")
     if not (number.isdecimal() and number.isascii() and len(number) < 4):
         return None
@@ -100,6 +104,19 @@ def figure_csv(document: Document, shown: Shown, name: str) -> str | None:
             [(one.travel, one.motion_ratio, one.camber, one.roll_centre) for one in places],
         )
     return None
+
+
+def _study_csv(result: Any) -> str:
+    from springwright.report.front import front_csv
+    from springwright.report.motion import section_csv
+    from springwright.report.spread import spread_section
+    from springwright.report.trade import exchange_section
+    from springwright.studies.exchange import Exchange
+    from springwright.studies.front_results import Front
+
+    if isinstance(result, Front):
+        return front_csv(result)
+    return section_csv(exchange_section(result) if isinstance(result, Exchange) else spread_section(result))
 
 
 def _curves(curves: Curves) -> str:

@@ -14,7 +14,6 @@ from springwright.workbench.model.document import Document
 from springwright.workbench.model.shown import Shown, Study
 from springwright.workbench.model.work import Job, Worker
 
-MOST_SEARCHED = 2000  # designs of a search from the page
 IDLE = 0.5  # s without an edit before slow work is begun
 
 
@@ -46,7 +45,7 @@ class SlowAnswers:
         self._worker.drop(self._slot)
         self.begin_later()
         for study in shown.studies.values():
-            study.late = True
+            study.late = (study.text, study.system) != (self._document.file.text, self._document.view.system)
         for kind, ready in list(shown.beside.items()):
             if kind.startswith("round ") and ready is not None:
                 shown.beside[kind] = {**ready, "late": True}
@@ -126,11 +125,17 @@ class SlowAnswers:
         """Have a study made of this state of the design; what there is of it so far is shown as it comes."""
         asked: dict[str, dict[str, Any]] = {
             "exchange": {"questions": self._shown.questions},
-            "front": {"questions": self._shown.questions, "most": MOST_SEARCHED},
+            "front": {
+                "questions": self._shown.questions,
+                "most": self._document.view.designs,
+                "kept": self._document.searched,
+            },
             "spread": {},
         }
         job = self._job(what, asked[what], self._slot + 1)
-        study = self._shown.studies[what] = Study(busy="begun")
+        study = self._shown.studies[what] = Study(
+            busy="begun", text=self._document.file.text, system=self._document.view.system
+        )
         loop, done = asyncio.get_running_loop(), asyncio.Event()
 
         def tell(kind: str, value: Any) -> None:

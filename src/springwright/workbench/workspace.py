@@ -89,6 +89,7 @@ class Desk:
                     kept.unlink(missing_ok=True)
             self._remember(path)
             name = str(len(self.sheets) + 1)
+            document.searched = self.home / "searches" / f"{_key(path)}.json"
             sheet = OpenSheet(name, document, self.worker, 2 * len(self.sheets), self.put_away)
             self.sheets[name] = sheet
             return sheet

@@ -53,6 +53,9 @@ class View:
     system: System = "metric"
     folded: frozenset[str] = frozenset()
     open: frozenset[str] = frozenset()  # workings and the like that are unfolded
+    picked: int = 0  # the design of the front that is looked at, by its number; 0 for none
+    order: str = ""  # of the steps of the exchange table; see sections.trade
+    designs: int = 2000  # to be tried by a search
 
 
 @dataclass
@@ -76,6 +79,7 @@ class Document:
     keep_now: Callable[[Document], None] | None = None  # keeps a copy at once
     replaced: str = ""  # what the last save wrote over, and where it is kept
     evaluation: Evaluation = field(default_factory=Evaluation)  # what was worked out of its states
+    searched: Path | None = None  # where what a search of its front has tried is kept
     copies: int = 0  # made of it against a crash, and of those that it goes on from: clocks may jump
 
     @classmethod
@@ -127,6 +131,8 @@ class Document:
             change = written_over(self.file, at, text)
             return [change, *overruled(self.file.design, change[0])]
         value = typed(place(self.file.design, at), text)
+        if value == "" and isinstance(at[-1], int):
+            value = None  # an entry of a list that says nothing goes
         return [(at, value), *renamed(self.file.design, at, value), *overruled(self.file.design, at)]
 
     def _dotted(self, at: Location) -> str:
@@ -192,6 +198,12 @@ class Document:
         state = view.state if view.state in states else sized(self.file).design_state
         ground = view.ground if view.ground in grounds else usual
         self.view = replace(view, state=state, ground=ground, speed=view.speed or design.reference.speed or 40 / 3.6)
+
+    def since(self, text: str) -> tuple[str, ...] | None:
+        """The edits made since its text was this one, as far back as they can be undone; None where it was not."""
+        states = [*self.past, Step(self.file.text, self.title)]
+        at = next((k for k in reversed(range(len(states))) if states[k].text == text), None)
+        return None if at is None else tuple(one.title for one in states[at + 1 :])
 
     @property
     def undoes(self) -> str:
@@ -259,10 +271,22 @@ class Document:
 
     def keep(self, name: str) -> Path:
         """Keep this state as a named revision: a design file of its own beside this one."""
+        path = self.beside(name)
+        write_whole(path, self.file.text)
+        return path
+
+    def beside(self, name: str) -> Path:
+        """Where a design file of its own beside this one goes.
+
+        Raises
+        ------
+        InputError
+            There is one of that name.
+
+        """
         path = self.path.with_name(f"{self.path.stem}.{slug(name)}{self.path.suffix}")
         if path.exists():
             raise InputError(path.name, [Fault("", "", "is there already; give this revision another name")])
-        write_whole(path, self.file.text)
         return path
 
     def revisions(self) -> list[Path]:

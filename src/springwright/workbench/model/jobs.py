@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from springwright.sizing.fitted import sized
@@ -112,11 +114,17 @@ def exchange(file: DesignFile, say: Say, questions: tuple[Question, ...]) -> Any
     return traded(file, progress=partial(say, "progress"), told=partial(say, "part"), questions=questions)
 
 
-def front(file: DesignFile, say: Say, questions: tuple[Question, ...], most: int) -> Any:
-    """The front; what is found so far is told while it is searched."""
+def front(file: DesignFile, say: Say, questions: tuple[Question, ...], most: int, kept: Path | None = None) -> Any:
+    """The front; what is found so far is told while it is searched. It goes on from what is `kept` of the same search."""
     from springwright.studies.front import front as searched
 
-    return searched(file, most=most, progress=partial(say, "progress"), told=partial(say, "part"), questions=questions)
+    if kept is not None:
+        with suppress(OSError):  # what cannot be kept is searched anew
+            kept.parent.mkdir(parents=True, exist_ok=True)
+        kept = kept if kept.parent.is_dir() else None
+    return searched(
+        file, most=most, kept=kept, progress=partial(say, "progress"), told=partial(say, "part"), questions=questions
+    )
 
 
 def spread(file: DesignFile, say: Say) -> Any:

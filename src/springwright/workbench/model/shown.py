@@ -14,9 +14,14 @@ from springwright.questions.sensitivities import Move
 
 @dataclass
 class Study:
-    """A study that was asked for: what came of it, so far or in the end, whether it goes on, and whether the design has changed since."""
+    """A study that was asked for: what came of it, so far or in the end, whether it goes on, and whether the design has changed since.
+
+    `text` is that of the design it is of, `system` the units it is told in.
+    """
 
     result: Any = None
+    text: str = ""
+    system: str = "metric"
     busy: str = ""
     late: bool = False
     fault: str = ""

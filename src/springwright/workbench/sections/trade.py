@@ -2,22 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
-from springwright.report.front import front_figure, front_section, picked
+from springwright.drawing.exchange import Plumb
+from springwright.drawing.svg import Drawing
+from springwright.report.front import choices_told, ended, front_section, picked, told_figure
+from springwright.report.front_pictures import front_figure, on_scales, rails, scales_figure, words_of
 from springwright.report.spread import spread_figure, spread_section
-from springwright.report.trade import changes, exchange_figure, exchange_section
-from springwright.studies.exchange import Exchange
+from springwright.report.trade import changes, exchange_figure, exchange_section, signed
+from springwright.studies.exchange import Cell, Column, Exchange, StepRow, cell_of, moved
 from springwright.studies.front_results import Front, FrontDesign
+from springwright.studies.setting import PRICE
 from springwright.studies.spread import BuildSpread
-from springwright.workbench.model.shown import Study
+from springwright.units import told, unit_of
+from springwright.workbench.model.shown import Shown, Study
 from springwright.workbench.render.page import Page, SheetPart
 
+NUMBERS = {2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six"}
 ASKS = "What do I give up for what I gain?"
 STEPS = {
     "frequency": "frequency", "damping_ratio": "damping ratio", "bar": "bars, of themselves", "bump": "bump travel", "droop": "droop travel",
     "stop_gap": "bump stop gap", "pressure": "tyre pressure", "spring_base": "spring base", "cg_height": "centre of gravity", "track": "track", "mass": "weight",
+}  # fmt: skip
+WON = "margins won less lost"
+
+
+def _as_told(result: Exchange) -> list[StepRow]:
+    return list(result.rows)
+
+
+def _by_worst(result: Exchange) -> list[StepRow]:
+    """What mends the figure that leaves least, or is missed by most, first."""
+    left = [
+        (one.margin / one.length if one.length and one.margin is not None else 9.0, k)
+        for k, one in enumerate(result.columns)
+    ]
+    worst = min(left, default=(0.0, 0))[1]
+    return sorted(result.rows, key=lambda row: -(row.cells[worst].won or 0.0) if row.cells else 99.0)
+
+
+def _by_price(result: Exchange) -> list[StepRow]:
+    def worth(row: StepRow) -> float:
+        won = sum(max(cell.won or 0.0, 0.0) for cell in row.cells)
+        lost = -sum(min(cell.won or 0.0, 0.0) for cell in row.cells)
+        return -won / max(lost, 0.03) if row.cells else 99.0
+
+    return sorted(result.rows, key=worth)
+
+
+def _by_sheet(result: Exchange) -> list[StepRow]:
+    return sorted(result.rows, key=lambda row: (row.what, row.by))
+
+
+ORDERS: dict[str, Callable[[Exchange], list[StepRow]]] = {
+    WON: _as_told, "what helps the worst figure": _by_worst, "won for each one lost": _by_price, "name": _by_sheet,
 }  # fmt: skip
 TOLERANCES = {
     "mass": "mass", "cg_height": "height of the centre of gravity", "damping": "dampers", "tyre_rate": "tyre rate", "friction": "friction",
@@ -50,11 +89,19 @@ def _lead(page: Page) -> str:
             else None
         )  # fmt: skip
         if section is not None and section.says:
-            said.append(section.says[0] + (" (for an older state of the design)" if study.late else ""))
+            said.append(
+                section.says[0]
+                if not study.late or _steps_alone(page, study)
+                else f"{section.says[0][:-1]}, for an older state of the design."
+            )
     return (
         " ".join(said)
         or "Nothing is traded yet: ask for one step of every decision, for the front, or for the build spread."
     )
+
+
+def _steps_alone(page: Page, study: Study) -> bool:
+    return isinstance(study.result, Exchange) and bool(_tried(page, study, study.result))
 
 
 def _told(study: Study | None) -> dict[str, Any]:
@@ -63,71 +110,194 @@ def _told(study: Study | None) -> dict[str, Any]:
 
 
 def _exchange(page: Page, study: Study | None) -> dict[str, Any]:
-    """The exchange table: a row to a step, with what trying it would do."""
+    """The exchange table: a row to a step, which can be pressed to try it; steps tried hang plumb lines through all."""
     result = study.result if study is not None else None
-    if not isinstance(result, Exchange):
-        return {**_told(study), "rows": []}
+    if study is None or not isinstance(result, Exchange):
+        return {**_told(study), "rows": [], "tried": None}
     section = exchange_section(result)
+    order = page.view.order if page.view.order in ORDERS else WON
+    shown = ORDERS[order](result)
+    tried = _tried(page, study, result)
+    late = study.late and not tried
+    names = {f"{row.what} {row.by}": row for row in result.rows}
+
+    def does(row: StepRow) -> dict[str, Any] | None:
+        if late or row.why:
+            return None
+        if row.id in tried:
+            return {"do": "undo"} if row.id == tried[-1] else None
+        return {"do": "step", "id": row.id}
+
+    stands = [_stands(page.shown, column) for column in result.columns] if tried else []
+    plumbs = [
+        Plumb(None if cell is None else cell.won, "…" if cell is None else told(cell.value, column.kind))
+        for column, cell in zip(result.columns, stands, strict=bool(stands))
+    ]
+    key = (id(result), page.view.system, order, tuple(tried), tuple(plumbs), late)
+    drawing = page.document.evaluation.last(
+        "exchange drawn", key, lambda: exchange_figure(result, rows=shown, tried=tried, plumbs=plumbs, does=does)
+    )
     rows = [
         {
-            "id": row.id,
             "what": f"{row.what} {row.by}",
             "cells": [changes(column, cell) for column, cell in zip(result.columns, row.cells, strict=bool(row.cells))],
             "total": f"{row.total:+.1f}" if row.total is not None else "",
             "why": row.why,
+            "does": does(row),
+            "tried": row.id in tried,
         }
-        for row in result.rows
+        for row in shown
     ]
     return {
         **_told(study),
+        "late": late,
         "heads": [f"{one.head}?" for one in result.columns],
         "rows": rows,
-        "drawing": page.document.evaluation.last("exchange drawn", (id(result), page.view.system), lambda: exchange_figure(result)),
+        "order": order,
+        "orders": [*ORDERS],
+        "drawing": drawing,
         "says": section.says,
         "tables": section.tables[1:],
         "notes": result.notes,
+        "tried": _together(result, [names[title] for title in names if names[title].id in tried], stands, len(tried)),
+    }  # fmt: skip
+
+
+def _tried(page: Page, study: Study, result: Exchange) -> list[str]:
+    """Steps of the table that lead from its design to this one, in the order they were tried; none where anything else was changed."""
+    ids = {f"{row.what} {row.by}": row.id for row in result.rows}
+    done = page.document.since(study.text) or ()
+    return [ids[title] for title in done] if all(title in ids for title in done) else []
+
+
+def _stands(shown: Shown, column: Column) -> Cell | None:
+    """What has become of a column's figure in this design; None where it is still worked out."""
+    answer = shown.answers.get(column.question)
+    if answer is None or column.question in shown.stale:
+        return None
+    mine = [one for one in answer.figures if (one.id, one.axle) == (column.id, column.axle)]
+    same = [
+        one for one in mine if (one.measure, one.state, one.ground) == (column.measure, column.state, column.ground)
+    ]
+    return cell_of(column, (same or mine)[0]) if mine else None
+
+
+def _together(result: Exchange, rows: list[StepRow], stands: list[Cell | None], count: int) -> dict[str, Any] | None:
+    """The steps tried: what each figure was, is now and changed by, and every word that is another."""
+    if not count:
+        return None
+    known = [(column, cell) for column, cell in zip(result.columns, stands, strict=True) if cell is not None]
+    moves = [(column, cell) for column, cell in known if moved(column, cell)]
+    return {
+        "title": "One step tried" if count == 1 else f"{NUMBERS.get(count, str(count))} steps tried",
+        "names": " and ".join(f"{row.what} {row.by}" for row in rows),
+        "rows": [
+            (f"{column.head}?", unit_of(column.kind), told(column.value, column.kind), told(cell.value, column.kind), changes(column, cell))
+            for column, cell in moves
+        ],
+        "words": [f"{column.head}? {column.word}, now {cell.word}." for column, cell in known if cell.word != column.word],
+        "wait": len(known) < len(result.columns),
+        "count": count,
     }  # fmt: skip
 
 
 def _front(page: Page, study: Study | None) -> dict[str, Any]:
-    """The front: drawn, its designs as rows, each of which can be taken."""
+    """The front: drawn, its designs as rows and over upright scales; one picked can be taken or kept."""
     result = study.result if study is not None else None
-    if not isinstance(result, Front):
-        return {**_told(study), "rows": []}
+    texts = page.design.trade.vary
+    if study is None or not isinstance(result, Front):
+        return {**_told(study), "rows": [], "varies": [], "picked": None, "texts": len(texts)}
     section = front_section(result)
+    mine = next((one for one in result.designs if one.number == page.view.picked), None)
+    number = mine.number if mine is not None else 0
+    fields = [one.field for one in result.decisions]
+    key = (id(result), page.view.system, number)
+
+    def drawn() -> tuple[Drawing, Drawing, list[tuple[Drawing, str]]]:
+        return (
+            front_figure(result, picked=number, does=_pick),
+            scales_figure(result, picked=number, does=_pick),
+            rails(result, number),
+        )
+
+    front, scales, lines = page.document.evaluation.last("front drawn", key, drawn)
+    held = len(texts) == len(result.decisions)
+    varies = [
+        {
+            "at": ("trade", "vary", k) if held else None, "field": words_of(one), "today": ended(one, one.today),
+            "low": ended(one, one.low), "high": ended(one, one.high), "choices": choices_told(one), "rail": line, "presses": where,
+        }
+        for k, (one, (line, where)) in enumerate(zip(result.decisions, lines, strict=True))
+    ]  # fmt: skip
     sought = [one for one in result.figures if one.sought]
     table = next((one for one in section.tables if one.caption.startswith("The front")), None)
     made = next((one for one in section.tables if one.caption == "What they are made of"), None)
-    fields = [one.field for one in result.decisions]
-    some: list[FrontDesign | None] = [*([None] if result.today is not None else []), *picked(result)]
     rows = []
     if table is not None and made is not None:
+        some = [*([None] if result.today is not None else []), *picked(result)]
         for one, figures, parts in zip(some, table.rows, made.rows, strict=True):
-            take = (
-                None
-                if one is None
-                else {"do": "take", "number": one.number, "values": list(one.values), "fields": fields}
-            )
             rows.append(
-                {
-                    "name": figures[0],
-                    "figures": figures[1:-2],
-                    "parts": parts[1:],
-                    "called": figures[-2],
-                    "word": figures[-1],
-                    "take": take,
-                }
-            )
+                {"name": figures[0], "figures": figures[1:-2], "parts": parts[1:], "called": figures[-2], "word": figures[-1], "pick": None if one is None else _pick(one)}
+            )  # fmt: skip
     return {
         **_told(study),
         "says": section.says,
         "heads": [one.words.split(",")[0] for one in sought],
-        "fields": [one.removeprefix("axles.") for one in fields],
+        "fields": [words_of(one) for one in result.decisions],
+        "texts": len(texts),
+        "varies": varies,
         "rows": rows,
-        "drawing": page.document.evaluation.last("front drawn", (id(result), page.view.system), lambda: front_figure(result)),
-        "tables": [one for one in section.tables if one is not table and one is not made],
+        "found": len(result.designs),
+        "drawn": len(on_scales(result)),
+        "feasible": result.feasible,
+        "number": number,
+        "picked": _panel(page, result, mine, fields) if mine is not None else None,
+        "drawing": front,
+        "scales": scales,
+        "tables": [one for one in section.tables if one is not table and one is not made and not one.caption.startswith("What may vary")],
         "notes": result.notes,
     }  # fmt: skip
+
+
+def _pick(one: FrontDesign) -> dict[str, Any]:
+    return {"do": "pick", "number": one.number}
+
+
+def _panel(page: Page, result: Front, one: FrontDesign, fields: list[str]) -> dict[str, Any]:
+    """A design of the front beside today's: parts, figures, words, and what can be done with it."""
+    now = result.today
+    parts = [
+        (words_of(vary), "–" if now is None else now.shown[k], one.shown[k])
+        for k, vary in enumerate(result.decisions)
+        if now is None or now.shown[k] != one.shown[k]
+    ]
+    figures = []
+    for k, figure in enumerate(result.figures):
+        was, value = None if now is None else now.figures[k], one.figures[k]
+        if value is None or (not figure.sought and figure.limit is None):
+            continue
+        change = (
+            ""
+            if was is None or figure.id == PRICE or abs(value - was) < 0.005 * abs(was)
+            else signed(value - was, figure.kind)
+        )
+        figures.append((figure.words.split(",")[0], told_figure(figure, was), told_figure(figure, value), change))
+    before = dict(now.words) if now is not None else {}
+    heads = {one.name: f"{one.verb}?" for one in page.shown.questions}
+    words = [
+        f"{heads.get(name, name)} {word}" + (f", today {before[name]}" if before.get(name, word) != word else "") + "."
+        for name, word in one.words
+    ]
+    asked = {"number": one.number, "values": list(one.values), "fields": fields}
+    return {
+        "number": one.number,
+        "called": one.called,
+        "parts": parts,
+        "figures": figures,
+        "words": words if one.proven else ["Not yet proven: its seven questions are asked when it is taken."],
+        "take": {"do": "take", **asked},
+        "keep": {"do": "candidate", **asked, "called": one.called},
+    }
 
 
 def _spread(page: Page, study: Study | None) -> dict[str, Any]:
@@ -146,7 +316,13 @@ def _spread(page: Page, study: Study | None) -> dict[str, Any]:
 
 
 def _hangs_on(page: Page) -> tuple[Any, ...]:
-    return tuple((name, id(one.result), one.busy, one.late, one.fault) for name, one in page.shown.studies.items())
+    studies = page.shown.studies
+    told = tuple((name, id(one.result), one.busy, one.late, one.fault) for name, one in studies.items())
+    view = page.view.picked, page.view.order, page.view.designs
+    exchange = studies.get("exchange")
+    if exchange is None or not exchange.late:
+        return told, view
+    return told, view, tuple(map(id, page.shown.answers.values())), page.shown.stale  # where the steps tried lead
 
 
 PART = SheetPart("trade", trade, step=True, edits=("trade", "tolerances"), hangs_on=_hangs_on)

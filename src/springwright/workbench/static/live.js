@@ -4,6 +4,7 @@ import { morph } from "./morph.js";
 import { blanks } from "./blanks.js";
 import { slides } from "./slides.js";
 import { charts } from "./charts.js";
+import { fronts, refilter } from "./front.js";
 import { mountRound } from "./round.js";
 import { terms } from "./terms.js";
 
@@ -91,6 +92,7 @@ function grown() {
     mountRound(figure);
   }
   scrollers();
+  refilter();
   const changed = [];
   for (const link of document.querySelectorAll(".asks li:not(.late) a")) {
     const word = link.querySelector(".v")?.textContent.trim();
@@ -145,6 +147,14 @@ document.addEventListener("submit", (event) => {
   send({ do: "keep", name: form.elements.revision.value });
 });
 
+// A mark of a drawing that can be pressed is no button by itself.
+document.addEventListener("keydown", (event) => {
+  const mark = event.target.closest?.("svg [data-do]");
+  if (!mark || (event.key !== "Enter" && event.key !== " ")) return;
+  event.preventDefault();
+  send(JSON.parse(mark.dataset.do));
+});
+
 document.addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
   const key = event.key.toLowerCase();
@@ -190,6 +200,7 @@ document.addEventListener("scroll", () => {
 blanks(send);
 slides(send);
 charts();
+fronts();
 terms();
 grown();
 read();

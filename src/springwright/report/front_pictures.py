@@ -1,0 +1,228 @@
+"""A front drawn: on its first two figures, over upright scales, and what varies on rails."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from springwright.drawing.front import Scale, Spot, front_drawing
+from springwright.drawing.rails import presses, rail_drawing
+from springwright.drawing.scales import LIMIT, DesignLine, UprightScale, scales_drawing
+from springwright.drawing.svg import Drawing
+from springwright.report.front import told_figure
+from springwright.report.tables import capital
+from springwright.studies.front_results import Front, FrontDesign, Vary
+from springwright.studies.setting import PRICE, Sought
+from springwright.units import number, plain, scale_of, unit_of
+
+Does = Callable[[FrontDesign], Mapping[str, Any] | None]
+MOST = 7  # figures on upright scales: those sought, and of the rest those that leave least to their limits
+LINES = 200  # designs drawn as lines at most
+HEADS = {
+    "weighted_acceleration": "seat", "load_variation": "wheel load", "roll_gradient": "roll", "side_slope": "side slope", "cross_axle_height": "cross axle",
+    "bump_load_factor": "bump load", "height_change": "height change", "frequency_change": "frequency change", "attitude_change": "attitude change",
+    "lamp_aim_change": "lamp aim", "roll_damping": "roll damping", "spring_force_at_full_droop": "spring in droop", "bump_left": "bump left",
+    "droop_left": "droop left", "belly_clearance": "belly", "off_ground": "off ground", PRICE: "price",
+}  # fmt: skip
+TIGHT = 0.02  # of a limit, that the best of a figure is taken to leave to it where it leaves less
+
+
+def _none(_: FrontDesign) -> None:
+    return None
+
+
+def front_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Drawing:
+    """The front on its first two figures; beads as large as the third lies from its worst. On a page one is `picked`, and pressing one `does`."""
+    places = [i for i, one in enumerate(result.figures) if one.sought][:3]
+    second, first = places[0], places[1]  # ride upwards, the other across
+    scales = []
+    for i in (first, second):
+        one = result.figures[i]
+        limit = None if one.limit is None else one.limit / _scale(one)
+        title = one.words if one.id == PRICE else " ".join(f"{one.words}, {unit_of(one.kind)}".rstrip(", ").split())
+        scales.append(Scale(title, limit, one.sense == "at most"))
+    third = places[2] if len(places) > 2 else None
+    worst, best = 0.0, 0.0
+    if third is not None and result.designs:
+        values = [one.figures[third] or 0.0 for one in result.designs]
+        worst, best = (
+            (max(values), min(values)) if result.figures[third].sense == "at most" else (min(values), max(values))
+        )
+
+    def spot(one: FrontDesign, names: tuple[str, ...] = ()) -> Spot:
+        size = 0.3
+        if third is not None and best != worst:
+            size = ((one.figures[third] or 0.0) - worst) / (best - worst)
+        x, y = ((one.figures[i] or 0.0) / _scale(result.figures[i]) for i in (first, second))
+        told = f"design {one.number}: " + ", ".join(
+            told_figure(result.figures[i], one.figures[i]) for i in (second, first)
+        )
+        return Spot(x, y, size, names, one.number, told, does(one), picked == one.number)
+
+    def named(one: FrontDesign) -> tuple[str, ...]:
+        if not one.called:
+            return (f"design {one.number}, picked",) if picked == one.number else ()
+        figures = " and ".join(told_figure(result.figures[i], one.figures[i]) for i in (first, second))
+        return (f"{one.called}, design {one.number}", figures)
+
+    beads = [spot(one, named(one)) for one in result.designs]
+    here = None if result.today is None else spot(result.today, ("today", " and ".join(told_figure(result.figures[i], result.today.figures[i]) for i in (first, second))))  # fmt: skip
+    return front_drawing(
+        f"{result.vehicle}: the front", scales[0], scales[1], beads, [spot(one) for one in result.bettered],
+        [spot(one) for one in result.missed], here, _tangent(result, first, second),
+    )  # fmt: skip
+
+
+def _scale(one: Sought) -> float:
+    return 1.0 if one.id == PRICE else scale_of(one.kind)
+
+
+def _tangent(result: Front, first: int, second: int) -> tuple[float, str] | None:
+    """Slope of the front's edge near today's place, and what it says, in display units."""
+    from springwright.studies.search import unbettered
+
+    if result.today is None or len(result.designs) < 6:
+        return None
+    a, b = result.figures[first], result.figures[second]
+    sign = [1.0 if one.sense == "at most" else -1.0 for one in (a, b)]
+    points = np.array([[one.figures[first], one.figures[second]] for one in result.designs], dtype=float)
+    edge = points[unbettered(points * sign)]
+    if len(edge) < 4:
+        return None
+    near = edge[np.argsort(np.abs(edge[:, 0] - (result.today.figures[first] or 0.0)))[: max(len(edge) // 3, 4)]]
+    if np.ptp(near[:, 0]) == 0:
+        return None
+    slope = float(np.polyfit(near[:, 0], near[:, 1], 1)[0]) * _scale(a) / _scale(b)
+    unit = unit_of(a.kind) if a.id != PRICE else ""
+    return slope, f"here 1 {unit} costs {number(abs(slope) * _scale(b), b.kind)} {unit_of(b.kind)}".replace("  ", " ")
+
+
+def words_of(vary: Vary) -> str:
+    """A decision in short, as its field has it."""
+    left_out = ("axles", "*", "target", "part", "travel")
+    words = " ".join(one.replace("_", " ") for one in vary.field.split(".") if one not in left_out)
+    return capital(words + (" travel" if ".travel." in vary.field else ""))
+
+
+def rails(result: Front, picked: int = 0) -> list[tuple[Drawing, str]]:
+    """What varies, each on a rail, and at which end of it designs press that meet every limit."""
+    mine = next((one for one in result.designs if one.number == picked), None)
+    made = []
+    for k, vary in enumerate(result.decisions):
+        span = (vary.high - vary.low) or 1.0
+        share = [(one.values[k] - vary.low) / span for one in result.designs]
+        lies = ((vary.lies[0] - vary.low) / span, (vary.lies[1] - vary.low) / span) if vary.lies else None
+        now = None if vary.today is None else (vary.today - vary.low) / span
+        chosen = None if mine is None else (mine.values[k] - vary.low) / span
+        said = f"{words_of(vary)}: {len(result.designs)} of the front" + (", designs that meet every limit press against it " + where if (where := presses(lies)) else "")  # fmt: skip
+        made.append((rail_drawing(said, lies, share, now, chosen), presses(lies)))
+    return made
+
+
+def scales_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Drawing:
+    """Every design of the front over what it is built with and what that gives; today's dashed, one `picked` bold with its figures."""
+    shown = _shown(result)
+    built = [_built(one) for one in result.decisions]
+    given = [_given(result, i) for i in shown]
+
+    def line(one: FrontDesign, look: str, words: tuple[str, ...] = ()) -> DesignLine:
+        low = [_share(vary, value) for vary, value in zip(result.decisions, one.values, strict=True)]
+        crosses = (*low, *(_crosses(result, i, one.figures[i]) for i in shown))
+        return DesignLine(crosses, look, words, one.number, f"design {one.number}", does(one))
+
+    lines = [line(one, "faint") for one in on_scales(result) if one.number != picked]
+    today = result.today
+    if today is not None and all(np.isfinite(one) for one in today.values):
+        lines.append(line(today, "dash"))
+    mine = next((one for one in result.designs if one.number == picked), None)
+    if mine is not None:
+        parts = [_bare(vary, value) for vary, value in zip(result.decisions, mine.values, strict=True)]
+        figures = [told_figure(result.figures[i], mine.figures[i]).partition(" ")[0] for i in shown]
+        lines.append(line(mine, "bold", (*parts, *figures)))
+    return scales_drawing(f"{result.vehicle}: all requirements at once", built, given, lines)
+
+
+def on_scales(result: Front) -> list[FrontDesign]:
+    """The designs that are drawn as lines: all, or of too many some evenly between."""
+    some = np.unique(np.linspace(0, len(result.designs) - 1, LINES).astype(int)) if result.designs else ()
+    return [result.designs[int(i)] for i in some]
+
+
+def _shown(result: Front) -> list[int]:
+    """Figures on scales: those sought, then of those held to a limit the ones that leave least to it."""
+    sought = [i for i, one in enumerate(result.figures) if one.sought]
+    left = []
+    for i, one in enumerate(result.figures):
+        best = _best(result, i)
+        if one.sought or one.limit is None or best is None:
+            continue
+        left.append((abs(one.limit - best) / (abs(one.limit) or 1.0), i))
+    return [*sought, *(i for _, i in sorted(left)[: max(MOST - len(sought), 0)])]
+
+
+def _known(result: Front, i: int) -> list[float]:
+    some = (*result.designs, *([result.today] if result.today is not None else []))
+    return [value for one in some if (value := one.figures[i]) is not None and np.isfinite(value)]
+
+
+def _best(result: Front, i: int) -> float | None:
+    values = _known(result, i)
+    if not values:
+        return None
+    return min(values) if result.figures[i].sense == "at most" else max(values)
+
+
+def _worst(result: Front, i: int) -> float:
+    """What stands where limits lie: a figure's limit, without one its worst."""
+    one, values = result.figures[i], _known(result, i)
+    if one.limit is not None:
+        return one.limit
+    return (max(values) if one.sense == "at most" else min(values)) if values else 0.0
+
+
+def _crosses(result: Front, i: int, value: float | None) -> float:
+    """Where a figure crosses its scale, 0 at its best found to 1 at the foot."""
+    best, worst, one = _best(result, i), _worst(result, i), result.figures[i]
+    foot = LIMIT if one.limit is not None else 1.0
+    if value is None or best is None or not np.isfinite(value):
+        return 1.0
+    better = -1.0 if one.sense == "at most" else 1.0
+    span = better * (best - worst)
+    if one.limit is not None:
+        span = max(span, TIGHT * abs(one.limit))
+    if span <= 0:
+        return 0.0
+    return float(min(max(foot * (1 - better * (value - worst) / span), 0.0), 1.0))
+
+
+def _given(result: Front, i: int) -> UprightScale:
+    one, best = result.figures[i], _best(result, i)
+    unit = "" if one.id == PRICE else unit_of(one.kind)
+    limit = "" if one.limit is None else f"{_number(one, one.limit)}"
+    return UprightScale(
+        _short(one), unit, "" if best is None else _number(one, best), _number(one, _worst(result, i)), limit
+    )
+
+
+def _short(one: Sought) -> str:
+    return HEADS.get(one.id, one.words.split(",")[0])
+
+
+def _number(one: Sought, value: float) -> str:
+    return f"{value:.0f}" if one.id == PRICE else number(value, one.kind)
+
+
+def _built(vary: Vary) -> UprightScale:
+    if vary.choices:
+        return UprightScale(words_of(vary), f"{len(vary.choices)} bought", "stiffest", "softest")
+    return UprightScale(words_of(vary), unit_of(vary.kind), number(vary.high, vary.kind), number(vary.low, vary.kind))
+
+
+def _share(vary: Vary, value: float) -> float:
+    return 1 - (value - vary.low) / ((vary.high - vary.low) or 1.0)
+
+
+def _bare(vary: Vary, value: float) -> str:
+    return plain(value + 1, 0) if vary.choices else number(value, vary.kind)
