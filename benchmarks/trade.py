@@ -27,6 +27,7 @@ from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
 from springwright.studies.decisions import usual_decisions
 from springwright.studies.evaluator import BLOCK, SECONDS, evaluator
+from springwright.studies.front import MOST
 from springwright.studies.search import hypervolume, unbettered
 from springwright.studies.setting import PRICE
 from springwright.vehicle.edits import changed
@@ -137,7 +138,7 @@ def tables() -> None:
 def fronts(times: int) -> None:
     file = load(DEMO)
     told = []
-    for most in (3000, 3000 * times):
+    for most in (MOST, MOST * times):
         found, took = timed(lambda most=most: front(file, most=most, prove="none", workers=None))
         told.append((found, took))
     names = [k for k, one in enumerate(told[0][0].figures) if one.sought and one.id != PRICE]

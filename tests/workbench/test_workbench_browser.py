@@ -669,3 +669,66 @@ def test_the_sheet_prints_as_calculation_pages(chromium, sheet):
     assert not re.search(r"\b(Fold|Unfold|Redo|Keep as SVG)\b", whole)
     assert all(len(text) > 40 for text in texts)  # no page is empty
     one.leave()
+
+
+# ---- Trade -----------------------------------------------------------------------------------------------------------
+
+
+def test_a_design_is_traded_with_pointer_and_keys(chromium, sheet):
+    """A step tried by a key hangs a plumb line and undo takes it back; a bead is walked to and picked; a range kept on a scale holds others back."""
+    found = visit(chromium, sheet)
+    page, trade = found.page, region(found.page, "Trade")
+    arrived(page)
+    unfold = page.get_by_role("button", name="Unfold Trade")
+    if unfold.count():
+        unfold.click()
+    settled(page)
+    trade.get_by_label("designs that a search tries").fill("400")
+    trade.get_by_label("designs that a search tries").press("Enter")
+    trade.get_by_role("button", name="Search the front").click()
+    expect(trade.get_by_role("button", name="Search again")).to_be_visible(timeout=LONG)
+    trade.get_by_role("button", name="Make one step of every decision").click()
+    expect(trade.get_by_role("button", name="Make the steps again")).to_be_visible(timeout=LONG)
+
+    step = trade.locator("svg g.press").filter(has_text="Centre of gravity")
+    step.focus()
+    page.keyboard.press("Enter")
+    expect(trade).to_contain_text("One step tried")
+    expect(trade.locator("figure[data-keep=exchange] circle.f-pencil").first).to_be_attached(timeout=LONG)
+    trade.get_by_role("button", name="Undo", exact=True).first.click()
+    expect(trade).not_to_contain_text("One step tried")
+
+    bead = trade.locator("g.bead[tabindex='0']")
+    bead.focus()
+    first = bead.get_attribute("data-design")
+    page.keyboard.press("ArrowRight")
+    walked = page.evaluate("document.activeElement.dataset.design")
+    assert walked != first
+    page.keyboard.press("Enter")
+    expect(trade.locator(".panel")).to_contain_text(f"Design {walked}")
+
+    scale = trade.locator("[data-scale]").nth(6)
+    scale.scroll_into_view_if_needed()
+    places = page.evaluate(
+        """() => { const svg = document.querySelector("[data-scale]").ownerSVGElement, box = svg.getBoundingClientRect(), by = box.height / svg.viewBox.baseVal.height;
+        const data = JSON.parse(document.querySelectorAll("[data-scale]")[6].dataset.scale);
+        const lines = [...svg.querySelectorAll("g.design")].filter((one) => one.dataset.design !== "0");
+        const ys = lines.map((one) => Number(one.querySelector("path").getAttribute("d").slice(1).split("L")[6].split(" ")[1])).sort((a, b) => a - b);
+        return { x: box.left + data.x * by, ys: ys.map((y) => box.top + y * by) }; }"""
+    )
+    ys = places["ys"]
+    between = next(k for k in range(len(ys) - 1) if ys[k + 1] - ys[k] > 1 and ys[k] - ys[0] > 5)
+    page.mouse.move(places["x"], ys[0] - 2)
+    page.mouse.down()
+    page.mouse.move(places["x"], (ys[between] + ys[between + 1]) / 2, steps=4)
+    page.mouse.up()
+    counted = trade.locator("[data-counted]")
+    every = int(counted.get_attribute("data-counted"))
+    some = int(counted.inner_text().split()[0])
+    assert 0 < some < every
+    assert page.evaluate("document.querySelectorAll('g.bead.out').length") == every - some
+    page.keyboard.press("Shift+ArrowDown")  # its far end further down: no fewer are left
+    assert int(counted.inner_text().split()[0]) >= some
+    page.keyboard.press("Escape")
+    expect(counted).to_have_text(f"{every} of the {every}")
+    found.leave()

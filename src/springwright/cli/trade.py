@@ -19,7 +19,7 @@ def trade(  # noqa: PLR0913 one for each option of the command
     search: Annotated[bool, typer.Option("--search", help="Search the front: the designs none of which another betters in everything.")] = False,
     spread: Annotated[bool, typer.Option("--spread", help="Build it many times within its tolerances: how many meet each limit, and what is to blame.")] = False,
     builds: Annotated[int, typer.Option(min=2, max=1_048_576, help="Vehicles built by --spread, a power of two.")] = 1024,
-    most: Annotated[int, typer.Option(min=2, max=1_000_000, help="Designs tried by a search.")] = 3000,
+    most: Annotated[int, typer.Option(min=2, max=1_000_000, help="Designs tried by a search.")] = 4000,
     prove: Annotated[Literal["none", "named", "all"], typer.Option(help="Which designs of the front are asked all seven questions: none, its ends and knee, or all.")] = "named",
     resume: Annotated[bool, typer.Option("--resume", help="Go on from what the last search kept beside the design.")] = False,
     pick: Annotated[str, typer.Option(help='Which design of the front --keep writes: its number, "knee", "best in roll gradient".')] = "knee",

@@ -28,7 +28,7 @@ from springwright.vehicle.edits import changed
 from springwright.vehicle.file import DesignFile, opened
 
 Floats = NDArray[np.float64]
-MOST = 3000  # designs tried
+MOST = 4000  # designs tried
 AFTER = 0.5  # s between words about how far it has come
 HELD = 1e-6  # share by which a figure may miss a limit that it was held at
 STEPS = 12  # places at which the hypervolume is told
