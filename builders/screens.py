@@ -17,7 +17,7 @@ from tests.served import served
 DOCS = Path("docs/workbench")
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "order")
+SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order")
 
 
 def main() -> None:
@@ -36,6 +36,7 @@ def main() -> None:
 
 
 def sections(page: Page) -> None:
+    traded(page)
     page.get_by_role("link", name="Rides?").click()
     page.get_by_role("button", name="Diagonal ditch").click()
     until(page, "document.querySelector('#view-diagonal')?.round?.state().ready")
@@ -45,6 +46,18 @@ def sections(page: Page) -> None:
     page.evaluate("scrollTo(0, 0)")
     for name in SECTIONS:
         page.locator(f"#{name}").screenshot(path=DOCS / f"{name}.png")
+
+
+def traded(page: Page) -> None:
+    """One step of every decision, the front with its knee looked at, and the build spread."""
+    trade = page.locator("#trade")
+    for ask, again in (("Make one step of every decision", "Make the steps again"), ("Search the front", "Search again"), ("Build it a thousand times", "Build again")):  # fmt: skip
+        trade.get_by_role("button", name=ask).click()
+        trade.get_by_role("button", name=again).wait_for(timeout=180_000)
+    trade.locator("details#trade-designs").evaluate("one => one.open = true")
+    trade.get_by_role("row").filter(has_text="knee").get_by_role("button").click()
+    trade.locator(".panel").wait_for()
+    trade.locator("details#trade-designs").evaluate("one => one.open = false")
 
 
 def settled(page: Page) -> None:

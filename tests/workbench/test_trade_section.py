@@ -12,7 +12,7 @@ import pytest
 from springwright.drawing.scales import FOOT, HEIGHT, LIMIT, TOP
 from springwright.questions.prove import prove
 from springwright.questions.registry import QUESTIONS
-from springwright.report.front_pictures import scales_figure
+from springwright.report.front_pictures import front_figure, scales_figure
 from springwright.studies.exchange import exchange
 from springwright.studies.front import front
 from springwright.studies.spread import spread
@@ -42,7 +42,7 @@ def truck(desk):  # noqa: F811
     made = Sheet(desk).begin("fire-watch", "truck")
     made.document.view = replace(made.document.view, folded=frozenset())
     text = made.document.file.text
-    made.sheet.shown.studies = {name: Study(one, text) for name, one in studies().items()}
+    made.sheet.shown.studies = {name: Study(one, text=text) for name, one in studies().items()}
     return made
 
 
@@ -119,18 +119,26 @@ def test_another_edit_makes_the_steps_out_of_date(truck):
 
 def test_steps_stand_in_the_order_that_is_asked_for(truck):
     table = studies()["exchange"]
-    for order, key in ORDERS.items():
+    left = {one.question: one.margin / abs(one.limit) for one in table.columns if one.margin is not None and one.limit}
+    worst = [one.question for one in table.columns].index(min(left, key=left.get))
+    tried = [row for row in table.rows if row.cells]
+    by = {
+        "won": lambda row: -row.total, "worst": lambda row: -(row.cells[worst].won or 0), "name": lambda row: (row.what, row.by),
+        "price": lambda row: -row.won / max(row.lost, 0.03),
+    }  # fmt: skip
+    assert set(by) == set(ORDERS)
+    for order, key in by.items():
         truck.do("view", name="order", value=order)
         asked = [one["id"] for one in truck.part("trade").does() if one["do"] == "step"]
-        wanted = [row.id for row in key(table) if row.cells]
-        assert asked[: len(wanted)] == wanted
-    best = ORDERS["won for each one lost"](table)[0]
-    assert (
-        best.total == max(row.total for row in table.rows if row.total is not None)
-        or min(cell.won or 0 for cell in best.cells) > -0.5
-    )
+        assert asked[: len(tried)] == [row.id for row in sorted(tried, key=key)], order
     truck.do("view", name="order", value="backwards")
-    assert truck.document.view.order == "name"
+    assert truck.document.view.order == "price"
+
+
+def test_a_step_pressed_twice_is_tried_once(truck):
+    truck.do("step", id="base")
+    truck.do("step", id="base")
+    assert len(truck.document.past) == 1
 
 
 def test_a_step_that_cannot_be_says_why_and_changes_nothing(truck):
@@ -144,7 +152,7 @@ def test_a_design_is_looked_at_and_kept_as_a_file_of_its_own(truck):
     before = truck.document.file.text
     one = studies()["front"].designs[0]
     assert not [each for each in truck.part("trade").does() if each["do"] == "candidate"]
-    truck.do("pick", number=one.number)
+    truck.do("pick", values=list(one.values))
     page = truck.part("trade")
     assert f"Design {one.number}" in page.text
     assert "Not yet proven" in page.text
@@ -157,9 +165,41 @@ def test_a_design_is_looked_at_and_kept_as_a_file_of_its_own(truck):
     assert "# traded: was" in kept.text
     assert truck.document.file.text == before
     truck.do("candidate", **{name: value for name, value in next(each for each in page.does() if each["do"] == "candidate").items() if name != "do"})  # fmt: skip
-    assert "is there already" in truck.document.said
-    truck.do("pick", number=one.number)
-    assert truck.document.view.picked == 0
+    assert truck.document.said == f"Kept as truck.design-{one.number}-2.toml."
+    truck.do("pick", values=list(one.values))
+    assert truck.document.view.picked == ()
+
+
+def test_another_design_of_the_same_front_is_taken_after_one(truck):
+    one, two = studies()["front"].designs[:2]
+    for each in (one, two):
+        truck.do("pick", values=list(each.values))
+        truck.press(next(button for button in truck.part("trade").does() if button["do"] == "take"))
+    damping = [each.field for each in studies()["front"].decisions].index("axles.*.target.damping_ratio")
+    assert truck.design.axles[0].target.damping_ratio == pytest.approx(two.values[damping])
+    assert len(truck.document.past) == 2
+
+
+def test_a_front_without_a_design_says_what_is_nearest(truck):
+    found = studies()["front"]
+    empty = replace(found, designs=(), missed=(*found.designs[:2],), feasible=0)
+    truck.sheet.shown.studies["front"] = Study(empty, text=truck.document.file.text, made=99)
+    page = truck.part("trade")
+    assert "No design tried meets every limit" in page.text
+    assert "Nearest of those that miss a limit" in page.text
+    assert "0 of the 0" in page.text
+
+
+def test_a_figure_that_today_does_not_have_leaves_today_out_of_the_picture():
+    found = studies()["front"]
+    price = [k for k, one in enumerate(found.figures) if one.sought][1]
+    today = replace(
+        found.today, figures=tuple(None if k == price else one for k, one in enumerate(found.today.figures))
+    )
+    drawn = front_figure(replace(found, today=today)).svg()
+    assert ">today<" in front_figure(found).svg()
+    assert ">today<" not in drawn
+    assert "nan" not in drawn
 
 
 def test_what_varies_is_written_out_and_changed_on_the_page(truck):
@@ -215,7 +255,7 @@ def test_every_design_crosses_every_scale_where_its_figure_lies():
 
 def test_a_design_of_the_front_is_taken_as_one_change(truck):
     before = truck.document.file.text
-    truck.do("pick", number=studies()["front"].designs[0].number)
+    truck.do("pick", values=list(studies()["front"].designs[0].values))
     button = next(one for one in truck.part("trade").does() if one["do"] == "take")
     truck.press(button)
     damping = button["values"][button["fields"].index("axles.*.target.damping_ratio")]

@@ -311,7 +311,7 @@ TYPES = ("null", "-1", '"\\u0000"', "[[]]", '{"a":null}')
 FIELDS = {
     "put": ("at", "value", "label", "gesture"), "mend": ("at",), "undo": ("gesture",), "redo": ("gesture",), "read": (), "keep": ("name",), "text": ("text",),
     "fold": ("part",), "unfold": ("part", "open"), "open": ("what",), "view": ("name", "value"), "aboard": ("state", "item"), "add": ("list",),
-    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("number",), "vary": (), "study": ("what",),
+    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("values",), "vary": (), "study": ("what",),
 }  # fmt: skip
 GOOD = {
     "at": '["vehicle","name"]', "value": '"x"', "label": '"x"', "gesture": '""', "name": '"system"', "text": '"x = 1"', "part": '"weigh"', "open": "[]", "what": '"w"', "state": "0",

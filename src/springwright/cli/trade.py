@@ -107,7 +107,7 @@ def _spread(design: Path, builds: int, seed: int, units: Literal["metric", "impe
     with shown(units, output, ENDINGS) as tell:
         file = loaded(design, output)
         say_if_compiling(many=True)
-        result = spread(file, builds=builds, seed=seed, progress=told_step)
+        result = spread(file, builds=builds, seed=seed, workers=None, progress=told_step)
         told_step("")
         written(output, spread_section(result), lambda: spread_figure(result))
         tell(result, spread_section(result), as_json)
@@ -147,7 +147,7 @@ def _front(  # noqa: PLR0913 one for each option of the command
             check_place(keep, file)
         say_if_compiling(many=True)
         result = front(
-            file, most=most, seed=seed, kept=kept, resume=resume, prove=prove, progress=told_step, questions=context.obj or QUESTIONS
+            file, most=most, seed=seed, kept=kept, resume=resume, prove=prove, workers=None, progress=told_step, questions=context.obj or QUESTIONS
         )  # fmt: skip
         told_step("")
         typer.echo(f"kept: {kept}; --resume goes on from there", err=True)

@@ -81,7 +81,8 @@ def exchange_drawing(
     sheet.line(total, HEAD, total, HEAD + ROW * len(rows), "hair")
     for r, row in enumerate(rows):
         y = HEAD + ROW * r
-        with sheet.pressed(row.does, f"try {row.what} {row.by}", "press" if row.does else ""):
+        what = f"{'take back' if row.tried else 'try'} {row.what} {row.by}"
+        with sheet.pressed(row.does, what, "press" if row.does else ""):
             sheet.box(0, y, width, ROW, "hit")
             if row.tried:
                 sheet.path([(0, y + 10), (4, y + 15), (12, y + 4)], "pencil")

@@ -40,6 +40,7 @@ class Spot:
     told: str = ""
     does: Mapping[str, Any] | None = None
     picked: bool = False
+    crosses: str = ""  # where it crosses the upright scales
 
 
 def front_drawing(
@@ -79,7 +80,9 @@ def front_drawing(
     first = next((one for one in beads if one.picked), beads[0] if beads else None)
     for one in sorted(beads, key=lambda one: at(one.x, one.y)):
         x, y = at(one.x, one.y)
-        with sheet.pressed(one.does, one.told, "bead", tab=0 if one is first else -1, design=one.number):
+        with sheet.pressed(
+            one.does, one.told, "bead", tab=0 if one is first else -1, design=one.number, crosses=one.crosses
+        ):
             sheet.dot(x, y, least + (most - least) * max(min(one.size, 1.0), 0.0), "f-ink")
             if one.does:
                 sheet.dot(x, y, 4.5, "hit")

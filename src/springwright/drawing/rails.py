@@ -22,7 +22,7 @@ def rail_drawing(
     middle = HEIGHT / 2
     sheet.line(at(0), middle, at(1), middle, "hair")
     for end in (0.0, 1.0):
-        sheet.line(at(end), middle - 5, at(end), middle + 5, "pencil")
+        sheet.line(at(end), middle - 5, at(end), middle + 5, "ink")
     if lies is not None:
         sheet.box(at(lies[0]), middle - 2.5, max(at(lies[1]) - at(lies[0]), 1.5), 5, "f-soft")
     for one in sorted({round(at(one), 1) for one in best}):

@@ -16,13 +16,14 @@ LIMIT = 0.8  # of a scale's length from its top at which limits lie
 
 @dataclass(frozen=True)
 class UprightScale:
-    """One scale: head, unit, what stands at its top and at its foot, and its limit in words; without one its foot is its worst."""
+    """One scale: head, unit, what stands at its top and at its foot, and its limit in words; without one its foot is its worst. `ends` are the figures there."""
 
     head: str
     unit: str
     top: str
     foot: str
     limit: str = ""
+    ends: tuple[float, float] = (0.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,17 @@ def scales_drawing(
 
 
 def _scale(sheet: Drawing, x: float, tall: float, scale: UprightScale, number: int) -> None:
-    data = json.dumps({"x": x, "top": TOP, "foot": TOP + tall, "head": scale.head, "number": number})
+    data = json.dumps(
+        {
+            "x": x,
+            "top": TOP,
+            "foot": TOP + tall,
+            "head": scale.head,
+            "number": number,
+            "ends": scale.ends,
+            "unit": scale.unit,
+        }
+    )
     first, _, rest = scale.head.partition(" ")
     for level, text in ((10, first), (23, rest)) if rest else ((23, first),):
         sheet.word(x, level, text, "middle")

@@ -27,7 +27,7 @@ READ = len(WEIGHTS) + 1
 
 
 class Responses(NamedTuple):
-    """Root mean squares of runs: weighted acceleration (runs, points, 3) up, along, across, unweighted up (runs, points); tyre load (runs, w), travel (runs, w), damper rate (runs, d) and rounds (runs,)."""
+    """Root mean squares of runs: weighted acceleration (runs, points, 3) up, along, across, unweighted up (runs, points); tyre load (runs, w), travel (runs, w), damper rate (runs, d) and rounds (runs,) [m/s2, N, m, N s/m]."""
 
     points: Floats
     up_raw: Floats
@@ -39,7 +39,7 @@ class Responses(NamedTuple):
 
 class _Road(NamedTuple):
     omega: Floats  # (f,)
-    power: Floats  # (f,) density of the ground times the width of each frequency
+    power: Floats  # (f,) density of the ground times the width of each frequency [m2]
     speed: float
     footprint: float
 

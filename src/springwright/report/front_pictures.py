@@ -56,10 +56,11 @@ def front_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Drawi
         if third is not None and best != worst:
             size = ((one.figures[third] or 0.0) - worst) / (best - worst)
         x, y = ((one.figures[i] or 0.0) / _scale(result.figures[i]) for i in (first, second))
+        marks = " ".join(f"{share:.3f}" for share in _line(result, one)) if does(one) else ""
         told = f"design {one.number}: " + ", ".join(
             told_figure(result.figures[i], one.figures[i]) for i in (second, first)
         )
-        return Spot(x, y, size, names, one.number, told, does(one), picked == one.number)
+        return Spot(x, y, size, names, one.number, told, does(one), picked == one.number, marks)
 
     def named(one: FrontDesign) -> tuple[str, ...]:
         if not one.called:
@@ -68,7 +69,12 @@ def front_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Drawi
         return (f"{one.called}, design {one.number}", figures)
 
     beads = [spot(one, named(one)) for one in result.designs]
-    here = None if result.today is None else spot(result.today, ("today", " and ".join(told_figure(result.figures[i], result.today.figures[i]) for i in (first, second))))  # fmt: skip
+    now = result.today
+    if now is not None and any(
+        now.figures[i] is None or not np.isfinite(now.figures[i] or 0.0) for i in (first, second)
+    ):
+        now = None  # it has no such figure, such as the price of a spring that is in no catalogue
+    here = None if now is None else spot(now, ("today", " and ".join(told_figure(result.figures[i], now.figures[i]) for i in (first, second))))  # fmt: skip
     return front_drawing(
         f"{result.vehicle}: the front", scales[0], scales[1], beads, [spot(one) for one in result.bettered],
         [spot(one) for one in result.missed], here, _tangent(result, first, second),
@@ -96,7 +102,9 @@ def _tangent(result: Front, first: int, second: int) -> tuple[float, str] | None
         return None
     slope = float(np.polyfit(near[:, 0], near[:, 1], 1)[0]) * _scale(a) / _scale(b)
     unit = unit_of(a.kind) if a.id != PRICE else ""
-    return slope, f"here 1 {unit} costs {number(abs(slope) * _scale(b), b.kind)} {unit_of(b.kind)}".replace("  ", " ")
+    return slope, f"here 1 {unit or 'of it'} costs {number(abs(slope) * _scale(b), b.kind)} {unit_of(b.kind)}".replace(
+        "  ", " "
+    )
 
 
 def words_of(vary: Vary) -> str:
@@ -128,9 +136,7 @@ def scales_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Draw
     given = [_given(result, i) for i in shown]
 
     def line(one: FrontDesign, look: str, words: tuple[str, ...] = ()) -> DesignLine:
-        low = [_share(vary, value) for vary, value in zip(result.decisions, one.values, strict=True)]
-        crosses = (*low, *(_crosses(result, i, one.figures[i]) for i in shown))
-        return DesignLine(crosses, look, words, one.number, f"design {one.number}", does(one))
+        return DesignLine(_line(result, one), look, words, one.number, f"design {one.number}", does(one))
 
     lines = [line(one, "faint") for one in on_scales(result) if one.number != picked]
     today = result.today
@@ -142,6 +148,12 @@ def scales_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Draw
         figures = [told_figure(result.figures[i], mine.figures[i]).partition(" ")[0] for i in shown]
         lines.append(line(mine, "bold", (*parts, *figures)))
     return scales_drawing(f"{result.vehicle}: all requirements at once", built, given, lines)
+
+
+def _line(result: Front, one: FrontDesign) -> tuple[float, ...]:
+    """Where a design crosses each scale, 0 at its top to 1 at its foot."""
+    low = [_share(vary, value) for vary, value in zip(result.decisions, one.values, strict=True)]
+    return (*low, *(_crosses(result, i, one.figures[i]) for i in _shown(result)))
 
 
 def on_scales(result: Front) -> list[FrontDesign]:
@@ -182,28 +194,37 @@ def _worst(result: Front, i: int) -> float:
     return (max(values) if one.sense == "at most" else min(values)) if values else 0.0
 
 
+def _scale_of(result: Front, i: int) -> tuple[float, float, float]:
+    """What of a figure stands at the level of limits, how much better its top is, and where that level lies on its scale."""
+    one, best, worst = result.figures[i], _best(result, i), _worst(result, i)
+    better = 0.0 if best is None else _way(one) * (best - worst)
+    if one.limit is None:
+        return worst, better, 1.0
+    return worst, max(better, TIGHT * abs(one.limit)), LIMIT
+
+
+def _way(one: Sought) -> float:
+    """1 where more of it is better, -1 where less is."""
+    return -1.0 if one.sense == "at most" else 1.0
+
+
 def _crosses(result: Front, i: int, value: float | None) -> float:
-    """Where a figure crosses its scale, 0 at its best found to 1 at the foot."""
-    best, worst, one = _best(result, i), _worst(result, i), result.figures[i]
-    foot = LIMIT if one.limit is not None else 1.0
-    if value is None or best is None or not np.isfinite(value):
+    """Where a figure crosses its scale, 0 at its top to 1 at the foot."""
+    worst, better, level = _scale_of(result, i)
+    if value is None or not np.isfinite(value):
         return 1.0
-    better = -1.0 if one.sense == "at most" else 1.0
-    span = better * (best - worst)
-    if one.limit is not None:
-        span = max(span, TIGHT * abs(one.limit))
-    if span <= 0:
+    if better <= 0:
         return 0.0
-    return float(min(max(foot * (1 - better * (value - worst) / span), 0.0), 1.0))
+    return float(min(max(level * (1 - _way(result.figures[i]) * (value - worst) / better), 0.0), 1.0))
 
 
 def _given(result: Front, i: int) -> UprightScale:
     one, best = result.figures[i], _best(result, i)
+    worst, better, level = _scale_of(result, i)
     unit = "" if one.id == PRICE else unit_of(one.kind)
-    limit = "" if one.limit is None else f"{_number(one, one.limit)}"
-    return UprightScale(
-        _short(one), unit, "" if best is None else _number(one, best), _number(one, _worst(result, i)), limit
-    )
+    limit = "" if one.limit is None else _number(one, one.limit)
+    ends = (worst + _way(one) * better, worst + _way(one) * better * (1 - 1 / level))
+    return UprightScale(_short(one), unit, "" if best is None else _number(one, best), _number(one, worst), limit, ends)
 
 
 def _short(one: Sought) -> str:
@@ -216,8 +237,10 @@ def _number(one: Sought, value: float) -> str:
 
 def _built(vary: Vary) -> UprightScale:
     if vary.choices:
-        return UprightScale(words_of(vary), f"{len(vary.choices)} bought", "stiffest", "softest")
-    return UprightScale(words_of(vary), unit_of(vary.kind), number(vary.high, vary.kind), number(vary.low, vary.kind))
+        last = len(vary.choices)
+        return UprightScale(words_of(vary), f"of {last} bought", f"{last}th", "1st", ends=(vary.high, vary.low))
+    top, foot = number(vary.high, vary.kind), number(vary.low, vary.kind)
+    return UprightScale(words_of(vary), unit_of(vary.kind), top, foot, ends=(vary.high, vary.low))
 
 
 def _share(vary: Vary, value: float) -> float:

@@ -78,9 +78,7 @@ def _lead(result: Exchange) -> list[str]:
 
 
 def _sum(row: StepRow) -> str:
-    won = sum(max(cell.won or 0.0, 0.0) for cell in row.cells)
-    lost = abs(sum(min(cell.won or 0.0, 0.0) for cell in row.cells))
-    return f"{won:.1f} margins won for {lost:.1f} lost"
+    return f"{row.won:.1f} margins won for {row.lost:.1f} lost"
 
 
 def changes(column: Column, cell: Cell) -> str:
@@ -207,12 +205,10 @@ def exchange_figure(
             )
             for column, cell in zip(result.columns, row.cells, strict=True)
         )
-        won = sum(max(cell.won or 0.0, 0.0) for cell in row.cells)
-        lost = -sum(min(cell.won or 0.0, 0.0) for cell in row.cells)
         under = ", ".join(
             [f"mends {heads[one]}?" for one in row.mends] + [f"breaks {heads[one]}?" for one in row.breaks]
         )
-        drawn.append(Ledger(capital(row.what), row.by, under, bars, lost, won, does(row), row.id in tried))
+        drawn.append(Ledger(capital(row.what), row.by, under, bars, row.lost, row.won, does(row), row.id in tried))
     return exchange_drawing(f"{result.vehicle}: one step of every decision", rails, drawn, plumbs)
 
 

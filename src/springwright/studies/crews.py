@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -40,10 +39,7 @@ class Local:
         self._pool = self._made()
 
     def _made(self) -> ProcessPoolExecutor:
-        pool = ProcessPoolExecutor(self.width, mp_context=get_context("spawn"), initializer=on_its_own)
-        for _ in range(self.width):
-            pool.submit(os.getpid)  # they start while the sweep is planned
-        return pool
+        return ProcessPoolExecutor(self.width, mp_context=get_context("spawn"), initializer=on_its_own)
 
     def ask(self, spec: SweepSpec, begin: int, rows: Any) -> Future[Columns]:
         """See `Crew`."""

@@ -95,6 +95,16 @@ class StepRow(Result):
     why: str = ""
     field: str = ""
 
+    @property
+    def won(self) -> float:
+        """Margins won over all columns."""
+        return sum(max(cell.won or 0.0, 0.0) for cell in self.cells)
+
+    @property
+    def lost(self) -> float:
+        """Margins lost over all columns."""
+        return -sum(min(cell.won or 0.0, 0.0) for cell in self.cells)
+
 
 @dataclass(frozen=True)
 class Bargain(Result):
@@ -262,7 +272,7 @@ def _row(
     cells, breaks, lost, mends = [], [], [], []
     for column, told in zip(columns, asks, strict=True):
         figures = _asked(ready, told)
-        cell = cell_of(column, figures if isinstance(figures, str) else _same(figures, told.decides))
+        cell = cell_of(column, figures if isinstance(figures, str) else same_figure(figures, told.decides))
         cells.append(cell)
         broken = () if isinstance(figures, str) else [one.measure for one in figures if one.word == "not met" and told.words.get(one.measure) not in (None, "not met")]  # fmt: skip
         if broken:
@@ -293,10 +303,10 @@ def _asked(ready: ProofContext, told: _Told) -> tuple[Figure, ...] | str:
         return str(error)
 
 
-def _same(figures: Sequence[Figure], decides: Figure | None) -> Figure | str:
-    """Of some figures the one that decides today."""
-    mine = [one for one in figures if decides is not None and (one.id, one.axle) == (decides.id, decides.axle)]
-    same = [one for one in mine if decides is not None and one.measure == decides.measure] or (mine if len(mine) == 1 else [])  # fmt: skip
+def same_figure(figures: Sequence[Figure], one: Figure | Column | None) -> Figure | str:
+    """Of another design's figures the one that decides today, or why there is none."""
+    mine = [each for each in figures if one is not None and (each.id, each.axle) == (one.id, one.axle)]
+    same = [each for each in mine if one is not None and each.measure == one.measure] or (mine if len(mine) == 1 else [])  # fmt: skip
     return same[0] if same else "the changed design has no such figure"
 
 

@@ -84,11 +84,11 @@ def front(  # noqa: PLR0913 what a search may be told, by name
     say("sizing and standing")
     begun = time.monotonic()
     stopped = False
-    with Helpers(evaluated_rows, workers, most) as helpers:
-        setting = search_setting(file, seed)
-        spec = spec_in(file, setting, seed)
-        known = known_before(kept, told_apart(setting, spec), resume=resume)
-        run = _Run(file, setting, helpers.asked(setting.able, spec), seed, most, kept, known, say, told)
+    setting = search_setting(file, seed)
+    spec = spec_in(file, setting, seed)
+    known = known_before(kept, told_apart(setting, spec), resume=resume)
+    with Helpers(setting.able, evaluated_rows, spec, workers, most) as helpers:
+        run = _Run(file, setting, helpers, seed, most, kept, known, say, told)
         try:
             run.go()
         except KeyboardInterrupt:

@@ -26,27 +26,20 @@ WORTH = 1000  # designs from which other processes are worth their start
 class Helpers:
     """Evaluates blocks of designs, alone or with others; who does a block changes nothing of what it gives."""
 
-    def __init__(self, job: Job, workers: int | None, designs: int) -> None:
-        """Begin the others, to do `job`; `workers` in all, the one that asks among them.
+    def __init__(self, own: Rows, job: Job, spec: SweepSpec, workers: int | None, designs: int) -> None:
+        """`own` evaluates rows here, `job` with what `spec` tells elsewhere; `workers` in all, the one that asks among them.
 
         Where that is left out there are as many as cores, if there are enough designs.
         """
         count = (os.cpu_count() or 1) if workers is None and designs >= WORTH else (workers or 1)
         if multiprocessing.current_process().daemon:  # it may begin none
             count = 1
-        self._job, self._others = job, count - 1
+        self._own, self._job, self.spec = own, job, spec
+        self._others = count - 1
         self._pool = self._begun() if self._others else None
 
-    def asked(self, own: Rows, spec: SweepSpec) -> Helpers:
-        """Themselves, told what of: `own` evaluates rows here, the job with what `spec` tells elsewhere."""
-        self._own, self.spec = own, spec
-        return self
-
     def _begun(self) -> ProcessPoolExecutor:
-        pool = ProcessPoolExecutor(self._others, mp_context=get_context("spawn"), initializer=on_its_own)
-        for _ in range(self._others):
-            pool.submit(os.getpid)  # they start while the design is sized here
-        return pool
+        return ProcessPoolExecutor(self._others, mp_context=get_context("spawn"), initializer=on_its_own)
 
     def __enter__(self) -> Helpers:
         return self

@@ -173,9 +173,9 @@ def spread(
     """
     say, file = progress or (lambda _: None), opened(file)
     say("sizing and standing")
-    with Helpers(built_rows, workers, builds + base) as helpers:
-        setting = setting_of(file, (), seed, sought=())
-        helpers.asked(partial(_built, setting.able), spec_in(file, setting, seed))
+    setting = setting_of(file, (), seed, sought=())
+    own, spec = partial(_built, setting.able), spec_in(file, setting, seed)
+    with Helpers(own, built_rows, spec, workers, builds + base) as helpers:
         shop = _Shop(setting.able, helpers, tolerances_of(file.design, sized(file)), setting.figures, setting.scale)
         return _spread(file, shop, setting.notes, builds, base, seed, say, told)
 

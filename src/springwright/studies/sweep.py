@@ -96,13 +96,11 @@ def sweep(  # noqa: PLR0913 what a sweep may be told, by name
     say, file, target = progress or (lambda _: None), opened(file), Path(output)
     begun = time.monotonic()
     say("sizing and standing")
-    crew: Crew | None = None if cluster else Local(workers or os.cpu_count() or 1)
+    plan = planned(file, vary, designs, figures, seed, seconds, size)
+    say("starting workers")
+    crew: Crew = on_cluster(cluster) if cluster else Local(min(workers or os.cpu_count() or 1, plan.chunks))
     stopped = False
     try:
-        plan = planned(file, vary, designs, figures, seed, seconds, size)
-        if crew is None:
-            say("asking the cluster")
-            crew = on_cluster(str(cluster))
         store = SweepStore(target, plan, resume=resume)
         before, said = len(store.done), crew.said
         try:
@@ -110,8 +108,7 @@ def sweep(  # noqa: PLR0913 what a sweep may be told, by name
         except KeyboardInterrupt:
             stopped = True
     finally:
-        if crew is not None:
-            crew.close(at_once=sys.exc_info()[0] is not None or stopped)
+        crew.close(at_once=sys.exc_info()[0] is not None or stopped)
     if not stopped:
         store.finish()
     done = sum(plan.ends(k)[1] - plan.ends(k)[0] for k in store.done)

@@ -20,7 +20,7 @@ from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
 from springwright.workbench.model.document import KEPT_STEPS, Document, grounds_of
 from springwright.workbench.sections.damp import points_of
-from springwright.workbench.sections.trade import ORDERS
+from springwright.workbench.sections.trade import ORDERS, TAKEN
 
 Asked = Mapping[str, Any]
 MOST_DESIGNS = 20_000  # of a search from the page
@@ -65,8 +65,8 @@ def read(document: Document, _: Asked) -> None:
 
 
 def keep(document: Document, asked: Asked) -> None:
-    """Keep this state as a named revision."""
-    document.said = f"Kept as {document.keep(text(asked['name'])).name}."
+    """Keep this state as a named revision; `free` lets it have a number after its name where that is taken."""
+    document.said = f"Kept as {document.keep(text(asked['name']), free=bool(asked.get('free'))).name}."
 
 
 def take_text(document: Document, asked: Asked) -> None:
@@ -211,7 +211,9 @@ def step(document: Document, asked: Asked) -> None:
         raise LookupError("no such step")
     if one.why:
         raise InputError(one.what, [Fault("", one.by, one.why)])
-    document.apply(one.changes, f"{one.what} {one.by}")
+    title = f"{one.what} {one.by}"
+    if document.undoes != title:  # pressed twice before it was answered to
+        document.apply(one.changes, title)
 
 
 def take(document: Document, asked: Asked) -> None:
@@ -219,7 +221,7 @@ def take(document: Document, asked: Asked) -> None:
     decisions, values = search_decisions(document.file), [float(one) for one in asked["values"]]
     if [one.field for one in decisions] != list(asked["fields"]):
         raise LookupError("other decisions")
-    document.apply(told_changes(decisions, values), f"design {int(asked['number'])} of the front")
+    document.apply(told_changes(decisions, values), f"design {int(asked['number'])}{TAKEN}")
 
 
 def candidate(document: Document, asked: Asked) -> None:
@@ -228,16 +230,17 @@ def candidate(document: Document, asked: Asked) -> None:
     values = tuple(float(one) for one in asked["values"])
     if [one.field for one in decisions] != list(asked["fields"]):
         raise LookupError("other decisions")
-    path = document.beside(f"design-{number}")
-    one = FrontDesign(number, values, (), (), called=text(asked.get("called", "")))
+    path = document.beside(f"design-{number}", free=True)
+    called = text(asked.get("called", ""))
+    one = FrontDesign(number, values, (), (), called=called if called.isprintable() else "")
     written_as(document.file, one, decisions, path).save()
     document.said = f"Kept as {path.name}."
 
 
 def pick(document: Document, asked: Asked) -> None:
-    """Look at a design of the front, or at none."""
-    number = int(asked["number"])
-    document.view = replace(document.view, picked=0 if number == document.view.picked else number)
+    """Look at a design of the front, or at none; it is known by its values, which stay what they are while numbers change."""
+    values = tuple(float(one) for one in asked["values"])
+    document.view = replace(document.view, picked=() if values == document.view.picked else values)
 
 
 def vary(document: Document, _: Asked) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import itertools
 from collections.abc import Callable
 from typing import Any
 
@@ -14,6 +15,7 @@ from springwright.workbench.model.document import Document
 from springwright.workbench.model.shown import Shown, Study
 from springwright.workbench.model.work import Job, Worker
 
+RESULTS = itertools.count(1)
 IDLE = 0.5  # s without an edit before slow work is begun
 
 
@@ -145,11 +147,11 @@ class SlowAnswers:
             if kind == "progress":
                 study.busy = value or "begun"
             elif kind in ("part", "done"):
-                study.result = value
+                study.result, study.made = value, next(RESULTS)
             elif kind == "fault":
                 study.fault = value
             if kind not in ("progress", "part"):
-                study.busy = ""
+                study.busy, study.stopped = "", kind == "dropped"
                 done.set()
             self._show_soon()
 

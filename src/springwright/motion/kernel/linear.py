@@ -17,7 +17,7 @@ from springwright.motion.kernel.tools import LAW, LOOP, high, scratch, sliding
 from springwright.motion.layout import MOST
 from springwright.motion.masses import GRAVITY
 
-PIVOT = 1e-8  # least share of its row's square that a pivot's square may be: below it, digits would be lost
+PIVOT = 1e-8  # least share that a pivot's square may be of the greatest beneath it: below that, digits would be lost
 HALF = 300  # points of each half of the bell curve at which friction is weighed, as the slow twin does
 STEP = 0.02  # between them, in standard deviations
 BELL = STEP * np.exp(-((STEP * np.arange(HALF + 1)) ** 2) / 2) / np.sqrt(2 * np.pi)

@@ -53,7 +53,9 @@ class View:
     system: System = "metric"
     folded: frozenset[str] = frozenset()
     open: frozenset[str] = frozenset()  # workings and the like that are unfolded
-    picked: int = 0  # the design of the front that is looked at, by its number; 0 for none
+    picked: tuple[
+        float, ...
+    ] = ()  # the design of the front that is looked at, by the values of its decisions; none for none
     order: str = ""  # of the steps of the exchange table; see sections.trade
     designs: int = 2000  # to be tried by a search
 
@@ -269,14 +271,14 @@ class Document:
             self.path.name, [Fault("", "", "has a thousand replaced copies beside it; put some away first")]
         )
 
-    def keep(self, name: str) -> Path:
+    def keep(self, name: str, *, free: bool = False) -> Path:
         """Keep this state as a named revision: a design file of its own beside this one."""
-        path = self.beside(name)
+        path = self.beside(name, free=free)
         write_whole(path, self.file.text)
         return path
 
-    def beside(self, name: str) -> Path:
-        """Where a design file of its own beside this one goes.
+    def beside(self, name: str, *, free: bool = False) -> Path:
+        """Where a design file of its own beside this one goes; `free`: with a number after its name where that is taken.
 
         Raises
         ------
@@ -284,10 +286,12 @@ class Document:
             There is one of that name.
 
         """
-        path = self.path.with_name(f"{self.path.stem}.{slug(name)}{self.path.suffix}")
-        if path.exists():
-            raise InputError(path.name, [Fault("", "", "is there already; give this revision another name")])
-        return path
+        for number in range(1, 1000 if free else 2):
+            ending = f"-{number}" if number > 1 else ""
+            path = self.path.with_name(f"{self.path.stem}.{slug(name)}{ending}{self.path.suffix}")
+            if not path.exists():
+                return path
+        raise InputError(path.name, [Fault("", "", "is there already; give this revision another name")])
 
     def revisions(self) -> list[Path]:
         """Named revisions beside the file."""

@@ -20,6 +20,8 @@ class Study:
     """
 
     result: Any = None
+    made: int = 0  # which of all results this is, so that two are never taken for one
+    stopped: bool = False  # before its end
     text: str = ""
     system: str = "metric"
     busy: str = ""

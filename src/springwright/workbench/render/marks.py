@@ -54,7 +54,7 @@ def cells(table: Table) -> list[list[tuple[str, str]]]:
 
 
 _TOKENS = {
-    "#1f262b": "var(--ink)", "#59625f": "var(--soft)", "#6b2a63": "var(--pencil)", "#fff": "var(--paper)", "#e8e8e6": "var(--shut)",
+    "#1f262b": "var(--ink)", "#59625f": "var(--soft)", "#6b2a63": "var(--pencil)", "#fff": "var(--paper)", "#e8e8e6": "var(--shut)", "#c9c9c4": "var(--rule)",
     "#0072b2": "var(--front)", "#d55e00": "var(--rear)", "#009e73": "var(--third)", "#cc79a7": "var(--fifth)",
 }  # fmt: skip
 

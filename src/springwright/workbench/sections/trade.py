@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from springwright.drawing.exchange import Plumb
 from springwright.drawing.svg import Drawing
 from springwright.report.front import choices_told, ended, front_section, picked, told_figure
-from springwright.report.front_pictures import front_figure, on_scales, rails, scales_figure, words_of
+from springwright.report.front_pictures import front_figure, rails, scales_figure, words_of
 from springwright.report.spread import spread_figure, spread_section
 from springwright.report.trade import changes, exchange_figure, exchange_section, signed
-from springwright.studies.exchange import Cell, Column, Exchange, StepRow, cell_of, moved
+from springwright.studies.exchange import LEAST, Cell, Column, Exchange, StepRow, cell_of, moved, same_figure
 from springwright.studies.front_results import Front, FrontDesign
 from springwright.studies.setting import PRICE
 from springwright.studies.spread import BuildSpread
@@ -20,43 +20,35 @@ from springwright.workbench.model.shown import Shown, Study
 from springwright.workbench.render.page import Page, SheetPart
 
 NUMBERS = {2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six"}
+TAKEN = " of the front"  # how the edit ends that takes one
 ASKS = "What do I give up for what I gain?"
 STEPS = {
     "frequency": "frequency", "damping_ratio": "damping ratio", "bar": "bars, of themselves", "bump": "bump travel", "droop": "droop travel",
     "stop_gap": "bump stop gap", "pressure": "tyre pressure", "spring_base": "spring base", "cg_height": "centre of gravity", "track": "track", "mass": "weight",
 }  # fmt: skip
-WON = "margins won less lost"
-
-
-def _as_told(result: Exchange) -> list[StepRow]:
-    return list(result.rows)
 
 
 def _by_worst(result: Exchange) -> list[StepRow]:
-    """What mends the figure that leaves least, or is missed by most, first."""
+    """What helps the figure first that leaves least of its limit, or misses it by most."""
     left = [
-        (one.margin / one.length if one.length and one.margin is not None else 9.0, k)
+        (one.margin / abs(one.limit or one.value or 1.0), k)
         for k, one in enumerate(result.columns)
+        if one.margin is not None
     ]
     worst = min(left, default=(0.0, 0))[1]
     return sorted(result.rows, key=lambda row: -(row.cells[worst].won or 0.0) if row.cells else 99.0)
 
 
-def _by_price(result: Exchange) -> list[StepRow]:
-    def worth(row: StepRow) -> float:
-        won = sum(max(cell.won or 0.0, 0.0) for cell in row.cells)
-        lost = -sum(min(cell.won or 0.0, 0.0) for cell in row.cells)
-        return -won / max(lost, 0.03) if row.cells else 99.0
-
-    return sorted(result.rows, key=worth)
+class _Order(NamedTuple):
+    words: str
+    rows: Callable[[Exchange], list[StepRow]]
 
 
-def _by_sheet(result: Exchange) -> list[StepRow]:
-    return sorted(result.rows, key=lambda row: (row.what, row.by))
-
-
-ORDERS: dict[str, Callable[[Exchange], list[StepRow]]] = {
-    WON: _as_told, "what helps the worst figure": _by_worst, "won for each one lost": _by_price, "name": _by_sheet,
+ORDERS = {
+    "won": _Order("margins won less lost", lambda result: [*result.rows]),
+    "worst": _Order("what helps the worst figure", _by_worst),
+    "price": _Order("won for each one lost", lambda result: sorted(result.rows, key=lambda row: -row.won / max(row.lost, LEAST) if row.cells else 99.0)),
+    "name": _Order("name", lambda result: sorted(result.rows, key=lambda row: (row.what, row.by))),
 }  # fmt: skip
 TOLERANCES = {
     "mass": "mass", "cg_height": "height of the centre of gravity", "damping": "dampers", "tyre_rate": "tyre rate", "friction": "friction",
@@ -105,8 +97,8 @@ def _steps_alone(page: Page, study: Study) -> bool:
 
 
 def _told(study: Study | None) -> dict[str, Any]:
-    busy, late, fault = (study.busy, study.late, study.fault) if study is not None else ("", False, "")
-    return {"asked": study is not None, "busy": busy, "late": late, "fault": fault}
+    one = study or Study()
+    return {"asked": study is not None, "busy": one.busy, "late": one.late, "fault": one.fault, "stopped": one.stopped}
 
 
 def _exchange(page: Page, study: Study | None) -> dict[str, Any]:
@@ -115,8 +107,8 @@ def _exchange(page: Page, study: Study | None) -> dict[str, Any]:
     if study is None or not isinstance(result, Exchange):
         return {**_told(study), "rows": [], "tried": None}
     section = exchange_section(result)
-    order = page.view.order if page.view.order in ORDERS else WON
-    shown = ORDERS[order](result)
+    order = page.view.order if page.view.order in ORDERS else "won"
+    shown = ORDERS[order].rows(result)
     tried = _tried(page, study, result)
     late = study.late and not tried
     names = {f"{row.what} {row.by}": row for row in result.rows}
@@ -133,7 +125,7 @@ def _exchange(page: Page, study: Study | None) -> dict[str, Any]:
         Plumb(None if cell is None else cell.won, "…" if cell is None else told(cell.value, column.kind))
         for column, cell in zip(result.columns, stands, strict=bool(stands))
     ]
-    key = (id(result), page.view.system, order, tuple(tried), tuple(plumbs), late)
+    key = (study.made, page.view.system, order, tuple(tried), tuple(plumbs), late)
     drawing = page.document.evaluation.last(
         "exchange drawn", key, lambda: exchange_figure(result, rows=shown, tried=tried, plumbs=plumbs, does=does)
     )
@@ -154,9 +146,9 @@ def _exchange(page: Page, study: Study | None) -> dict[str, Any]:
         "heads": [f"{one.head}?" for one in result.columns],
         "rows": rows,
         "order": order,
-        "orders": [*ORDERS],
+        "orders": [(name, one.words) for name, one in ORDERS.items()],
         "drawing": drawing,
-        "says": section.says,
+        "says": section.says[1:],
         "tables": section.tables[1:],
         "notes": result.notes,
         "tried": _together(result, [names[title] for title in names if names[title].id in tried], stands, len(tried)),
@@ -171,15 +163,13 @@ def _tried(page: Page, study: Study, result: Exchange) -> list[str]:
 
 
 def _stands(shown: Shown, column: Column) -> Cell | None:
-    """What has become of a column's figure in this design; None where it is still worked out."""
-    answer = shown.answers.get(column.question)
-    if answer is None or column.question in shown.stale:
+    """What has become of a column's figure in this design; None while it is worked out."""
+    if column.question in shown.stale:
         return None
-    mine = [one for one in answer.figures if (one.id, one.axle) == (column.id, column.axle)]
-    same = [
-        one for one in mine if (one.measure, one.state, one.ground) == (column.measure, column.state, column.ground)
-    ]
-    return cell_of(column, (same or mine)[0]) if mine else None
+    answer = shown.answers.get(column.question)
+    if answer is None:
+        return cell_of(column, shown.lost.get(column.question, "not known"))
+    return cell_of(column, same_figure(answer.figures, column))
 
 
 def _together(result: Exchange, rows: list[StepRow], stands: list[Cell | None], count: int) -> dict[str, Any] | None:
@@ -206,12 +196,13 @@ def _front(page: Page, study: Study | None) -> dict[str, Any]:
     result = study.result if study is not None else None
     texts = page.design.trade.vary
     if study is None or not isinstance(result, Front):
-        return {**_told(study), "rows": [], "varies": [], "picked": None, "texts": len(texts)}
+        return {**_told(study), "shown": False, "varies": [], "picked": None, "texts": len(texts)}
     section = front_section(result)
-    mine = next((one for one in result.designs if one.number == page.view.picked), None)
+    mine = next((one for one in result.designs if one.values == page.view.picked), None)
     number = mine.number if mine is not None else 0
     fields = [one.field for one in result.decisions]
-    key = (id(result), page.view.system, number)
+    taken = _taken(page, study)
+    key = (study.made, page.view.system, number)
 
     def drawn() -> tuple[Drawing, Drawing, list[tuple[Drawing, str]]]:
         return (
@@ -241,6 +232,8 @@ def _front(page: Page, study: Study | None) -> dict[str, Any]:
             )  # fmt: skip
     return {
         **_told(study),
+        "late": study.late and not taken,
+        "shown": True,
         "says": section.says,
         "heads": [one.words.split(",")[0] for one in sought],
         "fields": [words_of(one) for one in result.decisions],
@@ -248,7 +241,7 @@ def _front(page: Page, study: Study | None) -> dict[str, Any]:
         "varies": varies,
         "rows": rows,
         "found": len(result.designs),
-        "drawn": len(on_scales(result)),
+        "today": result.today is not None,
         "feasible": result.feasible,
         "number": number,
         "picked": _panel(page, result, mine, fields) if mine is not None else None,
@@ -259,8 +252,14 @@ def _front(page: Page, study: Study | None) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _taken(page: Page, study: Study) -> bool:
+    """Whether all that was done since the search is to take designs of its front."""
+    done = page.document.since(study.text) or ()
+    return bool(done) and all(title.endswith(TAKEN) for title in done)
+
+
 def _pick(one: FrontDesign) -> dict[str, Any]:
-    return {"do": "pick", "number": one.number}
+    return {"do": "pick", "values": list(one.values)}
 
 
 def _panel(page: Page, result: Front, one: FrontDesign, fields: list[str]) -> dict[str, Any]:
@@ -294,7 +293,11 @@ def _panel(page: Page, result: Front, one: FrontDesign, fields: list[str]) -> di
         "called": one.called,
         "parts": parts,
         "figures": figures,
-        "words": words if one.proven else ["Not yet proven: its seven questions are asked when it is taken."],
+        "words": [f"It cannot be proven: {one.why}."]
+        if one.why
+        else words
+        if one.proven
+        else ["Not yet proven: its seven questions are asked when it is taken."],
         "take": {"do": "take", **asked},
         "keep": {"do": "candidate", **asked, "called": one.called},
     }
@@ -303,13 +306,13 @@ def _panel(page: Page, result: Front, one: FrontDesign, fields: list[str]) -> di
 def _spread(page: Page, study: Study | None) -> dict[str, Any]:
     """The build spread: marks, histograms, tables."""
     result = study.result if study is not None else None
-    if not isinstance(result, BuildSpread):
+    if study is None or not isinstance(result, BuildSpread):
         return {**_told(study), "tables": []}
     section = spread_section(result)
     return {
         **_told(study),
         "says": section.says,
-        "drawing": page.document.evaluation.last("spread drawn", (id(result), page.view.system), lambda: spread_figure(result)),
+        "drawing": page.document.evaluation.last("spread drawn", (study.made, page.view.system), lambda: spread_figure(result)),
         "tables": section.tables,
         "notes": result.notes,
     }  # fmt: skip
@@ -317,7 +320,7 @@ def _spread(page: Page, study: Study | None) -> dict[str, Any]:
 
 def _hangs_on(page: Page) -> tuple[Any, ...]:
     studies = page.shown.studies
-    told = tuple((name, id(one.result), one.busy, one.late, one.fault) for name, one in studies.items())
+    told = tuple((name, one.made, one.busy, one.late, one.fault, one.stopped) for name, one in studies.items())
     view = page.view.picked, page.view.order, page.view.designs
     exchange = studies.get("exchange")
     if exchange is None or not exchange.late:

@@ -1,7 +1,9 @@
 // The front: ranges kept on its scales, which designs outside them step back from everywhere, and a walk along its beads.
 
-const kept = new Map(); // by the head of a scale: least and greatest share of its length from the top
-const SVG = "http://www.w3.org/2000/svg";
+import { speak } from "./live.js";
+
+const kept = new Map(); // by the head of a scale: the figures at the near and at the far end, which stay while its ends change
+const SVG = "http://www.w3.org/2000/svg", LEAST = 0.02; // of a scale, that a drag must go to be one
 
 export function fronts() {
   document.addEventListener("pointerdown", (event) => {
@@ -13,36 +15,39 @@ export function fronts() {
     let far = begun;
     const move = (now) => {
       far = shareAt(svg, data, now);
-      if (Math.abs(far - begun) > 0.02) keep(data.head, begun, far);
+      if (Math.abs(far - begun) > LEAST) keep(data, begun, far);
     };
     const up = () => {
       document.removeEventListener("pointermove", move);
       document.removeEventListener("pointerup", up);
-      if (Math.abs(far - begun) <= 0.02) kept.delete(data.head);
+      if (Math.abs(far - begun) <= LEAST) kept.delete(data.head);
       refilter();
+      tell(data);
     };
     document.addEventListener("pointermove", move);
     document.addEventListener("pointerup", up);
   });
   document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
     const scale = event.target.closest?.("[data-scale]"), bead = event.target.closest?.("g.bead[data-design]");
-    if (scale) step(scale, event);
+    if (scale) step(JSON.parse(scale.dataset.scale), event);
     else if (bead) walk(bead, event);
   });
 }
 
 // Arrows move the near end, the upper; with Shift the far end.
-function step(scale, event) {
-  const { head } = JSON.parse(scale.dataset.scale), way = { ArrowUp: -0.02, ArrowDown: 0.02 }[event.key];
-  if (event.key === "Escape") kept.delete(head);
+function step(data, event) {
+  const way = { ArrowUp: -LEAST, ArrowDown: LEAST }[event.key];
+  if (event.key === "Escape") kept.delete(data.head);
   else if (!way) return;
   else {
-    const [low, high] = kept.get(head) ?? [0, 1];
-    if (event.shiftKey) keep(head, low, Math.max(high + way, low + 0.02));
-    else keep(head, Math.min(low + way, high - 0.02), high);
+    const [low, high] = range(data) ?? [0, 1];
+    if (event.shiftKey) keep(data, low, Math.max(high + way, low + LEAST));
+    else keep(data, Math.min(low + way, high - LEAST), high);
   }
   event.preventDefault();
   refilter();
+  tell(data);
 }
 
 function walk(bead, event) {
@@ -55,38 +60,46 @@ function walk(bead, event) {
   next?.focus();
 }
 
-function keep(head, one, other) {
-  kept.set(head, [Math.max(Math.min(one, other), 0), Math.min(Math.max(one, other), 1)]);
+function keep(data, one, other) {
+  const [near, far] = [Math.max(Math.min(one, other), 0), Math.min(Math.max(one, other), 1)];
+  kept.set(data.head, [near, far].map((share) => data.ends[0] + share * (data.ends[1] - data.ends[0])));
   refilter();
+}
+
+// The range that is kept of a scale, as shares of its length from the top; none where it is whole.
+function range(data) {
+  const long = data.ends[1] - data.ends[0];
+  return long ? kept.get(data.head)?.map((figure) => Math.min(Math.max((figure - data.ends[0]) / long, 0), 1)) : undefined;
 }
 
 // What is outside a range that is kept steps back, on the scales and on the front alike.
 export function refilter() {
-  const scales = [...document.querySelectorAll("[data-scale]")].map((one) => ({ one, data: JSON.parse(one.dataset.scale) }));
-  for (const { one, data } of scales) {
+  const told = document.querySelector("[data-counted]");
+  if (!told) return;
+  const ranges = [];
+  for (const one of document.querySelectorAll("[data-scale]")) {
     one.querySelector(".kept")?.remove();
-    const range = kept.get(data.head);
-    if (!range) continue;
+    const data = JSON.parse(one.dataset.scale), held = range(data);
+    if (!held) continue;
+    ranges.push([data.number, ...held]);
     const mark = document.createElementNS(SVG, "rect"), tall = data.foot - data.top;
     mark.setAttribute("class", "kept");
-    for (const [name, value] of Object.entries({ x: data.x - 5, width: 10, y: data.top + range[0] * tall, height: (range[1] - range[0]) * tall })) mark.setAttribute(name, value);
+    for (const [name, value] of Object.entries({ x: data.x - 5, width: 10, y: data.top + held[0] * tall, height: (held[1] - held[0]) * tall })) mark.setAttribute(name, value);
     one.append(mark);
   }
   const out = new Set();
-  let found = 0;
-  for (const line of document.querySelectorAll("g.design[data-design]")) {
-    if (line.dataset.design === "0") continue;
-    found += 1;
-    const points = line.querySelector("path").getAttribute("d").slice(1).split("L").map((pair) => Number(pair.split(" ")[1]));
-    const inside = scales.every(({ data }) => {
-      const range = kept.get(data.head), share = (points[data.number] - data.top) / (data.foot - data.top);
-      return !range || (share >= range[0] - 1e-6 && share <= range[1] + 1e-6);
-    });
-    if (!inside) out.add(line.dataset.design);
+  for (const bead of document.querySelectorAll("g.bead[data-crosses]")) {
+    const shares = bead.dataset.crosses.split(" ").map(Number);
+    const inside = ranges.every(([number, low, high]) => shares[number] >= low - 1e-3 && shares[number] <= high + 1e-3);
+    if (!inside) out.add(bead.dataset.design);
   }
   for (const one of document.querySelectorAll("g.design[data-design], g.bead[data-design]")) one.classList.toggle("out", out.has(one.dataset.design));
-  const told = document.querySelector("[data-counted]");
-  if (told) told.textContent = `${found - out.size} of the ${told.dataset.counted}`;
+  told.textContent = `${told.dataset.counted - out.size} of the ${told.dataset.counted}`;
+}
+
+function tell(data) {
+  const held = kept.get(data.head), left = document.querySelector("[data-counted]")?.textContent;
+  speak(held ? `${data.head} kept, ${left} left` : `${data.head} whole again, ${left} left`);
 }
 
 function shareAt(svg, data, event) {

@@ -133,11 +133,14 @@ document.addEventListener("click", (event) => {
 document.addEventListener("change", (event) => {
   const { target } = event;
   if (target.dataset.tick) send(JSON.parse(target.dataset.tick));
-  else if (target.dataset.view) send({ do: "view", name: target.dataset.view, value: target.value });
+  else if (target.dataset.view) {
+    delete target.dataset.dirty;
+    send({ do: "view", name: target.dataset.view, value: target.value });
+  }
 });
 
 document.addEventListener("input", (event) => {
-  if (event.target.id === "file-text") event.target.dataset.dirty = "1";
+  if (event.target.id === "file-text" || (event.target.dataset.view && event.target.tagName === "INPUT")) event.target.dataset.dirty = "1";
 });
 
 document.addEventListener("submit", (event) => {
@@ -150,9 +153,9 @@ document.addEventListener("submit", (event) => {
 // A mark of a drawing that can be pressed is no button by itself.
 document.addEventListener("keydown", (event) => {
   const mark = event.target.closest?.("svg [data-do]");
-  if (!mark || (event.key !== "Enter" && event.key !== " ")) return;
+  if (!mark || (event.key !== "Enter" && event.key !== " ") || event.ctrlKey || event.metaKey || event.altKey) return;
   event.preventDefault();
-  send(JSON.parse(mark.dataset.do));
+  if (!event.repeat) send(JSON.parse(mark.dataset.do));
 });
 
 document.addEventListener("keydown", (event) => {

@@ -28,6 +28,7 @@ function change(old, made) {
 
 function attributes(old, made) {
   for (const { name } of [...old.attributes]) if (!made.hasAttribute(name) && !own(old, name)) old.removeAttribute(name);
+  if (old.hasAttribute("tabindex") && !made.hasAttribute("tabindex") && old.namespaceURI !== "http://www.w3.org/1999/xhtml") old.removeAttribute("tabindex"); // a mark that cannot be pressed any more
   for (const { name, value } of made.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
 }
 
