@@ -59,9 +59,9 @@ def refusal(file):
 
 def test_every_kind_of_spring_and_link_is_answered_or_refused_weighed_mirrored_and_in_other_units():
     """No figure that is none, the weight on the ground, the energy audit closed; in a mirror and in other units the same vehicle."""
-    refused = [why for why in (asked_all(dressed(random.Random(seed))) for seed in range(12)) if why]
+    refused = [why for why in (asked_all(dressed(random.Random(seed))) for seed in range(7)) if why]
     assert all(len(why) > 20 for why in refused)
-    assert len(refused) <= 2, "\n".join(refused)
+    assert len(refused) <= 1, "\n".join(refused)
 
 
 def asked_all(data):

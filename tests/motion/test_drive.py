@@ -97,7 +97,7 @@ def test_default_step_against_an_adaptive_solver(rigs, name):
     """DOP853 on the same equations over class D: RMS and peak of the seat within 0.1 %."""
     rig = rigs[name]
     ground = rough_ground("D", 60.0, 1.5).felt(0.35, 0.2)
-    speed, seconds = 9.0, 1.6
+    speed, seconds = 9.0, 1.0
     ahead = rig.wheel_places[:, 0] - rig.wheel_places[:, 0].max()
     start = -ahead.min()
     tracks = np.array([ground.left, ground.right])

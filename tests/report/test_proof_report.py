@@ -219,8 +219,8 @@ def test_a_chapter_tells_what_was_traded(truck, proof, window):
     pictures = {}
     chapter = proof_content(truck, proof, window, pictures, traded)["traded"]
     assert truck.design.trade.reason in chapter["reason"]
-    assert {"exchange.svg", "front.svg"} <= set(pictures)
-    steps, found = chapter["parts"]
+    assert {"exchange.svg", "front.svg", "scales.svg"} <= set(pictures)
+    steps, found, _ = chapter["parts"]
     assert any(row[0] == "track, all axles +50 mm" for row in steps["tables"][0]["rows"])
     assert any("best in" in cell for table in found["tables"] for row in table["rows"] for cell in row)
     pages = words_of(proof_pdf(truck, proof, window, traded))

@@ -683,7 +683,7 @@ def test_a_design_is_traded_with_pointer_and_keys(chromium, sheet):
     if unfold.count():
         unfold.click()
     settled(page)
-    trade.get_by_label("designs that a search tries").fill("400")
+    trade.get_by_label("designs that a search tries").fill("250")
     trade.get_by_label("designs that a search tries").press("Enter")
     trade.get_by_role("button", name="Search the front").click()
     expect(trade.get_by_role("button", name="Search again")).to_be_visible(timeout=LONG)

@@ -55,17 +55,20 @@ def element_forces(rig: Rig, displacement: Floats) -> tuple[Floats, Floats, Floa
     inside = np.minimum(np.maximum(at, 0.0), last)
     i = np.minimum(inside.astype(int), last - 1)
     t, h = inside - i, rig.element_step
-
-    def knot(curve: Floats, place: NDArray[np.int_]) -> Floats:
-        return np.asarray(np.take_along_axis(curve, place[..., None], axis=-1)[..., 0])
-
-    f0, f1 = knot(rig.element_force, i), knot(rig.element_force, i + 1)
-    k0, k1 = knot(rig.element_rate, i) * h, knot(rig.element_rate, i + 1) * h
+    here, beyond_it = _at(i), _at(i + 1)
+    f0, f1 = rig.element_force[here], rig.element_force[beyond_it]
+    k0, k1 = rig.element_rate[here] * h, rig.element_rate[beyond_it] * h
     rise = f1 - f0
     a, b = k0 + k1 - 2 * rise, 3 * rise - 2 * k0 - k1
     force, slope, beyond = laws.in_cell(f0, k0, b, a, t), laws.in_cell_slope(k0, b, a, t), at - inside
     stored = laws.in_cell_energy(f0, k0, b, a, t) + laws.past_end_energy(force, slope, beyond)
-    return laws.past_ends(force, 0.0, 0.0, beyond, slope), slope / h, knot(rig.element_energy, i) + h * stored
+    return laws.past_ends(force, 0.0, 0.0, beyond, slope), slope / h, rig.element_energy[here] + h * stored
+
+
+def _at(knot: NDArray[np.int_]) -> tuple[NDArray[np.int_], ...]:
+    """Where a knot of every curve stands among curves (..., curves, knots); quicker than looking along an axis."""
+    count = np.arange(knot.shape[-1])
+    return (count, knot) if knot.ndim == 1 else (np.arange(len(knot))[:, None], count[None], knot)
 
 
 def damper_factor(rig: Rig, travel: Floats) -> Floats:
@@ -81,10 +84,9 @@ def damper_forces(rig: Rig, speed: Floats, travel: Floats) -> tuple[Floats, Floa
     """Force [N] and slope [N s/m] of every damper with its dry friction, for speeds [m/s] and travels [m] at the wheel end. Of a batch, a row for each Rig."""
     wide = damper_factor(rig, travel)
     points, forces_at = rig.damper_speed, rig.damper_force
-    i = np.clip((points <= speed[..., None]).sum(axis=-1, keepdims=True) - 1, 0, points.shape[-1] - 2)
-    (p0, p1), (f0, f1) = (
-        [np.take_along_axis(one, k, axis=-1)[..., 0] for k in (i, i + 1)] for one in (points, forces_at)
-    )
+    i = np.clip((points <= speed[..., None]).sum(axis=-1) - 1, 0, points.shape[-1] - 2)
+    here, beyond = _at(i), _at(i + 1)
+    (p0, p1), (f0, f1) = ((one[here], one[beyond]) for one in (points, forces_at))
     slope = (f1 - f0) / (p1 - p0)
     slides = sliding(rig, speed)
     zone = np.asarray(rig.friction_speed)[..., None]
