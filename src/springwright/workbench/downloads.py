@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 
 
 async def _report(sheet: OpenSheet) -> bytes:
-    found: bytes = await sheet.slow.asked("report")
+    studies = sheet.shown.studies
+    both = [studies[name].result for name in ("exchange", "front") if name in studies and not studies[name].late]
+    traded = (both[0], both[1]) if len(both) > 1 and None not in both else None
+    found: bytes = await sheet.slow.asked("report", {"traded": traded})
     return found
 
 

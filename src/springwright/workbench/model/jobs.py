@@ -80,15 +80,15 @@ def window(file: DesignFile, say: Say) -> Any:
     return full_window(file, progress=partial(say, "progress"))
 
 
-def report(file: DesignFile, say: Say) -> bytes:
-    """The whole case typeset."""
+def report(file: DesignFile, say: Say, traded: tuple[Any, Any] | None = None) -> bytes:
+    """The whole case typeset; with an exchange table and a front of it also what was traded."""
     from springwright.questions.dynamic_requirements import full_window
     from springwright.questions.prove import prove
-    from springwright.report.dossier import proof_pdf
+    from springwright.report.dossier import Traded, proof_pdf
 
     proof = prove(file, progress=partial(say, "progress"))
     say("progress", "window")
-    return proof_pdf(file, proof, full_window(file))
+    return proof_pdf(file, proof, full_window(file), None if traded is None else Traded(*traded))
 
 
 def orders(file: DesignFile, say: Say) -> bytes:
