@@ -731,4 +731,6 @@ def test_a_design_is_traded_with_pointer_and_keys(chromium, sheet):
     assert int(counted.inner_text().split()[0]) >= some
     page.keyboard.press("Escape")
     expect(counted).to_have_text(f"{every} of the {every}")
+    in_both_schemes(page)
+    assert page.evaluate(WIDER) <= 0
     found.leave()

@@ -47,11 +47,12 @@ def scales_drawing(
     step = (WIDTH - 2 * SIDE - GAP) / max(len(scales) - 1, 1)
     places = [SIDE + step * k + (GAP if k >= len(built) else 0.0) for k in range(len(scales))]
     tall = HEIGHT - TOP - FOOT
-    if any(one.limit for one in given):
-        level = TOP + LIMIT * tall
-        left, right = places[len(built)] - 22, places[-1] + 30
-        sheet.box(left, level, right - left, HEIGHT - FOOT - level, "f-shut")
-        sheet.line(left, level, right, level, "ink")
+    level = TOP + LIMIT * tall
+    for x, scale in zip(places[len(built) :], given, strict=True):
+        if scale.limit:  # below it is shut; a scale without a limit has no such level
+            left, right = x - step / 2, min(x + step / 2, WIDTH)
+            sheet.box(left, level, right - left, HEIGHT - FOOT - level, "f-shut")
+            sheet.line(left, level, right, level, "ink")
     for line in lines:
         with sheet.pressed(line.does, line.told, f"design {line.look}", tab=-1, design=line.number):
             sheet.path([(x, TOP + tall * y) for x, y in zip(places, line.crosses, strict=True)], line.look)
