@@ -246,11 +246,11 @@ def _called(mode: Mode, name: str) -> Mode:
 
 
 def solve(mass: Floats, stiffness: Floats) -> tuple[Floats, Floats]:
-    """Eigenvalues [rad2/s2], ascending, and mass-normalised shapes (columns) of a symmetric pair."""
-    root = np.linalg.cholesky(mass)
-    inverse = np.linalg.inv(root)
-    squares, vectors = np.linalg.eigh(inverse @ stiffness @ inverse.T)
-    return squares, inverse.T @ vectors
+    """Eigenvalues [rad2/s2], ascending, and mass-normalised shapes (columns) of a symmetric pair, or of many."""
+    inverse = np.linalg.inv(np.linalg.cholesky(mass))
+    turned = np.swapaxes(inverse, -1, -2)
+    squares, vectors = np.linalg.eigh(inverse @ stiffness @ turned)
+    return squares, turned @ vectors
 
 
 def _node(rig: Rig, shape: Floats) -> float | None:
