@@ -12,7 +12,7 @@ import pytest
 from springwright.drawing.scales import FOOT, HEIGHT, LIMIT, TOP
 from springwright.questions.prove import prove
 from springwright.questions.registry import QUESTIONS
-from springwright.report.front_pictures import front_figure, scales_figure
+from springwright.report.front_pictures import axes_of, front_figure, scales_figure
 from springwright.studies.exchange import exchange
 from springwright.studies.front import front
 from springwright.studies.spread import spread
@@ -178,6 +178,22 @@ def test_another_design_of_the_same_front_is_taken_after_one(truck):
     damping = [each.field for each in studies()["front"].decisions].index("axles.*.target.damping_ratio")
     assert truck.design.axles[0].target.damping_ratio == pytest.approx(two.values[damping])
     assert len(truck.document.past) == 2
+
+
+def test_the_figures_on_the_axes_are_picked(truck):
+    result = studies()["front"]
+    usual = [one.id for one in result.figures if one.sought]
+    words = {one.id: one.words.split(",")[0] for one in result.figures}
+    assert [result.figures[i].id for i in axes_of(result)] == [usual[1], usual[0]]
+    truck.do("view", name="across", value=usual[2])
+    assert f"{words[usual[2]]}, " in truck.part("trade").text.split("shut: its limit")[0]
+    assert [result.figures[i].id for i in axes_of(result, usual[2], "")] == [usual[2], usual[0]]
+    assert [result.figures[i].id for i in axes_of(result, usual[0], usual[0])] == [
+        usual[1],
+        usual[0],
+    ]  # never one on both
+    truck.do("view", name="up", value="nonsense")
+    assert truck.document.view.up == ""
 
 
 def test_a_front_without_a_design_says_what_is_nearest(truck):

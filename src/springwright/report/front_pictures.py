@@ -33,10 +33,14 @@ def _none(_: FrontDesign) -> None:
     return None
 
 
-def front_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Drawing:
-    """The front on its first two figures; beads as large as the third lies from its worst. On a page one is `picked`, and pressing one `does`."""
-    places = [i for i, one in enumerate(result.figures) if one.sought][:3]
-    second, first = places[0], places[1]  # ride upwards, the other across
+def front_figure(result: Front, *, across: str = "", up: str = "", picked: int = 0, does: Does = _none) -> Drawing:
+    """The front on two figures that are sought, named by their ids, else the first two; beads as large as a third lies from its worst.
+
+    On a page one design is `picked`, and pressing one `does`.
+    """
+    first, second = axes_of(result, across, up)
+    sought = [i for i, one in enumerate(result.figures) if one.sought]
+    places = [second, first, *(i for i in sought if i not in (first, second))]
     scales = []
     for i in (first, second):
         one = result.figures[i]
@@ -105,6 +109,14 @@ def _tangent(result: Front, first: int, second: int) -> tuple[float, str] | None
     return slope, f"here 1 {unit or 'of it'} costs {number(abs(slope) * _scale(b), b.kind)} {unit_of(b.kind)}".replace(
         "  ", " "
     )
+
+
+def axes_of(result: Front, across: str = "", up: str = "") -> tuple[int, int]:
+    """Which figures stand across and up: those named where they are sought and two, else the second and the first sought."""
+    sought = {one.id: i for i, one in enumerate(result.figures) if one.sought}
+    usual = [*sought.values()]
+    first, second = sought.get(across, usual[1]), sought.get(up, usual[0])
+    return (first, second) if first != second else (usual[1], usual[0])
 
 
 def words_of(vary: Vary) -> str:

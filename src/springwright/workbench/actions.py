@@ -12,8 +12,9 @@ from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
 from springwright.studies.candidates import written_as
 from springwright.studies.decisions import told_changes, usual_texts
+from springwright.studies.figures import ASKED
 from springwright.studies.front_results import FrontDesign
-from springwright.studies.setting import search_decisions
+from springwright.studies.setting import PRICE, search_decisions
 from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
@@ -106,6 +107,8 @@ def view(document: Document, asked: Asked) -> None:
         document.view = replace(document.view, speed=speed)
     elif name == "system" and value in ("metric", "imperial"):
         document.view = replace(document.view, system=value)  # type: ignore[arg-type]
+    elif name in ("across", "up") and (value in ASKED or value == PRICE):
+        document.view = replace(document.view, across=value) if name == "across" else replace(document.view, up=value)
     elif name == "order" and value in ORDERS:
         document.view = replace(document.view, order=value)
     elif name == "designs":

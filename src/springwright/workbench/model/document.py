@@ -56,6 +56,8 @@ class View:
     picked: tuple[
         float, ...
     ] = ()  # the design of the front that is looked at, by the values of its decisions; none for none
+    across: str = ""  # figures on the axes of the front, by id; the first two sought where they are left out
+    up: str = ""
     order: str = ""  # of the steps of the exchange table; see sections.trade
     designs: int = 2000  # to be tried by a search
 

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from springwright.drawing.exchange import Plumb
 from springwright.drawing.svg import Drawing
 from springwright.report.front import choices_told, ended, front_section, picked, told_figure
-from springwright.report.front_pictures import front_figure, rails, scales_figure, words_of
+from springwright.report.front_pictures import axes_of, front_figure, rails, scales_figure, words_of
 from springwright.report.spread import spread_figure, spread_section
 from springwright.report.trade import changes, exchange_figure, exchange_section, signed
 from springwright.studies.exchange import LEAST, Cell, Column, Exchange, StepRow, cell_of, moved, same_figure
@@ -202,11 +202,12 @@ def _front(page: Page, study: Study | None) -> dict[str, Any]:
     number = mine.number if mine is not None else 0
     fields = [one.field for one in result.decisions]
     taken = _taken(page, study)
-    key = (study.made, page.view.system, number)
+    view = page.view
+    key = (study.made, view.system, number, view.across, view.up)
 
     def drawn() -> tuple[Drawing, Drawing, list[tuple[Drawing, str]]]:
         return (
-            front_figure(result, picked=number, does=_pick),
+            front_figure(result, across=view.across, up=view.up, picked=number, does=_pick),
             scales_figure(result, picked=number, does=_pick),
             rails(result, number),
         )
@@ -236,6 +237,8 @@ def _front(page: Page, study: Study | None) -> dict[str, Any]:
         "shown": True,
         "says": section.says,
         "heads": [one.words.split(",")[0] for one in sought],
+        "sought": [(one.id, one.words.split(",")[0]) for one in sought],
+        "axes": [result.figures[i].id for i in axes_of(result, view.across, view.up)],
         "fields": [words_of(one) for one in result.decisions],
         "texts": len(texts),
         "varies": varies,
@@ -321,7 +324,7 @@ def _spread(page: Page, study: Study | None) -> dict[str, Any]:
 def _hangs_on(page: Page) -> tuple[Any, ...]:
     studies = page.shown.studies
     told = tuple((name, one.made, one.busy, one.late, one.fault, one.stopped) for name, one in studies.items())
-    view = page.view.picked, page.view.order, page.view.designs
+    view = page.view.picked, page.view.order, page.view.designs, page.view.across, page.view.up
     exchange = studies.get("exchange")
     if exchange is None or not exchange.late:
         return told, view
