@@ -27,6 +27,7 @@ BASE = 128  # sample of the indices, taken N (k + 2) times
 SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 BINS = 32
 AT_ONCE = 256  # builds between two words
+ALIKE = "left and right of an axle are taken as built alike: what unlike springs do to lean is not in it"
 TIGHTER = 0.5  # of a tolerance, that is tried
 BLAMED = 2  # tolerances tried tighter, and both
 AFEW = 1e-6  # of its mean: a figure that spreads by less is not shared out
@@ -177,7 +178,7 @@ def spread(
     own, spec = partial(_built, setting.able), spec_in(file, setting, seed)
     with Helpers(own, built_rows, spec, workers, builds + base) as helpers:
         shop = _Shop(setting.able, helpers, tolerances_of(file.design, sized(file)), setting.figures, setting.scale)
-        return _spread(file, shop, setting.notes, builds, base, seed, say, told)
+        return _spread(file, shop, (*setting.notes, ALIKE), builds, base, seed, say, told)
 
 
 def _built(able: Evaluator, off: Floats) -> Evaluated:
