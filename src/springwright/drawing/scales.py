@@ -81,7 +81,6 @@ def _scale(sheet: Drawing, x: float, tall: float, scale: UprightScale, number: i
             "head": scale.head,
             "number": number,
             "ends": scale.ends,
-            "unit": scale.unit,
         }
     )
     first, _, rest = scale.head.partition(" ")

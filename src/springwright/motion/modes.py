@@ -96,9 +96,14 @@ def roll_damping(rig: Rig, rest: Rest) -> float | None:
     )
     shapes = np.zeros((len(mass), len(ratios)), dtype=complex)
     shapes[moving] = vectors
-    shares = np.real(np.conj(shapes) * (mass @ shapes))
+    slowest = _slowest_roll(np.real(np.conj(shapes) * (mass @ shapes)))
+    return None if slowest is None else ratios[slowest]
+
+
+def _slowest_roll(shares: Floats) -> int | None:
+    """Which of some modes, slowest first, is the first that is mostly roll, by every coordinate's share of each (columns)."""
     of_body = shares[:BODY].sum(axis=0) >= shares[BODY:].sum(axis=0)
-    return next((ratios[k] for k in np.flatnonzero(of_body).tolist() if _of_body(shares[:, k]) == "roll"), None)
+    return next((k for k in np.flatnonzero(of_body).tolist() if _of_body(shares[:, k]) == "roll"), None)
 
 
 def roll_dampings(rig: Rig, rests: Rests) -> Floats:
@@ -108,11 +113,7 @@ def roll_dampings(rig: Rig, rests: Rests) -> Floats:
     mass, stiffness = linear_many(rig, rests)
     mass, stiffness, damping = mass[square], stiffness[square], damping_matrix(rig, rests.q)[square]
     count = len(free)
-    inverse = np.linalg.inv(mass)
-    system = np.zeros((len(mass), 2 * count, 2 * count))
-    system[:, :count, count:] = np.eye(count)
-    system[:, count:, :count], system[:, count:, count:] = -inverse @ stiffness, -inverse @ damping
-    roots, vectors = np.linalg.eig(system)
+    roots, vectors = np.linalg.eig(_first_order(mass, damping, stiffness))
     sizes = np.abs(roots)
     order = np.argsort(np.where(roots.imag > 0, sizes, np.inf), axis=1, kind="stable")[:, :count]
     roots, sizes = np.take_along_axis(roots, order, axis=1), np.take_along_axis(sizes, order, axis=1)
@@ -129,11 +130,19 @@ def roll_dampings(rig: Rig, rests: Rests) -> Floats:
             one = row(rig, r)
             told = roll_damping(one, rests.of(r, one))
             found[r] = np.nan if told is None else told
-            continue
-        of_body = whole[r, :BODY].sum(axis=0) >= whole[r, BODY:].sum(axis=0)
-        rolls = (k for k in np.flatnonzero(of_body).tolist() if _of_body(whole[r, :, k]) == "roll")
-        found[r] = next((-roots[r, k].real / sizes[r, k] for k in rolls), np.nan)
+        elif (k := _slowest_roll(whole[r])) is not None:
+            found[r] = -roots[r, k].real / sizes[r, k]
     return found
+
+
+def _first_order(mass: Floats, damping: Floats, stiffness: Floats) -> Floats:
+    """(2 n, 2 n) the system in positions and speeds whose eigenvalues are the damped modes' roots, or of many."""
+    n = mass.shape[-1]
+    inverse = np.linalg.inv(mass)
+    system = np.zeros((*mass.shape[:-2], 2 * n, 2 * n))
+    system[..., :n, n:] = np.eye(n)
+    system[..., n:, :n], system[..., n:, n:] = -inverse @ stiffness, -inverse @ damping
+    return system
 
 
 def linear_many(rig: Rig, rests: Rests) -> tuple[Floats, Floats]:
@@ -162,9 +171,7 @@ def _undamped(mass: Floats, stiffness: Floats, apart: Floats) -> _Found:
 def _damped(mass: Floats, damping: Floats, stiffness: Floats, apart: Floats) -> _Found:
     """Modes of one frequency and damping are told apart as undamped ones are. Real roots, which do not swing, belong in twos to one mode each: to that whose undamped shape they are most like, never to the one nearest in size."""
     n = len(mass)
-    inverse = np.linalg.inv(mass)
-    system = np.block([[np.zeros((n, n)), np.eye(n)], [-inverse @ stiffness, -inverse @ damping]])
-    roots, vectors = np.linalg.eig(system)
+    roots, vectors = np.linalg.eig(_first_order(mass, damping, stiffness))
     still = np.abs(roots.imag) <= 1e-9 * np.abs(roots)
     swinging = np.flatnonzero(~still & (roots.imag > 0))
     roots[swinging], vectors[:, swinging] = _told_apart(roots[swinging], vectors[:, swinging], mass, apart)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -172,6 +172,6 @@ def _asked(rig: Rig, free: NDArray[np.intp], points: Sequence[Point], frequency:
     return _Outputs(rows, accelerating, weight)
 
 
-def _put(found: Any, run: int, told: Response) -> None:
+def _put(found: _Found, run: int, told: Response) -> None:
     found.outputs[run] = [*told.travel, *(one for at in told.points for one in (at.up, at.along, at.across, at.up_raw))]
     found.loads[run], found.rates[run], found.rounds[run] = told.tyre_load, told.damper_rate, told.rounds

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -55,12 +55,14 @@ def front_figure(result: Front, *, across: str = "", up: str = "", picked: int =
             (max(values), min(values)) if result.figures[third].sense == "at most" else (min(values), max(values))
         )
 
+    levels = _levels(result)
+
     def spot(one: FrontDesign, names: tuple[str, ...] = ()) -> Spot:
         size = 0.3
         if third is not None and best != worst:
             size = ((one.figures[third] or 0.0) - worst) / (best - worst)
         x, y = ((one.figures[i] or 0.0) / _scale(result.figures[i]) for i in (first, second))
-        marks = " ".join(f"{share:.3f}" for share in _line(result, one)) if does(one) else ""
+        marks = " ".join(f"{share:.3f}" for share in _line(result, one, levels)) if does(one) else ""
         told = f"design {one.number}: " + ", ".join(
             told_figure(result.figures[i], one.figures[i]) for i in (second, first)
         )
@@ -96,7 +98,7 @@ def _tangent(result: Front, first: int, second: int) -> tuple[float, str] | None
     if result.today is None or len(result.designs) < 6:
         return None
     a, b = result.figures[first], result.figures[second]
-    sign = [1.0 if one.sense == "at most" else -1.0 for one in (a, b)]
+    sign = [-_way(one) for one in (a, b)]
     points = np.array([[one.figures[first], one.figures[second]] for one in result.designs], dtype=float)
     edge = points[unbettered(points * sign)]
     if len(edge) < 4:
@@ -119,6 +121,10 @@ def axes_of(result: Front, across: str = "", up: str = "") -> tuple[int, int]:
     return (first, second) if first != second else (usual[1], usual[0])
 
 
+def _numbered(result: Front, number: int) -> FrontDesign | None:
+    return next((one for one in result.designs if one.number == number), None)
+
+
 def words_of(vary: Vary) -> str:
     """A decision in short, as its field has it."""
     left_out = ("axles", "*", "target", "part", "travel")
@@ -128,44 +134,44 @@ def words_of(vary: Vary) -> str:
 
 def rails(result: Front, picked: int = 0) -> list[tuple[Drawing, str]]:
     """What varies, each on a rail, and at which end of it designs press that meet every limit."""
-    mine = next((one for one in result.designs if one.number == picked), None)
+    mine = _numbered(result, picked)
     made = []
     for k, vary in enumerate(result.decisions):
-        span = (vary.high - vary.low) or 1.0
-        share = [(one.values[k] - vary.low) / span for one in result.designs]
-        lies = ((vary.lies[0] - vary.low) / span, (vary.lies[1] - vary.low) / span) if vary.lies else None
-        now = None if vary.today is None else (vary.today - vary.low) / span
-        chosen = None if mine is None else (mine.values[k] - vary.low) / span
-        said = f"{words_of(vary)}: {len(result.designs)} of the front" + (", designs that meet every limit press against it " + where if (where := presses(lies)) else "")  # fmt: skip
-        made.append((rail_drawing(said, lies, share, now, chosen), presses(lies)))
+        share = [_share(vary, one.values[k]) for one in result.designs]
+        lies = (_share(vary, vary.lies[0]), _share(vary, vary.lies[1])) if vary.lies else None
+        now = None if vary.today is None else _share(vary, vary.today)
+        chosen = None if mine is None else _share(vary, mine.values[k])
+        where = presses(lies)
+        said = f"{words_of(vary)}: {len(result.designs)} of the front" + (f", designs that meet every limit press against it {where}" if where else "")  # fmt: skip
+        made.append((rail_drawing(said, lies, share, now, chosen), where))
     return made
 
 
 def scales_figure(result: Front, *, picked: int = 0, does: Does = _none) -> Drawing:
     """Every design of the front over what it is built with and what that gives; today's dashed, one `picked` bold with its figures."""
-    shown = _shown(result)
+    levels = _levels(result)
     built = [_built(one) for one in result.decisions]
-    given = [_given(result, i) for i in shown]
+    given = [_given(one) for one in levels]
 
     def line(one: FrontDesign, look: str, words: tuple[str, ...] = ()) -> DesignLine:
-        return DesignLine(_line(result, one), look, words, one.number, f"design {one.number}", does(one))
+        return DesignLine(_line(result, one, levels), look, words, one.number, f"design {one.number}", does(one))
 
     lines = [line(one, "faint") for one in on_scales(result) if one.number != picked]
     today = result.today
     if today is not None and all(np.isfinite(one) for one in today.values):
         lines.append(line(today, "dash"))
-    mine = next((one for one in result.designs if one.number == picked), None)
+    mine = _numbered(result, picked)
     if mine is not None:
         parts = [_bare(vary, value) for vary, value in zip(result.decisions, mine.values, strict=True)]
-        figures = [told_figure(result.figures[i], mine.figures[i]).partition(" ")[0] for i in shown]
+        figures = [told_figure(one.figure, mine.figures[one.place]).partition(" ")[0] for one in levels]
         lines.append(line(mine, "bold", (*parts, *figures)))
     return scales_drawing(f"{result.vehicle}: all requirements at once", built, given, lines)
 
 
-def _line(result: Front, one: FrontDesign) -> tuple[float, ...]:
+def _line(result: Front, one: FrontDesign, levels: Sequence[_Level]) -> tuple[float, ...]:
     """Where a design crosses each scale, 0 at its top to 1 at its foot."""
-    low = [_share(vary, value) for vary, value in zip(result.decisions, one.values, strict=True)]
-    return (*low, *(_crosses(result, i, one.figures[i]) for i in _shown(result)))
+    low = [1 - _share(vary, value) for vary, value in zip(result.decisions, one.values, strict=True)]
+    return (*low, *(level.crossed(one.figures[level.place]) for level in levels))
 
 
 def on_scales(result: Front) -> list[FrontDesign]:
@@ -206,37 +212,54 @@ def _worst(result: Front, i: int) -> float:
     return (max(values) if one.sense == "at most" else min(values)) if values else 0.0
 
 
-def _scale_of(result: Front, i: int) -> tuple[float, float, float]:
-    """What of a figure stands at the level of limits, how much better its top is, and where that level lies on its scale."""
-    one, best, worst = result.figures[i], _best(result, i), _worst(result, i)
-    better = 0.0 if best is None else _way(one) * (best - worst)
-    if one.limit is None:
-        return worst, better, 1.0
-    return worst, max(better, TIGHT * abs(one.limit)), LIMIT
-
-
 def _way(one: Sought) -> float:
     """1 where more of it is better, -1 where less is."""
     return -1.0 if one.sense == "at most" else 1.0
 
 
-def _crosses(result: Front, i: int, value: float | None) -> float:
-    """Where a figure crosses its scale, 0 at its top to 1 at the foot."""
-    worst, better, level = _scale_of(result, i)
-    if value is None or not np.isfinite(value):
-        return 1.0
-    if better <= 0:
-        return 0.0
-    return float(min(max(level * (1 - _way(result.figures[i]) * (value - worst) / better), 0.0), 1.0))
+class _Level(NamedTuple):
+    """The scale of one figure, by its place among all: its best, what stands at the level of limits, how much better its top is than that, and where the level lies."""
+
+    place: int
+    figure: Sought
+    best: float | None
+    worst: float
+    better: float
+    level: float
+
+    def crossed(self, value: float | None) -> float:
+        """Where a value crosses it, 0 at its top to 1 at the foot [SI by the figure]."""
+        if value is None or not np.isfinite(value):
+            return 1.0
+        if self.better <= 0:
+            return 0.0
+        return float(min(max(self.level * (1 - _way(self.figure) * (value - self.worst) / self.better), 0.0), 1.0))
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """What stands at its top and at its foot [SI by the figure]."""
+        top = self.worst + _way(self.figure) * self.better
+        return top, top - _way(self.figure) * self.better / self.level
 
 
-def _given(result: Front, i: int) -> UprightScale:
-    one, best = result.figures[i], _best(result, i)
-    worst, better, level = _scale_of(result, i)
+def _levels(result: Front) -> list[_Level]:
+    """The scales of the figures shown."""
+    made = []
+    for i in _shown(result):
+        one, best, worst = result.figures[i], _best(result, i), _worst(result, i)
+        better = 0.0 if best is None else _way(one) * (best - worst)
+        if one.limit is not None:
+            better = max(better, TIGHT * abs(one.limit))
+        made.append(_Level(i, one, best, worst, better, 1.0 if one.limit is None else LIMIT))
+    return made
+
+
+def _given(level: _Level) -> UprightScale:
+    one = level.figure
     unit = "" if one.id == PRICE else unit_of(one.kind)
     limit = "" if one.limit is None else _number(one, one.limit)
-    ends = (worst + _way(one) * better, worst + _way(one) * better * (1 - 1 / level))
-    return UprightScale(_short(one), unit, "" if best is None else _number(one, best), _number(one, worst), limit, ends)
+    top = "" if level.best is None else _number(one, level.best)
+    return UprightScale(_short(one), unit, top, _number(one, level.worst), limit, level.ends)
 
 
 def _short(one: Sought) -> str:
@@ -250,13 +273,14 @@ def _number(one: Sought, value: float) -> str:
 def _built(vary: Vary) -> UprightScale:
     if vary.choices:
         last = len(vary.choices)
-        return UprightScale(words_of(vary), f"of {last} bought", f"{last}th", "1st", ends=(vary.high, vary.low))
+        return UprightScale(words_of(vary), f"of {last} bought", str(last), "1", ends=(vary.high, vary.low))
     top, foot = number(vary.high, vary.kind), number(vary.low, vary.kind)
     return UprightScale(words_of(vary), unit_of(vary.kind), top, foot, ends=(vary.high, vary.low))
 
 
 def _share(vary: Vary, value: float) -> float:
-    return 1 - (value - vary.low) / ((vary.high - vary.low) or 1.0)
+    """How far along its range a value lies, 0 at its least to 1 [SI by the decision]."""
+    return (value - vary.low) / ((vary.high - vary.low) or 1.0)
 
 
 def _bare(vary: Vary, value: float) -> str:

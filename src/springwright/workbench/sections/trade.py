@@ -148,7 +148,6 @@ def _exchange(page: Page, study: Study | None) -> dict[str, Any]:
         "order": order,
         "orders": [(name, one.words) for name, one in ORDERS.items()],
         "drawing": drawing,
-        "says": section.says[1:],
         "tables": section.tables[1:],
         "notes": result.notes,
         "tried": _together(result, [names[title] for title in names if names[title].id in tried], stands, len(tried)),
@@ -284,26 +283,30 @@ def _panel(page: Page, result: Front, one: FrontDesign, fields: list[str]) -> di
             else signed(value - was, figure.kind)
         )
         figures.append((figure.words.split(",")[0], told_figure(figure, was), told_figure(figure, value), change))
-    before = dict(now.words) if now is not None else {}
-    heads = {one.name: f"{one.verb}?" for one in page.shown.questions}
-    words = [
-        f"{heads.get(name, name)} {word}" + (f", today {before[name]}" if before.get(name, word) != word else "") + "."
-        for name, word in one.words
-    ]
     asked = {"number": one.number, "values": list(one.values), "fields": fields}
     return {
         "number": one.number,
         "called": one.called,
         "parts": parts,
         "figures": figures,
-        "words": [f"It cannot be proven: {one.why}."]
-        if one.why
-        else words
-        if one.proven
-        else ["Not yet proven: its seven questions are asked when it is taken."],
+        "words": _words(page, one, now),
         "take": {"do": "take", **asked},
         "keep": {"do": "candidate", **asked, "called": one.called},
     }
+
+
+def _words(page: Page, one: FrontDesign, now: FrontDesign | None) -> list[str]:
+    """What the seven questions say of a design of the front, and where today's word is another."""
+    if one.why:
+        return [f"It cannot be proven: {one.why}."]
+    if not one.proven:
+        return ["Not yet proven: its seven questions are asked when it is taken."]
+    before = dict(now.words) if now is not None else {}
+    heads = {each.name: f"{each.verb}?" for each in page.shown.questions}
+    return [
+        f"{heads.get(name, name)} {word}" + (f", today {before[name]}" if before.get(name, word) != word else "") + "."
+        for name, word in one.words
+    ]
 
 
 def _spread(page: Page, study: Study | None) -> dict[str, Any]:
