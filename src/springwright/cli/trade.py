@@ -78,7 +78,7 @@ def sweep(  # noqa: PLR0913 one for each option of the command
         else f"written: {result.output}, {result.designs} designs"
     )
     typer.echo(
-        f"{said}; {rate:.0f} a second, {result.workers} workers; {result.refused} cannot be built or stand, each with its reason"
+        f"{said}; {rate:.0f} a second, workers: {result.workers}; {result.refused} cannot be built or stand, each with its reason"
     )
 
 
