@@ -23,8 +23,9 @@ from springwright.motion.drive import drive_many
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.figures import Point
 from springwright.motion.forces import Case, mass_matrix
-from springwright.motion.kernel.forces import accelerate, act
+from springwright.motion.kernel.forces import accelerate, law_alone, sizes_of
 from springwright.motion.kernel.ground import read_ground
+from springwright.motion.kernel.tools import numbers
 from springwright.motion.layout import about, laid_out
 from springwright.motion.rig import BODY
 from springwright.terrain.roughness import CLASSES, rough_ground
@@ -47,7 +48,7 @@ def adaptive(rig, ground, seconds: float) -> float:
 
     def slope(t, state):
         moved = np.empty_like(state)
-        compiled_slope((0,), (0,) * (len(law.mate) // (n - BODY)), law, way, SPEED * t, state, moved)
+        compiled_slope((0,) * (len(law.mate) // (n - BODY)), law, way, SPEED * t, state, moved)
         return moved
 
     begin = np.concatenate([equilibrium(rig).q, np.zeros(n)])
@@ -58,26 +59,18 @@ def adaptive(rig, ground, seconds: float) -> float:
 
 
 @njit(cache=True, error_model="numpy")
-def compiled_slope(lanes, ends, law, way, gone, state, moved):
+def compiled_slope(ends, law, way, gone, state, moved):
     """Rate of change of q and v by the kernel's own law."""
     n = len(state) // 2
-    wheels, elements, dampers = n - BODY, len(law.start), len(law.friction)
-    ground, rising, still, total = np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(n)
-    place, swift = np.zeros(1), np.zeros(1)
+    ground, rising, still, total = np.zeros(n - BODY), np.zeros(n - BODY), np.zeros(n - BODY), np.zeros(n)
+    one = (0,)
+    size = sizes_of(one, law)
     read_ground(
-        lanes, way.heights, way.track, way.cells, way.over_dx, way.ahead, way.start + gone, way.gain, way.path, way.pace, way.paces,
-        0, place, swift, ground, rising,
+        size, numbers(way, one), numbers(way.heights, one), way.start[0] + gone, 0.0, numbers(ground, one), numbers(rising, one)
     )  # fmt: skip
-    act(
-        lanes, ends, law.rise, law.at, law.share, law.start, law.scale, law.cells, law.end, law.always, law.reach,
-        law.damper_at, law.damper_share, law.damper_first, law.knee, law.change, law.zone_first, law.zone, law.zone_change, False, law.friction,
-        law.friction_speed, law.tyre_rate, law.tyre_damping, law.tyre_force, law.tyre_room, law.rim_rate, law.lean, law.opposite, law.tilt, law.twist_rate, law.hitch_rise,
-        law.hitch_rate, law.hitch_force, state[:n], state[n:], ground, still, law.load, total, np.zeros(BODY),
-        np.zeros(wheels), np.zeros(wheels), np.zeros(wheels), np.zeros(elements), np.zeros(dampers), np.zeros(dampers),
-        np.zeros(dampers), np.zeros(wheels), np.zeros(1), np.zeros(1),
-    )  # fmt: skip
+    law_alone(ends, law, state[:n], state[n:], ground, still, False, total)
     moved[:n] = state[n:]
-    accelerate(lanes, ends, law.body_inverse, law.mate, law.mate_inverse, total, moved[n:])
+    accelerate(ends, size, numbers(law, one), numbers(total, one), numbers(moved[n:], one))
 
 
 def in_mujoco(rig, ground, seconds: float) -> float:
@@ -110,7 +103,7 @@ def in_mujoco(rig, ground, seconds: float) -> float:
     start = time.perf_counter()
     for k in range(steps):
         state[moving], state[[n + i for i in moving]] = data.qpos, data.qvel
-        compiled_slope((0,), ends, law, way, SPEED * k * way.dt[0], state, moved)
+        compiled_slope(ends, law, way, SPEED * k * way.dt[0], state, moved)
         data.qfrc_applied[:] = mass_of * moved[n:][moving]
         mujoco.mj_step(model, data)
     return seconds / (time.perf_counter() - start)

@@ -84,6 +84,7 @@ PURE = {
     "linkage.mounts": {"_smooth", "_tabulated"},
     "linkage.steering": {"turn"},
     "linkage.swing": {"_reach"},
+    "motion.kernel.device": {"functions", "kernel"},
     "motion.layout": {"_filters"},
     "motion.weighting": {"_absorbing"},
     "parts.shackle": {"solved"},

@@ -6,8 +6,8 @@ It is asked where it rests, how it wants to move, what random ground does and wh
   later one a moment (`compiled`, `clear_stale`).
 - `courses`: Where and how a vehicle is driven: its path over a ground in time, and several of them side by side for
   the kernel (`Course`, `course`, `tracks_of`, `way_of` and more).
-- `drive`: Drive Rigs over ground in time: fixed steps, compiled, with every figure kept while they go (`Start`,
-  `drive`, `drive_many`, `empty_table` and more).
+- `drive`: Drive Rigs over ground in time: fixed steps, compiled, with every figure kept while they go (`Processor`,
+  `processor`, `Start`, `drive` and more).
 - `equilibrium`: Where a Rig comes to rest (`Rest`, `equilibrium`, `Rests`, `equilibria` and more).
 - `figures`: What a drive comes to: the figures of points, wheels, stops, dampers and springs, and where the energy
   went (`Point`, `PointRide`, `WheelRide`, `StopRide` and more).
@@ -16,7 +16,7 @@ It is asked where it rests, how it wants to move, what random ground does and wh
 - `laws`: Every force law of the model, once, in SI: plain functions of floats in which nothing is chosen, so that
   arrays pass through as well (`in_cell`, `in_cell_slope`, `in_cell_energy`, `past_ends` and more).
 - `layout`: A Rig laid out for the compiled kernel: what each lane reads and what it fills in (`laid_out`, `law_of`,
-  `about`, `drawn_anew` and more).
+  `straight`, `about` and more).
 - `masses`: Where the masses are: what gravity and acceleration do to them in any attitude, by exact rotations
   (`body_row`, `axle_rows`, `hang`, `sway_mass`).
 - `modes`: How a Rig wants to move: undamped natural frequencies, shapes and nodes (`Mode`, `modes`, `roll_damping`,

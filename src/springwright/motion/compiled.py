@@ -18,7 +18,10 @@ MODULES = (
     "layout.py",
     "figures.py",
     "weighting.py",
-    *(f"kernel/{name}.py" for name in ("arrays", "drive", "energy", "forces", "ground", "linear", "newton", "tools")),
+    *(
+        f"kernel/{name}.py"
+        for name in ("arrays", "drive", "energy", "forces", "ground", "linear", "newton", "tools", "vectors")
+    ),
 )
 OURS = (
     "",

@@ -9,6 +9,7 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from dataclasses import replace
+from importlib.util import find_spec
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -37,7 +38,7 @@ from springwright.motion.figures import (
     tabled,
 )
 from springwright.motion.figures import SPRING as SPRING_FIGURES
-from springwright.motion.layout import about, channels_of, filters_of, laid_out, lanes
+from springwright.motion.layout import about, channels_of, filters_of, laid_out, lanes, repeated, straight
 from springwright.motion.rig import BODY, BUMP_STOP, SPRING, Rig, same_make, stack
 from springwright.terrain.ground import Ground
 
@@ -47,6 +48,46 @@ SWING = 0.5e-3  # m: a spring's turn-back smaller than this is no turning point
 RESIDUAL_LIMIT = 1e-3
 LANES = 32  # runs side by side in one call of the kernel
 BLOCKS = 8  # of so many lanes that one task takes; runs of a task are put in order of length
+
+
+class Processor(NamedTuple):
+    """What drives: how many lanes side by side, how many blocks of them a task takes, how many tasks at once, and the kernel."""
+
+    lanes: int
+    blocks: int
+    tasks: int
+    run: Callable[..., None]
+
+
+DEVICE_LANES = 2**15  # most vehicles that a graphics processor is handed at once: some 2 GB of curves
+DEVICES = ("cpu", "gpu")
+
+
+def processor(device: str, runs: int) -> Processor:
+    """What drives so many runs.
+
+    Raises
+    ------
+    UnsolvedError
+        The device is none of `DEVICES`, or no graphics processor can be used.
+
+    """
+    if device == "cpu":
+        from springwright.motion.kernel.drive import run
+
+        return Processor(LANES, BLOCKS, os.cpu_count() or 1, run)
+    if device not in DEVICES:
+        raise UnsolvedError(f"device: {device!r} is none that drives; it is one of {', '.join(DEVICES)}")
+    if find_spec("numba_cuda") is None:
+        raise UnsolvedError(
+            'device: "gpu" needs the extra of that name: pip install "springwright[gpu]"; or take "cpu"'
+        )
+    from springwright.motion.kernel import device as graphics
+
+    if why := graphics.missing():
+        raise UnsolvedError(f'device: "gpu" cannot be used, {why}; take "cpu"')
+    wide = min(max(1 << (runs - 1).bit_length(), 1024), DEVICE_LANES)
+    return Processor(wide, 1, 2, graphics.run)
 
 
 class Start(NamedTuple):
@@ -121,7 +162,9 @@ def drive(  # noqa: PLR0913 what a drive may be asked, by name
         rig, ground, speed, duration=duration, settle=settle, step=step, speeds=speeds, accelerations=accelerations
     )
     every = 0 if history is None else max(round(history / way.dt), 1)
-    kept, table = _go([rig], [way], points, Start(np.array([above]), sinking, held), every, turning_points)
+    kept, table = _go(
+        [rig], [way], points, Start(np.array([above]), sinking, held), processor("cpu", 1), every, turning_points
+    )
     if kept.diverged[0] >= 0:
         raise UnsolvedError(_lost(way, int(kept.diverged[0])))
     if _over(kept)[0]:
@@ -162,7 +205,7 @@ def drive_many(
     """Many runs on all cores: figures as arrays, a row for each run [m/s, s].
 
     Rigs (designs, load states), grounds, speeds, drop heights, durations and settling times are one for all or one for each run;
-    `options` are those of `drive` that make sense for many: step, accelerations, sinking, held. Runs of one make (see
+    `options` are those of `drive` that make sense for many: step, accelerations, sinking, held; and `device`. Runs of one make (see
     `motion.rig.same_make`) go side by side in the lanes of the processor, and the kernel leaves the interpreter free, so
     that plain threads do. A run that diverges or finds no rest leaves a row of nan and its reason.
 
@@ -171,12 +214,17 @@ def drive_many(
 
     Parameters
     ----------
+    device : {"cpu", "gpu"}
+        What drives them: the processor, or a graphics processor by the extra `gpu`, in double precision as well: its figures are
+        the processor's but for rounding. It takes ten seconds to compile for each make, and pays from some ten thousand long
+        runs of one make on.
     progress : callable, optional
         Told the runs done and the runs in all, after every task. An exception from it, Ctrl-C among them, ends the
         batch after the tasks at work.
 
     """
     runs = max(1 if _single(one) else len(one) for one in (rigs, grounds, speeds, above, duration, settle))  # type: ignore[arg-type]
+    on = processor(options.pop("device", "cpu"), runs)
     first = rigs if isinstance(rigs, Rig) else rigs[0]
     table = empty_table(first, runs, len(points))
     reasons = ["not driven"] * runs
@@ -195,19 +243,20 @@ def drive_many(
             )
             for rig, row in zip(mine, rows, strict=True)
         ]
-        for block in _blocks(mine, ways):
+        for block in _blocks(mine, ways, on.lanes):
             at = np.array(rows)[block]
             chosen, going = [mine[i] for i in block], [ways[i] for i in block]
             begin = Start(np.array([float(_one(above, row)) for row in at]), sinking, held)
-            said = _drive_block(table, at, chosen, going, points, begin)
+            said = _drive_block(table, at, chosen, going, points, begin, on)
             for row, reason in zip(at, said, strict=True):
                 reasons[row] = reason
         return len(rows)
 
-    size = max(min(LANES * BLOCKS, -(-runs // (4 * (threads or os.cpu_count() or 1)))), LANES)
+    threads = threads or on.tasks
+    size = max(min(on.lanes * on.blocks, -(-runs // (4 * threads))), on.lanes)
     tasks = [range(begin, min(begin + size, runs)) for begin in range(0, runs, size)]
     done = 0
-    pool = ThreadPoolExecutor(threads or os.cpu_count())
+    pool = ThreadPoolExecutor(threads)
     try:
         waiting = {pool.submit(task, rows) for rows in tasks}
         while waiting:
@@ -240,11 +289,11 @@ def _one(some: Any, row: int) -> Any:
     return some if _single(some) else some[row]
 
 
-def _blocks(rigs: list[Rig], ways: list[Course]) -> list[list[int]]:
-    """Runs that go side by side: of one make, and near in length so that few lanes idle."""
+def _blocks(rigs: list[Rig], ways: list[Course], most: int) -> list[list[int]]:
+    """Runs that go side by side: of one make, with the same elements straight, so that one in company is driven as it is alone, and near in length so that few lanes idle."""
     blocks: list[list[int]] = []
     for i in sorted(range(len(rigs)), key=lambda i: ways[i].steps):
-        fits = (b for b in blocks if len(b) < LANES and same_make(rigs[b[0]], rigs[i]))
+        fits = (b for b in blocks if len(b) < most and _alike(rigs[b[0]], rigs[i]))
         block = next(fits, None)
         if block is None:
             blocks.append([i])
@@ -253,21 +302,27 @@ def _blocks(rigs: list[Rig], ways: list[Course]) -> list[list[int]]:
     return blocks
 
 
+def _alike(one: Rig, other: Rig) -> bool:
+    return one is other or (same_make(one, other) and np.array_equal(straight(one), straight(other)))
+
+
 def _drive_block(
-    table: DriveTable, rows: NDArray[np.intp], rigs: list[Rig], ways: list[Course], points: Sequence[Point], begin: Start
+    table: DriveTable, rows: NDArray[np.intp], rigs: list[Rig], ways: list[Course], points: Sequence[Point], begin: Start, on: Processor
 ) -> list[str]:  # fmt: skip
     """Drive a block and put its figures into the table; gives a reason for every run that has none."""
-    spare = LANES - len(rigs)
+    spare = on.lanes - len(rigs)
     rigs, ways = rigs + rigs[-1:] * spare, ways + ways[-1:] * spare
     try:
-        kept, made = _go(rigs, ways, points, begin._replace(above=np.pad(begin.above, (0, spare), mode="edge")), 0, 0)
+        kept, made = _go(
+            rigs, ways, points, begin._replace(above=np.pad(begin.above, (0, spare), mode="edge")), on, 0, 0
+        )
     except UnsolvedError as error:
         if len(rows) == 1:
             return [str(error)]
         said = []
         for i in range(len(rows)):  # one of them cannot stand: each on its own
             said += _drive_block(
-                table, rows[i : i + 1], [rigs[i]], [ways[i]], points, begin._replace(above=begin.above[i : i + 1])
+                table, rows[i : i + 1], [rigs[i]], [ways[i]], points, begin._replace(above=begin.above[i : i + 1]), on
             )
         return said
     count = len(rows)
@@ -297,17 +352,19 @@ def _lost(way: Course, step: int) -> str:
 
 
 def _go(
-    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], begin: Start, every: int, turns: int,
+    rigs: Sequence[Rig], ways: Sequence[Course], points: Sequence[Point], begin: Start, on: Processor, every: int, turns: int,
     state: tuple[Floats, Floats] | None = None,
 ) -> tuple[Any, DriveTable]:  # fmt: skip
     """Let the kernel drive lanes side by side, from rest or from a state q, v of one: what it kept, its flat arrays as (parts, rows, lanes), and the figures."""
     from springwright.motion.kernel import arrays
-    from springwright.motion.kernel.drive import run
 
     width, way = len(rigs), way_of(ways)
-    rig, law = laid_out(rigs[0] if width == 1 else stack(rigs))
+    alike = all(one is rigs[0] for one in rigs)
+    rig, law = laid_out(rigs[0] if alike else stack(rigs))
+    law = repeated(law, width) if alike and width > 1 else law
     ends = len(law.mate) // rig.tyre_rate.shape[1]
     channels = channels_of(rig, points)
+    accelerating, leans = (np.broadcast_to(one, (width, *one.shape[1:])) for one in (channels.points, channels.leans))
     through = channels.through
     filters, sections = filters_of(way.dt)
     wheels, elements, dampers = rig.tyre_rate.shape[1], len(rig.element_kind), rig.friction.shape[1]
@@ -315,9 +372,9 @@ def _go(
     steps = way.steps
     rows, columns = (steps // every + 1, 1 + 3 * wheels + BODY + len(through)) if every else (0, 0)
     reading = arrays.OutputSpec(
-        lanes(channels.points), lanes(channels.leans), channels.leaning, through, lanes(filters), sections, every, BIN, SWING
+        lanes(accelerating), lanes(leans), channels.leaning, channels.signal, through, lanes(filters), sections, every, BIN, SWING
     )  # fmt: skip
-    still = equilibria(rigs[0] if width == 1 else rig, begin.stands(np.array([one.heights(0) for one in ways])))
+    still = equilibria(rigs[0] if alike else rig, begin.stands(np.array([one.heights(0) for one in ways])))
     for reason in filter(None, still.reasons):
         raise UnsolvedError(reason)
     q = still.q
@@ -350,7 +407,7 @@ def _go(
         turned=np.zeros(springs if width == 1 else 0, dtype=np.int64),
         history=np.zeros((rows, columns)),
     )
-    run((0,) * width, (0,) * ends, law, way, reading, kept)
+    on.run((0,) * width, (0,) * ends, law, way, reading, kept)
     shaped = kept._replace(
         wheel=kept.wheel.reshape(wheel.shape),
         element=kept.element.reshape(element.shape),

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
-from springwright.evaluation import kept_with_argument
 from springwright.motion import laws
 from springwright.motion.forces import GRAVITY, LEVEL, Case, at_rest, forces, tyre_forces
 from springwright.motion.rig import BODY, Rig, row, stack
@@ -146,7 +145,7 @@ def equilibria(
 
     """
     from springwright.motion.kernel.newton import settle
-    from springwright.motion.layout import drawn_anew
+    from springwright.motion.layout import drawn_anew, laid_out
 
     many = rig.tyre_rate.ndim > 1
     given = [cases] if isinstance(cases, Case) else list(cases)
@@ -157,7 +156,7 @@ def equilibria(
     if of is None:
         of = np.arange(runs) if many else np.zeros(runs, dtype=np.intp)
     ground = np.ascontiguousarray(np.broadcast_to(heights, (runs, wheels)))
-    law = laid_out_once(rig)
+    law = laid_out(rig)[1]
     along, specific = _loads(law, width, of, given)
     close = np.broadcast_to(CLOSE * GRAVITY * np.asarray(rig.mass), width)[of]
     q, left = np.zeros((runs, BODY + wheels)), np.zeros(runs)
@@ -196,14 +195,6 @@ def tyre_springs(rig: Rig, of: NDArray[np.intp], q: Floats, ground: Floats) -> F
     )
     pressed = ground - q[:, BODY:]
     return np.asarray(laws.tyre_spring(force, rate, pressed, rim, np.maximum(pressed - room, 0.0)))
-
-
-@kept_with_argument
-def laid_out_once(rig: Rig) -> Any:
-    """A Rig or a batch as the kernel reads it: a search asks the same one round after round."""
-    from springwright.motion.layout import laid_out
-
-    return laid_out(rig)[1]
 
 
 def side_by_side(rigs: Sequence[Rig], names: Sequence[str]) -> list[Rest]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from springwright.errors import UnsolvedError
 from springwright.evaluation import kept_with_argument
-from springwright.motion.figures import CHANNELS, Point
+from springwright.motion.figures import Point
 from springwright.motion.forces import Case, accelerometer, guided, mass_of_body
 from springwright.motion.kernel.arrays import RigArrays
 from springwright.motion.masses import axle_rows, body_row
@@ -21,19 +21,35 @@ from springwright.motion.weighting import SECTIONS, analogue, digital
 
 Floats = NDArray[np.float64]
 MOST = 255  # what the kernel's counts are cut to
+STRAIGHT = 1e-12  # share of a curve's greatest force, and of its rate, by which a straight one may stray: rounding
+SHARED = (
+    "mate",
+    "at",
+    "straight",
+    "damper_at",
+    "always",
+    "pairs",
+    "opposite",
+    "on_beam",
+)  # of a law: what lanes have in common
 FILTERS = ("Wk", "Wd", "30 Hz", "absorbed")
 LENGTHS = np.array([len(analogue(name)) for name in FILTERS])
 
 
 def laid_out(rig: Rig) -> tuple[Rig, Any]:
     """A Rig, or a batch (see `motion.rig.stack`), as a batch and as the kernel reads it, a lane for each."""
-    return _alone(rig) if rig.tyre_rate.ndim == 1 else (rig, law_of(rig))
+    return _alone(rig) if rig.tyre_rate.ndim == 1 else (rig, _together(rig))
 
 
 @kept_with_argument
 def _alone(rig: Rig) -> tuple[Rig, Any]:
     batch = stack([rig])
     return batch, law_of(batch)
+
+
+@kept_with_argument
+def _together(rig: Rig) -> Any:
+    return law_of(rig)
 
 
 def law_of(rig: Rig) -> Any:
@@ -72,6 +88,7 @@ def law_of(rig: Rig) -> Any:
         cells=cells.ravel(),
         bottom=bottom.ravel(),
         end=end.ravel(),
+        straight=straight(rig).astype(np.uintp),
         always=int((~stops).sum()),
         reach=lanes(_reach(rig)),
         damper_at=damper_at,
@@ -105,6 +122,19 @@ def law_of(rig: Rig) -> Any:
         brake=lanes(-guided(rig, Case(along=-1.0))),
         pull=lanes(guided(rig, Case(along=1.0))),
     )
+
+
+@kept_with_argument
+def straight(rig: Rig) -> NDArray[np.bool_]:
+    """(e,): which elements of a Rig, or of a batch in every lane, have one straight line for a curve: their law needs no look-up."""
+    force, rate = rig.element_force, rig.element_rate
+    width = rig.element_step[..., None]
+    even = np.abs(np.diff(force, axis=-1) - rate[..., :1] * width) <= STRAIGHT * np.abs(force).max(
+        axis=-1, keepdims=True
+    )
+    level = np.abs(rate - rate[..., :1]) <= STRAIGHT * np.abs(rate[..., :1])
+    found = np.all(even, axis=-1) & np.all(level, axis=-1)
+    return np.asarray(found if found.ndim == 1 else np.all(found, axis=0))
 
 
 def _fits(rig: Rig) -> None:
@@ -148,12 +178,17 @@ def about(law: Any, q: Floats) -> Any:
     )
 
 
+def repeated(law: Any, width: int) -> Any:
+    """The law of one lane as that of so many alike."""
+    alike = {name: np.repeat(one, width) for name, one in law._asdict().items() if name not in SHARED}
+    return law._replace(**alike)
+
+
 def drawn_anew(law: Any, of: NDArray[np.intp], drawn: CurveKnots) -> Any:
     """A law with a lane for each of many runs: `of` says which of its lanes each takes, and some elements get curves of their own [N, N/m, m]."""
     width = len(law.twist_rate)
-    shared = ("mate", "at", "damper_at", "always", "pairs", "opposite", "on_beam")
     lane = {
-        name: np.take(one.reshape(-1, width), of, axis=1) for name, one in law._asdict().items() if name not in shared
+        name: np.take(one.reshape(-1, width), of, axis=1) for name, one in law._asdict().items() if name not in SHARED
     }
     count = len(lane["start"])
     found = _cells(drawn.force[:, None], drawn.rate[:, None], drawn.step[:, None])
@@ -182,25 +217,27 @@ def lanes(rows: Any) -> Floats:
 
 
 class Channels(NamedTuple):
-    """What is read: acceleration of each channel per body acceleration (runs, c, 4), gravity's share in it per pitch, roll and twist (runs, c, 3), by which of them there is any, and the filter it goes through (c,)."""
+    """What is read: signals, up, along and across at each point, per body acceleration (runs, s, 4), gravity's share in them per pitch, roll and twist (runs, s, 3) and by which of them there is any (s,); the signal each channel follows and the filter it goes through (c,)."""
 
     points: Floats
     leans: Floats
     leaning: NDArray[np.int64]
+    signal: NDArray[np.uintp]
     through: NDArray[np.int64]
 
 
 def channels_of(rig: Rig, points: Sequence[Point]) -> Channels:
     """Channels of points, as accelerometers fixed to the body there read them."""
     runs, count = len(rig.sprung_cg), len(points)
-    rows, leans = np.zeros((2, runs, count, CHANNELS, BODY))
+    rows, leans = np.zeros((2, runs, count, 3, BODY))
     for i, point in enumerate(points):
-        accelerating, leaning = accelerometer(rig, point.place)
-        rows[:, i], leans[:, i] = accelerating[:, [0, 1, 2, 0, 0, 0]], leaning[:, [0, 1, 2, 0, 0, 0]]
+        rows[:, i], leans[:, i] = accelerometer(rig, point.place)
+    follows = 3 * np.arange(count)[:, None] + [0, 1, 2, 0, 0, 0]
     return Channels(
         rows.reshape(runs, -1, BODY),
         leans[..., 1:].reshape(runs, -1, BODY - 1),
-        np.array([0, 1, 2, 0, 0, 0] * count, dtype=np.int64),
+        np.array([0, 1, 2] * count, dtype=np.int64),
+        follows.ravel().astype(np.uintp),
         np.array([0, 1, 1, -1, 2, 3] * count, dtype=np.int64),
     )
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.evaluation import remembered
-from springwright.motion.equilibrium import Rest, Rests, laid_out_once
+from springwright.motion.equilibrium import Rest, Rests
 from springwright.motion.forces import damping_matrix, forces, mass_matrix
 from springwright.motion.rig import BODY, Rig, row
 from springwright.results import Result, si
@@ -148,10 +148,11 @@ def _first_order(mass: Floats, damping: Floats, stiffness: Floats) -> Floats:
 def linear_many(rig: Rig, rests: Rests) -> tuple[Floats, Floats]:
     """(runs, 4 + w, 4 + w) mass and stiffness matrices of every Rig of a batch about its rest [kg, N/m, ...]; rows of what is held are empty but for a 1."""
     from springwright.motion.kernel.linear import tangents
+    from springwright.motion.layout import laid_out
 
     q = np.ascontiguousarray(rests.q)
     stiffness = np.zeros((*q.shape, q.shape[1]))
-    tangents(len(q), laid_out_once(rig), q, stiffness)
+    tangents(len(q), laid_out(rig)[1], q, stiffness)
     return mass_matrix(rig), stiffness
 
 

@@ -11,7 +11,7 @@
 - `front`: A front told: its designs as rows, drawn, as CSV; and one of them kept as a design file of its own
   (`front_section`, `told_figure`, `ended`, `choices_told` and more).
 - `front_pictures`: A front drawn: on its first two figures, over upright scales, and what varies on rails
-  (`front_figure`, `words_of`, `rails`, `scales_figure` and more).
+  (`front_figure`, `axes_of`, `words_of`, `rails` and more).
 - `geometry`: How an axle's wheels are held, told: along the travel, in roll, at full lock, and drawn
   (`geometry_section`, `geometry_figure`).
 - `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing

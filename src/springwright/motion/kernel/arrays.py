@@ -45,6 +45,7 @@ class RigArrays(NamedTuple):
     cells: Any  # (e, c, 4) force in a cell as a cubic of the way through it
     bottom: Any  # (e, c) energy at the start of each cell
     end: Any  # (e, 2) force per knot spacing beyond the first and the last knot
+    straight: Any  # (e,) 1 where the curve of every lane is one straight line; lanes shared
     always: int  # elements before this one act always, the stops after it only where a wheel reaches them
     reach: Any  # (w, 2) travel of each wheel below and above which a droop or a bump stop may be met
     damper_at: Any  # (r, d)
@@ -79,6 +80,54 @@ class RigArrays(NamedTuple):
     pull: Any
 
 
+class Sizes(NamedTuple):
+    """How many of each there are."""
+
+    wheels: int
+    elements: int
+    always: int
+    cells: int  # of an element
+    dampers: int
+    knees: int  # of a damper
+    zones: int
+    hitches: int
+
+
+class Workspace(NamedTuple):
+    """What a run works in, a row of numbers each: not cleared."""
+
+    q: Any  # (4 + w,) position, speed, acceleration, forces, load and the speed foreseen at a step's end
+    v: Any
+    a: Any
+    total: Any
+    load: Any
+    guess: Any
+    first: Any  # (4,) where the body began
+    travel: Any  # (w,) of each wheel, and its speed, and force of the elements and dampers on it
+    rate: Any
+    by_travel: Any
+    tyres: Any
+    ground: Any  # (w,) height under a wheel, before the step, and the speed at which it rises
+    before: Any
+    rising: Any
+    old_travel: Any
+    old_tyres: Any
+    old_extra: Any
+    elements: Any  # (e,) force
+    old_elements: Any
+    closing: Any  # (d,) speed of each damper, and its force
+    dampers: Any
+    frictions: Any
+    old_dampers: Any
+    old_frictions: Any
+    old_closed: Any
+    memory: Any  # (c, SECTIONS, 2) of the filters
+    signal: Any  # (s,)
+    highest: Any  # (springs,) whose turning points are kept
+    lowest: Any
+    turning: Any
+
+
 class PathArrays(NamedTuple):
     """Where and how the lanes go."""
 
@@ -102,9 +151,10 @@ class PathArrays(NamedTuple):
 class OutputSpec(NamedTuple):
     """What is read while it goes: channels of acceleration through filters, histories, turning points."""
 
-    points: Any  # (c, 4) acceleration of each channel per body acceleration
-    leans: Any  # (c, 3) gravity's share in it per pitch, roll and twist
-    leaning: Any  # (c,) 1 by pitch, 2 by roll and twist, 0 for none; lanes shared
+    points: Any  # (s, 4) each signal, an acceleration of a point, per body acceleration
+    leans: Any  # (s, 3) gravity's share in it per pitch, roll and twist
+    leaning: Any  # (s,) 1 by pitch, 2 by roll and twist, 0 for none; lanes shared
+    signal: Any  # (c,) which signal a channel follows, lanes shared
     filter: Any  # (c,) which filter it goes through, -1 for none, lanes shared
     filters: Any  # (f, SECTIONS, 5)
     sections: Any  # (f,) lanes shared

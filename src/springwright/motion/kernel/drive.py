@@ -6,351 +6,274 @@ import numpy as np
 from numba import njit
 
 from springwright.motion.figures import BINS
-from springwright.motion.kernel.arrays import BODY, CHANNEL, DAMPER, ELEMENT, LONGEST, LOOK, WHEEL, WORK
+from springwright.motion.kernel.arrays import BODY, CHANNEL, DAMPER, ELEMENT, LONGEST, LOOK, WHEEL, Workspace
 from springwright.motion.kernel.energy import energy
-from springwright.motion.kernel.forces import accelerate, act
+from springwright.motion.kernel.forces import accelerate, act, sizes_of
 from springwright.motion.kernel.ground import read_ground
-from springwright.motion.kernel.tools import LOOP, high, low, scratch, tyre_spring
+from springwright.motion.kernel.tools import LAW, LOOP, anywhere, high, low, numbers, part, pick, scratch, tyre_spring
 from springwright.motion.layout import MOST
 from springwright.motion.weighting import SECTIONS
 
+ALONE = (0,)  # one lane
+
 
 @njit(**LOOP)
-def run(lanes, ends, law, way, reading, kept):
+def run(lanes, ends, laws, ways, reading, kept):
     """Drive the lanes, each along its own way, and fill in `kept`.
 
-    One long function on purpose: everything it works on is its own, on the stack, which is what lets the compiler keep
-    several lanes in one register. Handed to other functions, the same arrays cost more than the work on them.
+    What it works on is its own, on the stack, which is what lets the compiler keep numbers in the processor's registers.
     """
-    W = len(lanes) & MOST
+    size = sizes_of(lanes, laws)
+    w, e, d, c, s = size.wheels, size.elements, size.dampers, len(reading.filter), len(kept.turned)
+    n = BODY + w
+    room = Workspace(
+        scratch(n, lanes), scratch(n, lanes), scratch(n, lanes), scratch(n, lanes), scratch(n, lanes), scratch(n, lanes),
+        scratch(BODY, lanes), scratch(w, lanes), scratch(w, lanes), scratch(w, lanes), scratch(w, lanes), scratch(w, lanes),
+        scratch(w, lanes), scratch(w, lanes), scratch(w, lanes), scratch(w, lanes), scratch(w, lanes), scratch(e, lanes),
+        scratch(e, lanes), scratch(d, lanes), scratch(d, lanes), scratch(d, lanes), scratch(d, lanes), scratch(d, lanes),
+        scratch(d, lanes), scratch(c * SECTIONS * 2, lanes), scratch(len(reading.leaning), lanes), scratch(s, lanes),
+        scratch(s, lanes), scratch(s, lanes),
+    )  # fmt: skip
+    go(
+        lanes, ends, size, numbers(laws, lanes), numbers(laws.cells, ALONE), numbers(laws.bottom, ALONE), numbers(ways, lanes),
+        numbers(ways.heights, ALONE), len(ways.pulls) > 0, len(ways.path) > 0, reading, numbers(reading, lanes), kept, numbers(kept, lanes), room,
+    )  # fmt: skip
+
+
+@njit(**LAW)
+def go(lanes, ends, size, law, cells, bottom, way, heights, pulled, varied, reading, read, kept, figures, room):
+    """The drive on rows of numbers: of the law, the way, what is read and what is kept, and the `room` it has. `cells`, `bottom` and `heights` are flat."""
+    leaning, through, sections, every = reading.leaning, reading.filter, reading.sections, reading.every
+    points, leans, filters, follows = read.points, read.leans, read.filters, read.signal
+    w, el, dm, ch, work, kept_q, kept_v = (
+        figures.wheel, figures.element, figures.damper, figures.channel, figures.work, figures.q, figures.v,
+    )  # fmt: skip
+    bins, turns, turned, history, diverged = kept.bins, kept.turns, kept.turned, kept.history, kept.diverged
     (
-        _, rise, body_mass, body_inverse, mate, mate_inverse, mate_mass, at, share, start, scale, cells, bottom, end, fixed,
-        reach, damper_at, damper_share, damper_first, knee, change, zone_first, zone, zone_change, friction, friction_speed, tyre_rate, tyre_damping,
-        tyre_force, tyre_room, rim_rate, _, _, _, _, at_rest_load, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, push, brake, pull,
-    ) = law  # fmt: skip
-    (
-        dt,
-        last_step,
-        start_at,
-        gain,
-        path,
-        heights,
-        track,
-        track_cells,
-        over_dx,
-        ahead,
-        pace,
-        paces,
-        pulls,
-        settle,
-        last,
-    ) = way
-    points, leans, leaning, through, filters, sections, every, bin_width, swing = reading
-    (
-        kept_wheel, kept_element, kept_damper, kept_channel, kept_work, kept_q, kept_v, diverged, kept_bins, kept_turns,
-        kept_turned, kept_history,
-    ) = kept  # fmt: skip
-    row, n = tyre_rate.shape[0], kept_q.shape[0]
-    wheels, all_elements, all_dampers = (row // W) & MOST, (start.shape[0] // W) & MOST, (friction.shape[0] // W) & MOST
-    size, channels, steps = (n // W) & MOST, through.shape[0] & MOST, last_step & LONGEST
-    count_e, count_d = all_elements * W, all_dampers * W
-    pulled, always = pulls.shape[0] > 0, fixed & MOST
-    q, v, a, first = scratch(n), scratch(n), scratch(n), scratch(BODY * W)
-    total, load, guess, lift = scratch(n), scratch(n), scratch(n), scratch(BODY * W)
-    travel, rate, by_travel, tyres = scratch(row), scratch(row), scratch(row), scratch(row)
-    elements, old_elements = scratch(count_e), scratch(count_e)
-    closing, dampers, frictions = scratch(count_d), scratch(count_d), scratch(count_d)
-    old_dampers, old_frictions, old_closed = scratch(count_d), scratch(count_d), scratch(count_d)
-    ground, before, speed = scratch(row), scratch(row), scratch(row)
-    old_travel, old_tyres, old_extra = scratch(row), scratch(row), scratch(row)
-    memory, signal = scratch(channels * SECTIONS * 2 * W), scratch(W)
-    w, el, dm, ch, work = (
-        scratch(len(WHEEL) * row),
-        scratch(len(ELEMENT) * count_e),
-        scratch(len(DAMPER) * count_d),
-        scratch(len(CHANNEL) * channels * W),
-        scratch(len(WORK) * W),
-    )
-    place, wide = scratch(W), scratch(W)
-    on, off, live, gone = scratch(W), scratch(W), scratch(W), scratch(W)
-    springs = kept_turned.shape[0]
-    highest, lowest, rising = scratch(springs), scratch(springs), scratch(springs)
-    for k in range(n):
-        q[k], v[k], a[k] = kept_q[k], kept_v[k], 0.0
-        load[k] = at_rest_load[k]
-    for k in range(BODY * W):
-        first[k] = q[k]
-    for k in range(row):
-        speed[k], old_travel[k], old_tyres[k], old_extra[k] = 0.0, 0.0, 0.0, 0.0
-    for k in range(count_e):
-        elements[k], old_elements[k] = 0.0, 0.0
-    for k in range(count_d):
-        old_dampers[k], old_frictions[k], old_closed[k], frictions[k] = 0.0, 0.0, 0.0, 0.0
-    for k in range(memory.shape[0]):
-        memory[k] = 0.0
-    for k in range(w.shape[0]):
-        w[k] = kept_wheel[k]
-    for k in range(el.shape[0]):
-        el[k] = kept_element[k]
-    for k in range(dm.shape[0]):
-        dm[k] = kept_damper[k]
-    for k in range(ch.shape[0]):
-        ch[k] = 0.0
-    for k in range(work.shape[0]):
-        work[k] = 0.0
-    for k in range(springs):
-        highest[k], lowest[k], rising[k] = 0.0, 0.0, 0.0
-    tyre_loss, rubbing, ends_at_rim, touching = False, False, False, 0
-    for k in range(row):
-        ends_at_rim = ends_at_rim or tyre_room[k] < 1e3
-        tyre_loss = tyre_loss or tyre_damping[k] > 0.0
-    for k in range(count_d):
-        rubbing = rubbing or friction[k] > 0.0
-    read_ground(
-        lanes,
-        heights,
-        track,
-        track_cells,
-        over_dx,
-        ahead,
-        start_at,
-        gain,
-        path,
-        pace,
-        paces,
-        0,
-        signal,
-        place,
-        before,
-        speed,
-    )
+        q, v, a, total, load, guess, first, travel, rate, by_travel, tyres, ground, before, rising, old_travel, old_tyres, old_extra,
+        elements, old_elements, closing, dampers, frictions, old_dampers, old_frictions, old_closed, memory, signal, highest, lowest, turning,
+    ) = room  # fmt: skip
+    wheels, all_elements, all_dampers, always = size.wheels, size.elements, size.dampers, size.always
+    n, channels, signals, springs = BODY + wheels, len(through) & MOST, len(leaning) & MOST, len(turned) & MOST
+    steps = way.steps & LONGEST
+    dt, settle, last = way.dt[0], way.settle[0], way.last[0]
+    half_step, none = 0.5 * dt, 0.0 * dt
+    for j in range(n):
+        q[j], v[j], a[j], load[j] = kept_q[j], kept_v[j], none, law.load[j]
+    for b in range(BODY):
+        first[b] = q[b]
+    for i in range(wheels):
+        old_travel[i], old_tyres[i], old_extra[i] = none, none, none
+    for e in range(all_elements):
+        elements[e], old_elements[e] = none, none
+    for d in range(all_dampers):
+        old_dampers[d], old_frictions[d], old_closed[d], frictions[d] = none, none, none, none
+    for k in range(channels * SECTIONS * 2):
+        memory[k] = none
+    for s in range(springs):
+        highest[s], lowest[s], turning[s] = none, none, none
+    ends_at_rim, tyre_loss, rubbing, touching = False, False, False, False
+    for i in range(wheels):
+        ends_at_rim = ends_at_rim or anywhere(law.tyre_room[i] < 1e3)
+        tyre_loss = tyre_loss or anywhere(law.tyre_damping[i] > 0.0)
+    for d in range(all_dampers):
+        rubbing = rubbing or anywhere(law.friction[d] > 0.0)
+    swift = way.over_dx[0] * (way.paces[0] if varied else way.pace[0])
+    read_ground(size, way, heights, way.path[0] if varied else way.start[0], swift, before, rising)
+    for i in range(wheels):
+        ground[i] = before[i]
+    done_ground, done_dampers, done_tyres, done_load = none, none, none, none
+    gained = -energy(lanes, ends, size, law, cells, bottom, law.load, q, v, before, travel)
     next_end, line, half = steps, 0, len(BINS) // 2
-    for lane in range(W):
-        next_end = min(next_end, last[lane])
-        work[4 * W + lane] = -energy(
-            lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force,
-            tyre_room, rim_rate, at_rest_load, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, before, travel, lane,
-        )  # fmt: skip
+    for lane in range(len(lanes)):
+        next_end = min(next_end, part(last, lane))
     for step in range(steps + 1):
-        if step > 0:
-            read_ground(
-                lanes, heights, track, track_cells, over_dx, ahead, start_at, gain, path, pace, paces, step, signal,
-                place, ground, speed,
-            )  # fmt: skip
-            for j in range(size):
-                for lane in range(W):
-                    k = j * W + lane
-                    q[k] += dt[lane] * (v[k] + 0.5 * dt[lane] * a[k])
-                    guess[k] = v[k] + dt[lane] * a[k]
-                    v[k] += 0.5 * dt[lane] * a[k]
-        else:
-            for k in range(row):
-                ground[k] = before[k]
-            for k in range(n):
-                guess[k] = v[k]
-        if pulled:
-            for j in range(size):
-                for lane in range(W):
-                    along, across = pulls[step * W + lane], pulls[(steps + 1 + step) * W + lane]
-                    k = j * W + lane
-                    load[k] = at_rest_load[k] + across * push[k] + along * (brake[k] if along < 0.0 else pull[k])
-        met = act(
-            lanes, ends, rise, at, share, start, scale, cells, end, always, reach, damper_at, damper_share, damper_first, knee,
-            change, zone_first, zone, zone_change, rubbing, friction, friction_speed, tyre_rate, tyre_damping, tyre_force, tyre_room,
-            rim_rate, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, guess, ground, speed, load, total, lift, travel, rate, by_travel, elements,
-            closing, dampers, frictions, tyres, place, wide,
-        )  # fmt: skip
-        accelerate(lanes, ends, body_inverse, mate, mate_inverse, total, a)
-        if step > 0:
-            for j in range(size):
-                for lane in range(W):
-                    v[j * W + lane] += 0.5 * dt[lane] * a[j * W + lane]
-        if step % LOOK == 0:
-            lost = 0
-            for lane in range(W):
-                if not abs(q[lane]) < 1e3 and diverged[lane] < 0 and step <= last[lane]:
-                    diverged[lane] = step
-                lost += int(diverged[lane] >= 0)
-            if lost == W:
-                return
-        for lane in range(W):
-            keep = settle[lane] <= step <= last[lane]
-            on[lane], off[lane] = (1.0, 0.0) if keep else (0.0, 1e300)
-            live[lane] = 1.0 if step <= last[lane] else 0.0
-        # -- what each part did in this step: mean of both ends times the way it went
+        now = 1.0 * step
         since = 0.5 if step > 0 else 0.0
+        if step > 0:
+            place = way.path[step] if varied else way.start[0] + now * way.gain[0]
+            if varied:
+                swift = way.over_dx[0] * way.paces[step]
+            read_ground(size, way, heights, place, swift, ground, rising)
+            for j in range(n):
+                q[j] = q[j] + dt * (v[j] + half_step * a[j])
+                guess[j] = v[j] + dt * a[j]
+                v[j] = v[j] + half_step * a[j]
+        else:
+            for j in range(n):
+                guess[j] = v[j]
+        if pulled:
+            along, across = way.pulls[step], way.pulls[steps + 1 + step]
+            for j in range(n):
+                load[j] = law.load[j] + across * law.push[j] + along * pick(along < 0.0, law.brake[j], law.pull[j])
+        met = act(
+            lanes, ends, size, law, cells, rubbing, q, guess, ground, rising, load, total, travel, rate, by_travel, elements, closing,
+            dampers, frictions, tyres,
+        )  # fmt: skip
+        accelerate(ends, size, law, total, a)
+        if step > 0:
+            for j in range(n):
+                v[j] = v[j] + half_step * a[j]
+        if step % LOOK == 0 and _lost(lanes, q[0], step, last, diverged):
+            return
+        keep = (now >= settle) & (now <= last)
+        on, off = pick(keep, 1.0, none), pick(keep, 0.0, none + 1e300)
+        live = since * pick(now <= last, 1.0, none)
+        # -- what each part did in this step: mean of both ends times the way it went
         for d in range(all_dampers):
-            for lane in range(W):
-                gone[lane] = 0.0
+            gone = none
             for r in range(len(ends)):
-                j, s = (damper_at[r * all_dampers + d] & MOST) * W, (r * all_dampers + d) * W
-                for lane in range(W):
-                    gone[lane] += damper_share[s + lane] * travel[j + lane]
-            for lane in range(W):
-                k, m = d * W + lane, len(DAMPER) * d * W + lane
-                way_gone = since * live[lane] * (gone[lane] - old_closed[k])
-                done, rubbed = (dampers[k] + old_dampers[k]) * way_gone, (frictions[k] + old_frictions[k]) * way_gone
-                old_closed[k], old_dampers[k], old_frictions[k] = gone[lane], dampers[k], frictions[k]
-                work[W + lane] += done + rubbed
-                s = closing[k]
-                dm[m] = low(dm[m], s + off[lane])
-                dm[m + W] = high(dm[m + W], s - off[lane])
-                dm[m + 2 * W] += on[lane] * done
-                dm[m + 3 * W] += on[lane] * rubbed
-                dm[m + 4 * W] = high(dm[m + 4 * W], on[lane] * abs(dampers[k] + frictions[k]))
+                s = r * all_dampers + d
+                gone += law.damper_share[s] * travel[law.damper_at[s] & MOST]
+            m = len(DAMPER) * d
+            way_gone = live * (gone - old_closed[d])
+            f, rubbed, speed = dampers[d], frictions[d], closing[d]
+            work_done, work_rubbed = (f + old_dampers[d]) * way_gone, (rubbed + old_frictions[d]) * way_gone
+            old_closed[d], old_dampers[d], old_frictions[d] = gone, f, rubbed
+            done_dampers += work_done + work_rubbed
+            dm[m] = low(dm[m], speed + off)
+            dm[m + 1] = high(dm[m + 1], speed - off)
+            dm[m + 2] = dm[m + 2] + on * work_done
+            dm[m + 3] = dm[m + 3] + on * work_rubbed
+            dm[m + 4] = high(dm[m + 4], on * abs(f + rubbed))
         if step > 0:
             if tyre_loss:
                 for i in range(wheels):
-                    for lane in range(W):
-                        k, j = i * W + lane, (BODY + i) * W + lane
-                        pressed = ground[k] - q[j]
-                        past = high(pressed - tyre_room[k], 0.0)
-                        spring = tyre_spring(tyre_force[k], tyre_rate[k], pressed, rim_rate[k], past)
-                        extra = tyres[k] - high(spring, 0.0)
-                        moved = dt[lane] * (v[j] - 0.5 * dt[lane] * a[j]) - (ground[k] - before[k])
-                        work[2 * W + lane] -= 0.5 * live[lane] * (extra + old_extra[k]) * moved
-                        old_extra[k] = extra
+                    j = BODY + i
+                    pressed = ground[i] - q[j]
+                    past = high(pressed - law.tyre_room[i], 0.0)
+                    spring = tyre_spring(law.tyre_force[i], law.tyre_rate[i], pressed, law.rim_rate[i], past)
+                    extra = tyres[i] - high(spring, 0.0)
+                    moved = dt * (v[j] - half_step * a[j]) - (ground[i] - before[i])
+                    done_tyres -= live * (extra + old_extra[i]) * moved
+                    old_extra[i] = extra
             if pulled:
-                for j in range(size):
-                    for lane in range(W):
-                        k = j * W + lane
-                        work[3 * W + lane] += (
-                            live[lane] * (load[k] - at_rest_load[k]) * dt[lane] * (v[k] - 0.5 * dt[lane] * a[k])
-                        )
+                for j in range(n):
+                    done_load += 2.0 * live * (load[j] - law.load[j]) * dt * (v[j] - half_step * a[j])
         for e in range(always):
-            for lane in range(W):
-                k, m = e * W + lane, len(ELEMENT) * e * W + lane
-                el[m] = low(el[m], elements[k] + off[lane])
-                el[m + W] = high(el[m + W], elements[k] - off[lane])
-        if met + touching > 0:
+            m = len(ELEMENT) * e
+            el[m] = low(el[m], elements[e] + off)
+            el[m + 1] = high(el[m + 1], elements[e] - off)
+        if met or touching:
             for e in range(always, all_elements):
-                for lane in range(W):
-                    gone[lane] = 0.0
+                gone = none
                 for r in range(len(ends)):
-                    j, s = (at[r * all_elements + e] & MOST) * W, (r * all_elements + e) * W
-                    for lane in range(W):
-                        gone[lane] += share[s + lane] * (travel[j + lane] - old_travel[j + lane])
-                for lane in range(W):
-                    k, m = e * W + lane, len(ELEMENT) * e * W + lane
-                    f, old = elements[k], old_elements[k]
-                    el[m] = low(el[m], f + off[lane])
-                    el[m + W] = high(el[m + W], f - off[lane])
-                    pressed = on[lane] if f != 0.0 else 0.0
-                    el[m + 2 * W] += pressed if old == 0.0 else 0.0
-                    el[m + 3 * W] += pressed * dt[lane]
-                    el[m + 4 * W] += on[lane] * high(since * (f + old) * gone[lane], 0.0)
-                    old_elements[k] = f
+                    s = r * all_elements + e
+                    j = law.at[s] & MOST
+                    gone += law.share[s] * (travel[j] - old_travel[j])
+                m = len(ELEMENT) * e
+                f, old = elements[e], old_elements[e]
+                el[m] = low(el[m], f + off)
+                el[m + 1] = high(el[m + 1], f - off)
+                pressing = pick(f != 0.0, on, 0.0)
+                el[m + 2] = el[m + 2] + pick(old == 0.0, pressing, 0.0)
+                el[m + 3] = el[m + 3] + pressing * dt
+                el[m + 4] = el[m + 4] + on * high(since * (f + old) * gone, 0.0)
+                old_elements[e] = f
         touching = met
         for i in range(wheels):
-            for lane in range(W):
-                k = i * W + lane
-                m = len(WHEEL) * i * W + lane
-                x, f = travel[k], tyres[k]
-                work[lane] += since * live[lane] * (f + old_tyres[k]) * (ground[k] - before[k])
-                w[m] += on[lane] * x
-                w[m + W] += on[lane] * x * x
-                w[m + 2 * W] = low(w[m + 2 * W], x + off[lane])
-                w[m + 3 * W] = high(w[m + 3 * W], x - off[lane])
-                w[m + 4 * W] += on[lane] * f
-                w[m + 5 * W] += on[lane] * f * f
-                w[m + 6 * W] = low(w[m + 6 * W], f + off[lane])
-                w[m + 7 * W] = high(w[m + 7 * W], f - off[lane])
-                lifted = on[lane] if f <= 0.0 else 0.0
-                w[m + 8 * W] += lifted
-                w[m + 9 * W] += lifted if old_tyres[k] > 0.0 else 0.0
-                before[k], old_travel[k], old_tyres[k] = ground[k], x, f
-        if ends_at_rim:
-            for i in range(wheels):
-                for lane in range(W):
-                    k = i * W + lane
-                    w[(len(WHEEL) * i + 10) * W + lane] += (
-                        on[lane] if ground[k] - q[BODY * W + k] > tyre_room[k] else 0.0
-                    )
+            m = len(WHEEL) * i
+            x, f, old = travel[i], tyres[i], old_tyres[i]
+            done_ground += live * (f + old) * (ground[i] - before[i])
+            w[m] = w[m] + on * x
+            w[m + 1] = w[m + 1] + on * x * x
+            w[m + 2] = low(w[m + 2], x + off)
+            w[m + 3] = high(w[m + 3], x - off)
+            w[m + 4] = w[m + 4] + on * f
+            w[m + 5] = w[m + 5] + on * f * f
+            w[m + 6] = low(w[m + 6], f + off)
+            w[m + 7] = high(w[m + 7], f - off)
+            lifted = pick(f <= 0.0, on, 0.0)
+            w[m + 8] = w[m + 8] + lifted
+            w[m + 9] = w[m + 9] + pick(old > 0.0, lifted, 0.0)
+            if ends_at_rim:
+                w[m + 10] = w[m + 10] + pick(ground[i] - q[BODY + i] > law.tyre_room[i], on, 0.0)
+            before[i], old_travel[i], old_tyres[i] = ground[i], x, f
+        for s in range(signals):
+            x = points[s * BODY] * a[0]
+            for b in range(1, BODY):
+                x += points[s * BODY + b] * a[b]
+            if leaning[s] > 0:
+                for b in range(1 if leaning[s] == 1 else 2, 2 if leaning[s] == 1 else BODY):
+                    x += leans[s * (BODY - 1) + b - 1] * (q[b] - first[b])
+            signal[s] = x
         for c in range(channels):
-            for lane in range(W):
-                signal[lane] = 0.0
-            for b in range(BODY):
-                for lane in range(W):
-                    signal[lane] += points[(c * BODY + b) * W + lane] * a[b * W + lane]
-            if leaning[c] > 0:
-                for b in range(1 if leaning[c] == 1 else 2, 2 if leaning[c] == 1 else BODY):
-                    for lane in range(W):
-                        k = b * W + lane
-                        signal[lane] += leans[(c * (BODY - 1) + b - 1) * W + lane] * (q[k] - first[k])
+            x = signal[follows[c]]
             if through[c] >= 0:
                 f = through[c] & MOST
                 for k in range(sections[f] & MOST):
-                    m, p = (c * SECTIONS + k) * 2 * W, (f * SECTIONS + k) * 5 * W
-                    for lane in range(W):
-                        x = signal[lane]
-                        y = filters[p + lane] * x + memory[m + lane]
-                        memory[m + lane] = (
-                            filters[p + W + lane] * x - filters[p + 3 * W + lane] * y + memory[m + W + lane]
-                        )
-                        memory[m + W + lane] = filters[p + 2 * W + lane] * x - filters[p + 4 * W + lane] * y
-                        signal[lane] = y
-            for lane in range(W):
-                m, x = len(CHANNEL) * c * W + lane, on[lane] * signal[lane]
-                square = x * x
-                ch[m] += square
-                ch[m + W] += square * square
-                ch[m + 2 * W] = high(ch[m + 2 * W], abs(x))
-            if W == 1 and every > 0 and step % every == 0:
-                kept_history[line, 1 + 3 * wheels + BODY + c] = signal[0]
-        if W == 1:
-            if on[0] > 0.0:
-                for d in range(kept_bins.shape[0]):
-                    kept_bins[d, min(max(int(np.floor(closing[d] / bin_width + 0.5)) + half, 0), len(BINS) - 1)] += 1
-            for s in range(springs):
-                u = 0.0
-                for r in range(len(ends)):
-                    u += share[r * count_e + s] * travel[at[r * count_e + s]]
-                if step <= settle[0]:
-                    highest[s], lowest[s] = u, u
-                else:
-                    highest[s], lowest[s] = max(highest[s], u), min(lowest[s], u)
-                    turned = kept_turned[s]
-                    if rising[s] >= 0.0 and highest[s] - u > swing:
-                        if turned < kept_turns.shape[1]:
-                            kept_turns[s, turned] = highest[s]
-                        kept_turned[s] += 1
-                        rising[s], lowest[s] = -1.0, u
-                    elif rising[s] <= 0.0 and u - lowest[s] > swing:
-                        if turned < kept_turns.shape[1]:
-                            kept_turns[s, turned] = lowest[s]
-                        kept_turned[s] += 1
-                        rising[s], highest[s] = 1.0, u
+                    m, p = (c * SECTIONS + k) * 2, (f * SECTIONS + k) * 5
+                    y = filters[p] * x + memory[m]
+                    memory[m] = filters[p + 1] * x - filters[p + 3] * y + memory[m + 1]
+                    memory[m + 1] = filters[p + 2] * x - filters[p + 4] * y
+                    x = y
+            m, kept_part = len(CHANNEL) * c, on * x
+            square = kept_part * kept_part
+            ch[m] = ch[m] + square
+            ch[m + 1] = ch[m + 1] + square * square
+            ch[m + 2] = high(ch[m + 2], abs(kept_part))
             if every > 0 and step % every == 0:
-                kept_history[line, 0] = step * dt[0]
-                for i in range(wheels):
-                    kept_history[line, 1 + i] = travel[i]
-                    kept_history[line, 1 + wheels + i] = tyres[i]
-                    kept_history[line, 1 + 2 * wheels + i] = q[BODY + i]
-                for b in range(BODY):
-                    kept_history[line, 1 + 3 * wheels + b] = q[b]
-                line += 1
+                history[line, 1 + 3 * wheels + BODY + c] = part(x, 0)
+        # -- of one lane alone
+        if len(bins) > 0 and step >= part(settle, 0):
+            for d in range(all_dampers):
+                at = int(np.floor(part(closing[d], 0) / reading.bin_width + 0.5))
+                bins[d, min(max(at + half, 0), len(BINS) - 1)] += 1
+        for s in range(springs):
+            u = 0.0
+            for r in range(len(ends)):
+                u += part(law.share[r * all_elements + s] * travel[law.at[r * all_elements + s] & MOST], 0)
+            _turn(turns, turned, s, u, step <= part(settle, 0), reading.swing, highest, lowest, turning)
+        if every > 0 and step % every == 0:
+            history[line, 0] = step * part(dt, 0)
+            for i in range(wheels):
+                history[line, 1 + i] = part(travel[i], 0)
+                history[line, 1 + wheels + i] = part(tyres[i], 0)
+                history[line, 1 + 2 * wheels + i] = part(q[BODY + i], 0)
+            for b in range(BODY):
+                history[line, 1 + 3 * wheels + b] = part(q[b], 0)
+            line += 1
         if step == next_end:
+            ending = now == last
+            after = energy(lanes, ends, size, law, cells, bottom, law.load, q, v, ground, by_travel)
+            gained += pick(ending, after, 0.0)
+            for j in range(n):
+                kept_q[j], kept_v[j] = pick(ending, q[j], kept_q[j]), pick(ending, v[j], kept_v[j])
+            _lost(lanes, q[0], step, last, diverged)
             next_end = steps
-            for lane in range(W):
-                if last[lane] == step:
-                    if not abs(q[lane]) < 1e3 and diverged[lane] < 0:
-                        diverged[lane] = step
-                    work[4 * W + lane] += energy(
-                        lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate,
-                        tyre_force, tyre_room, rim_rate, at_rest_load, lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground,
-                        by_travel, lane,
-                    )  # fmt: skip
-                    for j in range(size):
-                        kept_q[j * W + lane], kept_v[j * W + lane] = q[j * W + lane], v[j * W + lane]
-                elif last[lane] > step:
-                    next_end = min(next_end, last[lane])
-    for k in range(w.shape[0]):
-        kept_wheel[k] = w[k]
-    for k in range(el.shape[0]):
-        kept_element[k] = el[k]
-    for k in range(dm.shape[0]):
-        kept_damper[k] = dm[k]
-    for k in range(ch.shape[0]):
-        kept_channel[k] = ch[k]
-    for k in range(work.shape[0]):
-        kept_work[k] = work[k]
+            for lane in range(len(lanes)):
+                if part(last, lane) > step:
+                    next_end = min(next_end, part(last, lane))
+    work[0], work[1], work[2], work[3], work[4] = done_ground, done_dampers, done_tyres, done_load, gained
+
+
+@njit(**LOOP)
+def _lost(lanes, heave, step, last, diverged):
+    """Mark which lanes have gone past all bounds; True where all have."""
+    lost = 0
+    for lane in range(len(lanes)):
+        if not abs(part(heave, lane)) < 1e3 and diverged[lane] < 0 and step <= part(last, lane):
+            diverged[lane] = step
+        lost += int(diverged[lane] >= 0)
+    return lost == len(lanes)
+
+
+@njit(**LOOP)
+def _turn(turns, turned, s, u, settling, swing, highest, lowest, turning):
+    """Follow the travel `u` of a spring to the next point at which it turns back by more than `swing`."""
+    if settling:
+        highest[s], lowest[s] = u, u
+        return
+    highest[s], lowest[s] = high(highest[s], u), low(lowest[s], u)
+    up, down = part(highest[s], 0), part(lowest[s], 0)
+    found = turned[s]
+    if part(turning[s], 0) >= 0.0 and up - u > swing:
+        if found < turns.shape[1]:
+            turns[s, found] = up
+        turned[s] += 1
+        turning[s], lowest[s] = -1.0, u
+    elif part(turning[s], 0) <= 0.0 and u - down > swing:
+        if found < turns.shape[1]:
+            turns[s, found] = down
+        turned[s] += 1
+        turning[s], highest[s] = 1.0, u

@@ -7,72 +7,63 @@ from numba import njit
 from springwright.motion.kernel.arrays import BODY
 from springwright.motion.kernel.tools import (
     LOOP,
+    gather,
     high,
     hitch_energy,
     hitch_holds,
     in_cell,
     in_cell_energy,
     low,
+    own,
     past_end_energy,
+    pick,
     tyre_energy,
     tyre_spring,
+    whole,
 )
 from springwright.motion.layout import MOST
 
 
 @njit(**LOOP)
-def energy(
-    lanes, ends, rise, body_mass, mate, mate_mass, at, share, start, scale, cells, bottom, end, tyre_rate, tyre_force, tyre_room, rim_rate, load,
-    lean, opposite, tilt, twist_rate, hitch_rise, hitch_rate, hitch_force, q, v, ground, travel, lane,
-):  # fmt: skip
-    """Energy of one lane [J]: in springs, tyres and the hitch, of height and lean, of motion."""
-    W = len(lanes) & MOST
-    wheels, all_elements = tyre_rate.shape[0] // W, start.shape[0] // W
-    whole = 0.5 * twist_rate[lane] * q[3 * W + lane] ** 2
-    whole += (
-        body_mass[4 * W + lane] * v[W + lane] * v[2 * W + lane] - lean[4 * W + lane] * q[W + lane] * q[2 * W + lane]
-    )
+def energy(lanes, ends, size, law, cells, bottom, load, q, v, ground, travel):
+    """Energy [J]: in springs, tyres and the hitch, of height and lean, of motion. `cells` and `bottom` are those of the law, flat; `travel` is filled in."""
+    wheels, all_elements, count, wide = size.wheels, size.elements, size.cells, len(lanes)
+    stored = 0.5 * law.twist_rate[0] * q[3] * q[3] + law.body_mass[4] * v[1] * v[2] - law.lean[4] * q[1] * q[2]
     for b in range(BODY):
-        k = b * W + lane
-        whole += 0.5 * (body_mass[k] * v[k] ** 2 - lean[k] * q[k] ** 2) - load[k] * q[k]
+        stored += 0.5 * (law.body_mass[b] * v[b] * v[b] - law.lean[b] * q[b] * q[b]) - load[b] * q[b]
     for i in range(wheels):
-        k, n, r = i * W + lane, (BODY + i) * W + lane, 3 * i * W + lane
-        travel[k] = q[n] - (
-            q[lane] + rise[r] * q[W + lane] + rise[r + W] * q[2 * W + lane] + rise[r + 2 * W] * q[3 * W + lane]
-        )
-        pressed = ground[k] - q[n]
-        past = high(pressed - tyre_room[k], 0.0)
-        carried = high(tyre_spring(tyre_force[k], tyre_rate[k], pressed, 0.0, 0.0), 0.0)
-        whole += tyre_energy(carried, tyre_rate[k], rim_rate[k], past) - load[n] * q[n]
-        whole -= q[n] * (
-            tilt[2 * i * W + lane] * (q[n] - q[(BODY + opposite[i]) * W + lane]) / 2
-            + tilt[(2 * i + 1) * W + lane] * q[2 * W + lane]
-        )
+        n, r = BODY + i, 3 * i
+        travel[i] = q[n] - (q[0] + law.rise[r] * q[1] + law.rise[r + 1] * q[2] + law.rise[r + 2] * q[3])
+        pressed = ground[i] - q[n]
+        past = high(pressed - law.tyre_room[i], 0.0)
+        carried = high(tyre_spring(law.tyre_force[i], law.tyre_rate[i], pressed, 0.0, 0.0), 0.0)
+        stored += tyre_energy(carried, law.tyre_rate[i], law.rim_rate[i], past) - load[n] * q[n]
+        beside = q[BODY + (law.opposite[i] & MOST)]
+        stored -= q[n] * (law.tilt[2 * i] * (q[n] - beside) / 2.0 + law.tilt[2 * i + 1] * q[2])
         for m in range(len(ends)):
             s = m * wheels + i
-            whole += 0.5 * mate_mass[s * W + lane] * v[n] * v[(BODY + mate[s]) * W + lane]
-    count = (cells.shape[0] // (4 * W * max(all_elements, 1))) & MOST
+            stored += 0.5 * law.mate_mass[s] * v[n] * v[BODY + (law.mate[s] & MOST)]
     for e in range(all_elements):
-        x = 0.0
+        x = 0.0 * law.start[e]
         for r in range(len(ends)):
             s = r * all_elements + e
-            x += share[s * W + lane] * travel[at[s] * W + lane]
-        x = (x - start[e * W + lane]) * scale[e * W + lane]
-        cell = min(max(int(x), 0), count - 1)
-        t, c = low(high(x - cell, 0.0), 1.0), (e * count + cell) * 4 * W + lane
-        f0, f1, f2, f3 = cells[c], cells[c + W], cells[c + 2 * W], cells[c + 3 * W]
-        out = x - cell - t
-        slope = end[2 * e * W + lane] if out < 0.0 else end[(2 * e + 1) * W + lane]
-        stored = in_cell_energy(f0, f1, f2, f3, t) + past_end_energy(in_cell(f0, f1, f2, f3, t), slope, out)
-        whole += bottom[(e * count + cell) * W + lane] + stored / scale[e * W + lane]
-    hitches = (hitch_rate.shape[0] // W) & MOST
-    for h in range(hitches):
-        k, r = h * W + lane, 3 * h * W + lane
-        up = (
-            q[lane]
-            + hitch_rise[r] * q[W + lane]
-            + hitch_rise[r + W] * q[2 * W + lane]
-            + hitch_rise[r + 2 * W] * q[3 * W + lane]
+            x += law.share[s] * travel[law.at[s] & MOST]
+        x = (x - law.start[e]) * law.scale[e]
+        within = low(high(x, 0.0), float(count))
+        cell = whole(low(within, count - 1.0))
+        t, c = within - cell, (e * count + cell) * (4 * wide) + own(lanes)
+        f0, f1, f2, f3 = (
+            gather(cells, c),
+            gather(cells, c + wide),
+            gather(cells, c + 2 * wide),
+            gather(cells, c + 3 * wide),
         )
-        whole += hitch_energy(hitch_holds(hitch_force[k], hitch_rate[k], up), hitch_rate[k])
-    return whole
+        out = x - within
+        slope = pick(out < 0.0, law.end[2 * e], law.end[2 * e + 1])
+        part = in_cell_energy(f0, f1, f2, f3, t) + past_end_energy(in_cell(f0, f1, f2, f3, t), slope, out)
+        stored += gather(bottom, (e * count + cell) * wide + own(lanes)) + part / law.scale[e]
+    for h in range(size.hitches):
+        r = 3 * h
+        up = q[0] + law.hitch_rise[r] * q[1] + law.hitch_rise[r + 1] * q[2] + law.hitch_rise[r + 2] * q[3]
+        stored += hitch_energy(hitch_holds(law.hitch_force[h], law.hitch_rate[h], up), law.hitch_rate[h])
+    return stored

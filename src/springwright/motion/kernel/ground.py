@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-import numpy as np
 from numba import njit
 
-from springwright.motion.kernel.tools import LAW, high, low
-from springwright.motion.layout import MOST
+from springwright.motion.kernel.tools import LAW, gather, high, low, pick, whole
 
 
 @njit(**LAW)
-def read_ground(
-    lanes, heights, track, cells, over_dx, ahead, start, gain, path, pace, paces, step, place, swift, ground, rising
-):
-    """Height under each wheel where the vehicle's origin has come to, and how fast it rises there; level before and after the profile."""
-    W = len(lanes) & MOST
-    for lane in range(W):
-        place[lane] = path[step * W + lane] if path.shape[0] > 0 else start[lane] + step * gain[lane]
-        swift[lane] = over_dx[lane] * (paces[step * W + lane] if paces.shape[0] > 0 else pace[lane])
-    for i in range((ahead.shape[0] // W) & MOST):
-        for lane in range(W):
-            k = i * W + lane
-            there = (place[lane] + ahead[k]) * over_dx[lane]
-            at = low(high(there, 0.0), float(cells[lane]))
-            j = min(int(at), cells[lane] - 1)
-            here = heights[np.uintp(track[k] + j)]
-            up = heights[np.uintp(track[k] + j + 1)] - here
-            ground[k] = here + (at - j) * up
-            rising[k] = up * swift[lane] if there == at else 0.0
+def read_ground(size, way, heights, place, swift, ground, rising):
+    """Height under each wheel [m] with the vehicle's origin at `place`, and how fast it rises there where it passes `swift` cells a second; level before and after the profile.
+
+    `heights` are those of the way, flat.
+    """
+    cells, over_dx = way.cells[0], way.over_dx[0]
+    for i in range(size.wheels):
+        there = (place + way.ahead[i]) * over_dx
+        at = low(high(there, 0.0), 1.0 * cells)
+        cell = whole(low(at, cells - 1.0))
+        k = way.track[i] + cell
+        here = gather(heights, k)
+        up = gather(heights, k + 1) - here
+        ground[i] = here + (at - cell) * up
+        rising[i] = pick(there == at, up * swift, 0.0)

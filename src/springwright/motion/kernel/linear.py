@@ -18,6 +18,7 @@ from springwright.motion.layout import MOST
 from springwright.motion.masses import GRAVITY
 
 PIVOT = 1e-8  # least share that a pivot's square may be of the greatest beneath it: below that, digits would be lost
+ALONE = (0,)  # one lane
 HALF = 300  # points of each half of the bell curve at which friction is weighed, as the slow twin does
 STEP = 0.02  # between them, in standard deviations
 BELL = STEP * np.exp(-((STEP * np.arange(HALF + 1)) ** 2) / 2) / np.sqrt(2 * np.pi)
@@ -92,8 +93,13 @@ def move(lanes, omega, stiffness, mass, damping, rate, own, ground_x, ground_y, 
     `rate`, `own` (w,) are the tyres' rate and damping, `ground` (w, 2, f) what each meets of the tracks.
     """
     W, n, wheels = len(lanes) & MOST, len(mass) & MOST, len(rate) & MOST
-    re, im, u, v = scratch(n * n * W), scratch(n * n * W), scratch(2 * n * W), scratch(2 * n * W)
-    scaled, aside = scratch(W), scratch(W)
+    re, im, u, v = (
+        scratch(n * n * W, ALONE),
+        scratch(n * n * W, ALONE),
+        scratch(2 * n * W, ALONE),
+        scratch(2 * n * W, ALONE),
+    )
+    scaled, aside = scratch(W, ALONE), scratch(W, ALONE)
     good = True
     for f in range(0, len(omega), W):
         for i in range(n):
