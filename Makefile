@@ -1,6 +1,6 @@
 # make demo   size the invented fire-watch truck, print the report, write its order sheet to out/
 # make open   the same truck on the workbench, in the browser
-# make test   run the whole test suite; make test-lowest, test-other: on the lowest versions allowed, on another Python
+# make test   run the whole test suite; make test-lowest, test-other: on the lowest versions allowed, on another Python; test-gpu: the drive for a graphics processor
 # make check  lint, types and the import contract
 # make fuzz   break files of every kind, and make up vehicles, at random for a minute each, or as long as asked: make fuzz SECONDS=3600 SEED=2
 # make kill   kill what writes, at random and before each step on the disk; make attack: attack a served workbench; both likewise
@@ -15,7 +15,7 @@ BIN := .venv/bin
 INSTALL := pip install --quiet --disable-pip-version-check
 PLAIN := tests/vehicle/test_design_file.py tests/cli/test_cli.py tests/parts/test_parts.py tests/motion/test_motion.py tests/motion/test_drive.py tests/workbench/test_workbench.py tests/workbench/test_serve_ends.py tests/report/test_report.py tests/test_formulas.py tests/test_units.py tests/test_cells.py tests/parts/test_catalogue.py tests/test_package.py
 
-.PHONY: demo open test test-lowest test-other check fuzz kill attack bench pins clean
+.PHONY: demo open test test-lowest test-other test-gpu check fuzz kill attack bench pins clean
 
 demo: .venv/ready
 	@mkdir -p out
@@ -80,6 +80,13 @@ test-other: .venv/python
 	@.venv/other/bin/python -m $(INSTALL) --require-hashes -r requirements-test.txt 2>.venv/log || { cat .venv/log; exit 1; }
 	@.venv/other/bin/python -m $(INSTALL) --no-deps --no-build-isolation -e . 2>.venv/log || { cat .venv/log; exit 1; }
 	@.venv/other/bin/pytest -n auto $(PLAIN)
+
+# The drive for a graphics processor: compiled, and run where there is one.
+test-gpu: .venv/python
+	@$(PYTHON) -m venv .venv/gpu
+	@.venv/gpu/bin/python -m $(INSTALL) --require-hashes -r requirements-test.txt 2>.venv/log || { cat .venv/log; exit 1; }
+	@.venv/gpu/bin/python -m $(INSTALL) --no-build-isolation -e '.[gpu]' 2>.venv/log || { cat .venv/log; exit 1; }
+	@.venv/gpu/bin/pytest tests/motion/test_device.py
 
 # The pins, renewed: the newest versions that pyproject.toml allows, with the hash of every file.
 pins:
