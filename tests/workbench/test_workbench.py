@@ -1047,6 +1047,35 @@ def test_every_blank_can_be_read_and_written_back_unchanged(name, system):
                 assert after.value == before.value, (at, value)
 
 
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("name", NAMES)
+def test_enter_without_a_change_writes_nothing(name, system):
+    """Every blank of every section, its own text committed again: the file stays what it was, to the letter, and there is nothing to undo."""
+    document = document_of(name, open=openings(name), system=system)
+    blanks = Parsed("".join(whole(name, system).values())).blanks()
+    with displayed_in(system), document.evaluation:
+        for at, value, _ in blanks:
+            if not is_rate(at) and place(document.file.design, at).sort == "choice":
+                continue  # speaks only when another is picked
+            assert document.write(at, value), (at, value, document.wrong)
+    assert document.file.text == document.saved
+    assert document.past == []
+
+
+def test_a_value_that_is_stepped_is_written_in_the_files_own_unit():
+    document = document_of("fire-watch", system="imperial")
+    text = document.file.text.replace('obstacle_speed = "25 km/h"', 'obstacle_speed = "7 m/s"')
+    document = Document(document.file.saying(text), text, view=document.view)
+    at = ("limits", "obstacle_speed")
+    with displayed_in("imperial"), document.evaluation:
+        document.write(at, "16 mph", gesture="step-1")  # as it is shown: 15.66
+        assert document.file.text == text
+        document.write(at, "17 mph", gesture="step-1")
+        assert 'obstacle_speed = "7.59968 m/s"' in document.file.text  # 17 times 0.44704 exactly, BIPM
+        document.write(at, "18 mph")
+        assert 'obstacle_speed = "18 mph"' in document.file.text
+
+
 WRITTEN = sorted(set(KINDS) - {"distance", "dose", "piston speed"})  # kinds a design file may hold
 
 

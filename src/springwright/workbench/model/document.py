@@ -8,18 +8,19 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
-from springwright.errors import Fault, InputError, SpringwrightError
+from springwright.errors import Fault, InputError, QuantityError, SpringwrightError
 from springwright.evaluation import Evaluation
 from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.sizing.fitted import sized
-from springwright.units import System
+from springwright.units import System, number, parse, unit_of, unit_scale
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.field_types import place, typed
+from springwright.vehicle.field_types import DIGITS, place, shown, typed
 from springwright.vehicle.file import DesignFile, files_named, in_this_format, leniently, parsed
-from springwright.workbench.model.chain import is_rate, written_over
+from springwright.workbench.model.chain import is_rate, rate_at, written_over
 from springwright.workbench.model.names import overruled, renamed
 
 KEPT_STEPS = 100
@@ -119,6 +120,11 @@ class Document:
         """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
         label = label or self._dotted(at)
         try:
+            if text.strip() in self._shown_as(at):  # what stands there, rounded or in another unit, is no change
+                self.wrong.pop(at, None)
+                return True
+            if gesture:
+                text = self._in_own_unit(at, text)
             title = f"{label}, {text.strip() or 'taken out'}"
             self.apply(self._to_write(at, text), title, gesture)
         except SpringwrightError as fault:
@@ -129,6 +135,32 @@ class Document:
             return False
         self.wrong.pop(at, None)
         return True
+
+    def _shown_as(self, at: Location) -> set[str]:
+        """The text by which a blank shows what stands at a place, with and without its unit."""
+        here = rate_at(self.file, at) if is_rate(at) else place(self.file.design, at)
+        if here.value is None:
+            return {""}
+        if here.sort != "quantity":
+            return {shown(here)}
+        unit = unit_of(here.kind)
+        exact = in_unit_shown(said_at(parsed(self.file.text), at), unit)
+        own = number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
+        return {own, f"{own} {unit}".strip()}
+
+    def _in_own_unit(self, at: Location, text: str) -> str:
+        """A stepped or dragged value in the unit that the file has it in; what has none, or is typed wrongly, as it is."""
+        written = None if is_rate(at) else said_at(parsed(self.file.text), at)
+        own = (
+            re.fullmatch(r"\s*[-+]?[\d.]+(?:[eE][-+]?\d+)?\s*(\S.*?)\s*", written) if isinstance(written, str) else None
+        )
+        here = place(self.file.design, at) if own else None
+        if own is None or here is None or here.sort != "quantity" or here.kind == "share":
+            return text
+        try:
+            return f"{float(f'{parse(str(typed(here, text)), here.kind) / unit_scale(own[1], here.kind):.{DIGITS}g}'):.12g} {own[1]}"
+        except (QuantityError, ValueError):
+            return text
 
     def _to_write(self, at: Location, text: str) -> list[Change]:
         if is_rate(at):
@@ -264,8 +296,8 @@ class Document:
 
     def _put_by(self) -> Path:
         """Copy what is on the disk to a name of its own, byte for byte."""
-        for number in range(1, 1000):
-            path = self.path.with_name(f"{self.path.stem}.replaced-{number}{self.path.suffix}")
+        for count in range(1, 1000):
+            path = self.path.with_name(f"{self.path.stem}.replaced-{count}{self.path.suffix}")
             if not os.path.lexists(path):
                 write_whole(path, self.path.read_bytes())
                 return path
@@ -280,7 +312,7 @@ class Document:
         return path
 
     def beside(self, name: str, *, free: bool = False) -> Path:
-        """Where a design file of its own beside this one goes; `free`: with a number after its name where that is taken.
+        """Where a design file of its own beside this one goes; `free`: with a count after its name where that is taken.
 
         Raises
         ------
@@ -288,8 +320,8 @@ class Document:
             There is one of that name.
 
         """
-        for number in range(1, 1000 if free else 2):
-            ending = f"-{number}" if number > 1 else ""
+        for count in range(1, 1000 if free else 2):
+            ending = f"-{count}" if count > 1 else ""
             path = self.path.with_name(f"{self.path.stem}.{slug(name)}{ending}{self.path.suffix}")
             if not path.exists():
                 return path
@@ -383,6 +415,23 @@ def stays_beside(text: str, path: Path) -> None:
         if not inside(value):
             said = "lies outside the design's folder; put the file beside the design"
             raise InputError(path.name, [Fault(dotted(where, data), f'"{value}"', said)])
+
+
+def said_at(data: Any, at: Location) -> Any:
+    """What a file's data says at a place; None where it says nothing."""
+    for step in at:
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data
+
+
+def in_unit_shown(written: Any, unit: str) -> bool:
+    """Whether a file's entry is in the unit that it is shown in."""
+    if written is None:
+        return False
+    return not isinstance(written, str) or not unit or written.replace("**2", "²").replace("*", "·").endswith(unit)
 
 
 def slug(name: str) -> str:

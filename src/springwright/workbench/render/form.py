@@ -16,7 +16,7 @@ from springwright.vehicle.faults import Location
 from springwright.vehicle.field_types import FieldType, place, shown
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.model.chain import is_rate, rate_at
-from springwright.workbench.model.document import Wrong
+from springwright.workbench.model.document import Wrong, in_unit_shown, said_at
 
 
 @dataclass
@@ -62,7 +62,9 @@ class Form:
         if here.sort == "choice":
             return self._choice(at, ident, here, label, wrong)
         suffix = unit_of(here.kind) if here.sort == "quantity" and unit else ""
-        own = self._figure(at, here, exact=self._as_shown(at, suffix or unit_of(here.kind) if here.kind else ""))
+        own = self._figure(
+            at, here, exact=in_unit_shown(self.written(at), suffix or unit_of(here.kind) if here.kind else "")
+        )
         value = wrong.text if wrong else f"{own} {suffix}".strip() if own else ""
         empty = hint or ("not given" if here.optional else "")
         bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
@@ -98,24 +100,11 @@ class Form:
 
     def written(self, at: Location) -> Any:
         """What the file says at a place; None where it says nothing."""
-        here: Any = self.data
-        try:
-            for step in at:
-                here = here[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-        return here
+        return said_at(self.data, at)
 
     def _figure(self, at: Location, here: FieldType, *, exact: bool) -> str:
         """The figure of a blank; of a rate that is worked out, as it is told elsewhere."""
         return number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
-
-    def _as_shown(self, at: Location, unit: str) -> bool:
-        """Whether the file has the value in the unit it is shown in."""
-        written = self.written(at)
-        if written is None:
-            return False
-        return not isinstance(written, str) or not unit or written.replace("**2", "²").replace("*", "·").endswith(unit)
 
     def _as_written(self, at: Location) -> str:
         """What the file says, told on hover."""

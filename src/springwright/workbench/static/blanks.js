@@ -41,7 +41,7 @@ export function blanks(send) {
     if (!blank.dataset?.at && blank.dataset?.view !== "speed") return;
     if (event.key === "Enter" && blank.dataset.at && blank.tagName === "INPUT") {
       event.preventDefault();
-      commit(blank, blank.value);
+      if (blank.value !== kept.get(blank) || blank.getAttribute("aria-invalid")) commit(blank, blank.value); // as it was, it says nothing
     } else if (event.key === "Escape") {
       blank.value = kept.get(blank) ?? blank.value;
       delete blank.dataset.dirty;
