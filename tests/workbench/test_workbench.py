@@ -29,6 +29,7 @@ from springwright.errors import InputError
 from springwright.questions import answer as answers
 from springwright.questions.dynamic_requirements import full_window
 from springwright.questions.registry import QUESTIONS
+from springwright.report.proof import summary
 from springwright.units import KINDS, displayed_in, number, parse, scale_of, show, split, unit_of
 from springwright.vehicle.edits import changed
 from springwright.vehicle.field_types import FieldType, place, shown, typed
@@ -1386,3 +1387,25 @@ def test_drafts_that_a_kill_left_are_cleared_and_fresh_ones_left(tmp_path):
     (tmp_path / "home").mkdir()
     Desk(tmp_path, Idle(), tmp_path / "home").open(path)
     assert (old.exists(), fresh.exists(), other.exists()) == (False, True, True)
+
+
+def test_a_target_outside_its_window_is_said_wherever_it_is_judged():
+    """In words, by how much, which way and for which limit: in the sizing, in the proof, on the strip's tape and in Prove; inside, nothing is said."""
+    file = load(DEMOS / "fire-watch.toml")
+    assert [one.outside for one in springwright.size(file).windows] == ["", ""]
+    off = changed(file, [(("axles", 0, "target", "frequency"), "1.6 Hz")])
+    window = springwright.size(off).windows[0]
+    said = f"front: 1.60 Hz lies outside its window, {window.softest:.2f} Hz to {window.stiffest:.2f} Hz; {1.6 - window.stiffest:.2f} Hz too stiff for the preload at full droop"
+    assert window.outside == said
+    found = springwright.prove(off, ["level"], sensitive=False)
+    assert found.windows == (said,)
+    assert f"F{said[1:]}." in summary(found).says
+    document = document_of("fire-watch")
+    with displayed_in("metric"), document.evaluation:
+        document.write(("axles", 0, "target", "frequency"), "1.6 Hz")
+    page = framed("off", document, Shown())
+    tape = page[page.index('data-step="aim"') : page.index('data-step="place"')]
+    assert said in tape
+    assert "not met" in tape
+    assert f"F{said[1:]}." in page[page.index("Your other limits") :]
+    assert "Your other limits" not in framed("on", document_of("fire-watch"), Shown())

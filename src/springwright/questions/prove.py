@@ -23,6 +23,7 @@ from springwright.sizing.estimates import estimates_of
 from springwright.sizing.fitted import assumptions, sized
 from springwright.sizing.sheet import CAUTIONS
 from springwright.sizing.states import StateRest
+from springwright.sizing.window import Window
 from springwright.units import remembered_as_shown
 from springwright.vehicle.file import DesignFile, opened
 from springwright.vehicle.geometry import InPlace, geometry_of
@@ -37,7 +38,8 @@ PROOF_CAUTIONS = (
 class Proof(Result):
     """The answers, overloads first; `moves` say what input would bring a not-met figure nearer to its limit, and by how much.
 
-    `estimates` name what is estimated and decides a verdict.
+    `windows` say of each axle aimed outside its window by how much and for which limit, as the sizing does; `estimates` name
+    what is estimated and decides a verdict.
     """
 
     vehicle: str
@@ -45,6 +47,7 @@ class Proof(Result):
     invented: bool
     design_state: str
     ratings: tuple[Judged, ...]
+    windows: tuple[str, ...] = ()
     answers: tuple[Answer, ...] = ()
     moves: tuple[Move, ...] = ()
     unusual: tuple[str, ...] = ()
@@ -52,6 +55,11 @@ class Proof(Result):
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = PROOF_CAUTIONS
     stopped: bool = False
+
+
+def outside(windows: Sequence[Window]) -> tuple[str, ...]:
+    """Of every axle aimed outside its window, by how much and for which limit."""
+    return tuple(filter(None, (one.outside for one in windows)))
 
 
 @remembered_as_shown(4)
@@ -143,7 +151,8 @@ def prove(
     notes = [*ready.notes]
     found = Proof(
         sheet.vehicle, sheet.file, sheet.invented, sheet.design_state,
-        tuple(sorted(sheet.ratings, key=lambda one: one.word != "not met")), unusual=sheet.unusual,
+        tuple(sorted(sheet.ratings, key=lambda one: one.word != "not met")), outside(sheet.windows),
+        unusual=sheet.unusual,
     )  # fmt: skip
     try:
         for one in questions:

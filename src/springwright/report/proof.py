@@ -22,7 +22,7 @@ FEW = 14  # points up to which a curve is told as a table on a terminal
 def summary(proof: Proof) -> Section:
     """Seven rows: question, word, and the figure that decides; overloads first."""
     says = [f"Overloaded: {judged_sentence(one)}." for one in proof.ratings if one.word == "not met"]
-    says += [f"{capital(one)}." for one in (*proof.unusual, *proof.estimates)]
+    says += [f"{capital(one)}." for one in (*proof.windows, *proof.unusual, *proof.estimates)]
     if proof.stopped:
         says.append("Stopped before the end: only what was finished is told.")
     rows = tuple((capital(one.question), word_of(one), deciding(one), unknown(one)) for one in proof.answers)

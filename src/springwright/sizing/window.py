@@ -56,6 +56,29 @@ class Window(Result):
     sentence: str = ""
     requirements: tuple[Requirement, ...] = ()
 
+    @property
+    def outside(self) -> str:
+        """That the target lies outside, by how much, which way and where the window is open; empty where it is inside."""
+        if self.holds_target:
+            return ""
+        if self.softest is None or self.stiffest is None:
+            ends = " and ".join(filter(None, (self._of(self.bound_below), self._of(self.bound_above))))
+            return f"{self.axle}: {show(self.target, 'frequency')} lies outside its window, which {ends} shut"
+        soft = self.target < self.softest
+        gap, bound = (
+            (self.softest - self.target, self.bound_below) if soft else (self.target - self.stiffest, self.bound_above)
+        )
+        span = f"{show(self.softest, 'frequency')} to {show(self.stiffest, 'frequency')}"
+        return (
+            f"{self.axle}: {show(self.target, 'frequency')} lies outside its window, {span}; {show(gap, 'frequency')} too "
+            f"{'soft' if soft else 'stiff'} for the {self._of(bound)}"
+        )
+
+    def _of(self, name: str) -> str:
+        """A requirement with its limit, by name."""
+        one = next((each for each in self.requirements if each.name == name), None)
+        return name if one is None else f"{name}{_limit(one)}"
+
 
 def windows(
     design: Design,

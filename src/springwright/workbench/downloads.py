@@ -9,7 +9,7 @@ import anyio.to_thread
 
 from springwright.cells import CellWriter
 from springwright.questions.answer import Curves
-from springwright.questions.prove import Proof
+from springwright.questions.prove import Proof, outside
 from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.fitted import sized
 from springwright.sizing.part_results import part
@@ -60,7 +60,15 @@ def _answers_csv(sheet: OpenSheet) -> bytes:
     with sheet.document.evaluation:
         design = sized(sheet.document.file)
     fresh = tuple(one for name, one in sheet.shown.answers.items() if name not in sheet.shown.stale)
-    proof = Proof(design.vehicle, sheet.document.path.name, design.invented, design.design_state, design.ratings, fresh)
+    proof = Proof(
+        design.vehicle,
+        sheet.document.path.name,
+        design.invented,
+        design.design_state,
+        design.ratings,
+        outside(design.windows),
+        fresh,
+    )
     return proof_csv(proof).encode()
 
 

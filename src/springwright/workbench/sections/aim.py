@@ -21,8 +21,7 @@ WIDER = 1.7
 
 def aim(page: Page) -> Mapping[str, Any]:
     """What the template of Aim shows."""
-    sheet = page.sheet
-    windows = [_merged(page, one) for one in sheet.windows]
+    windows = windows_of(page)
     names = list(dict.fromkeys(one.name for window in windows for one in window.requirements if _drawn(one)))
     low, high = _steady(page, *band_range(windows))
     wide = BAND_WIDTH if len(windows) < 3 else BAND_WIDTH * 0.62
@@ -81,6 +80,11 @@ def _late(page: Page, window: Window) -> frozenset[str]:
     if "window" not in page.shown.stale:
         return frozenset()
     return frozenset(one.name for one in window.requirements) - _static(page)
+
+
+def windows_of(page: Page) -> list[Window]:
+    """The window of every axle, with what needs motion where that is known."""
+    return [_merged(page, one) for one in page.sheet.windows]
 
 
 def _merged(page: Page, own: Window) -> Window:

@@ -6,13 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from springwright.questions.prove import PROOF_CAUTIONS
+from springwright.questions.prove import PROOF_CAUTIONS, outside
 from springwright.questions.question import Question
 from springwright.report.proof import word_of
 from springwright.workbench.model.document import grounds_of
 from springwright.workbench.render.changes import brief
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
+from springwright.workbench.sections.aim import windows_of
 
 LONGEST = 30  # letters of an edit's name on a button
 
@@ -57,6 +58,7 @@ def watch(page: Page) -> Mapping[str, Any]:
     return {
         "asks": [asked(page, one) for one in page.shown.questions],
         "steps": [(one.name, one.name.capitalize(), wrong.get(one.name, 0)) for one in page.parts if one.step],
+        "outside": outside(windows_of(page)),
         "stale_words": f"{stale} of the seven answers are for an older state" if stale else "the rest was left",
     }
 
@@ -95,7 +97,7 @@ def _head_hangs_on(page: Page) -> tuple[Any, ...]:
 
 def _watch_hangs_on(page: Page) -> tuple[Any, ...]:
     shown = page.shown
-    return answers_of(shown), tuple(shown.lost.items()), shown.stale, shown.busy, shown.fault
+    return answers_of(shown), tuple(shown.lost.items()), shown.stale, shown.busy, shown.fault, outside(windows_of(page))
 
 
 HEAD = SheetPart("head", head, at="above", hangs_on=_head_hangs_on)

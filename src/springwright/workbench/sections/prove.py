@@ -8,6 +8,7 @@ from typing import Any
 from springwright.drawing.ground_map import ground_map
 from springwright.drawing.svg import Drawing
 from springwright.questions.answer import Answer, Curves, Figure
+from springwright.questions.prove import outside
 from springwright.questions.question import Question
 from springwright.report.proof import apart, curve_chart, word_of
 from springwright.report.tables import Table
@@ -16,6 +17,7 @@ from springwright.workbench.render.changes import brief
 from springwright.workbench.render.limits import limit_place
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
+from springwright.workbench.sections.aim import windows_of
 from springwright.workbench.sections.head import asked
 
 HALF = 508.0  # px: two charts beside each other
@@ -31,6 +33,7 @@ def prove(page: Page) -> Mapping[str, Any]:
     """What the template of Prove shows, an entry to a question."""
     return {
         "answers": [_answer(page, one) for one in page.shown.questions],
+        "outside": outside(windows_of(page)),
         "rounds": _rounds(page),
         "notes": page.shown.notes,
         "alone": _alone(page),
@@ -134,7 +137,16 @@ def _rounds(page: Page) -> list[dict[str, Any]]:
 def _hangs_on(page: Page) -> tuple[Any, ...]:
     shown = page.shown
     rounds = tuple((key, id(one)) for key, one in shown.beside.items() if key.startswith("round "))
-    return answers_of(shown), shown.stale, id(shown.moves), rounds, shown.notes, bool(shown.busy), len(shown.alone)
+    return (
+        answers_of(shown),
+        shown.stale,
+        id(shown.moves),
+        rounds,
+        shown.notes,
+        bool(shown.busy),
+        len(shown.alone),
+        outside(windows_of(page)),
+    )
 
 
 PART = SheetPart("prove", prove, step=True, edits=("limits", "grounds", "duty_cycle"), hangs_on=_hangs_on)
