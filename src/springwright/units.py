@@ -8,7 +8,7 @@ from __future__ import annotations
 import contextlib
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextvars import ContextVar
 from functools import lru_cache, wraps
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, ParamSpec, TypeVar
@@ -359,6 +359,16 @@ def _places(kind: str, decimals: int | None) -> int:
     if display_system() == "imperial":
         places = max(places + info.imperial_decimals - info.metric_decimals, 0)
     return places
+
+
+def levelled(values: Sequence[float], kind: str) -> list[float]:
+    """A series that changes by less than the last digit it is told with as one value: what is left of it is rounding [SI]."""
+    step = scale_of(kind) * 10.0 ** -_places(kind, None)
+    known = [one for one in values if math.isfinite(one)]
+    if not known or max(known) - min(known) >= step:
+        return list(values)
+    level = step * round(sum(known) / len(known) / step)
+    return [level if math.isfinite(one) else one for one in values]
 
 
 def as_entered(si: float, kind: str, *, up: bool, decimals: int | None = None) -> float:

@@ -12,6 +12,7 @@ from springwright.quantities import (
     Acceleration,
     Duration,
     Inertia,
+    LateralAcceleration,
     Length,
     Name,
     NonNegativeLength,
@@ -130,8 +131,8 @@ class Limits(Record):
     attitude_change: PositiveAngle | None = None
     preload_at_droop: bool = True
     roll_gradient: RollGradient | None = None
-    wheel_lift: Acceleration | None = None
-    tip_over: Acceleration | None = None
+    wheel_lift: LateralAcceleration | None = None
+    tip_over: LateralAcceleration | None = None
     side_slope: Slope | None = None
     climb: Slope | None = None
     belly_clearance: PositiveLength | None = None

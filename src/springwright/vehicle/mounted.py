@@ -29,6 +29,7 @@ from springwright.quantities import (
     Length,
     Name,
     NonNegativeLength,
+    PistonSpeed,
     PositiveForce,
     PositiveLength,
     PositiveRate,
@@ -37,7 +38,6 @@ from springwright.quantities import (
     Record,
     Share,
     SignedForce,
-    SignedSpeed,
     Speed,
     Volume,
 )
@@ -273,13 +273,13 @@ class DamperMount(Record):
     """How the damper acts and what it does.
 
     `points`, or a `test_sheet` (a CSV file beside the design with columns speed and force), are its own force against
-    its own speed, bump positive. Without them the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
+    its own speed, bump positive, nought at no speed. Without them the damper follows the target: straight up to `knee`, its slope beyond it times `beyond`.
     `outside_diameter` and `body_length` are of the tube that sheds its heat.
     `zones` multiply its force along its own travel, pressed from zero wheel travel: straight lines between, level beyond.
     """
 
     acts: Mount
-    points: Annotated[tuple[tuple[SignedSpeed, SignedForce], ...], Field(min_length=2)] | None = None
+    points: Annotated[tuple[tuple[PistonSpeed, SignedForce], ...], Field(min_length=2)] | None = None
     test_sheet: str | None = None
     knee: Speed | None = None
     beyond: Share = 0.3
@@ -316,4 +316,9 @@ class DamperMount(Record):
                 )
             if not speeds[0] < 0 < speeds[-1]:
                 raise FieldFault(("points",), "must reach from rebound (negative speed) to bump (positive speed)")
+            if any(force for speed, force in self.points if speed == 0):
+                raise FieldFault(
+                    ("points",),
+                    "a damper at rest gives no force of its own: write 0 N at no speed; what its gas pushes with goes into [gas]",
+                )
         return self

@@ -12,7 +12,7 @@ from springwright.drawing.part import DamperGrid, damper_figure
 from springwright.questions.at_rest import motions_in_each
 from springwright.report.tables import Table
 from springwright.sizing.part_results import damper_points, part, part_names
-from springwright.units import number, plain
+from springwright.units import number, plain, show
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.records import told
 from springwright.workbench.render.slider import slider
@@ -42,6 +42,8 @@ def _curve(page: Page, index: int) -> Markup:
     handles = Markup("")
     if axle.damper is not None and axle.damper.points is not None and axle.damper.test_sheet is None:
         for k, (speed, force) in enumerate(axle.damper.points):
+            if speed == 0:
+                continue  # nought, whatever the damper
             handles += _handle(index, k, speed, force, grid)
     return Markup(drawing.svg(handles))
 
@@ -50,13 +52,15 @@ def _handle(index: int, k: int, speed: float, force: float, grid: DamperGrid) ->
     x, y = (f"{one:.1f}" for one in grid.at(speed, force))
     slide = {
         "at": ["axles", index, "damper", "points", k, 1], "vertical": True, "low": grid.least, "high": grid.most, "top": grid.top, "tall": grid.tall, "unit": "N", "step": 10.0,
-        "label": f"damper force at {speed:g} m/s",
+        "label": f"damper force at {show(speed, 'piston speed')}",
     }  # fmt: skip
     marks = Markup(
         '<circle cx="{}" cy="{}" r="12" fill="transparent"/><circle class="f-pencil" cx="{}" cy="{}" r="4.5"/>'
     ).format(x, y, x, y)
     ends = (f"{grid.least:.0f}", f"{grid.most:.0f}")
-    return slider(f"d-{index}-{k}", "handle", f"force at {speed:g} m/s, N", f"{force:.0f}", ends, slide, marks)
+    return slider(
+        f"d-{index}-{k}", "handle", f"force at {show(speed, 'piston speed')}, N", f"{force:.0f}", ends, slide, marks
+    )
 
 
 def _modes(page: Page) -> Table:

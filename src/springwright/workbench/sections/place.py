@@ -13,7 +13,7 @@ from springwright.errors import SpringwrightError
 from springwright.report.geometry import geometry_figure, geometry_section
 from springwright.report.tables import Section, capital
 from springwright.sizing.axle_geometry import geometry
-from springwright.units import number, scale_of, unit_of
+from springwright.units import levelled, number, scale_of, unit_of
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry
 from springwright.workbench.render.page import Page, SheetPart, but_targets
@@ -77,7 +77,8 @@ def along(result: Geometry) -> Drawing:
     for title, field, kind in ALONG:
         values = [getattr(one, field) for one in result.positions]
         if any(value is not None for value in values):
-            line = np.array([np.nan if value is None else value / scale_of(kind) for value in values])
+            known = levelled([np.nan if value is None else value for value in values], kind)
+            line = np.array(known) / scale_of(kind)
             rows.append(Row(f"{title}, {unit_of(kind)}".rstrip(", "), {"": line}))
     return chart(
         f"{capital(result.axle)} axle along its travel", x, f"wheel travel, {unit_of('length')}, bump positive", rows
