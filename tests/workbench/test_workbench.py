@@ -1432,3 +1432,18 @@ def test_what_is_rounding_is_not_plotted():
     wobble = [0.0, 3e-9, -2e-9, 1e-9]
     assert levelled(wobble, "angle") == [0.0] * 4
     assert levelled([0.0, 0.01], "angle") == [0.0, 0.01]
+
+
+def test_all_sections_fold_and_unfold_at_once(truck):
+    from springwright.workbench.actions import SECTIONS
+
+    steps = [one.name for one in PARTS if one.step]
+    assert [*SECTIONS, "measure"] == steps  # Measure has nothing to fold yet
+    truck.do("folds", all=True)
+    page = Parsed(framed("folds", truck.document, truck.sheet.shown))
+    folded = {of["id"] for tag, of in page.elements if tag == "section" and "folded" in of.get("class", "")}
+    assert folded >= set(SECTIONS)
+    truck.do("unfold", part="place", open=[])
+    assert "place" not in truck.document.view.folded
+    truck.do("folds", all=False)
+    assert truck.document.view.folded == frozenset()

@@ -24,6 +24,7 @@ from springwright.workbench.sections.damp import points_of
 from springwright.workbench.sections.trade import ORDERS, TAKEN
 
 Asked = Mapping[str, Any]
+SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order")  # that can be folded
 MOST_DESIGNS = 20_000  # of a search from the page
 
 
@@ -83,6 +84,11 @@ def take_text(document: Document, asked: Asked) -> None:
 def fold(document: Document, asked: Asked) -> None:
     """Fold or unfold a section."""
     document.view = replace(document.view, folded=document.view.folded ^ {text(asked["part"])})
+
+
+def folds(document: Document, asked: Asked) -> None:
+    """Fold or unfold every section at once."""
+    document.view = replace(document.view, folded=frozenset(SECTIONS) if asked["all"] is True else frozenset())
 
 
 def unfold(document: Document, asked: Asked) -> None:
@@ -278,7 +284,7 @@ def _free(word: str, taken: list[str]) -> str:
 
 
 ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
-    "put": put, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "unfold": unfold,
+    "put": put, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "folds": folds, "unfold": unfold,
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
     "candidate": candidate, "pick": pick, "vary": vary,
 }  # fmt: skip

@@ -15,7 +15,7 @@ from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
 from springwright.workbench.sections.aim import windows_of
 
-LONGEST = 30  # letters of an edit's name on a button
+LONGEST = 30  # letters of an edit's name on a button; the whole of it is told on hover
 
 
 @dataclass(frozen=True)
@@ -59,6 +59,7 @@ def watch(page: Page) -> Mapping[str, Any]:
         "asks": [asked(page, one) for one in page.shown.questions],
         "steps": [(one.name, one.name.capitalize(), wrong.get(one.name, 0)) for one in page.parts if one.step],
         "outside": outside(windows_of(page)),
+        "folded": bool(page.view.folded),
         "stale_words": f"{stale} of the seven answers are for an older state" if stale else "the rest was left",
     }
 
@@ -97,7 +98,15 @@ def _head_hangs_on(page: Page) -> tuple[Any, ...]:
 
 def _watch_hangs_on(page: Page) -> tuple[Any, ...]:
     shown = page.shown
-    return answers_of(shown), tuple(shown.lost.items()), shown.stale, shown.busy, shown.fault, outside(windows_of(page))
+    return (
+        answers_of(shown),
+        tuple(shown.lost.items()),
+        shown.stale,
+        shown.busy,
+        shown.fault,
+        outside(windows_of(page)),
+        bool(page.view.folded),
+    )
 
 
 HEAD = SheetPart("head", head, at="above", hangs_on=_head_hangs_on)

@@ -126,6 +126,8 @@ document.addEventListener("click", (event) => {
     delete text.dataset.dirty;
     send({ do: "text", text: text.value });
   }
+  const to = event.target.closest("[data-opens]");
+  if (to && document.getElementById(to.dataset.opens)?.classList.contains("folded")) send({ do: "unfold", part: to.dataset.opens });
   const led = event.target.closest("[data-unfold]");
   if (led) send({ do: "unfold", part: "prove", open: [`q-${led.dataset.unfold}`] });
 });
