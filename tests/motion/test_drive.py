@@ -250,7 +250,9 @@ def test_lanes_are_worked_on_in_packed_instructions(rigs, monkeypatch):
     arithmetic = r"\bv?(?:fn?m(?:add|sub)\d*|mul|add|sub|div|min|max|sqrt)"
     packed, single = re.findall(arithmetic + r"pd\b", text), re.findall(arithmetic + r"sd\b", text)
     assert len(packed) > 500
-    assert len(single) <= 10, single  # of what lanes share
+    assert len(single) < 0.1 * len(packed), (
+        single
+    )  # of what lanes share; a loop done one by one would be eight times as many
 
 
 def test_the_kernel_runs_uncompiled_to_the_same_figures(rigs):
