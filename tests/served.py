@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import http.client
+import json
 import os
 import re
 import subprocess
@@ -57,10 +58,11 @@ def served(
     name: str = "truck.toml",
     home: Path | None = None,
     browser: Path | None = None,
+    visited: bool = True,
 ) -> Iterator[Served]:
     """Serve a demo from a folder until the end of the block; without a demo, the file of that name that is there, or an empty desk where there is none.
 
-    `browser` is started with the address; without it, none is.
+    `browser` is started with the address; without it, none is. `visited`: the design was opened before, so that its sections are unfolded.
     """
     if demo is not None and not (folder / name).exists():
         start(folder / name, demo)
@@ -68,7 +70,11 @@ def served(
     environment = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST")}
     if browser is not None:
         environment["BROWSER"] = f"{browser} %s"
-    environment["SPRINGWRIGHT_HOME"] = str(home or folder / ".home")
+    home = home or folder / ".home"
+    environment["SPRINGWRIGHT_HOME"] = str(home)
+    if visited and argument and not (home / "recent.json").exists():
+        home.mkdir(parents=True, exist_ok=True)
+        (home / "recent.json").write_text(json.dumps([str((folder / name).resolve())]))
     command = [
         sys.executable,
         "-c",

@@ -237,7 +237,7 @@ def test_lanes_are_bit_for_bit_what_one_lane_is(rigs, name, monkeypatch):
 
 
 def test_lanes_are_worked_on_in_packed_instructions(rigs, monkeypatch):
-    """In the assembly of eight lanes no arithmetic of doubles is done one by one, in any loop."""
+    """In the assembly of eight lanes at most a tenth of the arithmetic of doubles, what lanes share, is done one by one."""
     if platform.machine() not in ("x86_64", "AMD64"):
         pytest.skip("knows the names of this kind of processor alone")
     given, driven = [], kernel.run
@@ -258,10 +258,11 @@ def test_lanes_are_worked_on_in_packed_instructions(rigs, monkeypatch):
 def test_the_kernel_runs_uncompiled_to_the_same_figures(rigs):
     """With the compiler off, in plain Python: what steps through it sees what the compiled one does."""
     drive_it = (
-        "from springwright import assemble, drive, load; from springwright.terrain.roughness import rough_ground; "
+        "from springwright import assemble, drive, drive_many, load; from springwright.terrain.roughness import rough_ground; "
         "from springwright.motion.figures import Point; from tests.build import DEMOS; "
         "r = drive(assemble(load(DEMOS / 'fire-watch.toml')), rough_ground('D', 30.0, 1.56), 9.0, points=[Point('seat', (-1.3, 0.4, 1.1))], duration=0.1); "
-        "print(r.points[0].up_raw, r.wheels[0].load_rms, r.dampers[3].power, r.audit.in_dampers)"
+        "t = drive_many([assemble(load(DEMOS / 'fire-watch.toml'))] * 2, rough_ground('D', 30.0, 1.56), 9.0, points=[Point('seat', (-1.3, 0.4, 1.1))], duration=0.1); "
+        "print(t.points[1, 0, 7], r.points[0].up_raw, r.wheels[0].load_rms, r.dampers[3].power, r.audit.in_dampers)"
     )
     made = subprocess.run(
         [sys.executable, "-c", drive_it],
@@ -271,7 +272,13 @@ def test_the_kernel_runs_uncompiled_to_the_same_figures(rigs):
         check=True,
     )
     run = drive(rigs["fire-watch"], rough_ground("D", 30.0, 1.56), 9.0, points=SEAT, duration=0.1)
-    ours = [run.points[0].up_raw, run.wheels[0].load_rms, run.dampers[3].power, run.audit.in_dampers]
+    ours = [
+        run.points[0].up_raw,
+        run.points[0].up_raw,
+        run.wheels[0].load_rms,
+        run.dampers[3].power,
+        run.audit.in_dampers,
+    ]
     assert [float(one) for one in made.stdout.split()] == pytest.approx(ours, rel=1e-9)
 
 
@@ -655,3 +662,22 @@ def test_what_was_compiled_from_other_texts_is_thrown_away(tmp_path):
     old[0].write_bytes(b"of now")
     clear_stale(tmp_path)
     assert old[0].exists()
+
+
+def test_when_a_run_is_lost_does_not_hang_on_its_company(rigs):
+    """A run that diverges is told at the same step alone and beside shorter ones."""
+    rig, ground = rigs["fire-watch"], rough_ground("D", 60.0, 1.5)
+    with pytest.raises(UnsolvedError) as alone:
+        drive(rig, ground, 8.0, duration=2.0, step=0.02)
+    many = drive_many([rig] * 4, ground, 8.0, duration=[0.3, 0.5, 0.7, 2.0], step=0.02)
+    assert many.reasons[3] == str(alone.value)
+
+
+def test_some_of_a_block_that_cannot_stand_are_told_and_the_rest_are_driven(rigs):
+    rig = rigs["fire-watch"]
+    fallen = replace(rig, roll_arm=50.0)
+    some = [fallen if k in (1, 4, 5) else rig for k in range(8)]
+    table = drive_many(some, rough_ground("D", 40.0, 1.5), 8.0, points=SEAT, duration=0.5)
+    assert [bool(one) for one in table.reasons] == [k in (1, 4, 5) for k in range(8)]
+    alone = drive(rig, rough_ground("D", 40.0, 1.5), 8.0, points=SEAT, duration=0.5)
+    assert table.points[[0, 2, 3, 6, 7], 0, POINT.index("up_raw")] == pytest.approx([alone.points[0].up_raw] * 5)

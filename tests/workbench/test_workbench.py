@@ -10,6 +10,7 @@ import json
 import math
 import os
 import re
+import shutil
 import threading
 import time
 import tomllib
@@ -28,6 +29,7 @@ import springwright
 from springwright.errors import InputError
 from springwright.questions import answer as answers
 from springwright.questions.dynamic_requirements import full_window
+from springwright.questions.measures import measure
 from springwright.questions.registry import QUESTIONS
 from springwright.report.proof import summary
 from springwright.units import KINDS, displayed_in, levelled, number, parse, scale_of, show, split, unit_of
@@ -36,7 +38,7 @@ from springwright.vehicle.field_types import FieldType, place, shown, typed
 from springwright.vehicle.file import load, read_text
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.model.chain import SPRING, WHEEL, is_rate
-from springwright.workbench.model.document import Document
+from springwright.workbench.model.document import SECTIONS, Document
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.render import marks as pages
 from springwright.workbench.render import sheet
@@ -155,6 +157,7 @@ class Sheet:
 
     def open(self, path):
         self.sheet = self.desk.open(path)
+        self.document.view = replace(self.document.view, folded=frozenset())
         return self
 
     def begin(self, demo, name):
@@ -1073,8 +1076,13 @@ def test_a_value_that_is_stepped_is_written_in_the_files_own_unit():
         assert document.file.text == text
         document.write(at, "17 mph", gesture="step-1")
         assert 'obstacle_speed = "7.59968 m/s"' in document.file.text  # 17 times 0.44704 exactly, BIPM
+        assert document.title.endswith(", 17 mph")  # as it was seen
         document.write(at, "18 mph")
         assert 'obstacle_speed = "18 mph"' in document.file.text
+        text = document.file.text.replace('height_change = "70 mm"', 'height_change = "1 070 mm"')
+        document = Document(document.file.saying(text), text, view=document.view)
+        document.write(("limits", "height_change"), "43 in", gesture="step-2")
+        assert 'height_change = "1092.2 mm"' in document.file.text  # 43 times 25.4 exactly
 
 
 WRITTEN = sorted(set(KINDS) - {"distance", "dose"})  # kinds a design file may hold
@@ -1400,6 +1408,11 @@ def test_a_target_outside_its_window_is_said_wherever_it_is_judged():
     found = springwright.prove(off, ["level"], sensitive=False)
     assert found.windows == (said,)
     assert f"F{said[1:]}." in summary(found).says
+    near = replace(window, target=window.stiffest + 0.001)
+    assert "less than 0.01 Hz too stiff" in near.outside
+    assert replace(window, bound_above="").outside.endswith("Hz too stiff for what is looked at")
+    shut = replace(window, softest=None, stiffest=None, bound_below="bump load factor", bound_above="")
+    assert shut.outside == "front: 1.60 Hz lies outside its window, which bump load factor at least 1.70 shuts"
     document = document_of("fire-watch")
     with displayed_in("metric"), document.evaluation:
         document.write(("axles", 0, "target", "frequency"), "1.6 Hz")
@@ -1427,16 +1440,25 @@ def test_a_damper_at_rest_gives_nothing_and_that_cannot_be_written():
         changed(file, [(at, [given[0], ["0 m/s", "120 N"], given[2]])])
 
 
+def test_a_damper_measured_with_its_gas_is_read_as_it_is(tmp_path):
+    """A maker's sheet may show what the gas pushes with at no speed: it is not the builder's to change."""
+    text = (DEMOS / "fire-watch.toml").read_text()
+    shutil.copy(DEMOS / "springs.csv", tmp_path)
+    (tmp_path / "sheet.csv").write_text("speed [m/s],force [N]\n-0.3,-900\n0,25\n0.3,500\n")
+    (tmp_path / "truck.toml").write_text(text.replace("[axles.damper]", '[axles.damper]\ntest_sheet = "sheet.csv"', 1))
+    assert load(tmp_path / "truck.toml").design.axles[0].damper.points[1] == (0.0, 25.0)
+
+
 def test_what_is_rounding_is_not_plotted():
     """The camber of a beam changes by less than it is told to: one level line."""
     wobble = [0.0, 3e-9, -2e-9, 1e-9]
     assert levelled(wobble, "angle") == [0.0] * 4
     assert levelled([0.0, 0.01], "angle") == [0.0, 0.01]
+    known = levelled([math.nan, 1e-9, 0.0], "angle")
+    assert (math.isnan(known[0]), known[1:]) == (True, [0.0, 0.0])
 
 
 def test_all_sections_fold_and_unfold_at_once(truck):
-    from springwright.workbench.actions import SECTIONS
-
     steps = [one.name for one in PARTS if one.step]
     assert [*SECTIONS, "measure"] == steps  # Measure has nothing to fold yet
     truck.do("folds", all=True)
@@ -1447,3 +1469,21 @@ def test_all_sections_fold_and_unfold_at_once(truck):
     assert "place" not in truck.document.view.folded
     truck.do("folds", all=False)
     assert truck.document.view.folded == frozenset()
+
+
+def test_a_first_visit_opens_where_the_job_begins(desk):
+    """Weigh and Aim; each later one as it was left to whoever comes, all unfolded."""
+    path = desk.begin("fire-watch", "truck")
+    assert frozenset(SECTIONS) - desk.open(path).document.view.folded == {"weigh", "aim"}
+    later = Desk(desk.folder, Idle(), desk.home)
+    assert later.open(path).document.view.folded == frozenset()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_limit_given_has_a_verdict_in_sight(name):
+    """A figure of one of the seven for each limit the file sets; shock and dose say how others are read, the preload is a yes or no."""
+    given = load(DEMOS / f"{name}.toml").design.limits.model_fields_set - {"shock", "dose_decides", "preload_at_droop"}
+    judged = {
+        measure(one.id).limit[1:] for answer in proof(name).answers for one in answer.figures if one.limit is not None
+    }
+    assert {(one,) for one in given} <= judged

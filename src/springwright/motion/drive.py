@@ -64,7 +64,7 @@ DEVICES = ("cpu", "gpu")
 
 
 def processor(device: str, runs: int) -> Processor:
-    """What drives so many runs.
+    """What drives so many runs; of a graphics processor as many lanes as they fill, to the next power of two.
 
     Raises
     ------
@@ -73,9 +73,11 @@ def processor(device: str, runs: int) -> Processor:
 
     """
     if device == "cpu":
+        from numba import config
+
         from springwright.motion.kernel.drive import run
 
-        return Processor(LANES, BLOCKS, os.cpu_count() or 1, run)
+        return Processor(1 if config.DISABLE_JIT else LANES, BLOCKS, os.cpu_count() or 1, run)  # type: ignore[attr-defined]
     if device not in DEVICES:
         raise UnsolvedError(f"device: {device!r} is none that drives; it is one of {', '.join(DEVICES)}")
     if find_spec("numba_cuda") is None:
@@ -88,6 +90,14 @@ def processor(device: str, runs: int) -> Processor:
         raise UnsolvedError(f'device: "gpu" cannot be used, {why}; take "cpu"')
     wide = min(max(1 << (runs - 1).bit_length(), 1024), DEVICE_LANES)
     return Processor(wide, 1, 2, graphics.run)
+
+
+class _CannotStandError(UnsolvedError):
+    """Some lanes find no rest where they begin; `reasons` says of each why, empty where it does."""
+
+    def __init__(self, reasons: Sequence[str]) -> None:
+        super().__init__(next(filter(None, reasons)))
+        self.reasons = reasons
 
 
 class Start(NamedTuple):
@@ -216,11 +226,16 @@ def drive_many(
     ----------
     device : {"cpu", "gpu"}
         What drives them: the processor, or a graphics processor by the extra `gpu`, in double precision as well: its figures are
-        the processor's but for rounding. It takes ten seconds to compile for each make, and pays from some ten thousand long
-        runs of one make on.
+        the processor's but for rounding. It takes ten seconds to compile for each make, number of points and power of two of
+        runs, and pays from some ten thousand long runs of one make on.
     progress : callable, optional
         Told the runs done and the runs in all, after every task. An exception from it, Ctrl-C among them, ends the
         batch after the tasks at work.
+
+    Raises
+    ------
+    UnsolvedError
+        There is no such device, or none that can be used.
 
     """
     runs = max(1 if _single(one) else len(one) for one in (rigs, grounds, speeds, above, duration, settle))  # type: ignore[arg-type]
@@ -252,7 +267,7 @@ def drive_many(
                 reasons[row] = reason
         return len(rows)
 
-    threads = threads or on.tasks
+    threads = min(threads or on.tasks, on.tasks) if on.blocks == 1 else threads or on.tasks
     size = max(min(on.lanes * on.blocks, -(-runs // (4 * threads))), on.lanes)
     tasks = [range(begin, min(begin + size, runs)) for begin in range(0, runs, size)]
     done = 0
@@ -316,14 +331,22 @@ def _drive_block(
         kept, made = _go(
             rigs, ways, points, begin._replace(above=np.pad(begin.above, (0, spare), mode="edge")), on, 0, 0
         )
-    except UnsolvedError as error:
-        if len(rows) == 1:
-            return [str(error)]
-        said = []
-        for i in range(len(rows)):  # one of them cannot stand: each on its own
-            said += _drive_block(
-                table, rows[i : i + 1], [rigs[i]], [ways[i]], points, begin._replace(above=begin.above[i : i + 1]), on
+    except _CannotStandError as error:
+        count = len(rows)
+        said = [*error.reasons[:count]]
+        stand = [i for i in range(count) if not said[i]]
+        if stand:  # the others once more without them
+            again = _drive_block(
+                table,
+                rows[stand],
+                [rigs[i] for i in stand],
+                [ways[i] for i in stand],
+                points,
+                begin._replace(above=begin.above[stand]),
+                on,
             )
+            for i, reason in zip(stand, again, strict=True):
+                said[i] = reason
         return said
     count = len(rows)
     fine, over = kept.diverged[:count] < 0, _over(kept)[:count]
@@ -375,8 +398,8 @@ def _go(
         lanes(accelerating), lanes(leans), channels.leaning, channels.signal, through, lanes(filters), sections, every, BIN, SWING
     )  # fmt: skip
     still = equilibria(rigs[0] if alike else rig, begin.stands(np.array([one.heights(0) for one in ways])))
-    for reason in filter(None, still.reasons):
-        raise UnsolvedError(reason)
+    if any(still.reasons):
+        raise _CannotStandError(still.reasons)
     q = still.q
     v = np.zeros_like(q)
     q[:, :1] += begin.above[:, None]

@@ -197,7 +197,9 @@ def drawn_anew(law: Any, of: NDArray[np.intp], drawn: CurveKnots) -> Any:
             each.reshape(-1, each.shape[-1]), drawn.which, axis=1
         )
     lane["start"][drawn.elements], lane["scale"][drawn.elements] = drawn.start[drawn.which], 1 / drawn.step[drawn.which]
-    return law._replace(**{name: one.ravel() for name, one in lane.items()})
+    curved = law.straight.copy()
+    curved[drawn.elements] = 0
+    return law._replace(straight=curved, **{name: one.ravel() for name, one in lane.items()})
 
 
 def _body(mass: Floats, free: NDArray[np.bool_]) -> tuple[Floats, Floats]:

@@ -29,7 +29,7 @@ from springwright.sizing.crossing_search import (
 from springwright.sizing.frequency_sweep import FrequencySweep
 from springwright.sizing.rates import laws_of_state, state_loads
 from springwright.sizing.states import assembled
-from springwright.units import as_entered, show
+from springwright.units import as_entered, show, show_some
 from springwright.vehicle.assemble import without_stops
 from springwright.vehicle.design import Design
 from springwright.vehicle.weigh import StateWeight
@@ -62,17 +62,16 @@ class Window(Result):
         if self.holds_target:
             return ""
         if self.softest is None or self.stiffest is None:
-            ends = " and ".join(filter(None, (self._of(self.bound_below), self._of(self.bound_above))))
-            return f"{self.axle}: {show(self.target, 'frequency')} lies outside its window, which {ends} shut"
+            ends = [self._of(one) for one in (self.bound_below, self.bound_above) if one]
+            return f"{self.axle}: {show(self.target, 'frequency')} lies outside its window, which {' and '.join(ends)} {'shut' if len(ends) > 1 else 'shuts'}"
         soft = self.target < self.softest
         gap, bound = (
             (self.softest - self.target, self.bound_below) if soft else (self.target - self.stiffest, self.bound_above)
         )
         span = f"{show(self.softest, 'frequency')} to {show(self.stiffest, 'frequency')}"
-        return (
-            f"{self.axle}: {show(self.target, 'frequency')} lies outside its window, {span}; {show(gap, 'frequency')} too "
-            f"{'soft' if soft else 'stiff'} for the {self._of(bound)}"
-        )
+        way = f"{show_some(gap, 'frequency')} too {'soft' if soft else 'stiff'}"
+        asks = f"for the {self._of(bound)}" if bound else "for what is looked at"
+        return f"{self.axle}: {show(self.target, 'frequency')} lies outside its window, {span}; {way} {asks}"
 
     def _of(self, name: str) -> str:
         """A requirement with its limit, by name."""

@@ -19,12 +19,11 @@ from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
-from springwright.workbench.model.document import KEPT_STEPS, Document, grounds_of
+from springwright.workbench.model.document import KEPT_STEPS, SECTIONS, Document, grounds_of
 from springwright.workbench.sections.damp import points_of
 from springwright.workbench.sections.trade import ORDERS, TAKEN
 
 Asked = Mapping[str, Any]
-SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order")  # that can be folded
 MOST_DESIGNS = 20_000  # of a search from the page
 
 

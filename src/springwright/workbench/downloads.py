@@ -9,7 +9,7 @@ import anyio.to_thread
 
 from springwright.cells import CellWriter
 from springwright.questions.answer import Curves
-from springwright.questions.prove import Proof, outside
+from springwright.questions.prove import Proof
 from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.fitted import sized
 from springwright.sizing.part_results import part
@@ -61,13 +61,7 @@ def _answers_csv(sheet: OpenSheet) -> bytes:
         design = sized(sheet.document.file)
     fresh = tuple(one for name, one in sheet.shown.answers.items() if name not in sheet.shown.stale)
     proof = Proof(
-        design.vehicle,
-        sheet.document.path.name,
-        design.invented,
-        design.design_state,
-        design.ratings,
-        outside(design.windows),
-        fresh,
+        design.vehicle, sheet.document.path.name, design.invented, design.design_state, design.ratings, answers=fresh
     )
     return proof_csv(proof).encode()
 

@@ -9,14 +9,14 @@ import os
 import secrets
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import clear_drafts, read_file, write_whole
 from springwright.vehicle.file import in_this_format, looks_like_design
 from springwright.vehicle.starter import start
-from springwright.workbench.model.document import Document, stays_beside
+from springwright.workbench.model.document import SECTIONS, Document, stays_beside
 from springwright.workbench.model.work import Job, Worker
 from springwright.workbench.open_sheet import OpenSheet
 
@@ -87,6 +87,10 @@ class Desk:
             for kept in left:  # what they held is ours now, or was less
                 with contextlib.suppress(OSError):  # a home that is read only
                     kept.unlink(missing_ok=True)
+            if (
+                path not in self.recent()
+            ):  # a first visit: where the job begins stands open, the rest is a sentence each
+                document.view = replace(document.view, folded=frozenset(SECTIONS) - {"weigh", "aim"})
             self._remember(path)
             name = str(len(self.sheets) + 1)
             document.searched = self.home / "searches" / f"{_key(path)}.json"

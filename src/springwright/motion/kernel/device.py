@@ -7,7 +7,6 @@ a block lies beside that of lane t + 1, so that threads read side by side.
 from __future__ import annotations
 
 import math
-import time
 import types
 from collections.abc import Callable
 from functools import lru_cache
@@ -34,7 +33,6 @@ from springwright.motion.kernel.arrays import (
 from springwright.motion.weighting import SECTIONS
 
 THREADS = 64  # of a group
-spent: list[float] = []  # of each launch [s], for benchmarks
 LAWS = (
     "in_cell", "in_cell_energy", "past_ends", "past_end_energy", "tyre_spring", "tyre_energy", "tyre_pushes", "sliding", "hitch_holds", "hitch_energy",
 )  # fmt: skip
@@ -150,10 +148,7 @@ def run(lanes: Any, ends: Any, law: Any, way: Any, reading: Any, kept: Any) -> N
         kind._make(cuda.to_device(x) if isinstance(x, np.ndarray) else x for x in one)
         for kind, one in zip(SHARED, (law, way, reading, kept), strict=True)
     ]
-    start = time.perf_counter()
     made[-(-len(lanes) // THREADS), THREADS](*there)
-    cuda.synchronize()
-    spent.append(time.perf_counter() - start)
     for mine, its in zip(kept, there[-1], strict=True):
         if mine.size:
             its.copy_to_host(mine)

@@ -239,7 +239,9 @@ def go(lanes, ends, size, law, cells, bottom, way, heights, pulled, varied, read
             gained += pick(ending, after, 0.0)
             for j in range(n):
                 kept_q[j], kept_v[j] = pick(ending, q[j], kept_q[j]), pick(ending, v[j], kept_v[j])
-            _lost(lanes, q[0], step, last, diverged)
+            for lane in range(len(lanes)):
+                if part(last, lane) == step and not abs(part(q[0], lane)) < 1e3 and diverged[lane] < 0:
+                    diverged[lane] = step
             next_end = steps
             for lane in range(len(lanes)):
                 if part(last, lane) > step:

@@ -9,7 +9,7 @@ from springwright.motion.compiled import clear_stale
 
 if (
     config.DISABLE_JIT
-):  # where nothing is compiled, to step through it or to see what a test covers, lanes go one by one
+):  # where nothing is compiled, to step through it or to see what a test covers, vehicles go one by one
     from springwright.motion.kernel.plain import anywhere, gather, high, low, numbers, own, part, pick, scratch, whole
 else:
     from springwright.motion.kernel.vectors import (

@@ -12,12 +12,13 @@ import numpy as np
 from llvmlite import ir
 from numba import types
 from numba.core import cgutils
+from numba.core.errors import TypingError
 from numba.core.imputils import impl_ret_borrowed, lower_cast
 from numba.core.typeconv import Conversion
 from numba.extending import intrinsic, lower_builtin, models, register_model, type_callable
 from numba.np import arrayobj
 
-LANE = (types.float64, types.float32, types.int64)  # what a lane has one of; indices that lanes share are unsigned
+LANE = (types.float64, types.int64)  # what a lane has one of; indices that lanes share are unsigned
 
 
 class Vector(types.Type):
@@ -113,14 +114,10 @@ def _spread(context, builder, have, want, value):
 
 @lower_cast(Vector, Vector)
 def _between(context, builder, have, want, value):
-    to = context.get_value_type(want)
     if have.item == want.item:
         return value
-    if isinstance(want.item, types.Float):
-        if isinstance(have.item, types.Float):
-            return (builder.fpext if want.item.bitwidth > have.item.bitwidth else builder.fptrunc)(value, to)
-        return builder.sitofp(value, to)
-    return builder.fptosi(value, to)
+    assert want.item == types.float64, want  # whole numbers among floats; the other way only `whole` goes
+    return builder.sitofp(value, context.get_value_type(want))
 
 
 def common(*kinds: types.Type) -> types.Type | None:
@@ -129,9 +126,7 @@ def common(*kinds: types.Type) -> types.Type | None:
     items = [one.item if isinstance(one, Vector) else one for one in kinds]
     if not all(isinstance(one, types.Number | types.Boolean) for one in items):
         return None
-    held = [one.item for one in vectors if isinstance(one.item, types.Float)]
-    floats = held or [one for one in items if isinstance(one, types.Float)]
-    item = max(floats, key=lambda one: one.bitwidth) if floats else types.int64
+    item = types.float64 if any(isinstance(one, types.Float) for one in items) else types.int64
     return Vector(item, vectors[0].count) if vectors else item
 
 
@@ -338,6 +333,8 @@ def gather(_typing, row, index):
 def _seen(kind, lanes):
     """How lanes see an array, or a tuple of them: a row of numbers, one of each lane where it has a float or a signed number for each."""
     if isinstance(kind, types.Array) and kind.ndim == 1:
+        if kind.layout != "C":
+            raise TypingError(f"a flat array whose numbers lie one after the other is wanted, not {kind}")
         return Numbers(_number(kind.dtype, lanes))
     if isinstance(kind, types.NamedTuple):
         return types.NamedTuple([_seen(one, lanes) for one in kind.types], kind.instance_class)

@@ -14,7 +14,7 @@ from springwright.errors import Fault, InputError, QuantityError, SpringwrightEr
 from springwright.evaluation import Evaluation
 from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.sizing.fitted import sized
-from springwright.units import System, number, parse, unit_of, unit_scale
+from springwright.units import System, number, parse, split, unit_of, unit_scale
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.faults import Location, dotted
@@ -24,6 +24,7 @@ from springwright.workbench.model.chain import is_rate, rate_at, written_over
 from springwright.workbench.model.names import overruled, renamed
 
 KEPT_STEPS = 100
+SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order")  # that can be folded
 
 
 @dataclass(frozen=True)
@@ -123,10 +124,8 @@ class Document:
             if text.strip() in self._shown_as(at):  # what stands there, rounded or in another unit, is no change
                 self.wrong.pop(at, None)
                 return True
-            if gesture:
-                text = self._in_own_unit(at, text)
             title = f"{label}, {text.strip() or 'taken out'}"
-            self.apply(self._to_write(at, text), title, gesture)
+            self.apply(self._to_write(at, self._in_own_unit(at, text) if gesture else text), title, gesture)
         except SpringwrightError as fault:
             self.wrong[at] = Wrong(text, _message(fault, self._dotted(at)), label)
             return False
@@ -151,14 +150,14 @@ class Document:
     def _in_own_unit(self, at: Location, text: str) -> str:
         """A stepped or dragged value in the unit that the file has it in; what has none, or is typed wrongly, as it is."""
         written = None if is_rate(at) else said_at(parsed(self.file.text), at)
-        own = (
-            re.fullmatch(r"\s*[-+]?[\d.]+(?:[eE][-+]?\d+)?\s*(\S.*?)\s*", written) if isinstance(written, str) else None
-        )
-        here = place(self.file.design, at) if own else None
-        if own is None or here is None or here.sort != "quantity" or here.kind == "share":
+        here = place(self.file.design, at) if isinstance(written, str) else None
+        if here is None or here.sort != "quantity" or here.kind == "share":
             return text
         try:
-            return f"{float(f'{parse(str(typed(here, text)), here.kind) / unit_scale(own[1], here.kind):.{DIGITS}g}'):.12g} {own[1]}"
+            told, own = str(typed(here, text)), split(str(written))[1]
+            if not own or split(told)[1] == own:
+                return text
+            return f"{parse(told, here.kind) / unit_scale(own, here.kind):.{DIGITS}g} {own}"
         except (QuantityError, ValueError):
             return text
 
