@@ -103,6 +103,8 @@ def test_a_device_drives_as_the_processor(name, case):
     speeds = np.linspace(4.0, 10.0, 50).tolist()
     ours, theirs = (drive_many([rig] * 50, ground, speeds, device=one, **given) for one in ("cpu", "gpu"))
     assert ours.reasons == theirs.reasons
-    assert any(ours.reasons) == ("diverges" in case)
+    assert any(ours.reasons) == (
+        "diverges" in case and name == "fire-watch"
+    )  # the carrier's slower wheels bear that step
     for a, b in zip(ours._arrays, theirs._arrays, strict=True):
         np.testing.assert_allclose(b, a, rtol=1e-6, atol=1e-9 * np.nanmax(np.abs(a), initial=1.0))
