@@ -147,12 +147,15 @@ def arrived(page):
 
 
 def begin(page, name):
-    """From the start page to a new sheet of the fire-watch demo."""
+    """From the start page to a new sheet of the fire-watch demo, and all of it unfolded: a first visit opens Weigh and Aim alone."""
     expect(page.get_by_role("heading", name="Begin")).to_be_visible()
     page.get_by_label("From").select_option("fire-watch")
     page.get_by_label("as", exact=True).fill(name)
     page.get_by_role("button", name="Begin", exact=True).click()
     arrived(page)
+    expect(page.locator("section.folded")).to_have_count(8)  # with Measure and the file's text
+    page.get_by_role("button", name="Unfold all", exact=True).click()
+    expect(page.locator("section.folded")).to_have_count(2)
 
 
 def server_of(house):
@@ -448,6 +451,11 @@ def test_the_whole_job_with_the_keyboard_alone(chromium, house):
     keys.write("keys.toml")
     keys.to("^Begin$", "button")
     keys.press("Enter")
+    arrived(page)
+    keys.to("^Unfold all$", "button")
+    keys.press("Enter")
+    expect(page.locator("section.folded")).to_have_count(2)
+    page.reload()
     arrived(page)
 
     page.keyboard.press("Tab")
