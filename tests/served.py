@@ -73,7 +73,7 @@ def served(
     home = home or folder / ".home"
     environment["SPRINGWRIGHT_HOME"] = str(home)
     if visited and argument and not (home / "recent.json").exists():
-        home.mkdir(parents=True, exist_ok=True)
+        home.mkdir(mode=0o700, parents=True, exist_ok=True)
         (home / "recent.json").write_text(json.dumps([str((folder / name).resolve())]))
     command = [
         sys.executable,
