@@ -81,19 +81,20 @@ class Row(np.ndarray):
 
 def _timed() -> None:
     """Print nanoseconds a step of each design, in lanes and alone."""
-    import springwright.motion.drive as driving
     from benchmarks.drive import DEMO, SEAT, SPEED, best
     from springwright import assemble, load
     from springwright.motion.courses import course
+    from springwright.motion.drive import drive, drive_many
+    from springwright.motion.processors import LANES
     from springwright.terrain.roughness import rough_ground
 
     rig, ground = assemble(load(DEMO)), rough_ground("D", 400.0, 1.56).felt(0.38, 0.2)
     steps = course(rig, ground, SPEED).steps
-    many = [rig] * 4 * driving.LANES
-    driving.drive_many(many, ground, SPEED, points=SEAT, duration=0.1)
-    lanes = best(lambda: driving.drive_many(many, ground, SPEED, points=SEAT, threads=1), 5)
-    driving.drive(rig, ground, SPEED, points=SEAT, duration=0.1)
-    alone = best(lambda: driving.drive(rig, ground, SPEED, points=SEAT), 5)
+    many = [rig] * 4 * LANES
+    drive_many(many, ground, SPEED, points=SEAT, duration=0.1)
+    lanes = best(lambda: drive_many(many, ground, SPEED, points=SEAT, threads=1), 5)
+    drive(rig, ground, SPEED, points=SEAT, duration=0.1)
+    alone = best(lambda: drive(rig, ground, SPEED, points=SEAT), 5)
     print(1e9 * lanes / steps / len(many), 1e9 * alone / steps)
 
 

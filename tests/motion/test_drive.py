@@ -17,7 +17,7 @@ from scipy.optimize import fsolve
 from springwright.errors import UnsolvedError
 from springwright.motion.compiled import clear_stale
 from springwright.motion.courses import course, longest_step
-from springwright.motion.drive import Start, _go, batch_memory, drive, drive_many, empty_table, processor
+from springwright.motion.drive import Start, _go, batch_memory, drive, drive_many, empty_table
 from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.figures import DAMPER, POINT, WHEEL, Point
 from springwright.motion.forces import (
@@ -37,6 +37,7 @@ from springwright.motion.kernel.forces import law_alone
 from springwright.motion.kernel.tools import LOOP
 from springwright.motion.layout import about, laid_out
 from springwright.motion.modes import modes
+from springwright.motion.processors import processor
 from springwright.motion.response import equivalent_rates, response, transfer
 from springwright.motion.rig import stack
 from springwright.questions.at_rest import natural_modes, rest
@@ -229,7 +230,7 @@ def test_lanes_are_bit_for_bit_what_one_lane_is(rigs, name, monkeypatch):
     given = {"points": SEAT, "duration": 2.0, "settle": 0.3}
     ground = rough_ground("D", 60.0, 1.6)
     many = drive_many(some, ground, 8.0, **given)
-    monkeypatch.setattr("springwright.motion.drive.LANES", 1)
+    monkeypatch.setattr("springwright.motion.processors.LANES", 1)
     alone = drive_many(some, ground, 8.0, **given)
     for kind in ("points", "wheels", "dampers", "stops", "springs"):
         assert np.array_equal(getattr(many, kind), getattr(alone, kind)), kind
@@ -241,7 +242,7 @@ def test_lanes_are_worked_on_in_packed_instructions(rigs, monkeypatch):
     if platform.machine() not in ("x86_64", "AMD64"):
         pytest.skip("knows the names of this kind of processor alone")
     given, driven = [], kernel.run
-    monkeypatch.setattr("springwright.motion.drive.LANES", 8)
+    monkeypatch.setattr("springwright.motion.processors.LANES", 8)
     monkeypatch.setattr(kernel, "run", lambda *one: given.extend(one))
     drive_many([rigs["fire-watch"]] * 2, rough_ground("D", 40.0, 1.5), 8.0, points=SEAT, duration=0.05)
     anew = njit(**{**LOOP, "cache": False})(driven.py_func)  # what was kept of an earlier run cannot be looked into

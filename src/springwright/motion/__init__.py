@@ -6,8 +6,8 @@ It is asked where it rests, how it wants to move, what random ground does and wh
   later one a moment (`compiled`, `clear_stale`).
 - `courses`: Where and how a vehicle is driven: its path over a ground in time, and several of them side by side for
   the kernel (`Course`, `course`, `tracks_of`, `way_of` and more).
-- `drive`: Drive Rigs over ground in time: fixed steps, compiled, with every figure kept while they go (`Processor`,
-  `processor`, `Start`, `drive` and more).
+- `drive`: Drive Rigs over ground in time: fixed steps, compiled, with every figure kept while they go (`Start`,
+  `drive`, `drive_many`, `empty_table` and more).
 - `equilibrium`: Where a Rig comes to rest (`Rest`, `equilibrium`, `Rests`, `equilibria` and more).
 - `figures`: What a drive comes to: the figures of points, wheels, stops, dampers and springs, and where the energy
   went (`Point`, `PointRide`, `WheelRide`, `StopRide` and more).
@@ -21,6 +21,8 @@ It is asked where it rests, how it wants to move, what random ground does and wh
   (`body_row`, `axle_rows`, `hang`, `sway_mass`).
 - `modes`: How a Rig wants to move: undamped natural frequencies, shapes and nodes (`Mode`, `modes`, `roll_damping`,
   `roll_dampings` and more).
+- `processors`: What drives many runs: the lanes of this processor, or a graphics processor (`Processor`,
+  `processor`).
 - `response`: What random ground does to a Rig: transfer functions, spectra and root mean squares about a position
   of rest (`PointSpectrum`, `Response`, `response`, `transfer` and more).
 - `responses`: What random ground does to many Rigs, each about its rest, compiled: the same figures as

@@ -39,7 +39,7 @@
 - `measures`: What the program knows of a measure by its id: a word or two for narrow places, and where the design
   sets its limit (`Measure`, `measure`).
 - `prove`: The seven questions asked of a design: made ready once, asked in order, and what each not-met figure
-  would take (`Proof`, `make_ready`, `ask_briefly`, `prove`).
+  would take (`Proof`, `outside`, `make_ready`, `ask_briefly` and more).
 - `question`: A question that is asked of a design: what it is called and what answers it (`QuestionFunction`,
   `where_it_governs`, `Question`).
 - `registry`: The questions there are, in the order they are asked and told: a new one is its own module and a row

@@ -14,7 +14,7 @@
 - `edits`: Changes to a design file by place: values put, tables made on the way, entries added and taken out, all
   or none (`changed`).
 - `faults`: Turns what pydantic found wrong into faults in the builder's words: path, value, what is allowed, what
-  to do (`faults_of`, `dotted`, `written`).
+  to do (`faults_of`, `dotted`, `written`, `said_at`).
 - `field_types`: What may be written at a place of the design: its kind of quantity, its choices, and how a typed
   text goes into the file (`FieldType`, `place`, `shown`, `typed`).
 - `fields`: A field named as builders do, "axles.front.target.frequency", and where it stands; `*` stands for every

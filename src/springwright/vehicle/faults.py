@@ -30,7 +30,7 @@ def dotted(location: Location, data: Any) -> str:
     text = ""
     for i, step in enumerate(location):
         if isinstance(step, int):
-            entry = _find(data, location[: i + 1])
+            entry = said_at(data, location[: i + 1])
             name = entry.get("name") if isinstance(entry, dict) else None
             text += f"[{step + 1}]" + (f' "{name}"' if isinstance(name, str) else "")
         else:
@@ -40,7 +40,7 @@ def dotted(location: Location, data: Any) -> str:
 
 def written(data: Any, location: Location) -> str:
     """What the file says at a location, as it stands there; nothing for a table."""
-    return _written(_find(data, location))
+    return _written(said_at(data, location))
 
 
 def _fault(one: Any, data: Any, model: type[BaseModel]) -> Fault:
@@ -49,7 +49,7 @@ def _fault(one: Any, data: Any, model: type[BaseModel]) -> Fault:
     cause = one.get("ctx", {}).get("error")
     if isinstance(cause, FieldFault):
         where = where + cause.path
-        return Fault(dotted(where, data), _written(_find(data, where)), cause.message)
+        return Fault(dotted(where, data), _written(said_at(data, where)), cause.message)
     message = str(cause) if isinstance(cause, ValueError) else _plain(one)
     value = _written(one["input"]) if one["type"] != "missing" else ""
     if one["type"] == "extra_forbidden":
@@ -89,7 +89,8 @@ def _written(value: Any) -> str:
     return str(value) if isinstance(value, int | float) else ""
 
 
-def _find(data: Any, location: Location) -> Any:
+def said_at(data: Any, location: Location) -> Any:
+    """What a file's data says at a place; None where it says nothing."""
     for step in location:
         try:
             data = data[step]
@@ -103,7 +104,7 @@ def _in_file(location: Location, data: Any) -> Location:
     path: list[str | int] = []
     tagged: Location | None = None
     for step in location:
-        here = _find(data, tuple(path))
+        here = said_at(data, tuple(path))
         if tagged != tuple(path) and isinstance(here, dict) and step in (here.get("by"), here.get("shape")):
             tagged = tuple(path)
         else:

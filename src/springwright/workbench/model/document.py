@@ -17,8 +17,8 @@ from springwright.sizing.fitted import sized
 from springwright.units import System, number, parse, split, unit_of, unit_scale
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
-from springwright.vehicle.faults import Location, dotted
-from springwright.vehicle.field_types import DIGITS, place, shown, typed
+from springwright.vehicle.faults import Location, dotted, said_at
+from springwright.vehicle.field_types import DIGITS, FieldType, place, shown, typed
 from springwright.vehicle.file import DesignFile, files_named, in_this_format, leniently, parsed
 from springwright.workbench.model.chain import is_rate, rate_at, written_over
 from springwright.workbench.model.names import overruled, renamed
@@ -138,14 +138,9 @@ class Document:
     def _shown_as(self, at: Location) -> set[str]:
         """The text by which a blank shows what stands at a place, with and without its unit."""
         here = rate_at(self.file, at) if is_rate(at) else place(self.file.design, at)
-        if here.value is None:
-            return {""}
-        if here.sort != "quantity":
-            return {shown(here)}
-        unit = unit_of(here.kind)
-        exact = in_unit_shown(said_at(parsed(self.file.text), at), unit)
-        own = number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
-        return {own, f"{own} {unit}".strip()}
+        unit = unit_of(here.kind) if here.sort == "quantity" else ""
+        own = figure_shown(at, here, exact=in_unit_shown(said_at(parsed(self.file.text), at), unit))
+        return {own, f"{own} {unit}".strip() if own else own}
 
     def _in_own_unit(self, at: Location, text: str) -> str:
         """A stepped or dragged value in the unit that the file has it in; what has none, or is typed wrongly, as it is."""
@@ -311,7 +306,7 @@ class Document:
         return path
 
     def beside(self, name: str, *, free: bool = False) -> Path:
-        """Where a design file of its own beside this one goes; `free`: with a count after its name where that is taken.
+        """Where a design file of its own beside this one goes; `free`: with a number after its name where that is taken.
 
         Raises
         ------
@@ -416,14 +411,9 @@ def stays_beside(text: str, path: Path) -> None:
             raise InputError(path.name, [Fault(dotted(where, data), f'"{value}"', said)])
 
 
-def said_at(data: Any, at: Location) -> Any:
-    """What a file's data says at a place; None where it says nothing."""
-    for step in at:
-        try:
-            data = data[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return data
+def figure_shown(at: Location, here: FieldType, *, exact: bool) -> str:
+    """The figure of a blank; of a rate that is worked out, as it is told elsewhere."""
+    return number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
 
 
 def in_unit_shown(written: Any, unit: str) -> bool:

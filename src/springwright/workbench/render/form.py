@@ -11,12 +11,12 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from springwright.units import number, unit_of
-from springwright.vehicle.faults import Location
-from springwright.vehicle.field_types import FieldType, place, shown
+from springwright.units import unit_of
+from springwright.vehicle.faults import Location, said_at
+from springwright.vehicle.field_types import FieldType, place
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.model.chain import is_rate, rate_at
-from springwright.workbench.model.document import Wrong, in_unit_shown, said_at
+from springwright.workbench.model.document import Wrong, figure_shown, in_unit_shown
 
 
 @dataclass
@@ -62,7 +62,7 @@ class Form:
         if here.sort == "choice":
             return self._choice(at, ident, here, label, wrong)
         suffix = unit_of(here.kind) if here.sort == "quantity" and unit else ""
-        own = self._figure(
+        own = figure_shown(
             at, here, exact=in_unit_shown(self.written(at), suffix or unit_of(here.kind) if here.kind else "")
         )
         value = wrong.text if wrong else f"{own} {suffix}".strip() if own else ""
@@ -102,10 +102,6 @@ class Form:
         """What the file says at a place; None where it says nothing."""
         return said_at(self.data, at)
 
-    def _figure(self, at: Location, here: FieldType, *, exact: bool) -> str:
-        """The figure of a blank; of a rate that is worked out, as it is told elsewhere."""
-        return number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
-
     def _as_written(self, at: Location) -> str:
         """What the file says, told on hover."""
         if is_rate(at):
@@ -127,7 +123,7 @@ class Form:
                 continue
             wrong, here = self.wrong[at], self.place(*at)
             unit = unit_of(here.kind) if here.sort == "quantity" else ""
-            still = f"{self._figure(at, here, exact=True)} {unit}".strip()
+            still = f"{figure_shown(at, here, exact=True)} {unit}".strip()
             made.append(
                 Markup(
                     '<div class="note" id="{}-note" role="alert"><p><b>{}.</b> {}</p><p>{} <button type="button" data-do="{}">{}</button></p></div>'
