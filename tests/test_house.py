@@ -94,6 +94,7 @@ PURE = {
     "studies.chunks": {"_ready"},
     "units": {"_parsed", "_pint", "pretty", "unit_scale"},
     "vehicle.kinds": {"kinds_in"},
+    "vehicle.shapes": {"_checker", "_fields", "_made"},
     "vehicle.field_types": {"_shape_at"},
     "workbench.render.environment": {"environment", "template"},
     "workbench.render.form": {"ident_of"},

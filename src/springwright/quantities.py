@@ -64,15 +64,23 @@ class Kind:
         return {"type": kinds, "description": f"A {info.words} with its unit{bound}, such as {info.example}."}
 
 
-def either(fields: Sequence[str], *others: str) -> Callable[[dict[str, Any]], None]:
-    """For a schema: the fields, or one of the others in their place, as where a file gives what is else written out."""
+@dataclass(frozen=True)
+class Either:
+    """For a schema: some fields, all that must be given where none are named, or one of `others` in their place, as where a file gives what is else written out."""
 
-    def extra(made: dict[str, Any]) -> None:
-        wanted = made["required"] if not fields else [name for name in made["required"] if name in fields]
+    fields: tuple[str, ...]
+    others: tuple[str, ...]
+
+    def __call__(self, made: dict[str, Any]) -> None:
+        """Put it into a JSON schema."""
+        wanted = [name for name in made["required"] if not self.fields or name in self.fields]
         made["required"] = [name for name in made["required"] if name not in wanted]
-        made["anyOf"] = [{"required": wanted}, *({"required": [other]} for other in others)]
+        made["anyOf"] = [{"required": wanted}, *({"required": [other]} for other in self.others)]
 
-    return extra
+
+def either(fields: Sequence[str], *others: str) -> Callable[[dict[str, Any]], None]:
+    """Fields, or one of the others in their place."""
+    return Either(tuple(fields), others)
 
 
 class Record(BaseModel):

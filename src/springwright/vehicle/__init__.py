@@ -12,11 +12,11 @@
 - `design`: The whole design as the builder wrote it: one frozen model of one TOML file (`About`, `Hitch`,
   `Inertias`, `Driveline` and more).
 - `edits`: Changes to a design file by place: values put, tables made on the way, entries added and taken out, all
-  or none (`changed`).
+  or none (`Inserted`, `changed`, `rewritten`, `spaced` and more).
 - `faults`: Turns what pydantic found wrong into faults in the builder's words: path, value, what is allowed, what
-  to do (`faults_of`, `dotted`, `written`, `said_at`).
+  to do (`faults_of`, `located_faults`, `dotted`, `written` and more).
 - `field_types`: What may be written at a place of the design: its kind of quantity, its choices, and how a typed
-  text goes into the file (`FieldType`, `place`, `shown`, `typed`).
+  text goes into the file (`FieldType`, `place`, `shape_of`, `alternatives` and more).
 - `fields`: A field named as builders do, "axles.front.target.frequency", and where it stands; `*` stands for every
   entry of a list (`located`, `put`).
 - `file`: Reading and writing the design file. The file is the truth: comments and the builder's own units stay
@@ -34,6 +34,8 @@
 - `load`: What is on board: kerb mass, items, tanks and load states (`Place`, `Scales`, `Raised`, `Kerb` and more).
 - `mounted`: A spring and a damper in their places on an axle: how each acts, the room it has, and what it is
   (`ExistingSpring`, `OtherSide`, `SpringMount`, `HelperMount` and more).
+- `shapes`: What may stand at every place of a design file, told by the models it is read by and not by a design:
+  one need not be there yet (`Shape`, `shape_at`, `fields_in`, `in_place_of` and more).
 - `side_files`: Files beside a design, such as test sheets: what they say is put into its data in place of their
   names (`SideFiles`).
 - `starter`: Starting files: a commented blank, or one of the invented demos with its catalogue (`start`).

@@ -17,6 +17,11 @@ Location = tuple[str | int, ...]
 
 def faults_of(error: ValidationError, data: Any, model: type[BaseModel]) -> list[Fault]:
     """One fault for each thing pydantic found, in the order of the file."""
+    return [fault for _, fault in located_faults(error, data, model)]
+
+
+def located_faults(error: ValidationError, data: Any, model: type[BaseModel]) -> list[tuple[Location, Fault]]:
+    """The same, each with its place."""
     # pivot points are handed on to the mounts that stand on them: what is wrong there is said once, at the points
     errors = [one for one in error.errors(include_url=False) if "links" not in one["loc"]]
     counted = [
@@ -43,14 +48,14 @@ def written(data: Any, location: Location) -> str:
     return _written(said_at(data, location))
 
 
-def _fault(one: Any, data: Any, model: type[BaseModel]) -> Fault:
+def _fault(one: Any, data: Any, model: type[BaseModel]) -> tuple[Location, Fault]:
     raw = tuple(step for step in one["loc"])
     where = _in_file(raw, data)
     cause = one.get("ctx", {}).get("error")
     if isinstance(cause, FieldFault):
         where = where + cause.path
-        return Fault(dotted(where, data), _written(said_at(data, where)), cause.message)
-    message = str(cause) if isinstance(cause, ValueError) else _plain(one)
+        return where, Fault(dotted(where, data), _written(said_at(data, where)), cause.message)
+    message = message_of(one)
     value = _written(one["input"]) if one["type"] != "missing" else ""
     if one["type"] == "extra_forbidden":
         known = sorted(_keys(model, raw[:-1]))
@@ -59,7 +64,13 @@ def _fault(one: Any, data: Any, model: type[BaseModel]) -> Fault:
         if NEW_NAMES.get(str(raw[-1])) in known:
             hint = f"it is {NEW_NAMES[str(raw[-1])]} now"
         message = f"no such key; {hint}"
-    return Fault(dotted(where, data), value, message)
+    return where, Fault(dotted(where, data), value, message)
+
+
+def message_of(one: Any) -> str:
+    """What pydantic found, in the builder's words."""
+    cause = one.get("ctx", {}).get("error")
+    return str(cause) if isinstance(cause, ValueError) else _plain(one)
 
 
 def _plain(one: Any) -> str:

@@ -82,26 +82,26 @@ def _annotation(at: _Within) -> Any:
 @lru_cache(maxsize=4096)
 def _shape_at(at: _Within) -> FieldType:
     metadata = at.model.model_fields[at.field].metadata if at.field and not at.steps else []
-    return _shape(_annotation(at), metadata)
+    return shape_of(_annotation(at), metadata)
 
 
-def _shape(annotation: Any, metadata: list[Any]) -> FieldType:
-    """What may stand at a place of an annotation."""
-    optional = type(None) in _parts(annotation)
+def shape_of(annotation: Any, metadata: list[Any]) -> FieldType:
+    """What value may stand at a place of an annotation."""
+    optional = type(None) in alternatives(annotation)
     kind = _kind(annotation, metadata)
     if kind is not None:
         name = "share" if kind.name == "ratio" and kind.most == 1.0 else kind.name
         return FieldType(None, "quantity", name, optional=optional)
     if any(
-        getattr(getattr(one, "func", None), "__name__", "") == "_temperature" for one in _marks(annotation, metadata)
+        getattr(getattr(one, "func", None), "__name__", "") == "_temperature" for one in marks_of(annotation, metadata)
     ):
         return FieldType(None, "temperature", optional=optional)
     literal = [
-        one for part in _parts(annotation) if typing.get_origin(part) is Literal for one in typing.get_args(part)
+        one for part in alternatives(annotation) if typing.get_origin(part) is Literal for one in typing.get_args(part)
     ]
     if literal and not any(isinstance(one, int) for one in literal):
         return FieldType(None, "choice", choices=tuple(map(str, literal)), optional=optional)
-    bare = [part for part in _parts(annotation) if part is not type(None)]
+    bare = [part for part in alternatives(annotation) if part is not type(None)]
     if bool in bare:
         return FieldType(None, "flag", optional=optional)
     if int in bare or literal:
@@ -111,44 +111,45 @@ def _shape(annotation: Any, metadata: list[Any]) -> FieldType:
     return FieldType(None, "other", optional=optional)
 
 
-def _parts(annotation: Any) -> list[Any]:
+def alternatives(annotation: Any) -> list[Any]:
     """The alternatives of a union, each without its annotations."""
     origin = typing.get_origin(annotation)
     if origin is typing.Annotated:
-        return _parts(typing.get_args(annotation)[0])
+        return alternatives(typing.get_args(annotation)[0])
     if origin in (typing.Union, types.UnionType):
-        return [one for part in typing.get_args(annotation) for one in _parts(part)]
+        return [one for part in typing.get_args(annotation) for one in alternatives(part)]
     return [annotation]
 
 
-def _marks(annotation: Any, metadata: list[Any]) -> list[Any]:
+def marks_of(annotation: Any, metadata: list[Any]) -> list[Any]:
+    """All that is annotated of it and of its alternatives."""
     found = list(metadata)
     if typing.get_origin(annotation) is typing.Annotated:
         found += annotation.__metadata__
-        found += _marks(typing.get_args(annotation)[0], [])
+        found += marks_of(typing.get_args(annotation)[0], [])
     elif typing.get_origin(annotation) in (typing.Union, types.UnionType):
         for part in typing.get_args(annotation):
-            found += _marks(part, [])
+            found += marks_of(part, [])
     return found
 
 
 def _kind(annotation: Any, metadata: list[Any]) -> Kind | None:
-    return next((one for one in _marks(annotation, metadata) if isinstance(one, Kind)), None)
+    return next((one for one in marks_of(annotation, metadata) if isinstance(one, Kind)), None)
 
 
 def _model(annotation: Any) -> type[BaseModel] | None:
-    return next((one for one in _parts(annotation) if isinstance(one, type) and issubclass(one, BaseModel)), None)
+    return next((one for one in alternatives(annotation) if isinstance(one, type) and issubclass(one, BaseModel)), None)
 
 
 def _inside(annotation: Any) -> Any:
-    for part in _parts(annotation):
+    for part in alternatives(annotation):
         if typing.get_origin(part) is dict:
             return typing.get_args(part)[-1]
     return Any
 
 
 def _entry(annotation: Any, index: int) -> Any:
-    for part in _parts(annotation):
+    for part in alternatives(annotation):
         if typing.get_origin(part) is tuple:
             inner = typing.get_args(part)
             return inner[0] if len(inner) == 2 and inner[1] is ... else inner[min(index, len(inner) - 1)]

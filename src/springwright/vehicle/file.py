@@ -19,7 +19,7 @@ from springwright.files import is_there, read_file, write_whole
 from springwright.letters import control
 from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import Design
-from springwright.vehicle.faults import dotted, faults_of, written
+from springwright.vehicle.faults import Location, dotted, faults_of, located_faults, written
 from springwright.vehicle.formats import FORMAT, lifted
 from springwright.vehicle.side_files import SideFiles
 
@@ -213,6 +213,21 @@ def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles 
         return Design.model_validate(data)
     except ValidationError as error:
         raise InputError(name, faults_of(error, data, Design)) from None
+
+
+def faults_in(text: str, name: str, side: SideFiles) -> list[tuple[Location, Fault]]:
+    """Every fault of a TOML text as a design, with its place; none where it is one. What is no design file at all has one fault, at no place."""
+    try:
+        data = _toml(_lifted(text, name)[0], name)
+        _check_texts(data, name)
+        side.bring(data)
+    except InputError as error:
+        return [((), fault) for fault in error.faults]
+    try:
+        Design.model_validate(data)
+    except ValidationError as error:
+        return located_faults(error, data, Design)
+    return []
 
 
 def _toml(text: str, name: str) -> dict[str, Any]:

@@ -18,7 +18,10 @@ from springwright.studies.setting import PRICE, search_decisions
 from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
-from springwright.vehicle.faults import Location
+from springwright.vehicle.faults import Location, dotted
+from springwright.vehicle.file import parsed
+from springwright.workbench.model.building import axle_in, begin, turned
+from springwright.workbench.model.building import out as taken_out
 from springwright.workbench.model.document import KEPT_STEPS, SECTIONS, Document, grounds_of
 from springwright.workbench.sections.damp import points_of
 from springwright.workbench.sections.trade import ORDERS, TAKEN
@@ -124,6 +127,41 @@ def view(document: Document, asked: Asked) -> None:
         document.view = replace(document.view, state=value)
     elif name == "ground" and value in grounds_of(document.file.design):
         document.view = replace(document.view, ground=value)
+
+
+def give(document: Document, asked: Asked) -> None:
+    """Begin a table, a row or an entry of a list; `to` is its name where it goes by one."""
+    at = location([*asked["at"], asked["to"]] if "to" in asked else asked["at"])
+    _build(document, at, lambda data, aside: begin(data, at, aside), "begun")
+
+
+def turn(document: Document, asked: Asked) -> None:
+    """Turn a table into another of its kinds."""
+    at, to = location(asked["at"]), text(asked["to"])
+    _build(document, at, lambda data, aside: turned(data, at, to, aside), to.replace("_", " ") or "left open")
+
+
+def out(document: Document, asked: Asked) -> None:
+    """Take a table or an entry out."""
+    at = location(asked["at"])
+    _build(document, at, lambda data, aside: taken_out(data, at, aside), "taken out")
+
+
+def axle(document: Document, asked: Asked) -> None:
+    """Put an axle in where it stands, like another one or with nothing known of it."""
+    like = asked.get("like")
+    changes, at = axle_in(
+        parsed(document.text), text(asked.get("place", "")).strip(), like if isinstance(like, int) else None
+    )
+    document.build(changes, f"axle {at + 1} put in")
+
+
+def _build(document: Document, at: Location, change: Callable[[Any, dict[str, Any]], list[Change]], words: str) -> None:
+    data, aside = parsed(document.text), dict(document.aside)
+    changes = change(data, aside)
+    if changes:
+        document.build(changes, f"{dotted(at, data)}, {words}")
+        document.aside = aside
 
 
 def aboard(document: Document, asked: Asked) -> None:
@@ -285,5 +323,5 @@ def _free(word: str, taken: list[str]) -> str:
 ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
     "put": put, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "folds": folds, "unfold": unfold,
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
-    "candidate": candidate, "pick": pick, "vary": vary,
+    "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary,
 }  # fmt: skip

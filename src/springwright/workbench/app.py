@@ -120,10 +120,7 @@ def _start(desk: Desk, said: str = "", status: int = 200) -> Response:
         .render(
             folder=desk.folder,
             said=said,
-            open=[
-                (name, one.document.path.name, one.document.file.design.vehicle.name)
-                for name, one in desk.sheets.items()
-            ],
+            open=[(name, one.document.path.name, one.document.name) for name, one in desk.sheets.items()],
             left=desk.left(),
             recent=desk.recent(),
             here=desk.designs_here(),

@@ -21,10 +21,12 @@ from springwright.workbench.model.document import Document, stays_beside
 from springwright.workbench.model.jobs import SCENES
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.model.work import Worker
+from springwright.workbench.render.environment import template
 from springwright.workbench.render.page import SheetPart
 from springwright.workbench.render.sheet import frame, render
 from springwright.workbench.sections import PARTS
 from springwright.workbench.sections.beside import ComparedDesign
+from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
 
@@ -53,7 +55,7 @@ class OpenSheet:
     async def page(self) -> str:
         """The whole page as it stands; its live line then sends what has changed since."""
         parts = await self._made()
-        title = self.document.file.design.vehicle.name
+        title = self.document.name
         return await anyio.to_thread.run_sync(frame, self.name, title, parts, self.parts, self.audience.give_out(parts))
 
     def begin_page(self) -> None:
@@ -65,7 +67,9 @@ class OpenSheet:
             return await self._rendered()
 
     async def _rendered(self) -> dict[str, str]:
-        return await anyio.to_thread.run_sync(render, self.name, self.document, self.shown, self.parts)
+        return await anyio.to_thread.run_sync(
+            render, self.name, self.document, self.shown, self.parts, template, unfinished
+        )
 
     async def act(self, change: Callable[[Document], Any], *, gesture: str = "", reply: Any = None) -> None:
         """Do something to the document, show what came of it, and begin the slow work anew if its text has changed.
@@ -74,9 +78,9 @@ class OpenSheet:
         """
         async with self._lock:
             begun = time.perf_counter()
-            text, system = self.document.file.text, self.document.view.system
+            text, system = self.document.text, self.document.view.system
             await anyio.to_thread.run_sync(self._do, change)
-            if self.document.file.text != text:
+            if self.document.text != text:
                 self._moved(gesture)
             elif self.document.view.system != system:
                 self.slow.begin_anew()  # what was worked out is told in the other system

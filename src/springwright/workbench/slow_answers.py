@@ -45,6 +45,9 @@ class SlowAnswers:
         shown.stale = shown.names | {"window", "moves"}
         shown.fault, shown.alone = "", {}
         self._worker.drop(self._slot)
+        if self._document.unfinished is not None:
+            self.stop()
+            return
         self.begin_later()
         for study in shown.studies.values():
             study.late = (study.text, study.system) != (self._document.file.text, self._document.view.system)
@@ -54,6 +57,8 @@ class SlowAnswers:
 
     def begin_later(self, after: float = IDLE) -> None:
         """Begin when no edit has come for a while."""
+        if self._document.unfinished is not None:
+            return
         if self._later is not None:
             self._later.cancel()
         self._shown.busy = "working out"

@@ -17,11 +17,13 @@ from springwright.files import clear_drafts, read_file, write_whole
 from springwright.vehicle.file import in_this_format, looks_like_design
 from springwright.vehicle.starter import start
 from springwright.workbench.model.document import SECTIONS, Document, stays_beside
+from springwright.workbench.model.unfinished import begun
 from springwright.workbench.model.work import Job, Worker
 from springwright.workbench.open_sheet import OpenSheet
 
 RECENT = 8
 DEMOS = ("fire-watch", "fire-watch-leaves", "fire-watch-links", "survey-buggy", "bog-carrier")
+BLANK = "blank"  # a sheet with nothing on it, to be built on the page
 MOST_LINES = 20_000
 LONGEST_NAME = 100  # bytes; what is written beside a file has a longer name
 
@@ -119,13 +121,18 @@ class Desk:
             self.fault, self.opening = str(fault), None
 
     def begin(self, demo: str, name: str) -> Path:
-        """A new file of the folder, from a demo or from the commented blank where none is named."""
-        if demo not in ("", *DEMOS):
+        """A new file of the folder: from a demo, a blank sheet, or the commented form where neither is named."""
+        if demo not in ("", BLANK, *DEMOS):
             raise InputError(name, [Fault("", f'"{demo}"', f"no such demo; there are {', '.join(DEMOS)}")])
         path = self._new_path(name)
         if path.is_symlink():  # one that leads nowhere would be written through
             raise InputError(path.name, [Fault("", "", "is there already; take another name")])
-        start(path, demo or None)
+        if demo == BLANK:
+            if os.path.lexists(path):
+                raise InputError(path.name, [Fault("", "", "is there already; take another name")])
+            write_whole(path, begun(path, path.stem).text)
+        else:
+            start(path, demo or None)
         return path
 
     def bring(self, name: str, text: str) -> OpenSheet:
@@ -280,7 +287,7 @@ def _recovered(kept: Path) -> Document | None:
         return None
     with contextlib.suppress(InputError):
         there = read_file(document.path)
-        if document.file.text in (there, in_this_format(there, document.path.name)) and not document.wrong:
+        if document.text in (there, in_this_format(there, document.path.name)) and not document.wrong:
             return None  # it was saved, and the copy had no time to go
     document.said = "This is how it was left without being saved. Save it, or undo to go back."
     return document

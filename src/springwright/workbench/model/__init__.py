@@ -1,5 +1,7 @@
 """An open design: its file and every state of it, what may be written where, and what is worked out of it elsewhere.
 
+- `building`: Building a design: tables begun, turned into another kind and taken out, axles put in and out. What a
+  turn takes out is put aside, not thrown away (`begin`, `rivals`, `turned`, `out` and more).
 - `chain`: The rate chain read backwards: a rate that is written over becomes the target that gives it (`is_rate`,
   `rate_at`, `written_over`).
 - `document`: One design open on the desk: the last good state, every state before and after it, what is wrong in a
@@ -8,6 +10,8 @@
   (`warm`, `answers`, `alone`, `moving` and more).
 - `names`: A name that is changed is changed wherever the design uses it (`renamed`, `overruled`).
 - `shown`: What was worked out for the page besides the sizing (`Study`, `Shown`).
+- `unfinished`: A design that wants values before it can be worked out: its text, what is still empty, and what is
+  to be mended (`Unfinished`, `begun`).
 - `work`: Slow work away from the page: one process of its own that answers questions, draws windows, drives and
   typesets (`Job`, `Dropped`, `Worker`).
 """

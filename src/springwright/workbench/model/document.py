@@ -16,12 +16,15 @@ from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.sizing.fitted import sized
 from springwright.units import System, number, parse, split, unit_of, unit_scale
 from springwright.vehicle.design import Design
-from springwright.vehicle.edits import Change, changed
+from springwright.vehicle.edits import Change, changed, rewritten
 from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.vehicle.field_types import DIGITS, FieldType, place, shown, typed
 from springwright.vehicle.file import DesignFile, files_named, in_this_format, leniently, parsed
+from springwright.vehicle.shapes import fault_in, shape_at
+from springwright.workbench.model.building import renamed_in
 from springwright.workbench.model.chain import is_rate, rate_at, written_over
 from springwright.workbench.model.names import overruled, renamed
+from springwright.workbench.model.unfinished import Unfinished
 
 KEPT_STEPS = 100
 SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order")  # that can be folded
@@ -66,9 +69,12 @@ class View:
 
 @dataclass
 class Document:
-    """A design on the desk. `file` is always good: it can be read and sized."""
+    """A design on the desk. `good` is its last state that could be read and sized, none where there was none yet.
 
-    file: DesignFile
+    While it is `unfinished`, that is what is written, and nothing is worked out.
+    """
+
+    good: DesignFile | None
     saved: str
     view: View = field(default_factory=View)
     past: list[Step] = field(default_factory=list)
@@ -86,6 +92,10 @@ class Document:
     replaced: str = ""  # what the last save wrote over, and where it is kept
     evaluation: Evaluation = field(default_factory=Evaluation)  # what was worked out of its states
     searched: Path | None = None  # where what a search of its front has tried is kept
+    unfinished: Unfinished | None = None
+    aside: dict[str, Any] = field(
+        default_factory=dict
+    )  # tables that a turn took out, by place and kind: they come back with it
     copies: int = 0  # made of it against a crash, and of those that it goes on from: clocks may jump
 
     @classmethod
@@ -101,25 +111,56 @@ class Document:
         text = read_file(path)
         stays_beside(text, path)
         with Evaluation() as evaluation:
-            file = leniently(path, text)
-            sized(file)
-            document = cls(file, text, renamed=file.renamed, evaluation=evaluation)
+            good, unfinished = _read(path, text)
+            document = cls(
+                good, text, renamed=good.renamed if good else (), evaluation=evaluation, unfinished=unfinished
+            )
             document._settle_view()
         return document
 
     @property
+    def file(self) -> DesignFile:
+        """Its last state that can be worked out.
+
+        Raises
+        ------
+        InputError
+            There was none yet.
+
+        """
+        if self.good is None:
+            assert self.unfinished is not None
+            wanted = len(self.unfinished.empty) or len(self.unfinished.to_mend)
+            raise InputError(self.path.name, [Fault("", "", f"cannot be worked out yet: {wanted} values are wanted")])
+        return self.good
+
+    @property
+    def text(self) -> str:
+        """All that is written."""
+        return self.file.text if self.unfinished is None else self.unfinished.text
+
+    @property
+    def name(self) -> str:
+        """What the vehicle is called."""
+        if self.unfinished is None:
+            return self.file.design.vehicle.name
+        return str(said_at(self.unfinished.data, ("vehicle", "name")) or self.path.stem)
+
+    @property
     def path(self) -> Path:
         """Where it lives."""
-        return self.file.path
+        return self.unfinished.path if self.good is None and self.unfinished else self.file.path
 
     @property
     def dirty(self) -> bool:
         """Whether it holds what the disk does not; that it is read in a newer format is no change."""
-        return self.file.text != self.saved and self.file.text != in_this_format(self.saved, self.path.name)
+        return self.text != self.saved and self.text != in_this_format(self.saved, self.path.name)
 
     def write(self, at: Location, text: str, label: str = "", gesture: str = "") -> bool:
         """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
         label = label or self._dotted(at)
+        if self.unfinished is not None:
+            return self._write_unfinished(self.unfinished, at, text, label, gesture)
         try:
             if text.strip() in self._shown_as(at):  # what stands there, rounded or in another unit, is no change
                 self.wrong.pop(at, None)
@@ -133,6 +174,25 @@ class Document:
             self.said = f"There is no such place in {self.path.name}."
             return False
         self.wrong.pop(at, None)
+        return True
+
+    def _write_unfinished(self, now: Unfinished, at: Location, text: str, label: str, gesture: str) -> bool:
+        """Put a typed text into a design that is not whole yet; one that is none of its kind stays in the blank, which says why."""
+        try:
+            shape = shape_at(now.data, at)
+            value = (
+                None if shape.value is None else typed(replace(shape.value, optional=not isinstance(at[-1], int)), text)
+            )
+        except LookupError:
+            self.said = f"There is no such place in {self.path.name}."
+            return False
+        if value not in (None, "") and (wrong := fault_in(shape, value)):
+            self.wrong[at] = Wrong(text, f"{wrong}.", label)
+            return False
+        self.wrong.pop(at, None)
+        if value != said_at(now.data, at):
+            also = renamed_in(now.data, at, value) if isinstance(value, str) else []
+            self.apply([(at, value), *also], f"{label}, {text.strip() or 'taken out'}", gesture)
         return True
 
     def _shown_as(self, at: Location) -> set[str]:
@@ -166,7 +226,7 @@ class Document:
         return [(at, value), *renamed(self.file.design, at, value), *overruled(self.file.design, at)]
 
     def _dotted(self, at: Location) -> str:
-        return dotted(at, parsed(self.file.text))
+        return dotted(at, parsed(self.text))
 
     def apply(self, changes: Sequence[Change], title: str, gesture: str = "") -> None:
         """Make changes and remember the state before; edits of one gesture are one step.
@@ -177,24 +237,58 @@ class Document:
             The changed design cannot be; nothing was changed.
 
         """
-        self.become(changed(self.file, changes, self._stays_beside), title, gesture)
+        if self.unfinished is not None:
+            self.settle(rewritten(self.text, changes, self.path.name), title, gesture)
+        else:
+            self.become(changed(self.file, changes, self._stays_beside), title, gesture)
         self.edited_at = changes[0][0]
+
+    def build(self, changes: Sequence[Change], title: str) -> None:
+        """Make changes of what there is; where values are then wanted, the design is unfinished until they are given."""
+        self.settle(rewritten(self.text, changes, self.path.name), title)
+        self.edited_at = changes[0][0]
+
+    def settle(self, text: str, title: str, gesture: str = "") -> None:
+        """Take a text as the next state, whole or on its way to it."""
+        if text == self.text:
+            return
+        self._stays_beside(text)
+        self._push(title, gesture)
+        self._be(text)
+
+    def _be(self, text: str) -> None:
+        held = None if self.good is None else self.good.held
+        good, self.unfinished = _read(self.path, text, held, whatever=True)
+        if good is not None:
+            self.good = good
+            self._settle_view()
+
+    def _push(self, title: str, gesture: str) -> None:
+        """The state that is left can be gone back to."""
+        if not (gesture and gesture == self.gesture):
+            self.past.append(Step(self.text, self.title, self.gesture))
+        self.future.clear()
+        self.title, self.gesture = title, gesture
 
     def become(self, file: DesignFile, title: str, gesture: str = "") -> None:
         """Take a new state of the file, if it is good."""
-        if file.text == self.file.text:
+        if file.text == self.text:
             return
         sized(file)
-        if not (gesture and gesture == self.gesture):
-            self.past.append(Step(self.file.text, self.title, self.gesture))
-        self.future.clear()
-        self.file, self.title, self.gesture = file, title, gesture
+        self._push(title, gesture)
+        self.good, self.unfinished = file, None
         self._settle_view()
 
     def read_in(self, text: str, title: str) -> None:
         """Take the whole text of a file as the next state."""
         self._stays_beside(text)
-        self.become(self.file.saying(text), title)
+        if self.good is None:
+            good, unfinished = _read(self.path, text)
+            self._push(title, "")
+            self.good, self.unfinished = good, unfinished
+            self._settle_view()
+        else:
+            self.become(self.good.saying(text), title)
         self.wrong.clear()
 
     def _stays_beside(self, text: str) -> None:
@@ -212,16 +306,19 @@ class Document:
         if not source:
             return
         step = source[-1]
-        file = self.file.saying(step.text)  # before anything is moved: it may be refused
+        held = None if self.good is None else self.good.held
+        good, unfinished = _read(self.path, step.text, held)  # before anything is moved: it may be refused
         source.pop()
-        target.append(Step(self.file.text, self.title, self.gesture))
-        self.file = file
+        target.append(Step(self.text, self.title, self.gesture))
+        self.good, self.unfinished = good or self.good, unfinished
         self.title, self.gesture = step.title, step.gesture
         self.wrong.clear()
         self._settle_view()
 
     def _settle_view(self) -> None:
         """See to it that the load state and the ground of the view are there."""
+        if self.unfinished is not None:
+            return
         design, view = self.file.design, self.view
         states, grounds = [one.name for one in design.states], grounds_of(design)
         usual = design.reference.ground or (grounds[0] if design.grounds else "class D")
@@ -231,7 +328,7 @@ class Document:
 
     def since(self, text: str) -> tuple[str, ...] | None:
         """The edits made since its text was this one, as far back as they can be undone; None where it was not."""
-        states = [*self.past, Step(self.file.text, self.title)]
+        states = [*self.past, Step(self.text, self.title)]
         at = next((k for k in reversed(range(len(states))) if states[k].text == text), None)
         return None if at is None else tuple(one.title for one in states[at + 1 :])
 
@@ -282,8 +379,8 @@ class Document:
                     [Fault("", "", "was changed elsewhere; read it in, or say that yours is to be kept")],
                 )
             replaced = self._put_by() if changed_there else None
-            write_whole(self.path, self.file.text)
-        self.saved, self.renamed = self.file.text, ()
+            write_whole(self.path, self.text)
+        self.saved, self.renamed = self.text, ()
         if self.keep_now is not None:
             self.keep_now(self)
         self.replaced = "" if replaced is None else f"What was on the disk is kept as {replaced.name}."
@@ -302,7 +399,7 @@ class Document:
     def keep(self, name: str, *, free: bool = False) -> Path:
         """Keep this state as a named revision: a design file of its own beside this one."""
         path = self.beside(name, free=free)
-        write_whole(path, self.file.text)
+        write_whole(path, self.text)
         return path
 
     def beside(self, name: str, *, free: bool = False) -> Path:
@@ -333,9 +430,11 @@ class Document:
             {
                 "path": str(self.path),
                 "copies": self.copies,
-                "text": self.file.text,
+                "text": self.text,
                 "saved": self.saved,
                 "title": self.title,
+                "unfinished": self.unfinished is not None,
+                "aside": self.aside,
                 "past": [asdict(one) for one in self.past[-KEPT_STEPS:]],
                 "future": [asdict(one) for one in self.future],
                 "wrong": [[list(at), asdict(one)] for at, one in list(self.wrong.items())],
@@ -350,11 +449,12 @@ class Document:
         path = Path(data["path"])
         stays_beside(data["text"], path)
         with Evaluation() as evaluation:
-            file = leniently(path, data["text"])
-            sized(file)
+            good, unfinished = _read(path, data["text"], whatever=bool(data.get("unfinished")))
             document = cls(
-                file,
+                good,
                 data["saved"],
+                unfinished=unfinished,
+                aside=data.get("aside", {}),
                 past=[Step(**one) for one in data["past"]],
                 future=[Step(**one) for one in data["future"]],
                 wrong={tuple(at): Wrong(**one) for at, one in data["wrong"]},
@@ -367,10 +467,10 @@ class Document:
 
     def go_on_from(self, other: Document) -> None:
         """Take in what another workbench left: its last state is one step back, unless it is among those of this one."""
-        texts = {self.file.text, self.saved, *(step.text for step in (*self.past, *self.future))}
+        texts = {self.text, self.saved, *(step.text for step in (*self.past, *self.future))}
         self.copies = max(self.copies, other.copies)
-        if other.file.text not in texts:
-            self.past.append(Step(other.file.text, other.title))
+        if other.text not in texts:
+            self.past.append(Step(other.text, other.title))
             self.title = "what another window left unsaved"
 
 
@@ -421,6 +521,33 @@ def in_unit_shown(written: Any, unit: str) -> bool:
     if written is None:
         return False
     return not isinstance(written, str) or not unit or written.replace("**2", "²").replace("*", "·").endswith(unit)
+
+
+def _read(
+    path: Path, text: str, held: dict[str, str] | None = None, *, whatever: bool = False
+) -> tuple[DesignFile | None, Unfinished | None]:
+    """A text as a design, or as one on its way to it where all it says is in kind; `whatever` it says, where that was on the desk before.
+
+    Raises
+    ------
+    SpringwrightError
+        It is neither.
+
+    """
+    try:
+        file = leniently(path, text, held)
+    except SpringwrightError:
+        made = Unfinished(path, text, held)
+        if not whatever and not made.in_kind:
+            raise
+        return None, made
+    try:
+        sized(file)
+    except SpringwrightError as fault:
+        if not whatever:
+            raise
+        return None, Unfinished(path, text, held, str(fault))
+    return file, None
 
 
 def slug(name: str) -> str:

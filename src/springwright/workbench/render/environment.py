@@ -10,9 +10,9 @@ import jinja2
 from springwright.report.tables import capital
 from springwright.units import number, plain, pretty, show, unit_of
 from springwright.workbench.render.changes import told_change
-from springwright.workbench.render.form import button, ident_of
-from springwright.workbench.render.marks import bead, cells, ink, set_equation, term
-from springwright.workbench.render.records import record
+from springwright.workbench.render.form import button, ident_of, plainly
+from springwright.workbench.render.marks import bead, cells, ink, set_equation, short, term
+from springwright.workbench.render.records import kind_of, record, rest_of
 
 
 @cache
@@ -27,7 +27,7 @@ def environment() -> jinja2.Environment:
     )
     made.globals |= {
         "number": number, "show": show, "unit_of": unit_of, "plain": plain, "pretty": pretty, "button": button, "ident_of": ident_of,
-        "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells, "record": record,
+        "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells, "record": record, "kind_of": kind_of, "rest_of": rest_of, "short": short, "plainly": plainly,
     }  # fmt: skip
     return made
 

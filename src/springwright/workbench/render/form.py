@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -15,8 +15,10 @@ from springwright.units import unit_of
 from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.field_types import FieldType, place
 from springwright.vehicle.file import DesignFile, parsed
+from springwright.vehicle.shapes import shape_at
 from springwright.workbench.model.chain import is_rate, rate_at
 from springwright.workbench.model.document import Wrong, figure_shown, in_unit_shown
+from springwright.workbench.model.unfinished import Unfinished
 
 
 @dataclass
@@ -51,6 +53,14 @@ class Form:
         yield self.drawn
         self.drawn, self._times = drawn, times
 
+    def state(self, at: Location) -> Any:
+        """What is read at a place, whatever it is, so that one can tell when it has changed."""
+        return place(self.file.design, at).value
+
+    def given(self, *at: str | int) -> bool:
+        """Whether the file says anything there."""
+        return self.written(at) is not None
+
     def place(self, *at: str | int) -> FieldType:
         """What stands at a place."""
         return rate_at(self.file, at) if is_rate(at) else place(self.file.design, at)
@@ -71,6 +81,16 @@ class Form:
         return Markup(
             f'<input class="q" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
             f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._as_written(at))}" autocomplete="off" spellcheck="false"{bad}>'
+        )
+
+    def picker(self, label: str, chosen: str, options: Sequence[tuple[str, str]], **action: Any) -> Markup:
+        """A choice that does something: the value of the option that is picked goes with the action as `to`."""
+        made = "".join(
+            f'<option value="{escape(one)}"{" selected" if one == chosen else ""}>{escape(words)}</option>'
+            for one, words in ([("", "…")] if chosen not in [one for one, _ in options] else []) + list(options)
+        )
+        return Markup(
+            f'<select class="q" data-pick="{escape(json.dumps(action))}" aria-label="{escape(label)}">{made}</select>'
         )
 
     def _choice(self, at: Location, ident: str, here: FieldType, label: str, wrong: Wrong | None) -> Markup:
@@ -115,15 +135,23 @@ class Form:
             else f"in the file: {json.dumps(written)}"
         )
 
+    def _still(self, at: Location) -> str:
+        """What the sheet goes on with where a blank is wrong."""
+        here = self.place(*at)
+        unit = unit_of(here.kind) if here.sort == "quantity" else ""
+        return f"{figure_shown(at, here, exact=True)} {unit}".strip()
+
+    def fold(self, at: Location) -> str:
+        """The name of a fold of what more may be given at a place, which may stand in several sections."""
+        return f"{ident_of(at)}-{self.section}-more"
+
     def notes(self) -> Markup:
         """Messages that hang from the blanks drawn so far; each goes once."""
         made = []
         for at in dict.fromkeys(self.drawn):
             if at not in self.wrong:
                 continue
-            wrong, here = self.wrong[at], self.place(*at)
-            unit = unit_of(here.kind) if here.sort == "quantity" else ""
-            still = f"{figure_shown(at, here, exact=True)} {unit}".strip()
+            wrong, still = self.wrong[at], self._still(at)
             made.append(
                 Markup(
                     '<div class="note" id="{}-note" role="alert"><p><b>{}.</b> {}</p><p>{} <button type="button" data-do="{}">{}</button></p></div>'
@@ -138,6 +166,77 @@ class Form:
             )
         self.drawn.clear()
         return Markup("").join(made)
+
+
+@dataclass
+class UnfinishedForm(Form):
+    """The blanks of a design that is not whole yet: each shows what is written in it, and nothing where that is nothing."""
+
+    unfinished: Unfinished | None = None
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """The text as it is written."""
+        assert self.unfinished is not None
+        return self.unfinished.data
+
+    @cached_property
+    def empty(self) -> frozenset[Location]:
+        """The blanks that must be written in."""
+        assert self.unfinished is not None
+        return frozenset(self.unfinished.empty)
+
+    def state(self, at: Location) -> Any:
+        """What is written at a place."""
+        return self.written(at)
+
+    def place(self, *at: str | int) -> FieldType:
+        """What stands at a place."""
+        shape = shape_at(self.data, at)
+        if shape.value is None:
+            raise LookupError(f"no value {at}")
+        return replace(shape.value, value=self.written(at), optional=not shape.required)
+
+    def blank(self, *at: str | int, label: str, unit: bool = True, hint: str = "") -> Markup:  # noqa: ARG002 whoever writes gives the unit
+        """An input for one value; one that must be given and is not is marked as empty."""
+        here, wrong = self.place(*at), self.wrong.get(at)
+        wanted = at in self.empty
+        ident = self.named(at)
+        if here.sort == "choice":
+            made = self._choice(at, ident, replace(here, optional=here.optional or wanted), label, wrong)
+            return Markup(made.replace('class="q"', 'class="q empty"', 1)) if wanted else made
+        value = wrong.text if wrong else as_typed(here)
+        empty = wanted_as(here) if wanted else hint or "not given"
+        bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
+        return Markup(
+            f'<input class="q{" empty" if wanted else ""}" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}"{" required" if wanted else ""} autocomplete="off" spellcheck="false"{bad}>'
+        )
+
+    def _still(self, at: Location) -> str:
+        return as_typed(self.place(*at))
+
+
+def plainly(names: Iterable[str]) -> list[tuple[str, str]]:
+    """Options that are told by their own names."""
+    return [(one, one) for one in names]
+
+
+def as_typed(here: FieldType) -> str:
+    """What is written at a place, as one would type it."""
+    value = here.value
+    if value is None or isinstance(value, str):
+        return value or ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{100 * value:g} %" if here.kind == "share" else f"{value:g}"
+
+
+def wanted_as(here: FieldType) -> str:
+    """What an empty blank asks for in a few letters."""
+    if here.sort == "quantity":
+        return unit_of(here.kind) or "a number"
+    return {"flag": "yes or no", "whole": "a number", "text": "a name"}.get(here.sort, "…")
 
 
 @lru_cache(maxsize=4096)

@@ -47,6 +47,14 @@ def term(word: str, key: str = "") -> Markup:
     )
 
 
+LONGEST = 30  # letters of an edit's name on a button; the whole of it is told on hover
+
+
+def short(text: str) -> str:
+    """A text as long as a button may say it."""
+    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+
+
 def cells(table: Table) -> list[list[tuple[str, str]]]:
     """Each row's cells with the side they are set to."""
     sides = {"l": "l", "r": ""}

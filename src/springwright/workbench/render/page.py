@@ -16,7 +16,7 @@ from springwright.vehicle.faults import Location
 from springwright.vehicle.file import parsed
 from springwright.workbench.model.document import Document, View
 from springwright.workbench.model.shown import Shown
-from springwright.workbench.render.form import Form
+from springwright.workbench.render.form import Form, UnfinishedForm
 
 
 @dataclass
@@ -47,7 +47,10 @@ class Page:
     @cached_property
     def form(self) -> Form:
         """Makes the blanks."""
-        return Form(self.document.file, self.document.wrong)
+        one = self.document
+        if one.unfinished is not None:
+            return UnfinishedForm(one.good, one.wrong, unfinished=one.unfinished)  # type: ignore[arg-type]  # it asks no design
+        return Form(one.file, one.wrong)
 
     def folded(self, section: str) -> bool:
         """Whether a section is folded to its sentence."""

@@ -17,18 +17,28 @@ from springwright.workbench.render import environment as templates
 from springwright.workbench.render.page import Page, SheetPart
 
 
+def nothing_wanted(_: Page, __: SheetPart) -> Mapping[str, Any]:
+    """What a part of an unfinished sheet shows where nothing can be built."""
+    return {}
+
+
 def render(
     name: str,
     document: Document,
     shown: Shown,
     parts: tuple[SheetPart, ...],
     template: Callable[[str], jinja2.Template] = templates.template,
+    unfinished: Callable[[Page, SheetPart], Mapping[str, Any]] = nothing_wanted,
 ) -> dict[str, str]:
     """Every part of the page as HTML, by the id of its element; `template` finds that of a part by its name."""
     with displayed_in(document.view.system), document.evaluation as evaluation:
         page = Page(name, document, shown, template, parts)
         made: dict[str, str] = {}
         for part in parts:
+            if document.unfinished is not None and part.name not in ("text", "measure"):
+                page.form.begin(part.name)
+                made[part.name] = template("unfinished").render(page=page, **unfinished(page, part))
+                continue
             made |= evaluation.last(f"part {part.name}", _made_from(page, part), partial(_rendered, page, part))
         return made
 
@@ -53,7 +63,8 @@ def _made_from(page: Page, part: SheetPart) -> tuple[Any, ...]:
     own = part.hangs_on(page)
     if page.section_of(document.edited_at) == part.name:
         own = (*own, answers_of(shown), shown.stale, document.title)
-    return (part.shows(page), document.view, tuple(document.wrong.items()), own)
+    shows = document.text if document.unfinished is not None else part.shows(page)
+    return (shows, document.view, tuple(document.wrong.items()), own)
 
 
 def answers_of(shown: Shown) -> tuple[int, ...]:

@@ -15,8 +15,6 @@ from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
 from springwright.workbench.sections.aim import windows_of
 
-LONGEST = 30  # letters of an edit's name on a button; the whole of it is told on hover
-
 
 @dataclass(frozen=True)
 class StripCell:
@@ -37,14 +35,12 @@ def head(page: Page) -> Mapping[str, Any]:
     return {
         "states": [one.name for one in design.states],
         "grounds": grounds_of(design),
-        "elsewhere": page.document.elsewhere,
         "unusual": [
             *filter(None, [page.sheet.catalogue_lost]),
             *page.document.renamed,
             *page.document.file.beside,
             *page.sheet.unusual,
         ],
-        "short": lambda text: text if len(text) <= LONGEST else text[: LONGEST - 1] + "…",
     }
 
 

@@ -16,58 +16,56 @@ from springwright.sizing.axle_geometry import geometry
 from springwright.units import levelled, number, scale_of, unit_of
 from springwright.vehicle.file import DesignFile
 from springwright.vehicle.geometry import Geometry
+from springwright.workbench.render.axle_words import AxleWords
 from springwright.workbench.render.page import Page, SheetPart, but_targets
-from springwright.workbench.render.records import ToldRecord, told
+from springwright.workbench.render.records import told
+from springwright.workbench.render.register import register, standing
 
-AXLE_FIELDS = (
-    "behind_front_axle",
-    "track",
-    "roll_centre_height",
-    "ride_height",
-    "frame_width",
-    "clearance",
-    "steering_lock",
-)
 # Title, field of a position, kind, decimals: what is drawn along the travel where it is known.
 ALONG = (("motion ratio", "motion_ratio", "ratio"), ("camber", "camber", "angle"), ("roll centre above ground", "roll_centre", "length"), ("toe-in", "toe", "angle"))  # fmt: skip
 
 
 def place(page: Page) -> Mapping[str, Any]:
     """What the template of Place shows, an entry to an axle."""
-    return {"axles": [_axle(page, i) for i in range(len(page.design.axles))], "fields": AXLE_FIELDS}
+    return {
+        "axles": [_axle(page, i) for i in range(len(page.design.axles))],
+        "register": register(standing(page.form.data)),
+    }
 
 
 def _axle(page: Page, index: int) -> dict[str, Any]:
     axle, file = page.design.axles[index], page.document.file
-    held: list[ToldRecord] = []
-    for name in (*axle.linkages(), "drag_link", "shaft"):
-        held += told(page, ("axles", index, name), name.replace("_", " "))
-    mounts = told(page, ("axles", index, "spring", "acts"), f"{axle.name} spring acts")
-    if axle.damper is not None:
-        mounts += told(page, ("axles", index, "damper", "acts"), f"{axle.name} damper acts")
     # how a wheel is held does not hang on targets or loads: worked out anew only when the axle itself is changed
     leaf = (
         page.sheet.springs[index].record if axle.spring.leaf is not None else None
     )  # a leaf spring holds its axle too
     same = (axle.model_copy(update={"target": None}), page.view.system, leaf)
-    section, charts, links, fault = page.document.evaluation.last(
+    section, charts, links, fault, centre = page.document.evaluation.last(
         f"place {index}", same, lambda: _looked_at(file, index)
     )
     rate = page.sheet.rates[index]
+    words = AxleWords(page.form, index)
+    follows = {"sprung": [("motion ratio", number(rate.motion_ratio, "ratio"))], "held": centre}
     return {
-        "name": axle.name, "index": index, "kind": axle.kind, "held": held, "mounts": mounts, "section": section, "charts": charts, "links": links,
+        "name": axle.name, "index": index, "kind": axle.kind, "words": words, "follows": follows, "all": told(page, ("axles", index), f"{axle.name} axle"), "section": section, "charts": charts, "links": links,
         "fault": fault, "ratio": number(rate.motion_ratio, "ratio"),
     }  # fmt: skip
 
 
-def _looked_at(file: DesignFile, index: int) -> tuple[Section | None, Drawing | None, Drawing | None, str]:
+def _looked_at(
+    file: DesignFile, index: int
+) -> tuple[Section | None, Drawing | None, Drawing | None, str, list[tuple[str, str]]]:
     name = file.design.axles[index].name
     try:
         result = geometry(file, name)
         links = geometry_figure(file, name)
     except SpringwrightError as fault:
-        return None, None, None, str(fault)
-    return geometry_section(result), along(result), links, ""
+        return None, None, None, str(fault), []
+    still = min(result.positions, key=lambda one: abs(one.travel))
+    centre = (
+        [] if still.roll_centre is None else [(f"roll centre {unit_of('length')}", number(still.roll_centre, "length"))]
+    )
+    return geometry_section(result), along(result), links, "", centre
 
 
 def along(result: Geometry) -> Drawing:
@@ -90,6 +88,7 @@ def _shows(page: Page) -> Any:
     rates, springs = page.sheet.rates, page.sheet.springs
     return (
         *but_targets(page),
+        page.document.file if any(page.open(f"all-axle-{i}") for i in range(len(page.design.axles))) else None,
         [one.motion_ratio for one in rates],
         [
             one.record if axle.spring.leaf is not None else None

@@ -13,7 +13,7 @@ from springwright.workbench.render.page import Page, SheetPart
 
 def text(page: Page) -> Mapping[str, Any]:
     """The text of the file."""
-    return {"lines": page.document.file.text.count("\n"), "said": page.document.text_said}
+    return {"lines": page.document.text.count("\n"), "said": page.document.text_said}
 
 
 def truck(page: Page) -> Mapping[str, Any]:

@@ -128,6 +128,14 @@ document.addEventListener("click", (event) => {
   }
   const to = event.target.closest("[data-opens]");
   if (to && document.getElementById(to.dataset.opens)?.classList.contains("folded")) send({ do: "unfold", part: to.dataset.opens });
+  const ground = event.target.closest("[data-ground]");
+  if (ground) {
+    const { before, per, unit } = JSON.parse(ground.dataset.ground), box = ground.ownerSVGElement.getBoundingClientRect();
+    const place = (event.clientX - box.left) * (ground.ownerSVGElement.viewBox.baseVal.width / box.width) * per - before;
+    const step = unit === "mm" ? 10 : 0.5;
+    send({ do: "axle", place: `${Math.round(place / step) * step} ${unit}` });
+  }
+  if (event.target.closest("[data-empty]")) nextEmpty();
   const led = event.target.closest("[data-unfold]");
   if (led) send({ do: "unfold", part: "prove", open: [`q-${led.dataset.unfold}`] });
 });
@@ -135,6 +143,10 @@ document.addEventListener("click", (event) => {
 document.addEventListener("change", (event) => {
   const { target } = event;
   if (target.dataset.tick) send(JSON.parse(target.dataset.tick));
+  else if (target.dataset.pick) {
+    const { at, ...rest } = JSON.parse(target.dataset.pick);
+    send({ ...rest, at, to: target.value });
+  }
   else if (target.dataset.view) {
     delete target.dataset.dirty;
     send({ do: "view", name: target.dataset.view, value: target.value });
@@ -145,7 +157,28 @@ document.addEventListener("input", (event) => {
   if (event.target.id === "file-text" || (event.target.dataset.view && event.target.tagName === "INPUT")) event.target.dataset.dirty = "1";
 });
 
+// The blank that is written in next: the first empty one after the one that was left, or the first of all.
+function nextEmpty() {
+  const blanks = [...document.querySelectorAll(".q.empty, select.q:has(> option[value=\"\"]:checked)")];
+  const last = document.querySelector("[data-last]");
+  const after = blanks.find((one) => last && last.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING);
+  (after ?? blanks[0])?.focus();
+}
+document.addEventListener("focusout", (event) => {
+  if (!event.target.matches?.(".q")) return;
+  document.querySelector("[data-last]")?.removeAttribute("data-last");
+  event.target.setAttribute("data-last", "");
+});
+
 document.addEventListener("submit", (event) => {
+  const axle = event.target.closest("[data-axle]");
+  if (axle) {
+    event.preventDefault();
+    const typed = axle.elements.place.value.trim();
+    send({ do: "axle", place: /^[-\d.]+$/.test(typed) ? `${typed} ${axle.elements.place.placeholder}` : typed });
+    axle.elements.place.value = "";
+    return;
+  }
   const form = event.target.closest("[data-keep-as]");
   if (!form) return;
   event.preventDefault();

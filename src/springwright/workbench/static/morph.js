@@ -34,7 +34,7 @@ function attributes(old, made) {
 
 // What the page itself has put on an element, which the server knows nothing of.
 function own(element, name) {
-  return name === "style" || name === "data-dirty" || name === "data-pending" || name === "data-mounted" || name === "tabindex" || (name === "open" && element.tagName === "DETAILS");
+  return name === "style" || name === "data-dirty" || name === "data-pending" || name === "data-last" || name === "data-mounted" || name === "tabindex" || (name === "open" && element.tagName === "DETAILS");
 }
 
 // What is in a blank: the server's value, unless something of its owner's is in it that the server has not answered yet.

@@ -1,0 +1,42 @@
+"""A sheet whose design is not whole yet: everything to build it with, what is still empty and where, and nothing that would hang on it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from springwright.report.tables import capital
+from springwright.vehicle.faults import Location
+from springwright.workbench.render.axle_words import AxleWords
+from springwright.workbench.render.page import Page, SheetPart
+from springwright.workbench.render.records import rest_of, told
+from springwright.workbench.render.register import register, standing
+
+FIRST = ("weigh", "place")  # sections that stand open: without what is in them nothing can be worked out
+STEPS_SAID = {
+    "weigh": "What is it, in every state it runs in?", "aim": "How should it ride?", "place": "How is each wheel held?", "spring": "Which spring does that, and who makes it?",
+    "damp": "How is it calmed?", "prove": "Is it good enough, and where does it stop being so?", "trade": "What is given up for what?",
+}  # fmt: skip
+
+
+def unfinished(page: Page, part: SheetPart) -> Mapping[str, Any]:
+    """What a part of an unfinished sheet shows: its blanks, how many are empty, and what in it is to be mended."""
+    now = page.document.unfinished
+    assert now is not None
+    empty: dict[str, list[Location]] = {}
+    for at in now.empty:
+        empty.setdefault(page.section_of(at), []).append(at)
+    mend: dict[str, list[str]] = {}
+    for at, fault in now.to_mend:
+        mend.setdefault(page.section_of(at) if at else "place", []).append(str(fault))
+    records = rest_of(part.name)
+    return {
+        "part": part, "now": now, "empty": empty, "mend": mend, "wrong": [page.section_of(at) for at in page.document.wrong],
+        "axles": [AxleWords(page.form, i) for i in range(len(now.data.get("axles", [])))] if part.name == "place" else [],
+        "register": register(standing(now.data)) if part.name in ("place", "truck") else "",
+        "asks": STEPS_SAID.get(part.name, ""), "opens": part.name in FIRST or bool(empty.get(part.name)) or page.open(f"all-{part.name}"),
+        "records": records,
+        "axle_records": lambda i: told(page, ("axles", i), f"{AxleWords(page.form, i).name} axle"),
+        "steps": [(one.name, capital(one.name)) for one in page.parts if one.step],
+        "questions": page.shown.questions,
+    }  # fmt: skip

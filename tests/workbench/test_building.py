@@ -1,0 +1,274 @@
+"""A sheet built from nothing: what is not whole yet waits, says what it wants, and reads in the end as a person would write it."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+import tomllib
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from springwright.errors import InputError
+from springwright.sizing.fitted import sized
+from springwright.vehicle.faults import said_at
+from springwright.vehicle.file import load, read_text
+from springwright.vehicle.shapes import TAGS, all_places, entry_of, fault_in, general, shape_at, tag_of
+from springwright.vehicle.starter import start
+from springwright.workbench.actions import ACTIONS
+from springwright.workbench.model.document import Document
+from springwright.workbench.model.shown import Shown
+from springwright.workbench.model.unfinished import begun
+from springwright.workbench.render.environment import template
+from springwright.workbench.render.records import FIELDS
+from springwright.workbench.render.sheet import render
+from springwright.workbench.sections import PARTS
+from springwright.workbench.sections.unfinished import unfinished
+from springwright.workbench.workspace import DEMOS
+
+
+def blank(folder: Path) -> Document:
+    path = folder / "mine.toml"
+    path.write_text(begun(path, "Mine").text)
+    return Document.opened(path)
+
+
+def act(document: Document, do: str, **asked: object) -> None:
+    document.said = ""
+    with document.evaluation:
+        ACTIONS[do](document, {"do": do, **asked})
+
+
+def page(document: Document) -> dict[str, str]:
+    return render("1", document, Shown(), PARTS, template, unfinished)
+
+
+def opened_wide(document: Document) -> str:
+    """The page with everything unfolded."""
+    keys = {f"all-{one}" for one in FIELDS} | {f"all-axle-{i}" for i in range(10)}
+    document.view = document.view.__class__(
+        **{**document.view.__dict__, "open": frozenset(keys), "folded": frozenset()}
+    )
+    return "".join(page(document).values())
+
+
+def blanks(shown: str) -> set[tuple[object, ...]]:
+    return {tuple(json.loads(html.unescape(one))) for one in re.findall(r'data-at="([^"]*)"', shown)}
+
+
+def leaves(data: object, at: tuple[str | int, ...] = ()) -> list[tuple[tuple[str | int, ...], object]]:
+    if isinstance(data, dict):
+        return [one for key, inner in data.items() for one in leaves(inner, (*at, key))]
+    if isinstance(data, list):
+        return [one for i, inner in enumerate(data) for one in leaves(inner, (*at, i))]
+    return [(at, data)]
+
+
+def written(value: object) -> str:
+    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+
+
+def build(document: Document, wanted: dict) -> None:  # type: ignore[type-arg]
+    """Make a design of a blank sheet with what the page offers: axles put in, tables begun and turned, values written."""
+    for i, axle in enumerate(wanted["axles"]):
+        act(document, "axle", place=axle["behind_front_axle"] if i else "")
+        for part in ("spring", "damper"):
+            if part in axle:
+                act(document, "turn", at=["axles", i, part, "acts"], to=axle[part]["acts"]["by"])
+    data = lambda: tomllib.loads(document.text)  # noqa: E731 as it stands now
+    if "scales" in wanted["kerb"]:
+        act(document, "turn", at=["kerb", "weighed"], to="scales")
+    for at, value in leaves(wanted):
+        if at == ("format",):
+            continue
+        for depth in range(1, len(at)):
+            here = at[:depth]
+            listed = shape_at(data(), here)
+            if listed.what == "list" and entry_of(listed).what in ("table", "kinds"):
+                continue  # begun with its first entry
+            if said_at(data(), here) is None:
+                act(document, "give", at=list(here))
+            shape, kind = shape_at(data(), here), tag_of(said_at(wanted, here))
+            if shape.what == "kinds" and tag_of(said_at(data(), here)) != kind:
+                act(document, "turn", at=list(here), to=kind)
+        if shape_at(data(), at[:-1]).what == "names" and said_at(data(), at) is None:
+            act(document, "give", at=list(at[:-1]), to=at[-1])
+        if at[-1] not in TAGS and said_at(data(), at) != value:
+            kind = shape_at(data(), at).value
+            share = kind is not None and kind.kind == "share" and not isinstance(value, str)
+            assert document.write(at, f"{100 * value:g} %" if share else written(value)), (at, value, document.wrong)
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_every_demo_can_be_built_from_a_blank_sheet(demo: str, tmp_path: Path) -> None:
+    text = (files("springwright") / "demos" / f"{demo}.toml").read_text(encoding="utf-8")
+    wanted = tomllib.loads(text)
+    start(tmp_path / "there.toml", demo)  # with the catalogue it names
+    document = blank(tmp_path)
+    build(document, wanted)
+    assert document.unfinished is None, [str(one) for _, one in document.unfinished.to_mend] + [
+        *document.unfinished.empty
+    ]
+    made = tomllib.loads(document.text)
+    assert {at for at, _ in leaves(made)} <= {at for at, _ in leaves(wanted)}  # what is so anyway need not be written
+    told = document.file.design.model_dump(mode="json")
+    assert told == read_text(text, demo, tmp_path).model_dump(mode="json")
+    there = blanks(opened_wide(document))
+    for at, _ in leaves(made):
+        if at[0] != "format" and at[-1] not in TAGS:
+            assert at in there, f"{at} has no blank"
+    document.save()
+    assert sized(load(document.path)).rates
+
+
+def test_no_value_of_the_design_file_is_without_a_blank() -> None:
+    """Every field belongs to a section that shows all of it: the axles to Place, the rest by name."""
+    tops = {re.split(r"[.\[]", one)[0] for one in all_places()}
+    shown = {name for held in FIELDS.values() for name in held} | {"axles"}
+    assert tops - shown == {"format"}
+    assert sum(len(held) for held in FIELDS.values()) + 1 == len(shown)  # each in one section alone
+
+
+def demo_sheet(folder: Path, demo: str = "fire-watch") -> Document:
+    start(folder / "truck.toml", demo)
+    return Document.opened(folder / "truck.toml")
+
+
+def test_an_axle_turned_into_another_kind_keeps_what_both_share_and_comes_back_whole(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path)
+    before = document.text
+    rear = tomllib.loads(before)["axles"][1]
+    act(document, "turn", at=["axles", 1, "wheels"], to="independent")
+    assert document.unfinished is None or document.unfinished.in_kind
+    now = tomllib.loads(document.text)["axles"][1]
+    assert now["kind"] == "independent"
+    assert now["spring"]["acts"]["by"] == "lever"
+    assert {key: now["spring"]["acts"][key] for key in ("arm", "spring_at")} == {
+        key: rear["spring"]["acts"][key] for key in ("arm", "spring_at")
+    }
+    assert "base" not in now["spring"]["acts"]
+    assert (now["track"], now["travel"], now["tyre"]) == (rear["track"], rear["travel"], rear["tyre"])
+    assert (
+        "1020 mm" not in document.text.split('name = "rear"')[1].split("[[")[0]
+    )  # kept with the sheet, not in the file
+    act(document, "turn", at=["axles", 1, "wheels"], to="beam")
+    assert tomllib.loads(document.text)["axles"][1] == rear
+    for _ in range(2):
+        act(document, "undo")
+    assert document.text == before
+
+
+def test_what_a_new_kind_lacks_is_counted_and_nothing_is_made_up(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path)
+    before = document.file
+    act(document, "turn", at=["axles", 0, "held"], to="axle_links")
+    now = document.unfinished
+    assert now is not None
+    assert now.empty == tuple(("axles", 0, "axle_links", "wheel_centre", k) for k in range(3))
+    assert document.good is before  # what was worked out stays until the next is whole
+    shown = page(document)
+    assert "3 empty" in shown["watch"]
+    assert "3 blanks are empty" in shown["watch"]
+    assert shown["watch"].count("not known") == 7
+    act(document, "undo")
+    assert document.unfinished is None
+    assert "empty" not in page(document)["watch"]
+
+
+def test_a_value_that_is_none_of_its_kind_hangs_in_the_blank_of_an_unfinished_sheet(tmp_path: Path) -> None:
+    document = blank(tmp_path)
+    act(document, "axle", place="")
+    assert not document.write(("axles", 0, "track"), "12 kg", "track")
+    assert not document.write(("axles", 0, "travel", "bump"), "-4 mm", "bump")
+    shown = page(document)["place"]
+    assert "a length is wanted" in shown
+    assert "must be more than 0" in shown
+    assert "12 kg" not in document.text
+    assert document.write(("axles", 0, "track"), "1500", "track")
+    assert tomllib.loads(document.text)["axles"][0]["track"] == "1500 mm"
+    assert ("axles", 0, "track") not in document.wrong
+
+
+def test_an_axle_goes_with_all_that_names_it(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path, "bog-carrier")
+    data = tomllib.loads(document.text)
+    names = [one["name"] for one in data["axles"]]
+    act(document, "out", at=["axles", 1])
+    left = tomllib.loads(document.text)
+    assert [one["name"] for one in left["axles"]] == [names[0], *names[2:]]
+    said = json.dumps({key: value for key, value in left.items() if key not in ("axles", "vehicle")})
+    assert f'"{names[1]} left"' not in said
+    assert f'"{names[1]}":' not in said
+    for side in ("left", "right"):
+        readings = said_at(data, ("kerb", "scales", side))
+        if readings:
+            assert said_at(left, ("kerb", "scales", side)) == [readings[0], *readings[2:]]
+    act(document, "undo")
+    assert tomllib.loads(document.text) == data
+
+
+def test_a_new_axle_stands_in_its_order_and_asks_for_its_readings(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path)
+    act(document, "axle", place="1500 mm", like=1)
+    now = document.unfinished
+    assert now is not None
+    axles = now.data["axles"]
+    assert [one["behind_front_axle"] for one in axles] == ["0 mm", "1500 mm", "2850 mm"]
+    assert axles[1]["tyre"] == axles[2]["tyre"]
+    assert set(now.empty) == {
+        ("kerb", "scales", "left", 1), ("kerb", "scales", "right", 1), *(("kerb", "raised", i, "on_scales", axles[1]["name"]) for i in range(len(now.data["kerb"]["raised"]))),
+    }  # fmt: skip
+    document.write(("axles", 1, "name"), "second")
+    assert all("second" in one["on_scales"] for one in tomllib.loads(document.text)["kerb"]["raised"])
+
+
+def test_an_unfinished_sheet_is_saved_opened_and_recovered_as_it_is(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path)
+    act(document, "turn", at=["axles", 0, "held"], to="axle_links")
+    again = Document.recovered(document.to_recover())
+    assert again.unfinished is not None
+    assert again.text == document.text
+    assert again.dirty
+    act(again, "undo")
+    assert again.unfinished is None
+    document.save()
+    opened = Document.opened(document.path)
+    assert opened.unfinished is not None
+    assert opened.unfinished.empty == document.unfinished.empty  # type: ignore[union-attr]
+    with pytest.raises(InputError, match="3 values are wanted"):
+        opened.file  # noqa: B018 asking is what is refused
+    with pytest.raises(InputError, match="wheel_centre"):
+        load(document.path)
+
+
+def test_what_is_no_design_is_not_opened_as_an_unfinished_one(tmp_path: Path) -> None:
+    for text in ("format = 2\n", '[vehicle]\nname = "x"\nwheels = 4\n', 'format = 2\n[vehicle]\nname = "x"\n[kerb]\nmass = "12 mm"\n', "x"):  # fmt: skip
+        path = tmp_path / "bad.toml"
+        path.write_text(text)
+        with pytest.raises(InputError):
+            Document.opened(path)
+
+
+def test_tables_that_are_built_stand_as_a_person_writes_them(tmp_path: Path) -> None:
+    document = blank(tmp_path)
+    act(document, "axle", place="")
+    act(document, "axle", place="2.6 m")
+    act(document, "turn", at=["axles", 0, "spring", "acts"], to="lever")
+    act(document, "give", at=["items", 0])
+    act(document, "give", at=["items", 0, "tank"])
+    act(document, "turn", at=["items", 0, "tank"], to="box")
+    assert 'acts = {by = "lever"}' in document.text
+    assert 'tank = {shape = "box"}' in document.text
+    heads = [i for i, line in enumerate(document.text.splitlines()) if line.startswith("[")]
+    assert all(document.text.splitlines()[i - 1] == "" for i in heads)
+
+
+def test_every_place_of_every_demo_is_in_kind_and_has_a_general_name() -> None:
+    there = set(all_places())
+    for demo in DEMOS:
+        data = tomllib.loads((files("springwright") / "demos" / f"{demo}.toml").read_text(encoding="utf-8"))
+        for at, value in leaves(data):
+            assert general(data, at) in there
+            assert fault_in(shape_at(data, at), value) == ""
