@@ -70,10 +70,11 @@ def written(value: object) -> str:
     return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
 
 
-def build(document: Document, wanted: dict) -> None:  # type: ignore[type-arg]
-    """Make a design of a blank sheet with what the page offers: axles put in, tables begun and turned, values written."""
+def build(document, wanted, act=act):  # type: ignore[no-untyped-def]
+    """Make a design of a blank sheet with what the page offers, by `act` and by the blanks: axles put in, tables begun and turned, values written."""
     for i, axle in enumerate(wanted["axles"]):
         act(document, "axle", place=axle["behind_front_axle"] if i else "")
+        act(document, "turn", at=["axles", i, "wheels"], to="one" if axle.get("wheels") == 1 else axle["kind"])
         for part in ("spring", "damper"):
             if part in axle:
                 act(document, "turn", at=["axles", i, part, "acts"], to=axle[part]["acts"]["by"])
@@ -86,7 +87,7 @@ def build(document: Document, wanted: dict) -> None:  # type: ignore[type-arg]
         for depth in range(1, len(at)):
             here = at[:depth]
             listed = shape_at(data(), here)
-            if listed.what == "list" and entry_of(listed).what in ("table", "kinds"):
+            if listed.what == "names" or (listed.what == "list" and entry_of(listed).what in ("table", "kinds")):
                 continue  # begun with its first entry
             if said_at(data(), here) is None:
                 act(document, "give", at=list(here))
@@ -95,6 +96,8 @@ def build(document: Document, wanted: dict) -> None:  # type: ignore[type-arg]
                 act(document, "turn", at=list(here), to=kind)
         if shape_at(data(), at[:-1]).what == "names" and said_at(data(), at) is None:
             act(document, "give", at=list(at[:-1]), to=at[-1])
+        elif shape_at(data(), at[:-1]).what == "list" and said_at(data(), at) is None:
+            act(document, "give", at=list(at))
         if at[-1] not in TAGS and said_at(data(), at) != value:
             kind = shape_at(data(), at).value
             share = kind is not None and kind.kind == "share" and not isinstance(value, str)

@@ -20,7 +20,7 @@ from springwright.report.tables import capital
 from springwright.sizing.sheet import size
 from springwright.units import displayed_in, number, parse, show
 from springwright.vehicle.file import load
-from springwright.workbench.render.changes import brief
+from springwright.workbench.render.changes import in_two
 from tests.build import words_of
 from tests.served import served
 
@@ -125,7 +125,7 @@ def says(page, file, only=()):
     """Wait until the strip says of a file what the library says; of the questions named, or of all."""
     for one in prove(load(file), only, sensitive=False).answers:
         told = strip(page).nth(list(VERBS).index(one.question))
-        for text in (f"{VERBS[one.question]}?", word_of(one), brief(one.deciding)):
+        for text in (f"{VERBS[one.question]}?", word_of(one), *(in_two(one.deciding) if one.deciding else ())):
             expect(told).to_contain_text(" ".join(text.split()), timeout=LONG)
 
 

@@ -44,6 +44,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   each (`spring_figure`).
 - `svg`: A small vocabulary for line drawings: lines, shapes and words with a class each, and the ink those classes
   stand for (`Drawing`).
+- `wheel_force`: Force against travel at a wheel: where each load state rests, where the stop touches and what it
+  takes, and where there is no travel left (`ForcePicture`, `force_drawing`).
 - `window`: The window as a band chart: a row for each requirement, what it shuts shaded, the opening left white,
   the target as a plumb line (`window_figure`, `band_range`, `window_bands`).
 """

@@ -37,5 +37,7 @@
   `exchange_figure`).
 - `typeset`: The typeset order sheet: one page to order each axle's springs by, then how they were chosen, then the
   working (`as_pdf`, `part_pdf`, `compiled`, `section_pdf` and more).
+- `wheel_force`: Force against travel at the wheel of every axle, told: one pair of scales for all of them
+  (`force_figures`).
 - `write`: Write a sizing to a file: a typeset sheet, a page, or a table (`check_ending`, `write`).
 """

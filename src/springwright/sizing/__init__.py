@@ -21,7 +21,7 @@
 - `helpers`: Springs beside an axle's own, told as parts: what each is, its law over the travel, and whether the
   travel fits it (`helper_records`).
 - `part_results`: One part of a vehicle told whole: its law, its limits and stresses, and what to order
-  (`part_names`, `part`, `damper_points`, `KINDS`).
+  (`part_names`, `part`, `damper_points`).
 - `rates`: From one axle's load and target to its wheel rate, spring rate and damper rates, with the working
   (`DamperRates`, `AxleRates`, `sprung_mass`, `AtRest` and more).
 - `sheet`: One sizing from end to end: weigh, rates, window, springs that can be bought or made, rest in every load
@@ -32,6 +32,8 @@
   to order (`FittedSpring`, `AxleSprings`, `own_spring`, `law_there` and more).
 - `states`: Where the vehicle rests in each load state on its real springs, and how it rides there (`AxleRest`,
   `Settled`, `StateRest`, `laws_in` and more).
+- `wheel_force`: What presses on a wheel along its whole travel: spring, what stands beside it and the stops, where
+  each load state rests on it, and what the stop takes (`RestPoint`, `WheelForce`, `wheel_forces`).
 - `window`: The window: the ride frequencies of each axle that every requirement allows, and what binds each end
   (`Window`, `windows`).
 """

@@ -20,7 +20,7 @@ from springwright.vehicle.edits import Change, changed, rewritten
 from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.vehicle.field_types import DIGITS, FieldType, place, shown, typed
 from springwright.vehicle.file import DesignFile, files_named, in_this_format, leniently, parsed
-from springwright.vehicle.shapes import fault_in, shape_at
+from springwright.vehicle.shapes import TAGS, fault_in, shape_at
 from springwright.workbench.model.building import renamed_in
 from springwright.workbench.model.chain import is_rate, rate_at, written_over
 from springwright.workbench.model.names import overruled, renamed
@@ -221,6 +221,12 @@ class Document:
             change = written_over(self.file, at, text)
             return [change, *overruled(self.file.design, change[0])]
         value = typed(place(self.file.design, at), text)
+        if (
+            value not in (None, "")
+            and at[-1] not in TAGS
+            and (wrong := fault_in(shape_at(parsed(self.file.text), at), value))
+        ):
+            raise InputError(self.path.name, [Fault(self._dotted(at), "", wrong)])
         if value == "" and isinstance(at[-1], int):
             value = None  # an entry of a list that says nothing goes
         return [(at, value), *renamed(self.file.design, at, value), *overruled(self.file.design, at)]

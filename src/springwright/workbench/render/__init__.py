@@ -2,7 +2,7 @@
 
 - `axle_words`: An axle as a short text: its blanks by their names in it, and the words that can be picked
   (`AxleWords`).
-- `changes`: What the last edit did to the answers, and a figure in a few words (`brief`, `changed_rows`,
+- `changes`: What the last edit did to the answers, and a figure in a few words (`in_two`, `brief`, `changed_rows`,
   `told_change`).
 - `environment`: The templates, and what they may call (`environment`, `template`).
 - `form`: The blanks of the worksheet: each a native input tied to its label and to a place in the design file

@@ -10,16 +10,24 @@ from springwright.units import number, show_warming, told, unit_of
 from springwright.workbench.render.page import Page
 
 
-def brief(one: Figure, *, whole: bool = False) -> str:
-    """A figure against its limit in a few words: what is measured, the figure, and what it may or must be."""
+def in_two(one: Figure, *, whole: bool = False) -> tuple[str, str]:
+    """What is measured, and the figure with what it may or must be, in a few words."""
     name = one.measure if whole else measure(one.id).short or one.measure
-    if one.kind == "temperature" or one.value is None:
-        return f"{name} {told(one.value, one.kind)}" if one.value is not None else f"{name}: {one.why or one.word}"
+    if one.value is None:
+        return name, one.why or one.word
+    if one.kind == "temperature":
+        return name, f"{told(one.value, one.kind)} of {told(one.limit, one.kind)}" if one.limit is not None else told(one.value, one.kind)  # fmt: skip
     places = 2 if one.kind == "ratio" else 1 if one.kind == "angle" and not whole else None
     value, limit = number(one.value, one.kind, places), number(one.limit, one.kind, places)
     if one.sense == "at most":
-        return f"{name} {value} of {limit} {unit_of(one.kind)}".rstrip()
-    return f"{name} {value}, {'needs' if whole else 'min'} {limit} {unit_of(one.kind)}".rstrip()
+        return name, f"{value} of {limit} {unit_of(one.kind)}".rstrip()
+    return name, f"{value}, needs {limit} {unit_of(one.kind)}".rstrip()
+
+
+def brief(one: Figure, *, whole: bool = False) -> str:
+    """A figure against its limit in a few words."""
+    name, figure = in_two(one, whole=whole)
+    return f"{name}: {figure}" if one.value is None else f"{name} {figure}"
 
 
 def changed_rows(page: Page) -> tuple[list[dict[str, str]], str]:

@@ -85,9 +85,12 @@ class Form:
 
     def picker(self, label: str, chosen: str, options: Sequence[tuple[str, str]], **action: Any) -> Markup:
         """A choice that does something: the value of the option that is picked goes with the action as `to`."""
+        open_ = chosen not in [one for one, _ in options]
+        offered = [("", "…"), *options] if open_ else options
+        chosen = "" if open_ else chosen
         made = "".join(
             f'<option value="{escape(one)}"{" selected" if one == chosen else ""}>{escape(words)}</option>'
-            for one, words in ([("", "…")] if chosen not in [one for one, _ in options] else []) + list(options)
+            for one, words in offered
         )
         return Markup(
             f'<select class="q" data-pick="{escape(json.dumps(action))}" aria-label="{escape(label)}">{made}</select>'

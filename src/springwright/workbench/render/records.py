@@ -135,7 +135,7 @@ def kinds_of(data: Any, at: Location, shape: Shape) -> tuple[str, ...]:
     axle = said_at(data, at[:2]) or {}
     beam: tuple[str, ...] = ("beam", "table", "ratio", "axle links")
     alone = ("lever", "table", "ratio", "wishbones", "strut", "swing arm", "twist")
-    fit = beam if axle.get("kind") == "beam" else alone
+    fit = beam if axle.get("kind") == "beam" else alone if axle.get("kind") else kinds
     if "damper" in at:
         fit = tuple(one for one in fit if one != "twist")
     now = tag_of(said_at(data, at))

@@ -10,7 +10,7 @@ from springwright.questions.prove import PROOF_CAUTIONS, outside
 from springwright.questions.question import Question
 from springwright.report.proof import word_of
 from springwright.workbench.model.document import grounds_of
-from springwright.workbench.render.changes import brief
+from springwright.workbench.render.changes import brief, in_two
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
 from springwright.workbench.sections.aim import windows_of
@@ -23,7 +23,8 @@ class StripCell:
     name: str
     verb: str
     word: str
-    governs: str
+    figure: str
+    what: str  # is measured, and where it governs
     whole: str
     state: str
     late: bool
@@ -71,19 +72,15 @@ def asked(page: Page, question: Question) -> StripCell:
     answer, late = page.shown.answers.get(name), name in page.shown.stale
     if answer is None:
         why = page.shown.lost.get(name) or ("working out" if page.shown.busy else "not worked out")
-        return StripCell(name, verb, "not known", why, why, "", late)
+        return StripCell(name, verb, "not known", why, "", why, "", late)
     one = answer.deciding
     if one is None:
         missing = next((figure.why for figure in answer.figures if figure.why), "")
-        return StripCell(name, verb, "not known", missing.partition(":")[0], missing, "", late)
+        return StripCell(name, verb, "not known", missing.partition(":")[0], "", missing, "", late)
+    what, figure = in_two(one)
+    state = one.state if one.state != "every state" else ""
     return StripCell(
-        name,
-        verb,
-        word_of(answer),
-        brief(one),
-        brief(one, whole=True),
-        one.state if one.state != "every state" else "",
-        late,
+        name, verb, word_of(answer), figure, ", ".join(filter(None, (what, state))), brief(one, whole=True), state, late
     )
 
 

@@ -6,6 +6,7 @@ import { slides } from "./slides.js";
 import { charts } from "./charts.js";
 import { fronts, refilter } from "./front.js";
 import { mountRound } from "./round.js";
+import { hang, still } from "./hang.js";
 import { terms } from "./terms.js";
 
 const sheet = document.body.dataset.sheet;
@@ -64,11 +65,16 @@ function forth(message) {
 function take(message) {
   const begun = performance.now();
   for (const blank of document.querySelectorAll("[data-pending]")) if (message.n >= Number(blank.dataset.pending)) delete blank.dataset.pending;
-  for (const [name, html] of Object.entries(message.parts)) {
-    const part = document.getElementById(name);
-    if (part) morph(part, html);
+  if (Object.keys(message.parts).length) {
+    still(() => {
+      for (const [name, html] of Object.entries(message.parts)) {
+        const part = document.getElementById(name);
+        if (part) morph(part, html);
+      }
+      grown();
+    });
+    hang();
   }
-  if (Object.keys(message.parts).length) grown();
   const drawn = performance.now();
   const answered = message.n ? asked.find((one) => one.n === message.n) : null;
   if (answered) {

@@ -48,7 +48,7 @@ function values(old, made) {
     }
   } else if (old.tagName === "SELECT") {
     const chosen = [...made.options].find((one) => one.hasAttribute("selected"));
-    if (chosen && document.activeElement !== old) queueMicrotask(() => { old.value = chosen.value; });
+    if (chosen && (document.activeElement !== old || old.dataset.pick)) queueMicrotask(() => { old.value = chosen.value; });
   } else if (old.tagName === "TEXTAREA" && !old.dataset.dirty && old.value !== made.value) {
     old.value = made.value;
   }

@@ -1,0 +1,22 @@
+"""Force at the wheel of every axle along its travel: a part of Place of its own, because a target that is dragged moves it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+from typing import Any
+
+from springwright.report.wheel_force import force_figures
+from springwright.workbench.render.page import Page, SheetPart
+
+
+def force(page: Page) -> Mapping[str, Any]:
+    """What the template shows, a picture to an axle; none where Place is folded."""
+    if page.folded("place"):
+        return {"figures": []}
+    file, state = page.document.file, page.view.state
+    same = (file, state, page.view.system)
+    return {"figures": page.document.evaluation.last("force", same, partial(force_figures, file, state))}
+
+
+PART = SheetPart("force", force)

@@ -1,0 +1,71 @@
+// What is told beside the hand: notes hang in the margin level with the blank they are about, and what the hand is on keeps its place.
+
+const GAP = 8;
+let pointed = null; // where the pointer is
+let pressed = null; // the place of the design that was pressed or written last
+
+document.addEventListener("pointermove", (event) => { pointed = [event.clientX, event.clientY]; }, { passive: true });
+document.addEventListener("pointerdown", (event) => { pointed = [event.clientX, event.clientY]; }, { passive: true, capture: true });
+for (const kind of ["pointerdown", "focusin", "change"]) {
+  document.addEventListener(kind, (event) => {
+    const on = event.target.closest?.("[data-at], [data-do], [data-pick], [data-slide], summary, select, input");
+    if (on) pressed = on;
+  }, { passive: true, capture: true });
+}
+
+// The element the hand is on: that under the pointer where it is in the page, else what has the focus.
+function held() {
+  const band = document.querySelector(".band");
+  const focus = document.activeElement;
+  const under = pointed && document.elementFromPoint(...pointed);
+  return [focus, under].find((one) => one && one !== document.body && one.closest("main") && !band?.contains(one) && inSight(one)) ?? null;
+}
+
+function inSight(one) {
+  const box = one.getBoundingClientRect();
+  return box.bottom > 0 && box.top < innerHeight;
+}
+
+// Changes the page and leaves what the hand is on where it was.
+export function still(change) {
+  const one = held();
+  const name = one?.id, top = one?.getBoundingClientRect().top;
+  change();
+  const now = one?.isConnected ? one : name ? document.getElementById(name) : null;
+  if (!now) return;
+  const moved = now.getBoundingClientRect().top - top;
+  if (Math.abs(moved) > 0.5) scrollBy({ top: moved, behavior: "instant" });
+}
+
+// Puts every note of every margin level with what it is about; one that would touch the one above it stands below that.
+export function hang() {
+  for (const lane of document.querySelectorAll("aside")) {
+    const notes = [...lane.querySelectorAll(".note, .diffs")];
+    if (!notes.length) continue;
+    if (getComputedStyle(notes[0]).position !== "absolute") {
+      for (const note of notes) note.style.removeProperty("top");
+      continue;
+    }
+    const from = lane.getBoundingClientRect().top;
+    const wanted = notes.map((note) => [note, level(note, lane) - from]).sort((a, b) => a[1] - b[1]);
+    let free = 0;
+    for (const [note, top] of wanted) {
+      const at = Math.max(top, free);
+      note.style.top = `${Math.round(at)}px`;
+      free = at + note.offsetHeight + GAP;
+    }
+  }
+}
+
+// The foot of the blank that a note is about, in the window; where there is none, of what was pressed last.
+function level(note, lane) {
+  const section = lane.closest("section");
+  const blank = note.id && section.querySelector(`[aria-describedby="${CSS.escape(note.id)}"]`);
+  const about = note.dataset.beside && [...section.querySelectorAll("[data-at]")].find((one) => one.dataset.at === note.dataset.beside && one.checkVisibility());
+  const last = pressed?.isConnected && section.contains(pressed) ? pressed : null;
+  const own = [last?.dataset?.at === note.dataset.beside ? last : null, blank, about, last].find(Boolean);
+  return own ? own.getBoundingClientRect().bottom : lane.getBoundingClientRect().top;
+}
+
+addEventListener("resize", hang);
+document.addEventListener("toggle", hang, true);
