@@ -1410,8 +1410,12 @@ def test_a_target_outside_its_window_is_said_wherever_it_is_judged():
     tape = page[page.index('data-step="aim"') : page.index('data-step="place"')]
     assert said in tape
     assert "not met" in tape
-    assert f"F{said[1:]}." in page[page.index("Your other limits") :]
-    assert "Your other limits" not in framed("on", document_of("fire-watch"), Shown())
+    assert f"F{said[1:]}" in page[page.index("Your other limits") :]
+    inside = framed("on", document_of("fire-watch"), Shown())
+    others = inside[inside.index("Your other limits") : inside.index("In each load state, and on each ground, alone")]
+    assert others.count("aim in its window") == 4  # two axles, each in words and in its rail
+    assert "outside" not in others
+    assert others.count('role="img"') == 2 + len(springwright.size(file).ratings)
 
 
 def test_a_damper_at_rest_gives_nothing_and_that_cannot_be_written():

@@ -321,7 +321,7 @@ class Watched:
           const all = [...document.querySelectorAll("*")];
           return {
             handlers: all.flatMap((one) => [...one.attributes].filter((a) => /^on/i.test(a.name)).map((a) => a.name)),
-            strange: all.filter((one) => ["IMG", "IFRAME", "OBJECT", "EMBED", "BASE", "STYLE", "FORM"].includes(one.tagName) && !one.matches("form[data-keep-as]")).map((one) => one.outerHTML.slice(0, 80)),
+            strange: all.filter((one) => ["IMG", "IFRAME", "OBJECT", "EMBED", "BASE", "STYLE", "FORM"].includes(one.tagName) && !one.matches("form[data-keep-as], form[data-axle]")).map((one) => one.outerHTML.slice(0, 80)),
             scripts: [...document.scripts].map((one) => one.getAttribute("src")),
             links: all.filter((one) => /^\\s*(javascript|data|vbscript):/i.test(one.getAttribute("href") ?? "") && one.rel !== "icon").length,
           };

@@ -35,6 +35,24 @@ def rail_drawing(
     return sheet
 
 
+def limit_rail(title: str, value: float, span: tuple[float, float], least: float | None, most: float | None) -> Drawing:
+    """A figure on a rail of its own; what its limits shut is filled, and each limit is an edge."""
+    sheet = Drawing(WIDTH, HEIGHT, title)
+    low, high = span
+
+    def at(one: float) -> float:
+        return SIDE + min(max((one - low) / (high - low), 0.0), 1.0) * (WIDTH - 2 * SIDE)
+
+    middle = HEIGHT / 2
+    for begin, end, limit in ((low, least, least), (most, high, most)):
+        if begin is not None and end is not None and limit is not None:
+            sheet.box(at(begin), middle - 5, at(end) - at(begin), 10, "f-shut")
+            sheet.line(at(limit), middle - 8, at(limit), middle + 8, "bold")
+    sheet.line(at(low), middle, at(high), middle, "hair")
+    sheet.dot(at(value), middle, 4.5, "f-ink")
+    return sheet
+
+
 def presses(lies: tuple[float, float] | None) -> str:
     """At which end of its rail what meets every limit presses against it: there the range might be opened."""
     if lies is None:

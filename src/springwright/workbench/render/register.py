@@ -63,9 +63,9 @@ def register(axles: list[Standing]) -> Markup:
             continue
         x, r = (BEFORE + one.place) * scale, (one.radius or RADIUS) * scale
         shape = Markup(
-            '<circle class="{}" fill="none" cx="{}" cy="{}" r="{}"/><circle class="ink" fill="none" cx="{}" cy="{}" r="{}"/><text class="middle" x="{}" y="{}">{}</text>'
+            '<rect class="hit" x="{}" y="{}" width="{}" height="{}"/><circle class="{}" cx="{}" cy="{}" r="{}"/><circle class="ink" cx="{}" cy="{}" r="{}"/><text class="middle" x="{}" y="{}">{}</text>'
         ).format(
-            "ink" if one.radius else "hair", _f(x), _f(ground - r), _f(r), _f(x), _f(ground - r), _f(r * 0.3), _f(x), _f(TALL - 6), one.name
+            _f(x - r), _f(ground - 2 * r), _f(2 * r), _f(TALL - ground + 2 * r), "ink" if one.radius else "hair", _f(x), _f(ground - r), _f(r), _f(x), _f(ground - r), _f(r * 0.3), _f(x), _f(TALL - 6), one.name
         )  # fmt: skip
         if i == 0:
             marks += Markup("<g>{}</g>").format(shape)

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from springwright.drawing.ground_map import ground_map
+from springwright.drawing.rails import limit_rail
 from springwright.drawing.svg import Drawing
 from springwright.questions.answer import Answer, Curves, Figure
-from springwright.questions.prove import outside
 from springwright.questions.question import Question
 from springwright.report.proof import apart, curve_chart, word_of
 from springwright.report.tables import Table
-from springwright.units import number, told, unit_of
+from springwright.units import number, show, told, unit_of
 from springwright.workbench.render.changes import brief
 from springwright.workbench.render.limits import limit_place
 from springwright.workbench.render.page import Page, SheetPart
@@ -33,7 +33,7 @@ def prove(page: Page) -> Mapping[str, Any]:
     """What the template of Prove shows, an entry to a question."""
     return {
         "answers": [_answer(page, one) for one in page.shown.questions],
-        "outside": outside(windows_of(page)),
+        "others": _others(page),
         "rounds": _rounds(page),
         "notes": page.shown.notes,
         "alone": _alone(page),
@@ -134,6 +134,39 @@ def _rounds(page: Page) -> list[dict[str, Any]]:
     return found
 
 
+RATED = {"axle_load": ("rating",), "wheel_load": ("wheel_rating",), "tyre_load": ("tyre", "load_rating"), "spring_mount_load": ("spring", "mount_rating")}  # fmt: skip
+
+
+def _others(page: Page) -> list[dict[str, Any]]:
+    """Every limit that none of the seven takes, on a rail of its own: the window of each axle, and the builder's ratings."""
+    rows: list[dict[str, Any]] = []
+    for i, one in enumerate(windows_of(page)):
+        if one.softest is None or one.stiffest is None:
+            if one.outside:
+                rows.append({"name": f"{one.axle} aim in its window", "value": show(one.target, "frequency"), "rail": None, "limit": "which is shut", "at": None, "word": "not met", "said": one.outside})  # fmt: skip
+            continue
+        pad = 0.4 * max(one.stiffest - one.softest, 0.05)
+        span = (min(one.softest, one.target) - pad, max(one.stiffest, one.target) + pad)
+        rail = limit_rail(f"{one.axle} aim", one.target, span, one.softest, one.stiffest)
+        limit = f"{number(one.softest, 'frequency')} to {show(one.stiffest, 'frequency')}"
+        at = ("axles", i, "target", "frequency") if page.design.axles[i].target else None
+        rows.append({"name": f"{one.axle} aim in its window", "value": show(one.target, "frequency"), "rail": rail, "limit": limit, "at": at, "word": "not met" if one.outside else "met", "said": one.outside})  # fmt: skip
+    names = [axle.name for axle in page.design.axles]
+    for judged in page.sheet.ratings:
+        if judged.value is None or judged.limit is None:
+            continue
+        axle = next((k for k, name in enumerate(names) if judged.measure.startswith(f"{name} ")), None)
+        field = RATED.get(judged.id)
+        rail = limit_rail(
+            judged.measure, judged.value, (0.0, 1.2 * max(judged.value, judged.limit)), None, judged.limit
+        )
+        rows.append(
+            {"name": judged.measure, "value": show(judged.value, judged.kind), "rail": rail, "limit": f"{judged.sense} {show(judged.limit, judged.kind)}",
+             "at": ("axles", axle, *field) if field and axle is not None else None, "word": judged.word, "said": f"in {judged.where}" if judged.where else ""}
+        )  # fmt: skip
+    return rows
+
+
 def _hangs_on(page: Page) -> tuple[Any, ...]:
     shown = page.shown
     rounds = tuple((key, id(one)) for key, one in shown.beside.items() if key.startswith("round "))
@@ -145,7 +178,7 @@ def _hangs_on(page: Page) -> tuple[Any, ...]:
         shown.notes,
         bool(shown.busy),
         len(shown.alone),
-        outside(windows_of(page)),
+        tuple((one.outside, one.softest, one.stiffest, one.target) for one in windows_of(page)),
     )
 
 

@@ -67,5 +67,12 @@ function level(note, lane) {
   return own ? own.getBoundingClientRect().bottom : lane.getBoundingClientRect().top;
 }
 
+// What is moved to stands below the band, however tall that is.
+const band = document.querySelector(".band");
+new ResizeObserver(() => {
+  const tall = getComputedStyle(band).position === "sticky" ? band.offsetHeight : 0;
+  document.documentElement.style.setProperty("--band", `${tall}px`);
+}).observe(band);
+
 addEventListener("resize", hang);
 document.addEventListener("toggle", hang, true);
