@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from springwright.drawing.chart import nice
 from springwright.drawing.svg import Drawing
 from springwright.drawing.wheel_force import ForcePicture, force_drawing
@@ -35,7 +33,7 @@ def force_figures(file: DesignFile, state: str = "") -> list[Drawing]:
     axes = (f"wheel travel from rest in {sheet.design_state}, {unit_of('length')}", f"{unit} at one wheel")
     pictures = []
     for i, one in enumerate(each):
-        factor = one.at_touch / float(np.interp(0.0, one.travel, one.spring))
+        factor = one.at_touch / one.load
         asked = file.design.limits.bump_load_factor
         word = f"{plain(one.at_touch / force, places)} here, {plain(factor, 2)} of its load"
         if asked and factor < asked:

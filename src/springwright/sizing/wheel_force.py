@@ -30,7 +30,7 @@ class WheelForce(Result):
 
     `spring` is of the spring and what stands beside it, `force` with the stops [N]; `friction` rubs either way [N]. The stop touches
     at `touches`; pressed to metal it takes `energy` more than the spring does [J]. `least` is the force that it is to be touched at,
-    as the bump load factor asks; none where nothing is asked.
+    as the bump load factor asks of the sprung `load` [N]; none where nothing is asked.
     """
 
     axle: str
@@ -41,6 +41,7 @@ class WheelForce(Result):
     touches: float = si("m", 0.0)
     energy: float = si("J", 0.0)
     at_touch: float = si("N", 0.0)
+    load: float = si("N", 0.0)
     least: float | None = si("N", None)
     rests: tuple[RestPoint, ...] = ()
 
@@ -63,12 +64,12 @@ def wheel_forces(file: DesignFile) -> tuple[WheelForce, ...]:
         for rest in sheet.rests:
             travel = float(np.mean(rest.axles[i].travel))
             rests.append(RestPoint(rest.name, travel, float(np.interp(travel, x, spring + up - down))))
-        at_touch, still = (float(np.interp(at, x, spring)) for at in (axle.travel.bump, 0.0))
+        at_touch, load_at_rest = float(np.interp(axle.travel.bump, x, spring)), sheet.rates[i].sprung_load
         factor = design.limits.bump_load_factor
         found.append(
             WheelForce(
                 axle.name, tuple(x.tolist()), tuple(spring.tolist()), tuple((spring + up - down).tolist()), axle.friction, axle.travel.bump,
-                float(np.trapezoid(up, x)), at_touch, factor * still if factor else None, tuple(rests),
+                float(np.trapezoid(up, x)), at_touch, load_at_rest, factor * load_at_rest if factor else None, tuple(rests),
             )
         )  # fmt: skip
     return tuple(found)
