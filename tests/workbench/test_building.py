@@ -275,3 +275,38 @@ def test_every_place_of_every_demo_is_in_kind_and_has_a_general_name() -> None:
         for at, value in leaves(data):
             assert general(data, at) in there
             assert fault_in(shape_at(data, at), value) == ""
+
+
+def test_a_joint_is_moved_on_its_drawing_as_one_edit_in_the_files_own_unit(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path, "survey-buggy")
+    at = ["axles", 0, "wishbones", "lower_front"]
+    before = document.text
+    act(document, "put", at=[*at, 1], value="26 cm")
+    act(document, "move", at=at, values=[[1, "262 mm"], [2, "258 mm"]], label="lower front", gesture="joint-1")
+    act(document, "move", at=at, values=[[1, "264 mm"], [2, "256 mm"]], label="lower front", gesture="joint-1")
+    assert said_at(tomllib.loads(document.text), tuple(at)) == ["160 mm", "26.4 cm", "256 mm"]
+    assert document.undoes == "lower front moved"
+    for _ in range(2):
+        act(document, "undo")
+    assert document.text == before
+    with pytest.raises(InputError), document.evaluation:  # where the links do not reach
+        ACTIONS["move"](document, {"at": at, "values": [[1, "2 m"]], "label": "", "gesture": ""})
+    assert document.text == before
+
+
+@pytest.mark.parametrize("demo", ["survey-buggy", "fire-watch-links"])
+def test_a_handle_lies_on_its_joint_and_a_drag_follows_the_hand(demo: str, tmp_path: Path) -> None:
+    """The scale told to the page is that of the drawing: two handles' distance in pixels is that of their points in millimetres."""
+    document = demo_sheet(tmp_path, demo)
+    shown = page(document)["place-0"]
+    found = re.findall(r'data-move="([^"]*)"><circle class="hit" cx="([\d.]+)" cy="([\d.]+)"', shown)
+    moves = [(json.loads(html.unescape(move)), float(x), float(y)) for move, x, y in found]
+    behind = [one for one in moves if one[0]["axes"] == [1, 2]]
+    assert len(behind) > 5
+    data = tomllib.loads(document.text)
+    (first, x0, y0) = behind[0]
+    for move, x, y in behind:
+        out, up = (float(said_at(data, (*move["at"], k)).split()[0]) for k in (1, 2))
+        assert move["now"] == pytest.approx([out, up], abs=0.01)
+        assert (x - x0) * move["per"] == pytest.approx(out - first["now"][0], abs=0.3)
+        assert (y - y0) * move["per"] == pytest.approx(up - first["now"][1], abs=0.3)

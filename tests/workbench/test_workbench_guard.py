@@ -311,7 +311,7 @@ TYPES = ("null", "-1", '"\\u0000"', "[[]]", '{"a":null}')
 FIELDS = {
     "put": ("at", "value", "label", "gesture"), "mend": ("at",), "undo": ("gesture",), "redo": ("gesture",), "read": (), "keep": ("name",), "text": ("text",),
     "fold": ("part",), "folds": ("all",), "unfold": ("part", "open"), "open": ("what",), "view": ("name", "value"), "aboard": ("state", "item"), "add": ("list",),
-    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("values",), "vary": (), "study": ("what",), "give": ("at", "to"), "turn": ("at", "to"), "out": ("at",), "axle": ("place", "like"),
+    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("values",), "vary": (), "study": ("what",), "give": ("at", "to"), "turn": ("at", "to"), "out": ("at",), "axle": ("place", "like"), "move": ("at", "values", "label", "gesture"),
 }  # fmt: skip
 GOOD = {
     "all": "true", "to": '"scales"', "place": '"3 m"', "like": "0",

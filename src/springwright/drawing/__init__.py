@@ -20,14 +20,14 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `labels`: Words beside what they name: never one over another, never off the sheet, with a thin line to what they
   name where that is far (`width_of`, `spread`, `Labels`).
 - `linkage`: An axle's links to scale: from behind, from the side and in plan, in the design position and at both
-  ends of its travel (`links_drawing`).
+  ends of its travel (`LinkViews`, `views_of`, `links_drawing`).
 - `marks`: Small marks of a vehicle drawing: springs at their length, wheels on the ground, travel bands, centres of
   gravity, dimension lines (`spring_mark`, `wheel`, `band`, `centre_mark` and more).
 - `nodes`: Nodes and the lines between them, as a view in the round takes them (`Skeleton`, `tenths`).
 - `part`: A part's law as a curve with its load points, and the part itself to scale where its shape is simple
   (`law_figure`, `DamperGrid`, `damper_figure`, `leaf_figure`).
 - `rails`: What may vary, each on a rail from the least to the most: where designs lie that meet every limit, the
-  best compromises, today, and one picked (`rail_drawing`, `presses`).
+  best compromises, today, and one picked (`rail_drawing`, `limit_rail`, `presses`).
 - `round`: The view in the round as data: what the workbench's `round.js` needs to draw a vehicle frame by frame,
   words and units in it already (`scene`).
 - `scales`: Designs drawn as lines over upright scales: what they are built with, and what that gives, with every

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,7 @@ Point = NDArray[np.float64]
 Joints = Mapping[str, Point]
 View = Callable[[Point], tuple[float, float]]
 GAP, MARGIN, WIDEST = 64.0, 34.0, 1100.0  # px between the views, round them, and of the whole sheet
+STEADY = 0.1  # m
 BAR = 0.25  # m, the length drawn to measure by
 MOST_SCALE, CLOSE = 420.0, 1.2  # px/m; metres past the links up to which an instant centre is drawn where it is
 PARTS = (("spring", "series-1"), ("damper", "series-2"), ("drag link", "series-3"), ("shaft", "series-1 dashed"))
@@ -22,7 +24,59 @@ PAST = 0.06  # m past the centreline to which half a plan is drawn
 HIDDEN = ("roll_centre", "contact", "side_centre", "front_centre")
 
 
-def links_drawing(  # noqa: C901 a picture from its top to its foot
+class LinkViews(NamedTuple):
+    """Where joints come to lie on the sheet: its scale [px/m], and what lies at its edges [m, px]."""
+
+    scale: float
+    left: float
+    ahead: float
+    wide: float
+    long: float
+    top: float
+
+    @property
+    def ground(self) -> float:
+        """Where the ground is drawn [px]."""
+        return MARGIN + self.scale * self.top
+
+    @property
+    def second(self) -> float:
+        """Where the views from the side and from above begin [px]."""
+        return MARGIN + self.scale * self.wide + GAP
+
+    def behind(self, point: Point) -> tuple[float, float]:
+        """A joint seen from behind [px]."""
+        return MARGIN + self.scale * (self.left - float(point[1])), self.ground - self.scale * float(point[2])
+
+    def side(self, point: Point) -> tuple[float, float]:
+        """A joint seen from the left side [px]."""
+        return self.second + self.scale * (self.ahead - float(point[0])), self.ground - self.scale * float(point[2])
+
+    def above(self, point: Point) -> tuple[float, float]:
+        """A joint seen from above [px]."""
+        return self.second + self.scale * (self.ahead - float(point[0])), self.ground + 60 + self.scale * (self.left - float(point[1]))  # fmt: skip
+
+
+def views_of(positions: Sequence[Joints], radius: float, *, beam: bool) -> LinkViews:
+    """The views of `links_drawing`; edges lie on whole steps, so that a joint moved a little does not move the sheet under it [m]."""
+    still = positions[0]
+    every = np.array([at for joints in positions for name, at in joints.items() if name not in HIDDEN])
+    wheel = still["wheel_centre"]
+    right = float(every[:, 1].min()) - 0.12 if beam else -0.02
+    left, top = float(every[:, 1].max()) + 0.14, max(float(every[:, 2].max()), float(wheel[2]) + radius) + 0.06
+    ahead, behind = (
+        max(float(every[:, 0].max()), wheel[0] + radius) + 0.05,
+        min(float(every[:, 0].min()), wheel[0] - radius) - 0.05,
+    )
+    if "side_centre" in still and -CLOSE < still["side_centre"][0] - wheel[0] < CLOSE:
+        ahead, behind = max(ahead, float(still["side_centre"][0]) + 0.05), min(behind, float(still["side_centre"][0]) - 0.05)  # fmt: skip
+    left, top, ahead = (STEADY * float(np.ceil(one / STEADY)) for one in (left, top, ahead))
+    behind, right = STEADY * float(np.floor(behind / STEADY)), (STEADY * float(np.floor(right / STEADY)) if beam else right)  # fmt: skip
+    wide, long = left - right, ahead - behind
+    return LinkViews(min(MOST_SCALE, (WIDEST - 2 * MARGIN - GAP) / (wide + long)), left, ahead, wide, long, top)
+
+
+def links_drawing(
     title: str, pairs: Sequence[tuple[str, str]], positions: Sequence[Joints], radius: float, *, beam: bool
 ) -> Drawing:
     """Draw joints and links.
@@ -41,34 +95,14 @@ def links_drawing(  # noqa: C901 a picture from its top to its foot
 
     """
     still = positions[0]
-    every = np.array([at for joints in positions for name, at in joints.items() if name not in HIDDEN])
-    wheel = still["wheel_centre"]
-    right = float(every[:, 1].min()) - 0.12 if beam else -0.02
-    left, top = float(every[:, 1].max()) + 0.14, max(float(every[:, 2].max()), float(wheel[2]) + radius) + 0.06
-    ahead, behind = (
-        max(float(every[:, 0].max()), wheel[0] + radius) + 0.05,
-        min(float(every[:, 0].min()), wheel[0] - radius) - 0.05,
-    )
-    if "side_centre" in still and -CLOSE < still["side_centre"][0] - wheel[0] < CLOSE:
-        ahead, behind = max(ahead, float(still["side_centre"][0]) + 0.05), min(behind, float(still["side_centre"][0]) - 0.05)  # fmt: skip
-    wide, long = left - right, ahead - behind
-    scale = min(MOST_SCALE, (WIDEST - 2 * MARGIN - GAP) / (wide + long))
+    views = views_of(positions, radius, beam=beam)
+    scale, left, wide, long, top = views.scale, views.left, views.wide, views.long, views.top
     half = beam and all(_mirrored(joints) for joints in positions)
     deep = left + PAST if half else wide  # what the plan shows from the left outwards
     plan = 46 + scale * deep
     sheet = Drawing(2 * MARGIN + GAP + scale * (wide + long), 2 * MARGIN + scale * top + 26 + plan, title)
-    ground = MARGIN + scale * top
-    second = MARGIN + scale * wide + GAP
-    under = ground + 60
-
-    def from_behind(point: Point) -> tuple[float, float]:
-        return MARGIN + scale * (left - float(point[1])), ground - scale * float(point[2])
-
-    def from_side(point: Point) -> tuple[float, float]:
-        return second + scale * (ahead - float(point[0])), ground - scale * float(point[2])
-
-    def from_above(point: Point) -> tuple[float, float]:
-        return second + scale * (ahead - float(point[0])), under + scale * (left - float(point[1]))
+    ground, second, under = views.ground, views.second, views.ground + 60
+    from_behind, from_side, from_above = views.behind, views.side, views.above
 
     def draw(view: View, points: Sequence[Point], ink: str) -> None:
         if points:

@@ -13,7 +13,7 @@
 - `front_pictures`: A front drawn: on its first two figures, over upright scales, and what varies on rails
   (`front_figure`, `axes_of`, `words_of`, `rails` and more).
 - `geometry`: How an axle's wheels are held, told: along the travel, in roll, at full lock, and drawn
-  (`geometry_section`, `geometry_figure`).
+  (`geometry_section`, `joints_of`, `geometry_figure`).
 - `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing
   (`rest_section`, `modes_section`, `drive_section`, `speeds_section` and more).
 - `orders`: Order pages: one for each axle's springs, and for any part on its own, as texts and a drawing

@@ -59,8 +59,8 @@ def geometry_section(result: Geometry) -> Section:
 
 
 @evaluated
-def geometry_figure(file: DesignFile, axle: str) -> Drawing:
-    """The links of an axle, at rest and at both ends of the travel; without pivot points, its lever and spring by the mount's dimensions.
+def joints_of(file: DesignFile, axle: str) -> tuple[Any, Any]:
+    """Pairs of an axle's joints that a line joins, and the joints at rest and at both ends of the travel [m].
 
     Raises
     ------
@@ -71,14 +71,26 @@ def geometry_figure(file: DesignFile, axle: str) -> Drawing:
     index = axle_index(file, axle)
     one = file.design.axles[index]
     if one.links is None:
-        pairs, positions = plain_joints(one, GRAVITY * sized(file).design_loads[index])
-    else:
-        pairs = tuple(one.links.sketch())
-        try:
-            with within("axles", index):
-                positions = positions_of(one)
-        except FieldFault as fault:
-            raise file.fault(fault) from None
+        return plain_joints(one, GRAVITY * sized(file).design_loads[index])
+    try:
+        with within("axles", index):
+            return tuple(one.links.sketch()), positions_of(one)
+    except FieldFault as fault:
+        raise file.fault(fault) from None
+
+
+@evaluated
+def geometry_figure(file: DesignFile, axle: str) -> Drawing:
+    """The links of an axle, at rest and at both ends of the travel; without pivot points, its lever and spring by the mount's dimensions.
+
+    Raises
+    ------
+    InputError
+        No such axle, or the links do not reach over the travel.
+
+    """
+    one = file.design.axles[axle_index(file, axle)]
+    pairs, positions = joints_of(file, axle)
     return links_drawing(
         f"{file.design.vehicle.name}, {axle} axle",
         pairs,

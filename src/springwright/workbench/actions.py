@@ -36,6 +36,15 @@ def put(document: Document, asked: Asked) -> None:
     document.write(at, text(asked["value"]), text(asked.get("label", "")), text(asked.get("gesture", "")))
 
 
+def move(document: Document, asked: Asked) -> None:
+    """Put a point where it was drawn to: some of its three coordinates, as one edit."""
+    at, values = location(asked["at"]), asked["values"]
+    if not isinstance(values, list) or not 0 < len(values) <= 3:
+        raise LookupError("no point")
+    told = {int(k): text(value) for k, value in values}
+    document.move(at, told, text(asked.get("label", "")), text(asked.get("gesture", "")))
+
+
 def mend(document: Document, asked: Asked) -> None:
     """Leave what was typed wrongly."""
     document.wrong.pop(location(asked["at"]), None)
@@ -321,7 +330,7 @@ def _free(word: str, taken: list[str]) -> str:
 
 
 ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
-    "put": put, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "folds": folds, "unfold": unfold,
+    "put": put, "move": move, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "folds": folds, "unfold": unfold,
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
     "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary,
 }  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -175,6 +175,19 @@ class Document:
             return False
         self.wrong.pop(at, None)
         return True
+
+    def move(self, at: Location, values: Mapping[int, str], label: str, gesture: str) -> None:
+        """Put coordinates of a point, each in the unit that the file has it in, as one edit.
+
+        Raises
+        ------
+        SpringwrightError
+            The design cannot take it; nothing was changed.
+
+        """
+        changes = [((*at, k), typed(place(self.file.design, (*at, k)), self._in_own_unit((*at, k), one))) for k, one in values.items()]  # fmt: skip
+        if changes:
+            self.apply(changes, f"{label or self._dotted(at)} moved", gesture)
 
     def _write_unfinished(self, now: Unfinished, at: Location, text: str, label: str, gesture: str) -> bool:
         """Put a typed text into a design that is not whole yet; one that is none of its kind stays in the blank, which says why."""

@@ -7,6 +7,8 @@
 - `environment`: The templates, and what they may call (`environment`, `template`).
 - `form`: The blanks of the worksheet: each a native input tied to its label and to a place in the design file
   (`Form`, `UnfinishedForm`, `plainly`, `as_typed` and more).
+- `joints`: The joints of a linkage as handles on its drawing: each moves where it is seen from, and is one point of
+  the design (`places_of`, `handles`).
 - `limits`: Which field of the design sets the limit of a figure, so that the limit can be changed where it is read
   (`limit_place`).
 - `marks`: Small things that templates set: drawings in the page's ink, verdicts, formulas, terms (`ink`, `bead`,

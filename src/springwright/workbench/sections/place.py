@@ -6,17 +6,19 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from markupsafe import Markup
 
 from springwright.drawing.chart import Row, chart
 from springwright.drawing.svg import Drawing
 from springwright.errors import SpringwrightError
-from springwright.report.geometry import geometry_figure, geometry_section
+from springwright.report.geometry import geometry_figure, geometry_section, joints_of
 from springwright.report.tables import Section, capital
 from springwright.sizing.axle_geometry import geometry
 from springwright.units import levelled, number, scale_of, unit_of
-from springwright.vehicle.file import DesignFile
+from springwright.vehicle.file import DesignFile, parsed
 from springwright.vehicle.geometry import Geometry
 from springwright.workbench.render.axle_words import AxleWords
+from springwright.workbench.render.joints import handles, places_of
 from springwright.workbench.render.page import Page, SheetPart, but_targets
 from springwright.workbench.render.records import told
 from springwright.workbench.render.register import register, standing
@@ -54,11 +56,14 @@ def _axle(page: Page, index: int) -> dict[str, Any]:
 
 def _looked_at(
     file: DesignFile, index: int
-) -> tuple[Section | None, Drawing | None, Drawing | None, str, list[tuple[str, str]]]:
+) -> tuple[Section | None, Drawing | None, Markup | None, str, list[tuple[str, str]]]:
     name = file.design.axles[index].name
     try:
         result = geometry(file, name)
-        links = geometry_figure(file, name)
+        drawn = geometry_figure(file, name)
+        places = places_of(parsed(file.text), index)
+        over = handles(index, file.design.axles[index], joints_of(file, name)[1], places) if places else Markup("")
+        links = Markup(drawn.svg(over))
     except SpringwrightError as fault:
         return None, None, None, str(fault), []
     still = min(result.positions, key=lambda one: abs(one.travel))

@@ -3,6 +3,7 @@
 import { morph } from "./morph.js";
 import { blanks } from "./blanks.js";
 import { slides } from "./slides.js";
+import { joints } from "./joints.js";
 import { charts } from "./charts.js";
 import { fronts, refilter } from "./front.js";
 import { mountRound } from "./round.js";
@@ -243,6 +244,7 @@ document.addEventListener("scroll", () => {
 
 blanks(send);
 slides(send);
+joints(send);
 charts();
 fronts();
 terms();

@@ -1,0 +1,53 @@
+// Joints of a drawing are moved where they are seen, by a drag or, when focused, by the arrow keys; the true value stands beside the hand.
+
+let gestures = Date.now(); // a page that is loaded anew names no gesture that was
+
+export function joints(send) {
+  const told = (move, values, gesture) => send({ do: "move", at: move.at, values: move.axes.map((axis, k) => [axis, `${round(values[k], move.step)} ${move.unit}`]), label: move.label, gesture });
+
+  document.addEventListener("pointerdown", (event) => {
+    const handle = event.target.closest?.("[data-move]");
+    if (!handle || event.button !== 0) return;
+    event.preventDefault();
+    handle.focus();
+    const move = JSON.parse(handle.dataset.move), svg = handle.ownerSVGElement, gesture = `joint-${++gestures}`;
+    const scale = svg.viewBox.baseVal.width / svg.getBoundingClientRect().width, from = [event.clientX, event.clientY];
+    let last = "";
+    const on = (now) => {
+      const values = [now.clientX, now.clientY].map((at, k) => move.now[k] + (at - from[k]) * scale * move.per);
+      const text = values.map((one) => round(one, move.step)).join();
+      if (text === last) return;
+      last = text;
+      told(move, values, gesture);
+    };
+    const up = () => {
+      document.removeEventListener("pointermove", on);
+      document.removeEventListener("pointerup", up);
+    };
+    document.addEventListener("pointermove", on);
+    document.addEventListener("pointerup", up);
+  });
+
+  let held = "", gesture = "", at = null; // the joint in hand, and where it was last put, which the server may not have answered yet
+  document.addEventListener("keydown", (event) => {
+    const handle = event.target.closest?.("[data-move]");
+    const way = { ArrowRight: [-1, 0], ArrowLeft: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+    if (!handle || !way) return;
+    event.preventDefault();
+    const move = JSON.parse(handle.dataset.move);
+    if (held !== handle.id) {
+      held = handle.id;
+      gesture = `joint-${++gestures}`;
+      at = [...move.now];
+    }
+    const step = move.step * (event.shiftKey ? 10 : event.altKey ? 0.1 : 1);
+    at = at.map((one, k) => one + way[k] * step);
+    told({ ...move, step: Math.min(step, move.step) }, at, gesture);
+  });
+  document.addEventListener("focusout", () => { held = ""; });
+}
+
+function round(value, step) {
+  const places = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
+  return (Math.round(value / step) * step).toFixed(places);
+}
