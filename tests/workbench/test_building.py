@@ -18,7 +18,7 @@ from springwright.vehicle.file import load, read_text
 from springwright.vehicle.shapes import TAGS, all_places, entry_of, fault_in, general, shape_at, tag_of
 from springwright.vehicle.starter import start
 from springwright.workbench.actions import ACTIONS
-from springwright.workbench.model.document import Document
+from springwright.workbench.model.document import Document, check_opens
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.model.unfinished import begun
 from springwright.workbench.render.environment import template
@@ -242,6 +242,7 @@ def test_an_unfinished_sheet_is_saved_opened_and_recovered_as_it_is(tmp_path: Pa
     assert opened.unfinished.empty == document.unfinished.empty  # type: ignore[union-attr]
     with pytest.raises(InputError, match="3 values are wanted"):
         opened.file  # noqa: B018 asking is what is refused
+    check_opens(document.path)
     with pytest.raises(InputError, match="wheel_centre"):
         load(document.path)
 
@@ -250,8 +251,9 @@ def test_what_is_no_design_is_not_opened_as_an_unfinished_one(tmp_path: Path) ->
     for text in ("format = 2\n", '[vehicle]\nname = "x"\nwheels = 4\n', 'format = 2\n[vehicle]\nname = "x"\n[kerb]\nmass = "12 mm"\n', "x"):  # fmt: skip
         path = tmp_path / "bad.toml"
         path.write_text(text)
-        with pytest.raises(InputError):
-            Document.opened(path)
+        for opens in (Document.opened, check_opens):
+            with pytest.raises(InputError):
+                opens(path)
 
 
 def test_tables_that_are_built_stand_as_a_person_writes_them(tmp_path: Path) -> None:

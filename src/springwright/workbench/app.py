@@ -283,6 +283,8 @@ async def take(request: Request) -> Response:
     if sheet is None or what not in TAKEN:
         return PlainTextResponse("There is no such thing to take.\n", status_code=404)
     kind, make = TAKEN[what]
+    if sheet.document.unfinished is not None and what != "design.toml":  # it would be of another design
+        return PlainTextResponse("This design is not whole yet; write in the empty blanks first.\n", status_code=422)
     try:
         body = await make(sheet)
     except SpringwrightError as fault:

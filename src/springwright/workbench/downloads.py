@@ -67,7 +67,7 @@ def _answers_csv(sheet: OpenSheet) -> bytes:
 
 
 async def _design(sheet: OpenSheet) -> bytes:
-    return sheet.document.file.text.encode()
+    return sheet.document.text.encode()
 
 
 # Name -> media type and what makes it.

@@ -36,10 +36,10 @@ def serve(
     import uvicorn
 
     from springwright.motion.compiled import compiled
-    from springwright.vehicle.file import load
     from springwright.workbench.app import build
     from springwright.workbench.guard import Once
     from springwright.workbench.lines import Lines, counted
+    from springwright.workbench.model.document import check_opens
     from springwright.workbench.model.work import Worker
     from springwright.workbench.render.environment import environment
     from springwright.workbench.workspace import Desk
@@ -71,7 +71,7 @@ def serve(
         if design is not None and compiled():
             path = f"/sheet/{desk.open(design).name}"
         elif design is not None:
-            load(design)  # what is wrong with it is said at once
+            check_opens(design)  # what is wrong with it is said at once
             desk.opening, path = design.resolve(), "/ready"
         secret = token or secrets.token_urlsafe(24)
         names = LOCAL if host in LOCAL else (f"[{host}]" if ":" in host else host, *LOCAL)

@@ -542,6 +542,24 @@ def in_unit_shown(written: Any, unit: str) -> bool:
     return not isinstance(written, str) or not unit or written.replace("**2", "²").replace("*", "·").endswith(unit)
 
 
+def check_opens(path: Path) -> None:
+    """Refuse what is neither a design nor one on its way to it, before anything is worked out.
+
+    Raises
+    ------
+    SpringwrightError
+        It is neither.
+
+    """
+    text = read_file(path)
+    stays_beside(text, path)
+    try:
+        leniently(path, text)
+    except SpringwrightError:
+        if not Unfinished(path, text).in_kind:
+            raise
+
+
 def _read(
     path: Path, text: str, held: dict[str, str] | None = None, *, whatever: bool = False
 ) -> tuple[DesignFile | None, Unfinished | None]:
