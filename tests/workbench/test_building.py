@@ -18,7 +18,8 @@ from springwright.vehicle.file import load, read_text
 from springwright.vehicle.shapes import TAGS, all_places, entry_of, fault_in, general, shape_at, tag_of
 from springwright.vehicle.starter import start
 from springwright.workbench.actions import ACTIONS
-from springwright.workbench.model.document import Document, check_opens
+from springwright.workbench.model.document import Document
+from springwright.workbench.model.reading import check_opens
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.model.unfinished import begun
 from springwright.workbench.render.environment import template

@@ -17,8 +17,9 @@ from springwright.units import displayed_in
 from springwright.vehicle.file import leniently
 from springwright.workbench.audience import Audience
 from springwright.workbench.copies import Copies
-from springwright.workbench.model.document import Document, stays_beside
+from springwright.workbench.model.document import Document
 from springwright.workbench.model.jobs import SCENES
+from springwright.workbench.model.reading import stays_beside
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.model.work import Worker
 from springwright.workbench.render.environment import template

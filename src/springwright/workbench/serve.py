@@ -39,7 +39,7 @@ def serve(
     from springwright.workbench.app import build
     from springwright.workbench.guard import Once
     from springwright.workbench.lines import Lines, counted
-    from springwright.workbench.model.document import check_opens
+    from springwright.workbench.model.reading import check_opens
     from springwright.workbench.model.work import Worker
     from springwright.workbench.render.environment import environment
     from springwright.workbench.workspace import Desk

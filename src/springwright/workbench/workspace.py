@@ -16,7 +16,8 @@ from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import clear_drafts, read_file, write_whole
 from springwright.vehicle.file import in_this_format, looks_like_design
 from springwright.vehicle.starter import start
-from springwright.workbench.model.document import SECTIONS, Document, stays_beside
+from springwright.workbench.model.document import SECTIONS, Document
+from springwright.workbench.model.reading import stays_beside
 from springwright.workbench.model.unfinished import begun
 from springwright.workbench.model.work import Job, Worker
 from springwright.workbench.open_sheet import OpenSheet

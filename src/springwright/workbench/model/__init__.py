@@ -9,6 +9,8 @@
 - `jobs`: What the slow process can do: each takes a design and a way to tell of its progress, and gives the result
   (`warm`, `answers`, `alone`, `moving` and more).
 - `names`: A name that is changed is changed wherever the design uses it (`renamed`, `overruled`).
+- `reading`: A design's text as it comes to the desk: from the disk, from a crash, from the page. Nothing outside
+  its folder is read for it (`stays_beside`, `check_opens`, `as_written`).
 - `shown`: What was worked out for the page besides the sizing (`Study`, `Shown`).
 - `unfinished`: A design that wants values before it can be worked out: its text, what is still empty, and what is
   to be mended (`Unfinished`, `begun`).

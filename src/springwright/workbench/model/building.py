@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from springwright.errors import Fault, InputError
@@ -20,6 +21,10 @@ GROUND = ("iso_class", "profile", "preset", "obstacle")  # the ways to say which
 OF_BEAMS = ("axle_links", "drag_link", "bump_stop_base", "droop_stop_base")
 WITH_MASS = ("mass", "behind_front_axle", "left_of_centre", "above_ground")
 WHEELS = {"beam": ("beam", 2), "independent": ("independent", 2), "one": ("independent", 1)}
+MOUNTS = {
+    "beam": ("beam", "table", "ratio", "axle links"),
+    "independent": ("lever", "table", "ratio", "wishbones", "strut", "swing arm", "links", "twist"),
+}  # how springs and dampers can act on an axle of a kind
 MOST_ENTRIES = 500  # of one list built on the page
 
 
@@ -219,14 +224,12 @@ def _acts(data: Any, at: Location, to: str, aside: Aside) -> list[Change]:
 
 
 def _begun(shape: Any, kind: str) -> dict[str, Any]:
-    found: dict[str, Any] = skeleton(shape_of_kind(shape, kind))
+    found: dict[str, Any] = skeleton(_kind_alone(shape, kind))
     return found
 
 
-def shape_of_kind(shape: Any, kind: str) -> Any:
+def _kind_alone(shape: Any, kind: str) -> Any:
     """A place of several kinds as that one kind alone."""
-    from dataclasses import replace
-
     return replace(shape, what="table", kinds={"": shape.kinds[kind]})
 
 
@@ -246,7 +249,7 @@ def _wheels(data: Any, at: Location, to: str, aside: Aside) -> list[Change]:
     changes += _put_aside(data, [(*axle, one) for one in goes if said_at(data, (*axle, one)) is not None], aside)
     if wheels == 2:
         changes += [((*axle, one), aside[_key(data, (*axle, one))]) for one in ("bar", "track") if said_at(data, (*axle, one)) is None and _key(data, (*axle, one)) in aside and said_at(data, (*axle, "wheels")) == 1]  # fmt: skip
-    fit = ("beam", "table", "ratio", "axle links") if kind == "beam" else ("lever", "table", "ratio", "wishbones", "strut", "swing arm", "links", "twist")  # fmt: skip
+    fit = MOUNTS[kind]
     for part in ("spring", "damper"):
         acts: Location = (*axle, part, "acts")
         by = tag_of(said_at(data, acts))

@@ -19,11 +19,12 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed, rewritten
 from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.vehicle.field_types import DIGITS, FieldType, place, shown, typed
-from springwright.vehicle.file import DesignFile, files_named, in_this_format, leniently, parsed
+from springwright.vehicle.file import DesignFile, in_this_format, parsed
 from springwright.vehicle.shapes import TAGS, fault_in, shape_at
 from springwright.workbench.model.building import renamed_in
 from springwright.workbench.model.chain import is_rate, rate_at, written_over
 from springwright.workbench.model.names import overruled, renamed
+from springwright.workbench.model.reading import as_written, stays_beside
 from springwright.workbench.model.unfinished import Unfinished
 
 KEPT_STEPS = 100
@@ -111,7 +112,7 @@ class Document:
         text = read_file(path)
         stays_beside(text, path)
         with Evaluation() as evaluation:
-            good, unfinished = _read(path, text)
+            good, unfinished = as_written(path, text)
             document = cls(
                 good, text, renamed=good.renamed if good else (), evaluation=evaluation, unfinished=unfinished
             )
@@ -277,7 +278,7 @@ class Document:
 
     def _be(self, text: str) -> None:
         held = None if self.good is None else self.good.held
-        good, self.unfinished = _read(self.path, text, held, whatever=True)
+        good, self.unfinished = as_written(self.path, text, held, whatever=True)
         if good is not None:
             self.good = good
             self._settle_view()
@@ -302,7 +303,7 @@ class Document:
         """Take the whole text of a file as the next state."""
         self._stays_beside(text)
         if self.good is None:
-            good, unfinished = _read(self.path, text)
+            good, unfinished = as_written(self.path, text)
             self._push(title, "")
             self.good, self.unfinished = good, unfinished
             self._settle_view()
@@ -326,7 +327,7 @@ class Document:
             return
         step = source[-1]
         held = None if self.good is None else self.good.held
-        good, unfinished = _read(self.path, step.text, held)  # before anything is moved: it may be refused
+        good, unfinished = as_written(self.path, step.text, held)  # before anything is moved: it may be refused
         source.pop()
         target.append(Step(self.text, self.title, self.gesture))
         self.good, self.unfinished = good or self.good, unfinished
@@ -468,7 +469,7 @@ class Document:
         path = Path(data["path"])
         stays_beside(data["text"], path)
         with Evaluation() as evaluation:
-            good, unfinished = _read(path, data["text"], whatever=bool(data.get("unfinished")))
+            good, unfinished = as_written(path, data["text"], whatever=bool(data.get("unfinished")))
             document = cls(
                 good,
                 data["saved"],
@@ -501,35 +502,6 @@ def grounds_of(design: Design) -> list[str]:
     return [one.name for one in design.grounds] or list(CLASSES)
 
 
-def stays_beside(text: str, path: Path) -> None:
-    """Refuse a design that names a file outside its own folder: nothing is read that was not opened.
-
-    What is no TOML names nothing; reading it says what is wrong with it.
-
-    Raises
-    ------
-    InputError
-        It names such a file.
-
-    """
-    folder = path.parent.resolve()
-
-    def inside(value: str) -> bool:
-        try:
-            return (folder / value).resolve().is_relative_to(folder)
-        except (OSError, ValueError, RuntimeError):  # no name of a file, or links in a ring
-            return False
-
-    try:
-        data = parsed(text)
-    except (ValueError, RecursionError, OverflowError):
-        return
-    for where, value in files_named(data):
-        if not inside(value):
-            said = "lies outside the design's folder; put the file beside the design"
-            raise InputError(path.name, [Fault(dotted(where, data), f'"{value}"', said)])
-
-
 def figure_shown(at: Location, here: FieldType, *, exact: bool) -> str:
     """The figure of a blank; of a rate that is worked out, as it is told elsewhere."""
     return number(here.value, here.kind) if is_rate(at) else shown(here, exact=exact)
@@ -540,51 +512,6 @@ def in_unit_shown(written: Any, unit: str) -> bool:
     if written is None:
         return False
     return not isinstance(written, str) or not unit or written.replace("**2", "²").replace("*", "·").endswith(unit)
-
-
-def check_opens(path: Path) -> None:
-    """Refuse what is neither a design nor one on its way to it, before anything is worked out.
-
-    Raises
-    ------
-    SpringwrightError
-        It is neither.
-
-    """
-    text = read_file(path)
-    stays_beside(text, path)
-    try:
-        leniently(path, text)
-    except SpringwrightError:
-        if not Unfinished(path, text).in_kind:
-            raise
-
-
-def _read(
-    path: Path, text: str, held: dict[str, str] | None = None, *, whatever: bool = False
-) -> tuple[DesignFile | None, Unfinished | None]:
-    """A text as a design, or as one on its way to it where all it says is in kind; `whatever` it says, where that was on the desk before.
-
-    Raises
-    ------
-    SpringwrightError
-        It is neither.
-
-    """
-    try:
-        file = leniently(path, text, held)
-    except SpringwrightError:
-        made = Unfinished(path, text, held)
-        if not whatever and not made.in_kind:
-            raise
-        return None, made
-    try:
-        sized(file)
-    except SpringwrightError as fault:
-        if not whatever:
-            raise
-        return None, Unfinished(path, text, held, str(fault))
-    return file, None
 
 
 def slug(name: str) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from springwright.errors import Fault
-from springwright.vehicle.faults import Location, dotted, said_at
+from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.file import faults_in, parsed
 from springwright.vehicle.formats import FORMAT
 from springwright.vehicle.mounted import SpringMount
@@ -70,10 +70,6 @@ class Unfinished:
     def _wants(self, at: Location) -> bool:
         """Whether a place holds an empty blank, which is told in its own place."""
         return any(one[: len(at)] == at for one in self.empty)
-
-    def called(self, at: Location) -> str:
-        """A place as a builder reads it."""
-        return dotted(at, self.data)
 
 
 def begun(path: Path, name: str) -> Unfinished:

@@ -151,7 +151,7 @@ def _check(pipe: Any, text: str, folder: Path) -> None:
     from springwright.motion.compiled import compiled
     from springwright.sizing.fitted import sized
     from springwright.vehicle.file import leniently
-    from springwright.workbench.model.document import stays_beside
+    from springwright.workbench.model.reading import stays_beside
 
     path = folder / "this file"
     try:

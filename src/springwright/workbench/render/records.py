@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -12,6 +12,7 @@ from springwright.report.tables import capital
 from springwright.vehicle.design import Design
 from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.shapes import BROUGHT, Shape, entry_of, fields_in, shape_at, tag_field, tag_of
+from springwright.workbench.model.building import MOUNTS
 from springwright.workbench.render.form import plainly
 
 if TYPE_CHECKING:
@@ -133,9 +134,7 @@ def kinds_of(data: Any, at: Location, shape: Shape) -> tuple[str, ...]:
     if at[:1] != ("axles",) or at[-1] != "acts":
         return kinds
     axle = said_at(data, at[:2]) or {}
-    beam: tuple[str, ...] = ("beam", "table", "ratio", "axle links")
-    alone = ("lever", "table", "ratio", "wishbones", "strut", "swing arm", "twist")
-    fit = beam if axle.get("kind") == "beam" else alone if axle.get("kind") else kinds
+    fit = tuple(one for one in MOUNTS.get(str(axle.get("kind")), kinds) if one != "links")  # that is whichever there is
     if "damper" in at:
         fit = tuple(one for one in fit if one != "twist")
     now = tag_of(said_at(data, at))
@@ -162,15 +161,6 @@ def names_for(data: Any, at: Location) -> tuple[str, ...]:
         points = by_field.get(str(at[-1]), [])
     there = said_at(data, at) or {}
     return tuple(one for one in points if one and one not in there)
-
-
-def places_shown(found: Sequence[Group]) -> Iterator[Location]:
-    """Every place that some tables have a blank for, a choice of kind included."""
-    for group in found:
-        for one in (*group.written, *group.more):
-            yield from one.places
-        if group.kinds:
-            yield (*group.at, group.tag)
 
 
 class ToldRecord(NamedTuple):

@@ -1,31 +1,23 @@
 // Joints of a drawing are moved where they are seen, by a drag or, when focused, by the arrow keys; the true value stands beside the hand.
 
+import { drag, round } from "./slides.js";
+
 let gestures = Date.now(); // a page that is loaded anew names no gesture that was
 
 export function joints(send) {
   const told = (move, values, gesture) => send({ do: "move", at: move.at, values: move.axes.map((axis, k) => [axis, `${round(values[k], move.step)} ${move.unit}`]), label: move.label, gesture });
 
-  document.addEventListener("pointerdown", (event) => {
-    const handle = event.target.closest?.("[data-move]");
-    if (!handle || event.button !== 0) return;
-    event.preventDefault();
-    handle.focus();
+  drag("[data-move]", (handle, event) => {
     const move = JSON.parse(handle.dataset.move), svg = handle.ownerSVGElement, gesture = `joint-${++gestures}`;
     const scale = svg.viewBox.baseVal.width / svg.getBoundingClientRect().width, from = [event.clientX, event.clientY];
     let last = "";
-    const on = (now) => {
+    return (now) => {
       const values = [now.clientX, now.clientY].map((at, k) => move.now[k] + (at - from[k]) * scale * move.per);
       const text = values.map((one) => round(one, move.step)).join();
       if (text === last) return;
       last = text;
       told(move, values, gesture);
     };
-    const up = () => {
-      document.removeEventListener("pointermove", on);
-      document.removeEventListener("pointerup", up);
-    };
-    document.addEventListener("pointermove", on);
-    document.addEventListener("pointerup", up);
   });
 
   let held = "", gesture = "", at = null; // the joint in hand, and where it was last put, which the server may not have answered yet
@@ -45,9 +37,4 @@ export function joints(send) {
     told({ ...move, step: Math.min(step, move.step) }, at, gesture);
   });
   document.addEventListener("focusout", () => { held = ""; });
-}
-
-function round(value, step) {
-  const places = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
-  return (Math.round(value / step) * step).toFixed(places);
 }

@@ -5,14 +5,10 @@ let gestures = Date.now(); // a page that is loaded anew names no gesture that w
 export function slides(send) {
   const told = (slide, value, gesture) => send({ do: "put", at: slide.at, value: `${round(value, slide.step)} ${slide.unit}`, label: slide.label, gesture });
 
-  document.addEventListener("pointerdown", (event) => {
-    const handle = event.target.closest?.("[data-slide]");
-    if (!handle || event.button !== 0) return;
-    event.preventDefault();
-    handle.focus();
-    const id = handle.id, gesture = `slide-${++gestures}`;
+  drag("[data-slide]", (handle) => {
+    const { id } = handle, gesture = `slide-${++gestures}`;
     let last = null;
-    const move = (now) => {
+    return (now) => {
       const held = document.getElementById(id); // the drawing may have been drawn anew
       if (!held) return;
       const slide = JSON.parse(held.dataset.slide);
@@ -21,12 +17,6 @@ export function slides(send) {
       last = value;
       told(slide, value, gesture);
     };
-    const up = () => {
-      document.removeEventListener("pointermove", move);
-      document.removeEventListener("pointerup", up);
-    };
-    document.addEventListener("pointermove", move);
-    document.addEventListener("pointerup", up);
   });
 
   let held = "", gesture = "", at = NaN; // the handle in hand, and where it was last put, which the server may not have answered yet
@@ -49,6 +39,23 @@ export function slides(send) {
   document.addEventListener("focusout", () => { held = ""; });
 }
 
+// What is taken hold of by the pointer follows it until it is let go: `begin` is given the handle and gives what each move does.
+export function drag(handles, begin) {
+  document.addEventListener("pointerdown", (event) => {
+    const handle = event.target.closest?.(handles);
+    if (!handle || event.button !== 0) return;
+    event.preventDefault();
+    handle.focus();
+    const move = begin(handle, event);
+    const up = () => {
+      document.removeEventListener("pointermove", move);
+      document.removeEventListener("pointerup", up);
+    };
+    document.addEventListener("pointermove", move);
+    document.addEventListener("pointerup", up);
+  });
+}
+
 function valueAt(svg, slide, event) {
   const box = svg.getBoundingClientRect(), view = svg.viewBox.baseVal;
   const x = (event.clientX - box.left) * (view.width / box.width) + view.x;
@@ -57,7 +64,7 @@ function valueAt(svg, slide, event) {
   return slide.low + Math.min(Math.max(share, 0), 1) * (slide.high - slide.low);
 }
 
-function round(value, step) {
+export function round(value, step) {
   const places = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
   return (Math.round(value / step) * step).toFixed(places);
 }
