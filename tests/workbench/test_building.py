@@ -313,3 +313,66 @@ def test_a_handle_lies_on_its_joint_and_a_drag_follows_the_hand(demo: str, tmp_p
         assert move["now"] == pytest.approx([out, up], abs=0.01)
         assert (x - x0) * move["per"] == pytest.approx(out - first["now"][0], abs=0.3)
         assert (y - y0) * move["per"] == pytest.approx(up - first["now"][1], abs=0.3)
+
+
+# ---- What an unfinished sheet may hold ---------------------------------------------------------------------------------
+
+
+def there_and_back(document: Document) -> None:
+    """Every state can be gone back to and forth again, drawn, saved and opened."""
+    states = [one.text for one in document.past] + [document.text]
+    for text in reversed(states[:-1]):
+        act(document, "undo")
+        assert document.text == text
+        page(document)
+    for text in states[1:]:
+        act(document, "redo")
+        assert document.text == text
+    document.save()
+    assert Document.opened(document.path).text == document.text
+
+
+def test_what_was_once_on_the_desk_can_be_gone_back_to_saved_and_opened(tmp_path: Path) -> None:
+    (tmp_path / "whole").mkdir()
+    emptied = blank(tmp_path)
+    act(emptied, "axle", place="")
+    emptied.write(("axles", 0, "damper", "test_sheet"), "not-there.csv")
+    assert "not-there.csv" in page(emptied)["place"]
+    emptied.write(("axles", 0, "track"), "1500 mm")
+    there_and_back(emptied)
+    heavy = demo_sheet(tmp_path / "whole")
+    heavy.build([(("axles", 0, "unsprung_mass"), "90 t")], "heavy")
+    assert heavy.unfinished is not None
+    assert heavy.unfinished.unsized
+    heavy.write(("axles", 0, "track"), "1500 mm")
+    there_and_back(heavy)
+    act(heavy, "text", text=f"# a word\n{heavy.text}")
+    assert heavy.text_said == ""
+    assert heavy.text.startswith("# a word")
+
+
+SAYS = 'format = 2\n[vehicle]\nname = "x"\n[kerb]\n[[states]]\nname = "Kerb"\n'
+
+
+@pytest.mark.parametrize(
+    "more", ['[[axles]]\nname = "front"\n', '[[axles]]\nname = "front"\n[axles.tyre]\n[axles.travel]\n', "[[items]]\n[items.tank]\n"]
+)  # fmt: skip
+def test_the_plainest_unfinished_file_opens(more: str, tmp_path: Path) -> None:
+    path = tmp_path / "plain.toml"
+    path.write_text(SAYS + more)
+    document = Document.opened(path)
+    assert document.unfinished is not None
+    assert "empty" in page(document)["watch"]
+
+
+@pytest.mark.parametrize(
+    "more",
+    ['axles = "x"\n', "axles = [3]\n", "hitch = 5\n", '[[axles]]\nname = "a"\ntyre = 5\n', '[[axles]]\nname = "a"\nspring = "s"\n', '[[axles]]\nname = "a"\ntarget = 3\n',
+     '[[axles]]\nname = "a"\n[axles.spring]\nacts = { by = "zzz" }\n', "[items]\na = 1\n", '[[axles]]\nname = "a"\n[axles.spring]\nacts = { by = "wishbones", foot = { a = 1 } }\n',
+     '[[axles]]\nname = "a"\n[axles.spring]\nacts = { by = "wishbones", foot = ["1 mm"] }\n', "[[items]]\n" * 6000, "unknown = 1\n"],
+)  # fmt: skip
+def test_what_cannot_be_a_design_is_refused_in_words_and_at_once(more: str, tmp_path: Path) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text(SAYS.replace("format = 2\n", f"format = 2\n{more}") if more[0] != "[" else SAYS + more)
+    with pytest.raises(InputError):
+        Document.opened(path)

@@ -220,9 +220,13 @@ def faults_in(text: str, name: str, side: SideFiles) -> list[tuple[Location, Fau
     try:
         data = _toml(_lifted(text, name)[0], name)
         _check_texts(data, name)
-        side.bring(data)
     except InputError as error:
         return [((), fault) for fault in error.faults]
+    names = {dotted(at, data): at for at, _ in files_named(data)}
+    try:
+        side.bring(data)
+    except InputError as error:
+        return [(names.get(fault.path, ()), fault) for fault in error.faults]
     try:
         Design.model_validate(data)
     except ValidationError as error:

@@ -119,6 +119,35 @@ def fault_in(shape: Shape, value: Any) -> str:
     return ""
 
 
+def misfit(data: Any, most: int) -> Location | None:
+    """The first place that does not hold what a design has there: a number for a table, a kind that is none, a field unknown; or `most` entries are passed."""
+    left = [most]
+    return _misfit(data, _shape(Design), (), left)
+
+
+def _misfit(said: Any, shape: Shape, at: Location, left: list[int]) -> Location | None:
+    left[0] -= 1
+    if left[0] < 0:
+        return at
+    if shape.what == "value":
+        return at if isinstance(said, dict | list) else None
+    if not isinstance(said, list if shape.what in ("list", "row") else dict):
+        return at
+    if shape.what == "row" and len(said) != len(shape.inner):
+        return at
+    if shape.what == "kinds" and said and not fields_in(shape, said):
+        return at
+    known = fields_in(shape, said) if shape.what in ("table", "kinds") else None
+    for step, one in said.items() if isinstance(said, dict) else enumerate(said):
+        inner = known.get(str(step)) if known is not None else _within(shape, said, step)
+        if inner is None or step in BROUGHT:
+            return (*at, step)
+        found = _misfit(one, inner, (*at, step), left)
+        if found is not None:
+            return found
+    return None
+
+
 def all_places() -> Iterator[str]:
     """Every value that a design file can hold, as a path with a star for an entry and the tag of a kind in brackets."""
     yield from _places(_shape(Design), "")

@@ -72,7 +72,7 @@ def read(document: Document, _: Asked) -> None:
     """Take what the disk holds; undo goes back to what was here."""
     disk = document.on_disk()
     if disk is not None:
-        document.read_in(disk, "what was on disk")
+        document.read_in(disk, "what was on disk", unfinished=True)
         document.saved = disk
     document.elsewhere = False
 

@@ -278,7 +278,7 @@ class Document:
 
     def _be(self, text: str) -> None:
         held = None if self.good is None else self.good.held
-        good, self.unfinished = as_written(self.path, text, held, whatever=True)
+        good, self.unfinished = as_written(self.path, text, held, accept="anything")
         if good is not None:
             self.good = good
             self._settle_view()
@@ -299,16 +299,17 @@ class Document:
         self.good, self.unfinished = file, None
         self._settle_view()
 
-    def read_in(self, text: str, title: str) -> None:
-        """Take the whole text of a file as the next state."""
+    def read_in(self, text: str, title: str, *, unfinished: bool = False) -> None:
+        """Take the whole text of a file as the next state; one that wants values only where the design does so already, or `unfinished`."""
         self._stays_beside(text)
-        if self.good is None:
-            good, unfinished = as_written(self.path, text)
-            self._push(title, "")
-            self.good, self.unfinished = good, unfinished
-            self._settle_view()
+        if self.unfinished is None and not unfinished:
+            self.become(self.file.saying(text), title)
         else:
-            self.become(self.good.saying(text), title)
+            good, wanting = as_written(self.path, text, None if self.good is None else self.good.held)
+            if text != self.text:
+                self._push(title, "")
+            self.good, self.unfinished = good or self.good, wanting
+            self._settle_view()
         self.wrong.clear()
 
     def _stays_beside(self, text: str) -> None:
@@ -327,7 +328,8 @@ class Document:
             return
         step = source[-1]
         held = None if self.good is None else self.good.held
-        good, unfinished = as_written(self.path, step.text, held)  # before anything is moved: it may be refused
+        stays_beside(step.text, self.path)
+        good, unfinished = as_written(self.path, step.text, held, accept="anything")  # what was on the desk comes back
         source.pop()
         target.append(Step(self.text, self.title, self.gesture))
         self.good, self.unfinished = good or self.good, unfinished
@@ -469,7 +471,7 @@ class Document:
         path = Path(data["path"])
         stays_beside(data["text"], path)
         with Evaluation() as evaluation:
-            good, unfinished = as_written(path, data["text"], whatever=bool(data.get("unfinished")))
+            good, unfinished = as_written(path, data["text"], accept="anything" if data.get("unfinished") else "whole")
             document = cls(
                 good,
                 data["saved"],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Literal
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import read_file
@@ -10,6 +11,8 @@ from springwright.sizing.fitted import sized
 from springwright.vehicle.faults import dotted
 from springwright.vehicle.file import DesignFile, files_named, leniently, parsed
 from springwright.workbench.model.unfinished import Unfinished
+
+Accept = Literal["whole", "in kind", "anything"]
 
 
 def stays_beside(text: str, path: Path) -> None:
@@ -60,9 +63,9 @@ def check_opens(path: Path) -> None:
 
 
 def as_written(
-    path: Path, text: str, held: dict[str, str] | None = None, *, whatever: bool = False
+    path: Path, text: str, held: dict[str, str] | None = None, *, accept: Accept = "in kind"
 ) -> tuple[DesignFile | None, Unfinished | None]:
-    """A text as a design, or as one on its way to it where all it says is in kind; `whatever` it says, where that was on the desk before.
+    """A text as a design, or as one on its way to it: where all it says is in kind, or anything, as what was on the desk before; or a whole one alone.
 
     Raises
     ------
@@ -74,13 +77,14 @@ def as_written(
         file = leniently(path, text, held)
     except SpringwrightError:
         made = Unfinished(path, text, held)
-        if not whatever and not made.in_kind:
+        if accept == "whole" or (accept == "in kind" and not made.in_kind):
             raise
         return None, made
     try:
         sized(file)
     except SpringwrightError as fault:
-        if not whatever:
+        made = Unfinished(path, text, held, str(fault))
+        if accept == "whole" or (accept == "in kind" and not made.fits):
             raise
-        return None, Unfinished(path, text, held, str(fault))
+        return None, made
     return file, None

@@ -12,8 +12,20 @@ from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.file import faults_in, parsed
 from springwright.vehicle.formats import FORMAT
 from springwright.vehicle.mounted import SpringMount
-from springwright.vehicle.shapes import BROUGHT, Shape, fault_in, fields_in, in_place_of, shape_at, tag_field, tag_of
+from springwright.vehicle.shapes import (
+    BROUGHT,
+    Shape,
+    fault_in,
+    fields_in,
+    in_place_of,
+    misfit,
+    shape_at,
+    tag_field,
+    tag_of,
+)
 from springwright.vehicle.side_files import SideFiles
+
+MOST_ENTRIES = 5_000  # of an unfinished design: one from elsewhere cannot stall the page
 
 
 @dataclass(frozen=True)
@@ -43,33 +55,41 @@ class Unfinished:
     def to_mend(self) -> tuple[tuple[Location, Fault], ...]:
         """What does not agree with something else, once nothing that it hangs on is empty."""
         found = faults_in(self.text, self.path.name, SideFiles(self.path.name, self.path.parent, dict(self.held or {})))
-        kept = tuple((at, one) for at, one in found if not at or not self._wants(at))
+        kept = tuple((at, one) for at, one in found if not at or at not in self._waiting)
         if not found and self.unsized:
             return (((), Fault("", "", self.unsized)),)
         return kept
 
     @cached_property
-    def in_kind(self) -> bool:
-        """Whether it is a design at all, and every value that is there one of its kind by itself: only empty blanks and agreements are wanted."""
+    def fits(self) -> bool:
+        """Whether it is a design at all: every table, list and value where one has such, in this format, and no more of them than a page can show."""
         try:
-            if self.data.get("format") != FORMAT or not isinstance(said_at(self.data, ("vehicle", "name")), str):
-                return False
+            data = self.data
+            return (
+                data.get("format") == FORMAT
+                and isinstance(data.get("vehicle"), dict)
+                and misfit(data, MOST_ENTRIES) is None
+            )
         except (ValueError, RecursionError, OverflowError):  # no TOML
             return False
-        if any(not at for at, _ in self.to_mend) and not self.unsized:
+
+    @cached_property
+    def in_kind(self) -> bool:
+        """Whether every value that is there is one of its kind by itself, so that only empty blanks and agreements are wanted."""
+        if not self.fits:
             return False
         for at, _ in self.to_mend:
-            try:
-                shape, said = shape_at(self.data, at), said_at(self.data, at)
-            except LookupError:
+            if not at and not self.unsized:
                 return False
+            shape, said = shape_at(self.data, at), said_at(self.data, at)
             if shape.what == "value" and said not in (None, "") and fault_in(shape, said):
                 return False
         return True
 
-    def _wants(self, at: Location) -> bool:
-        """Whether a place holds an empty blank, which is told in its own place."""
-        return any(one[: len(at)] == at for one in self.empty)
+    @cached_property
+    def _waiting(self) -> frozenset[Location]:
+        """Every place that holds an empty blank."""
+        return frozenset(at[:depth] for at in self.empty for depth in range(len(at) + 1))
 
 
 def begun(path: Path, name: str) -> Unfinished:
@@ -132,6 +152,8 @@ def _empty(data: Any, shape: Shape, at: Location) -> list[Location]:
         return [at] if said == "" or (shape.required and said is None) else []
     if said is None and not shape.required:
         return []
+    if said is None and shape.what in ("table", "names"):
+        said = {}
     if shape.what == "kinds" and not fields_in(shape, said):
         return [(*at, tag_field(shape))]
     if shape.what in ("table", "kinds"):

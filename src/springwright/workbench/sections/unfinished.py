@@ -9,7 +9,7 @@ from springwright.report.tables import capital
 from springwright.vehicle.faults import Location
 from springwright.workbench.render.axle_words import AxleWords
 from springwright.workbench.render.page import Page, SheetPart
-from springwright.workbench.render.records import rest_of, told
+from springwright.workbench.render.records import FIELDS, rest_of, told
 from springwright.workbench.render.register import register, standing
 
 FIRST = ("weigh", "place")  # sections that stand open: without what is in them nothing can be worked out
@@ -25,18 +25,24 @@ def unfinished(page: Page, part: SheetPart) -> Mapping[str, Any]:
     assert now is not None
     empty: dict[str, list[Location]] = {}
     for at in now.empty:
-        empty.setdefault(page.section_of(at), []).append(at)
+        empty.setdefault(_stands(page, at), []).append(at)
     mend: dict[str, list[str]] = {}
     for at, fault in now.to_mend:
-        mend.setdefault(page.section_of(at) if at else "place", []).append(str(fault))
+        mend.setdefault(_stands(page, at), []).append(str(fault))
     records = rest_of(part.name)
     return {
-        "part": part, "now": now, "empty": empty, "mend": mend, "wrong": [page.section_of(at) for at in page.document.wrong],
+        "part": part, "now": now, "empty": empty, "mend": mend, "wrong": [_stands(page, at) for at in page.document.wrong],
         "axles": [AxleWords(page.form, i) for i in range(len(now.data.get("axles", [])))] if part.name == "place" else [],
         "register": register(standing(now.data)) if part.name in ("place", "truck") else "",
-        "asks": STEPS_SAID.get(part.name, ""), "opens": part.name in FIRST or bool(empty.get(part.name)) or page.open(f"all-{part.name}"),
+        "asks": STEPS_SAID.get(part.name, ""), "opens": part.name in FIRST or part.name in {*empty, *mend} or page.open(f"all-{part.name}"),
         "records": records,
         "axle_records": lambda i: told(page, ("axles", i), f"{AxleWords(page.form, i).name} axle"),
         "steps": [(one.name, capital(one.name)) for one in page.parts if one.step],
         "questions": page.shown.questions,
     }  # fmt: skip
+
+
+def _stands(page: Page, at: Location) -> str:
+    """The section in which a place is written: all of an axle, and what no section holds, in Place."""
+    section = page.section_of(at) if at and at[0] != "axles" else "place"
+    return section if section in FIELDS else "place"
