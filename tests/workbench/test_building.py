@@ -376,3 +376,115 @@ def test_what_cannot_be_a_design_is_refused_in_words_and_at_once(more: str, tmp_
     path.write_text(SAYS.replace("format = 2\n", f"format = 2\n{more}") if more[0] != "[" else SAYS + more)
     with pytest.raises(InputError):
         Document.opened(path)
+
+
+# ---- Names, readings and what is put aside --------------------------------------------------------------------------------
+
+
+def test_scale_readings_stay_with_their_axles(tmp_path: Path) -> None:
+    """On the right stand those of axles of two wheels alone: a reading never becomes another axle's."""
+    document = blank(tmp_path)
+    for place in ("", "1 m", "2 m"):
+        act(document, "axle", place=place)
+    act(document, "turn", at=["axles", 0, "wheels"], to="one")
+    act(document, "turn", at=["kerb", "weighed"], to="scales")
+    for side, readings in (("left", ("300", "110", "220")), ("right", ("111", "222"))):
+        for k, one in enumerate(readings):
+            document.write(("kerb", "scales", side, k), f"{one} kg")
+    act(document, "axle", place="1500 mm")
+    scales = tomllib.loads(document.text)["kerb"]["scales"]
+    assert scales == {"left": ["300 kg", "110 kg", "", "220 kg"], "right": ["111 kg", "", "222 kg"]}
+    act(document, "axle", place="2.5 m", like=0)  # of one wheel
+    assert tomllib.loads(document.text)["kerb"]["scales"]["right"] == ["111 kg", "", "222 kg"]
+    act(document, "turn", at=["axles", 1, "wheels"], to="one")
+    assert tomllib.loads(document.text)["kerb"]["scales"]["right"] == ["", "222 kg"]
+    act(document, "turn", at=["axles", 0, "wheels"], to="independent")
+    assert tomllib.loads(document.text)["kerb"]["scales"]["right"] == ["", "", "222 kg"]
+    act(document, "out", at=["axles", 2])
+    assert tomllib.loads(document.text)["kerb"]["scales"]["right"] == ["", "222 kg"]
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_every_entry_with_a_name_is_renamed_and_back(demo: str, tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path, demo)
+    before = tomllib.loads(document.text)
+    for group in ("axles", "items", "states", "grounds"):
+        for i, one in enumerate(before.get(group, [])):
+            for new in ("another name", one["name"]):
+                with document.evaluation:
+                    assert document.write((group, i, "name"), new), (group, i, document.wrong)
+    assert document.unfinished is None
+    after = tomllib.loads(document.text)
+    assert after == before
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_what_is_taken_out_is_named_no_more(demo: str, tmp_path: Path) -> None:
+    """No item, load state or ground taken out leaves a name that leads nowhere; the sheet stays whole while another is left."""
+    for group in ("items", "grounds", "states"):
+        folder = tmp_path / group
+        folder.mkdir()
+        document = demo_sheet(folder, demo)
+        count = len(tomllib.loads(document.text).get(group, []))
+        for _ in range(count - 1):
+            act(document, "out", at=[group, 0])
+            assert document.unfinished is None, [str(one) for _, one in document.unfinished.to_mend]
+
+
+def test_a_name_in_use_or_emptied_is_refused_while_others_hang_on_it(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path, "bog-carrier")
+    act(document, "turn", at=["axles", 0, "held"], to="axle_links")
+    before = document.text
+    names = [one["name"] for one in tomllib.loads(before)["axles"]]
+    assert not document.write(("axles", 1, "name"), names[0])
+    assert not document.write(("axles", 1, "name"), "")
+    assert document.text == before
+    assert document.write(("axles", 1, "name"), "another")
+    assert f'"{names[1]}"' not in document.text
+
+
+def test_what_was_put_aside_goes_with_its_axle(tmp_path: Path) -> None:
+    """Not into a later one of its name; a renamed axle finds its own again."""
+    document = demo_sheet(tmp_path)
+    front = tomllib.loads(document.text)["axles"][0]["damper"]
+    act(document, "turn", at=["axles", 0, "damper", "acts"], to="")
+    document.write(("axles", 0, "name"), "fore")
+    act(document, "turn", at=["axles", 0, "damper", "acts"], to="ratio")
+    assert tomllib.loads(document.text)["axles"][0]["damper"] == front
+    act(document, "turn", at=["axles", 1, "damper", "acts"], to="")
+    act(document, "out", at=["axles", 1])
+    act(document, "axle", place="2.9 m")
+    act(document, "turn", at=["axles", 1, "damper", "acts"], to="ratio")
+    assert tomllib.loads(document.text)["axles"][1]["damper"] == {"acts": {"by": "ratio"}}
+
+
+def test_a_wrong_text_goes_with_its_axle(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path)
+    assert not document.write(("axles", 1, "track"), "12 kg")
+    act(document, "out", at=["axles", 1])
+    assert document.wrong == {}
+
+
+def test_an_axle_ahead_of_the_front_one_is_refused_at_once(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path)
+    before = document.text
+    with pytest.raises(InputError, match="ahead of the front axle"):
+        act(document, "axle", place="-500 mm")
+    assert document.text == before
+
+
+def test_a_weighing_of_nothing_goes_with_the_axle_it_was_of(tmp_path: Path) -> None:
+    document = demo_sheet(tmp_path)
+    act(document, "out", at=["axles", 1])
+    now = document.unfinished
+    assert now is not None
+    assert "raised" not in now.data["kerb"] or all(one["on_scales"] for one in now.data["kerb"]["raised"])
+    assert not any("dictionary" in str(fault) for _, fault in now.to_mend)
+
+
+def test_a_damper_with_no_mount_keeps_what_is_written(tmp_path: Path) -> None:
+    document = blank(tmp_path)
+    act(document, "axle", place="")
+    document.write(("axles", 0, "damper", "extended_length"), "560 mm")
+    act(document, "turn", at=["axles", 0, "damper", "acts"], to="lever")
+    assert tomllib.loads(document.text)["axles"][0]["damper"]["extended_length"] == "560 mm"

@@ -18,7 +18,7 @@ from springwright.studies.setting import PRICE, search_decisions
 from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
-from springwright.vehicle.faults import Location, dotted
+from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.vehicle.file import parsed
 from springwright.workbench.model.building import axle_in, begin, turned
 from springwright.workbench.model.building import out as taken_out
@@ -169,8 +169,8 @@ def _build(document: Document, at: Location, change: Callable[[Any, dict[str, An
     data, aside = parsed(document.text), dict(document.aside)
     changes = change(data, aside)
     if changes:
-        document.build(changes, f"{dotted(at, data)}, {words}")
         document.aside = aside
+        document.build(changes, f"{dotted(at, data)}, {words}")
 
 
 def aboard(document: Document, asked: Asked) -> None:
@@ -209,18 +209,12 @@ def add(document: Document, asked: Asked) -> None:
 
 def remove(document: Document, asked: Asked) -> None:
     """Take an item or a load state out, and out of whatever names it."""
-    design, kind, i = document.file.design, text(asked["list"]), int(asked["index"])
-    one = getattr(design, kind)[i]
-    changes: list[Change] = []
-    if kind == "items":
-        for s, state in enumerate(design.states):
-            if one.name in state.aboard:
-                changes.append((("states", s, "aboard"), [name for name in state.aboard if name != one.name]))
-            if one.name in state.fill:
-                changes.append((("states", s, "fill", one.name), None))
-    elif kind == "states" and design.design_state == one.name:
-        changes.append((("design_state",), None))
-    document.apply([*changes, ((kind, i), None)], f"{one.name} taken out")
+    at = location([text(asked["list"]), int(asked["index"])])
+    data = parsed(document.text)
+    if at[0] not in ("items", "states"):
+        raise LookupError(at[0])
+    name = said_at(data, (*at, "name"))
+    document.apply(taken_out(data, at, document.aside), f"{name} taken out")
 
 
 def spring(document: Document, asked: Asked) -> None:
@@ -312,7 +306,7 @@ def location(value: Any) -> Location:
         not isinstance(value, list)
         or not value
         or len(value) > 12
-        or not all(isinstance(one, str | int) for one in value)
+        or not all(isinstance(one, str) or (type(one) is int and one >= 0) for one in value)
     ):
         raise LookupError("no place")
     return tuple(value)

@@ -3,12 +3,11 @@
 - `building`: Building a design: tables begun, turned into another kind and taken out, axles put in and out. What a
   turn takes out is put aside, not thrown away (`begin`, `rivals`, `turned`, `out` and more).
 - `chain`: The rate chain read backwards: a rate that is written over becomes the target that gives it (`is_rate`,
-  `rate_at`, `written_over`).
+  `rate_at`, `written_over`, `overruled`).
 - `document`: One design open on the desk: the last good state, every state before and after it, what is wrong in a
   blank, and the file on disk (`Wrong`, `Step`, `View`, `Document` and more).
 - `jobs`: What the slow process can do: each takes a design and a way to tell of its progress, and gives the result
   (`warm`, `answers`, `alone`, `moving` and more).
-- `names`: A name that is changed is changed wherever the design uses it (`renamed`, `overruled`).
 - `reading`: A design's text as it comes to the desk: from the disk, from a crash, from the page. Nothing outside
   its folder is read for it (`stays_beside`, `check_opens`, `as_written`).
 - `shown`: What was worked out for the page besides the sizing (`Study`, `Shown`).

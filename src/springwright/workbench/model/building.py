@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -18,6 +18,7 @@ from springwright.vehicle.shapes import entry_of, fields_in, in_place_of, shape_
 Aside = dict[str, Any]
 ORDINALS = ("front", "rear", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 GROUND = ("iso_class", "profile", "preset", "obstacle")  # the ways to say which ground it is
+NAMED: tuple[tuple[Location, str], ...] = ((("design_state",), "states"), (("reference", "ground"), "grounds"))
 OF_BEAMS = ("axle_links", "drag_link", "bump_stop_base", "droop_stop_base")
 WITH_MASS = ("mass", "behind_front_axle", "left_of_centre", "above_ground")
 WHEELS = {"beam": ("beam", 2), "independent": ("independent", 2), "one": ("independent", 1)}
@@ -106,10 +107,29 @@ def out(data: Any, at: Location, aside: Aside) -> list[Change]:
         raise LookupError("nothing there")
     if len(at) == 2 and at[0] == "axles" and isinstance(at[1], int):
         return axle_out(data, at[1])
+    if at == ("format",):
+        raise LookupError("every design file says it")
     if isinstance(at[-1], int):
-        return [(at[:-1], None)] if len(said_at(data, at[:-1])) == 1 else [(at, None)]
+        return [*_named_no_more(data, at), *_entries_out(data, at[:-1], [at[-1]])]
     aside[_key(data, at)] = said
     return [(at, None)]
+
+
+def _named_no_more(data: Any, at: Location) -> list[Change]:
+    """Take an item, a load state or a ground out of all that names it."""
+    name, group = said_at(data, (*at, "name")), at[0]
+    if len(at) != 2 or name is None:
+        return []
+    changes: list[Change] = []
+    for i, state in enumerate(data.get("states", ()) if group == "items" else ()):
+        if name in state.get("aboard", ()):
+            changes.append((("states", i, "aboard"), [one for one in state["aboard"] if one != name]))
+        if name in state.get("fill", {}):
+            changes.append((("states", i, "fill", name), None))
+    key = {"states": "state", "grounds": "ground"}.get(str(group), "")
+    driven = [i for i, stint in enumerate(data.get("duty_cycle", ())) if key and stint.get(key) == name]
+    changes += _entries_out(data, ("duty_cycle",), driven)
+    return [*changes, *((place, None) for place, of in NAMED if group == of and said_at(data, place) == name)]
 
 
 def axle_in(data: Any, place: str, like: int | None) -> tuple[list[Change], int]:
@@ -128,6 +148,8 @@ def axle_in(data: Any, place: str, like: int | None) -> tuple[list[Change], int]
     at = len(axles)
     if place and axles:
         where = parse(place, "length")
+        if where <= 0:
+            raise InputError("axles", [Fault("", f'"{place}"', "lies ahead of the front axle, from which all is measured: put an axle in behind it, and write over the front one")])  # fmt: skip
         at = sum(1 for one in axles if _stands(one) <= where)
     usual = ("middle", *ORDINALS) if 0 < at < len(axles) else ORDINALS
     name = next(one for one in usual if one not in names)
@@ -140,10 +162,8 @@ def axle_in(data: Any, place: str, like: int | None) -> tuple[list[Change], int]
     copied = dict(axles[like]) if like is not None and 0 <= like < len(axles) else skeleton(shape)
     new = {**new, **{key: value for key, value in copied.items() if key not in ("name", "behind_front_axle")}}
     changes: list[Change] = [(("axles", at), Inserted(new) if at < len(axles) else new)]
-    for side in ("left", "right"):
-        there = said_at(data, ("kerb", "scales", side))
-        if there is not None:
-            changes.append((("kerb", "scales", side), [*there[:at], "", *there[at:]]))
+    sides = ("left", "right") if new.get("wheels", 2) == 2 else ("left",)
+    changes += [change for side in sides for change in _reading(data, side, at, put=True)]
     for i, raised in enumerate(said_at(data, ("kerb", "raised")) or ()):
         if not (at == len(axles) and raised.get("end") == "rear"):
             changes.append((("kerb", "raised", i, "on_scales", name), ""))
@@ -153,27 +173,43 @@ def axle_in(data: Any, place: str, like: int | None) -> tuple[list[Change], int]
 def axle_out(data: Any, index: int) -> list[Change]:
     """Take an axle out, and out of scales, states, splits and whatever joins it to others."""
     axles = data["axles"]
-    name, wheels = axles[index].get("name"), axles[index].get("wheels", 2)
-    changes: list[Change] = []
-    right = sum(one.get("wheels", 2) == 2 for one in axles[:index])
-    for side, k in (("left", index), ("right", right if wheels == 2 else -1)):
-        there = said_at(data, ("kerb", "scales", side))
-        if there is not None and 0 <= k < len(there):
-            changes.append((("kerb", "scales", side), [*there[:k], *there[k + 1 :]]))
+    name, sides = axles[index].get("name"), ("left", "right") if axles[index].get("wheels", 2) == 2 else ("left",)
+    changes = [change for side in sides for change in _reading(data, side, index, put=False)]
     for at, keys in _naming(data):
-        changes += [((*at, key), None) for key in keys if key in (name, f"{name} left", f"{name} right")]
-    for i, beam in reversed(list(enumerate(data.get("walking_beams", [])))):
-        if name in beam.get("axles", ()):
-            changes.append((("walking_beams", i), None))
-    return [*changes, (("axles", index), None)]
+        gone = [key for key in keys if key in (name, f"{name} left", f"{name} right")]
+        if gone == keys and at[:2] == ("kerb", "raised"):  # a weighing of nothing
+            continue
+        changes += [((*at, key), None) for key in gone]
+    raised = [i for i, one in enumerate(said_at(data, ("kerb", "raised")) or ()) if list(one.get("on_scales", {})) == [name]]  # fmt: skip
+    beams = [i for i, one in enumerate(data.get("walking_beams", ())) if name in one.get("axles", ())]
+    changes += _entries_out(data, ("kerb", "raised"), raised) + _entries_out(data, ("walking_beams",), beams)
+    return [*changes, *_entries_out(data, ("axles",), [index])]
 
 
-def renamed_in(data: Any, at: Location, new: str) -> list[Change]:
-    """Carry a new name of an axle, an item, a load state or a ground to all that names it, in a design that is not whole yet."""
-    if len(at) != 3 or at[2] != "name" or not new:
+def _reading(data: Any, side: str, index: int, *, put: bool) -> list[Change]:
+    """Put an empty scale reading in for an axle, or take its out; on the right stand those of axles of two wheels alone."""
+    there = said_at(data, ("kerb", "scales", side))
+    before = data.get("axles", [])[:index]
+    k = len(before) if side == "left" else sum(one.get("wheels", 2) == 2 for one in before)
+    if there is None or k > len(there):
+        return []
+    return [(("kerb", "scales", side), [*there[:k], "", *there[k:]] if put else [*there[:k], *there[k + 1 :]])]
+
+
+def _entries_out(data: Any, at: Location, which: Sequence[int]) -> list[Change]:
+    """Take entries out of a list, the last first; the list itself where none is left."""
+    there = said_at(data, at) or ()
+    if which and len(which) == len(there):
+        return [(at, None)]
+    return [((*at, i), None) for i in sorted(which, reverse=True)]
+
+
+def renamed(data: Any, at: Location, new: Any) -> list[Change]:
+    """Carry a new name of an axle, an item, a load state or a ground to all that names it."""
+    if len(at) != 3 or at[2] != "name" or not isinstance(new, str) or not new:
         return []
     old, group = said_at(data, at), at[0]
-    if not isinstance(old, str) or not old:
+    if not isinstance(old, str) or not old or old == new:
         return []
     if group == "axles":
         return _axle_renamed(data, old, new)
@@ -184,8 +220,18 @@ def renamed_in(data: Any, at: Location, new: str) -> list[Change]:
             changes += [(("states", i, "fill", new), state["fill"][old]), (("states", i, "fill", old), None)]
     for i, stint in enumerate(data.get("duty_cycle", ())):
         changes += [(("duty_cycle", i, key), new) for key in ("state", "ground") if group == f"{key}s" and stint.get(key) == old]  # fmt: skip
-    named: tuple[tuple[Location, str], ...] = ((("design_state",), "states"), (("reference", "ground"), "grounds"))
-    return [*changes, *((place, new) for place, of in named if group == of and said_at(data, place) == old)]
+    changes += [(place, new) for place, of in NAMED if group == of and said_at(data, place) == old]
+    return changes + _told_by_way(data, f"{group}.{old}.", f"{group}.{new}.")
+
+
+def _told_by_way(data: Any, old: str, new: str) -> list[Change]:
+    """Carry a name to the fields that are named by their way, of which a builder is sure or which may vary."""
+    return [
+        ((*at, i), new + said.removeprefix(old))
+        for at in (("sure",), ("trade", "vary"))
+        for i, said in enumerate(said_at(data, at) or ())
+        if isinstance(said, str) and said.startswith(old)
+    ]
 
 
 def _axle_renamed(data: Any, old: str, new: str) -> list[Change]:
@@ -196,7 +242,7 @@ def _axle_renamed(data: Any, old: str, new: str) -> list[Change]:
                 changes += [((*table, new + key.removeprefix(old)), said_at(data, (*table, key))), ((*table, key), None)]  # fmt: skip
     for i, beam in enumerate(data.get("walking_beams", [])):
         changes += [(("walking_beams", i, "axles", k), new) for k, one in enumerate(beam.get("axles", ())) if one == old]  # fmt: skip
-    return changes
+    return changes + _told_by_way(data, f"axles.{old}.", f"axles.{new}.")
 
 
 def _naming(data: Any) -> Iterator[tuple[Location, list[str]]]:
@@ -239,7 +285,10 @@ def _wheels(data: Any, at: Location, to: str, aside: Aside) -> list[Change]:
         raise LookupError(f"no wheels {to}")
     axle: Location = at[:2]
     kind, wheels = WHEELS[to]
+    was = said_at(data, (*axle, "wheels")) or 2
     changes: list[Change] = [((*axle, "kind"), kind)]
+    if was != wheels and isinstance(axle[1], int):
+        changes += _reading(data, "right", axle[1], put=wheels == 2)
     if wheels == 1:
         changes.append(((*axle, "wheels"), 1))
     elif said_at(data, (*axle, "wheels")) is not None:
@@ -307,7 +356,7 @@ def _damper(data: Any, damper: Location, to: str, aside: Aside) -> list[Change]:
     shape = shape_at(data, (*damper, "acts"))
     if to not in shape.kinds:
         raise LookupError(f"no kind {to}")
-    was = aside.get(_key(data, damper), {})
+    was = said_at(data, damper) or aside.get(_key(data, damper), {})
     acts = was.get("acts", {})
     return [(damper, {**was, "acts": acts if tag_of(acts) == to else {"by": to, **_begun(shape, to)}})]
 
@@ -356,3 +405,16 @@ def _stands(axle: Any) -> float:
         return float(parse(axle.get("behind_front_axle", ""), "length"))
     except ValueError:
         return float("inf")
+
+
+def aside_after(aside: Aside, group: str, old: str, new: str = "") -> Aside:
+    """What is put aside when an entry of a list has another name; without one it is gone, and so is what was put aside of it."""
+    kept: Aside = {}
+    for key, value in aside.items():
+        steps = json.loads(key)
+        if steps[:2] == [group, old]:
+            if not new:
+                continue
+            steps[1] = new
+        kept[json.dumps(steps)] = value
+    return kept

@@ -6,6 +6,7 @@ from springwright.errors import Fault, InputError, QuantityError
 from springwright.sizing.fitted import sized
 from springwright.sizing.rates import target_giving, wheel_rate_giving
 from springwright.units import parse, text_in
+from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change
 from springwright.vehicle.faults import Location
 from springwright.vehicle.field_types import FieldType, typed
@@ -58,3 +59,13 @@ def written_over(file: DesignFile, at: Location, text: str) -> Change:
         raise InputError(file.path.name, [Fault("", f'"{text}"', "gives no wheel rate; write a stiffer one")])
     frequency = round(target_giving(axle, load, rate), DECIMALS)
     return (*at[:3], "frequency"), text_in(frequency, "frequency", "Hz")
+
+
+def overruled(design: Design, at: Location) -> list[Change]:
+    """What must go where an axle's aim is written the other way: its sag where a frequency is, its frequency where a sag is."""
+    if len(at) != 4 or at[2] != "target" or at[3] not in ("frequency", "sag"):
+        return []
+    target = design.axles[int(at[1])].target
+    if target is None or (at[3] == "frequency" and target.sag is None):
+        return []
+    return [((*at[:3], "sag" if at[3] == "frequency" else "frequency"), None)]

@@ -16,14 +16,13 @@ from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.sizing.fitted import sized
 from springwright.units import System, number, parse, split, unit_of, unit_scale
 from springwright.vehicle.design import Design
-from springwright.vehicle.edits import Change, changed, rewritten
+from springwright.vehicle.edits import Change, Inserted, changed, rewritten
 from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.vehicle.field_types import DIGITS, FieldType, place, shown, typed
 from springwright.vehicle.file import DesignFile, in_this_format, parsed
 from springwright.vehicle.shapes import TAGS, fault_in, shape_at
-from springwright.workbench.model.building import renamed_in
-from springwright.workbench.model.chain import is_rate, rate_at, written_over
-from springwright.workbench.model.names import overruled, renamed
+from springwright.workbench.model.building import aside_after, renamed
+from springwright.workbench.model.chain import is_rate, overruled, rate_at, written_over
 from springwright.workbench.model.reading import as_written, stays_beside
 from springwright.workbench.model.unfinished import Unfinished
 
@@ -200,13 +199,15 @@ class Document:
         except LookupError:
             self.said = f"There is no such place in {self.path.name}."
             return False
-        if value not in (None, "") and (wrong := fault_in(shape, value)):
+        wrong = fault_in(shape, value) if value not in (None, "") else ""
+        if at[2:] == ("name",) and len(at) == 3:
+            wrong = wrong or _name_wrong(now.data, at, value)
+        if wrong:
             self.wrong[at] = Wrong(text, f"{wrong}.", label)
             return False
         self.wrong.pop(at, None)
         if value != said_at(now.data, at):
-            also = renamed_in(now.data, at, value) if isinstance(value, str) else []
-            self.apply([(at, value), *also], f"{label}, {text.strip() or 'taken out'}", gesture)
+            self.apply([(at, value), *renamed(now.data, at, value)], f"{label}, {text.strip() or 'taken out'}", gesture)
         return True
 
     def _shown_as(self, at: Location) -> set[str]:
@@ -243,7 +244,7 @@ class Document:
             raise InputError(self.path.name, [Fault(self._dotted(at), "", wrong)])
         if value == "" and isinstance(at[-1], int):
             value = None  # an entry of a list that says nothing goes
-        return [(at, value), *renamed(self.file.design, at, value), *overruled(self.file.design, at)]
+        return [(at, value), *renamed(parsed(self.file.text), at, value), *overruled(self.file.design, at)]
 
     def _dotted(self, at: Location) -> str:
         return dotted(at, parsed(self.text))
@@ -257,15 +258,28 @@ class Document:
             The changed design cannot be; nothing was changed.
 
         """
+        at, value = changes[0]
+        old = said_at(parsed(self.text), at)
         if self.unfinished is not None:
             self.settle(rewritten(self.text, changes, self.path.name), title, gesture)
         else:
             self.become(changed(self.file, changes, self._stays_beside), title, gesture)
-        self.edited_at = changes[0][0]
+        if len(at) == 3 and at[2] == "name" and isinstance(old, str) and isinstance(value, str):
+            self.aside = aside_after(self.aside, str(at[0]), old, value)
+        self.edited_at = at
 
     def build(self, changes: Sequence[Change], title: str) -> None:
         """Make changes of what there is; where values are then wanted, the design is unfinished until they are given."""
+        data = parsed(self.text)
         self.settle(rewritten(self.text, changes, self.path.name), title)
+        for at, value in changes:
+            if isinstance(at[-1], int) and (
+                value is None or isinstance(value, Inserted)
+            ):  # what stood behind it has other numbers now
+                self.wrong = {one: told for one, told in self.wrong.items() if one[: len(at) - 1] != at[:-1]}
+                name = said_at(data, (*at, "name"))
+                if value is None and isinstance(name, str):
+                    self.aside = aside_after(self.aside, str(at[0]), name)
         self.edited_at = changes[0][0]
 
     def settle(self, text: str, title: str, gesture: str = "") -> None:
@@ -502,6 +516,14 @@ CLASSES = tuple(f"class {letter}" for letter in "BCDEF")
 def grounds_of(design: Design) -> list[str]:
     """Grounds the page may be shown for: the design's own, else classes of ISO 8608."""
     return [one.name for one in design.grounds] or list(CLASSES)
+
+
+def _name_wrong(data: Any, at: Location, value: Any) -> str:
+    """Why a name cannot be had: others hang on it, or have it."""
+    if value in (None, ""):
+        return "give it a name; what names it hangs on that" if said_at(data, at) else ""
+    others = [one.get("name") for i, one in enumerate(said_at(data, at[:1]) or ()) if i != at[1]]
+    return f'"{value}" is there already; every name in {at[0]} is used once' if value in others else ""
 
 
 def figure_shown(at: Location, here: FieldType, *, exact: bool) -> str:
