@@ -9,6 +9,7 @@ from springwright.sizing.sheet import size
 from springwright.sizing.wheel_force import wheel_forces
 from springwright.units import GRAVITY
 from springwright.vehicle.curves import bump_stop
+from springwright.vehicle.edits import changed
 from springwright.vehicle.file import load
 from springwright.vehicle.starter import start
 
@@ -28,10 +29,7 @@ def test_each_state_rests_where_its_own_weight_is_carried(demo):
             continue  # a beam shares the load of two
         rest = next(each for each in sheet.rests if each.name == sheet.design_state)
         there = next(each for each in one.rests if each.state == sheet.design_state)
-        sprung = rest.axles[i].sprung_mass
-        wheels = demo.design.axles[i].wheels
-        carried = GRAVITY * sprung / (wheels if sprung > sheet.rates[i].sprung_mass * 1.5 else 1)
-        assert there.force == pytest.approx(carried, rel=0.01)
+        assert there.force == pytest.approx(GRAVITY * rest.axles[i].sprung_mass, rel=0.01)
         assert there.travel == pytest.approx(float(np.mean(rest.axles[i].travel)))
 
 
@@ -65,3 +63,15 @@ def test_it_says_what_lands_says(demo):
         if one.axle in told:
             assert one.at_touch / one.load == pytest.approx(told[one.axle], rel=2e-3)
     assert told
+
+
+def test_a_state_that_rests_on_its_droop_stop_is_drawn_where_it_rests(tmp_path):
+    """With 5 mm of droop the light state hangs on the stop: spring less stop carries its weight, farther out than the droop."""
+    start(tmp_path / "truck.toml", "fire-watch")
+    short = changed(load(tmp_path / "truck.toml"), [(("axles", 1, "travel", "droop"), "5 mm")])
+    sheet, one = size(short), wheel_forces(short)[1]
+    for rest, there in zip(sheet.rests, one.rests, strict=True):
+        carried = GRAVITY * rest.axles[1].sprung_mass
+        assert there.force == pytest.approx(carried, rel=0.02), rest.name
+    assert min(there.travel for there in one.rests) < one.droop == -0.005
+    assert one.travel[0] <= min(there.travel for there in one.rests)

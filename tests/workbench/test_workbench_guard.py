@@ -700,3 +700,33 @@ def test_copies_that_outlive_a_crash_are_for_the_user_alone(bench: Bench) -> Non
     if os.name != "posix":
         pytest.skip("file modes are of POSIX")
     assert (bench.served.folder / ".home").stat().st_mode & 0o077 == 0
+
+
+# --- a sheet that is not whole
+
+
+def test_of_an_unfinished_sheet_nothing_is_told_or_changed_of_its_state_before(bench: Bench, design: str) -> None:
+    from springwright.workbench.actions import ACTIONS, BUILDING
+
+    assert set(ACTIONS) > BUILDING
+    path = bench.served.folder / "unfinished.toml"
+    path.write_text(design)
+    name = opened(bench, path)
+    with bench.live(name) as line:
+        folded(line)
+        say(line, do="turn", at=["axles", 1, "held"], to="wishbones")
+        wanted = bench.ask(f"/sheet/{name}/take/design.toml").text
+        assert 'wheel_centre = ["", "", ""]' in wanted
+        for what in ("report.pdf", "orders.pdf", "sizing.csv", "answers.csv"):
+            assert bench.ask(f"/sheet/{name}/take/{what}").status == 422
+        assert bench.ask(f"/sheet/{name}/figure/damper-0.csv").status == 404
+        head = ""
+        for do in sorted({*ACTIONS, "beside", "round", "alone", "study"} - BUILDING):
+            message = {"do": do, **{field: json.loads(GOOD[field]) for field in FIELDS.get(do, ()) if field in GOOD}}
+            if do not in ACTIONS:  # these are answered to beside the line
+                line.send(json.dumps(message))
+                continue
+            head = say(line, **message).get("head", head)
+            assert "is not whole yet" in head, do
+        assert lives(line)
+        assert bench.ask(f"/sheet/{name}/take/design.toml").text == wanted

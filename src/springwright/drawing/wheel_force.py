@@ -24,7 +24,9 @@ class ForcePicture:
     spring: Sequence[float]
     force: Sequence[float]
     friction: float
+    droop: float
     touches: float
+    metal: float
     taken: str  # what the stop takes
     at_touch: tuple[float, str]  # the force there, and its share of the load with the word
     least: float | None
@@ -44,7 +46,7 @@ def force_drawing(
     def at(x: float, y: float) -> tuple[float, float]:
         return left + (right - left) * (x - low) / (high - low), foot - (foot - TOP) * min(y, most) / most
 
-    droop, metal = one.travel[0], one.travel[-1]
+    droop, metal = one.droop, one.metal
     for begin, end in ((low, droop), (metal, high)):
         if end > begin:
             sheet.box(at(begin, 0)[0], TOP, at(end, 0)[0] - at(begin, 0)[0], foot - TOP, "f-shut")

@@ -49,6 +49,6 @@ def _picture(
 ) -> ForcePicture:
     return ForcePicture(
         capital(one.axle), [x / length for x in one.travel], [y / force for y in one.spring], [y / force for y in one.force], one.friction / force,
-        one.touches / length, show(one.energy, "energy"), (one.at_touch / force, word), None if one.least is None else one.least / force,
+        one.droop / length, one.touches / length, one.metal / length, show(one.energy, "energy"), (one.at_touch / force, word), None if one.least is None else one.least / force,
         tuple((rest.state, rest.travel / length, rest.force / force, rest.state == state) for rest in one.rests), ink, places,
     )  # fmt: skip

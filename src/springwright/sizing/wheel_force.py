@@ -26,7 +26,7 @@ class RestPoint(Result):
 
 @dataclass(frozen=True)
 class WheelForce(Result):
-    """Force at one wheel against its travel from the design position [m], from full droop to metal, both sides in the mean.
+    """Force at one wheel against its travel from the design position [m], from full droop to metal or as far as a load state rests beyond, both sides in the mean.
 
     `spring` is of the spring and what stands beside it, `force` with the stops [N]; `friction` rubs either way [N]. The stop touches
     at `touches`; pressed to metal it takes `energy` more than the spring does [J]. `least` is the force that it is to be touched at,
@@ -38,7 +38,9 @@ class WheelForce(Result):
     spring: tuple[float, ...] = si("N")
     force: tuple[float, ...] = si("N")
     friction: float = si("N", 0.0)
+    droop: float = si("m", 0.0)
     touches: float = si("m", 0.0)
+    metal: float = si("m", 0.0)
     energy: float = si("J", 0.0)
     at_touch: float = si("N", 0.0)
     load: float = si("N", 0.0)
@@ -54,22 +56,23 @@ def wheel_forces(file: DesignFile) -> tuple[WheelForce, ...]:
     for i, axle in enumerate(design.axles):
         load = GRAVITY * sheet.rates[i].sprung_mass
         metal = axle.travel.bump + axle.travel.stop_compression
-        x = np.linspace(-axle.travel.droop, metal, POINTS)
+        travels = [float(np.mean(rest.axles[i].travel)) for rest in sheet.rests]
+        low, high = min(-axle.travel.droop, *travels), max(metal, *travels)  # a state may press a stop where it stands
+        x = np.union1d(np.linspace(low, high, POINTS), [-axle.travel.droop, axle.travel.bump, metal])
         start, step, force, _ = mean_curves(axle, [still_in.settled.laws[i]])
         knots = float(start[0]) + float(step[0]) * np.arange(force.shape[-1])
         spring = np.interp(x, knots, force[0])
         up = bump_stop(axle, load).law(np.maximum(x - axle.travel.bump, 0.0))[0]
         down = droop_stop(axle, load).law(np.maximum(-axle.travel.droop - x, 0.0))[0]
         rests = []
-        for rest in sheet.rests:
-            travel = float(np.mean(rest.axles[i].travel))
+        for rest, travel in zip(sheet.rests, travels, strict=True):
             rests.append(RestPoint(rest.name, travel, float(np.interp(travel, x, spring + up - down))))
         at_touch, load_at_rest = float(np.interp(axle.travel.bump, x, spring)), sheet.rates[i].sprung_load
         factor = design.limits.bump_load_factor
         found.append(
             WheelForce(
-                axle.name, tuple(x.tolist()), tuple(spring.tolist()), tuple((spring + up - down).tolist()), axle.friction, axle.travel.bump,
-                float(np.trapezoid(up, x)), at_touch, load_at_rest, factor * load_at_rest if factor else None, tuple(rests),
+                axle.name, tuple(x.tolist()), tuple(spring.tolist()), tuple((spring + up - down).tolist()), axle.friction, -axle.travel.droop, axle.travel.bump, metal,
+                float(np.trapezoid(np.where(x <= metal, up, 0.0), x)), at_touch, load_at_rest, factor * load_at_rest if factor else None, tuple(rests),
             )
         )  # fmt: skip
     return tuple(found)

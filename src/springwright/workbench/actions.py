@@ -166,6 +166,8 @@ def axle(document: Document, asked: Asked) -> None:
 
 
 def _build(document: Document, at: Location, change: Callable[[Any, dict[str, Any]], list[Change]], words: str) -> None:
+    if any(isinstance(step, int) and step < 0 for step in at):
+        raise LookupError("entries are counted from the first")
     data, aside = parsed(document.text), dict(document.aside)
     changes = change(data, aside)
     if changes:
@@ -306,7 +308,7 @@ def location(value: Any) -> Location:
         not isinstance(value, list)
         or not value
         or len(value) > 12
-        or not all(isinstance(one, str) or (type(one) is int and one >= 0) for one in value)
+        or not all(isinstance(one, str) or type(one) is int for one in value)
     ):
         raise LookupError("no place")
     return tuple(value)
@@ -328,3 +330,15 @@ ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
     "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary,
 }  # fmt: skip
+
+# While a design wants values: what builds it, and what looks at it. All else would read or change the state before.
+BUILDING = frozenset(
+    ("put", "mend", "undo", "redo", "save", "read", "keep", "text", "fold", "folds", "unfold", "open", "view", "give", "turn", "out", "axle")
+)  # fmt: skip
+
+
+def wait(document: Document, _: Asked) -> None:
+    """Say that something waits for the design to be whole."""
+    raise InputError(
+        document.path.name, [Fault("", "", "is not whole yet; that waits until its empty blanks are written in")]
+    )

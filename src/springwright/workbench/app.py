@@ -24,7 +24,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
-from springwright.workbench.actions import ACTIONS
+from springwright.workbench.actions import ACTIONS, BUILDING, wait
 from springwright.workbench.audience import Visitor
 from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.guard import Guard, Once, TooLarge
@@ -247,16 +247,23 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
         json.dumps(asked, ensure_ascii=False).encode()  # half a letter could not be sent back
     except (ValueError, LookupError, TypeError, RecursionError):
         return
-    others = [(name, one.document.path.name) for name, one in desk.sheets.items() if one is not sheet]
+    waits = sheet.document.unfinished is not None and do not in BUILDING
+    others = [
+        (name, one.document.path.name)
+        for name, one in desk.sheets.items()
+        if one is not sheet and one.document.unfinished is None
+    ]
     sheet.shown.beside["desk"] = others
     try:
         if do in ACTIONS:
             gesture = asked.get("gesture", "")
             await sheet.act(
-                lambda document: ACTIONS[do](document, asked),
+                lambda document: (wait if waits else ACTIONS[do])(document, asked),
                 gesture=gesture if isinstance(gesture, str) else "",
                 reply=asked.get("n"),
             )
+        elif waits and do not in ("stop", "leave"):
+            await sheet.act(lambda document: wait(document, asked))
         elif do == "stop":
             sheet.slow.stop()
             await sheet.show()
@@ -299,7 +306,7 @@ async def figure(request: Request) -> Response:
     sheet = _sheet(request)
     text = (
         None
-        if sheet is None
+        if sheet is None or sheet.document.unfinished is not None
         else await anyio.to_thread.run_sync(figure_csv, sheet.document, sheet.shown, request.path_params["figure"])
     )
     if text is None:

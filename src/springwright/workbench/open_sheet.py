@@ -11,7 +11,7 @@ from typing import Any
 
 import anyio.to_thread
 
-from springwright.errors import SpringwrightError
+from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import read_file
 from springwright.units import displayed_in
 from springwright.vehicle.file import leniently
@@ -194,6 +194,10 @@ class OpenSheet:
         document = self.document
         if "sheet" in asked:
             one = desk.sheets[asked["sheet"]]
+            if one.document.unfinished is not None:
+                raise InputError(
+                    one.document.path.name, [Fault("", "", "is not whole yet; nothing can be held against it")]
+                )
             told = not one.shown.stale and one.document.view.system == document.view.system
             return ComparedDesign(one.document.path.name, one.document.file, dict(one.shown.answers) if told else {})
         path = asked.get("path", "")

@@ -131,7 +131,8 @@ class Document:
         if self.good is None:
             assert self.unfinished is not None
             wanted = len(self.unfinished.empty) or len(self.unfinished.to_mend)
-            raise InputError(self.path.name, [Fault("", "", f"cannot be worked out yet: {wanted} values are wanted")])
+            words = "value is" if wanted == 1 else "values are"
+            raise InputError(self.path.name, [Fault("", "", f"cannot be worked out yet: {wanted} {words} wanted")])
         return self.good
 
     @property

@@ -17,7 +17,7 @@ from springwright.workbench.render.records import kinds_of
 
 WHEELS = (("beam", "a beam"), ("independent", "two wheels, each on its own"), ("one", "one wheel"))
 HELD = {
-    "": "nothing measured",
+    "": "what is not told by points",
     "wishbones": "double wishbones",
     "strut": "a strut and arm",
     "swing_arm": "a swing arm",
