@@ -12,7 +12,7 @@ from markupsafe import Markup
 from springwright.units import parse, scale_of, show, unit_of
 from springwright.workbench.render.slider import slider
 
-WIDE, TALL = 804.0, 92.0
+WIDE, FOOT = 804.0, 22.0  # px; the names stand under the ground
 SHORTEST = 6.0  # m of the line
 BEFORE, STEP = 0.8, 2.0  # m in front of the first axle; the line grows in steps, so that it keeps still under the hand
 RADIUS = 0.4  # m of a wheel that is not known
@@ -45,18 +45,19 @@ def register(axles: list[Standing]) -> Markup:
     last = max(known, default=0.0)
     far = max(STEP * ceil((last + 1.6) / STEP), SHORTEST)
     scale = WIDE / (far + BEFORE)
-    ground = TALL - 22.0
+    ground = 2 * scale * max([RADIUS, *(one.radius for one in axles if one.radius)]) + 4.0
+    tall = ground + FOOT
     unit = unit_of("length")
     marks = Markup('<path class="ink" d="M0,{} H{}"/>').format(_f(ground), _f(WIDE))
     if len(axles) < 10:
         marks += Markup('<rect class="hit free" x="0" y="0" width="{}" height="{}" fill="transparent" data-ground="{}"/>').format(
-            _f(WIDE), _f(TALL), json.dumps({"before": BEFORE / scale_of("length"), "per": 1 / scale / scale_of("length"), "unit": unit})
+            _f(WIDE), _f(tall), json.dumps({"before": BEFORE / scale_of("length"), "per": 1 / scale / scale_of("length"), "unit": unit})
         )  # fmt: skip
         free = last + (max(known[-1] - known[-2], 1.2) if len(known) > 1 else 2.4 if known else 0.0)
         if not axles or free < far:
             x, r = (BEFORE + free) * scale, RADIUS * scale
-            marks += Markup('<circle class="hair dash" fill="none" cx="{}" cy="{}" r="{}"/><text class="soft middle" x="{}" y="{}">{}</text>').format(
-                _f(x), _f(ground - r), _f(r), _f(x), _f(TALL - 6), "one more" if axles else "the first"
+            marks += Markup('<g class="offer"><circle class="hair dash" cx="{}" cy="{}" r="{}"/><text class="soft middle" x="{}" y="{}">{}</text></g>').format(
+                _f(x), _f(ground - r), _f(r), _f(x), _f(tall - 6), "one more" if axles else "the first"
             )  # fmt: skip
     for i, one in enumerate(axles):
         if one.place is None:
@@ -65,7 +66,7 @@ def register(axles: list[Standing]) -> Markup:
         shape = Markup(
             '<rect class="hit" x="{}" y="{}" width="{}" height="{}"/><circle class="{}" cx="{}" cy="{}" r="{}"/><circle class="ink" cx="{}" cy="{}" r="{}"/><text class="middle" x="{}" y="{}">{}</text>'
         ).format(
-            _f(x - r), _f(ground - 2 * r), _f(2 * r), _f(TALL - ground + 2 * r), "ink" if one.radius else "hair", _f(x), _f(ground - r), _f(r), _f(x), _f(ground - r), _f(r * 0.3), _f(x), _f(TALL - 6), one.name
+            _f(x - r), _f(ground - 2 * r), _f(2 * r), _f(tall - ground + 2 * r), "ink" if one.radius else "hair", _f(x), _f(ground - r), _f(r), _f(x), _f(ground - r), _f(r * 0.3), _f(x), _f(tall - 6), one.name
         )  # fmt: skip
         if i == 0:
             marks += Markup("<g>{}</g>").format(shape)
@@ -78,7 +79,7 @@ def register(axles: list[Standing]) -> Markup:
         )  # fmt: skip
     told = ", ".join(f"{one.name} at {show(one.place, 'length')}" for one in axles if one.place is not None)
     return Markup('<svg class="register" role="group" aria-label="{}" viewBox="0 0 {} {}" width="{}" height="{}">{}</svg>').format(
-        f"The axles from the front: {told}" if told else "No axle yet", _f(WIDE), _f(TALL), _f(WIDE), _f(TALL), marks
+        f"The axles from the front: {told}" if told else "No axle yet", _f(WIDE), _f(tall), _f(WIDE), _f(tall), marks
     )  # fmt: skip
 
 
