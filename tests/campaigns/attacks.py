@@ -197,6 +197,10 @@ class Attacking:
             told = "".join(said.values())
             assert not re.search(f"{SECRET}|root:x", told), "another file was told"
             self._sound(said)
+        with (
+            self.bench.live() as line
+        ):  # what it built is taken back, or all that is taken next would wait for a whole design
+            say(line, do="undo", times=100)
         return "nonsense"
 
     def _hostile(self, chance: random.Random) -> str:
