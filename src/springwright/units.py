@@ -385,6 +385,20 @@ def scale_of(kind: str) -> float:
     return unit_scale(unit, kind) if unit else 1.0
 
 
+def as_drawn(si: float, kind: str) -> float:
+    """A value in the display system's unit, temperatures too: where it lies on the scale of a picture [SI]."""
+    if kind == "temperature":
+        return si - 273.15 if display_system() == "metric" else si * 1.8 - 459.67
+    return si / scale_of(kind)
+
+
+def drawn_unit(kind: str) -> str:
+    """The unit of such a scale."""
+    if kind == "temperature":
+        return "°C" if display_system() == "metric" else "°F"
+    return unit_of(kind)
+
+
 def plain(value: float, decimals: int) -> str:
     """A figure with narrow no-break spaces between thousands and a true minus [any unit]."""
     text = f"{value:,.{decimals}f}".replace(",", THIN).replace("-", "−")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from springwright.drawing.svg import Drawing
 
-WIDTH, ROW, NAMES, HEAD, FOOT = 392.0, 30.0, 116.0, 8.0, 44.0
+WIDTH, ROW, NAMES, HEAD, FOOT = 508.0, 34.0, 124.0, 8.0, 44.0
 
 
 def ground_map(
@@ -40,12 +40,12 @@ def ground_map(
         return NAMES + wide * column, HEAD + tall - ROW * (row + 1)
 
     for r, name in enumerate(grounds):
-        sheet.word(NAMES - 8, corner(r, 0)[1] + 19, name if len(name) < 18 else name[:17] + "…", "end")
+        sheet.word(NAMES - 8, corner(r, 0)[1] + 21, name if len(name) < 18 else name[:17] + "…", "end")
         for c, text in enumerate(cells[r]):
             x, y = corner(r, c)
             if beyond[r][c]:
                 sheet.box(x, y, wide, ROW, "f-shut")
-            sheet.word(x + wide / 2, y + 19, text or "–", "soft middle" if beyond[r][c] or not text else "middle")
+            sheet.word(x + wide / 2, y + 21, text or "–", "soft middle" if beyond[r][c] or not text else "middle")
     for r in range(len(grounds)):
         for c in range(len(speeds)):
             x, y = corner(r, c)

@@ -9,7 +9,7 @@
 - `at_rest`: The two questions that a builder asks at a standstill: where does it come to rest, and how does it want
   to move (`WheelRest`, `AxleGrip`, `RestResult`, `ModesResult` and more).
 - `blows`: What stops, spring mounts, wheels and dampers feel at most: on the grounds it drives over, its obstacle,
-  and the falls it must take (`cut`, `crossed`, `events`, `blows` and more).
+  and the falls it must take (`cut`, `crossed`, `events`, `blows`).
 - `context`: What every question is asked about: the design at rest in each load state on the springs it has, and
   the grounds it will meet (`StateModel`, `RoadSection`, `ProofContext`, `stretches_of` and more).
 - `drives`: Drive a design over a named ground: the Rig it sizes, the tyre's reading of the ground, ride at every
@@ -49,11 +49,13 @@
 - `road_runs`: Drives that several questions look at, each gone once and only when asked for: every load state on
   every ground (`RunPlace`, `ToldRun`, `Spread`, `Runs` and more).
 - `room`: Room round a tyre at lock and travel, a hose pulled straight, a drop link's lean: what moves with a wheel,
-  and what is in its way (`tyre_room`, `hose`, `drop_link`).
+  and what is in its way (`tyre_room`, `hose`, `hose_reach`, `drop_link`).
 - `sensitivities`: What moves a figure that is not met: every input changed a little, the question asked again, and
   how far it would have to go (`Move`, `Trials`, `moves`).
 - `stand`: Does it lean, and will it fall over? Corners, side slopes, climbs, braking and pulling at rest, and a
   lateral step in time (`stand`, `after_step`).
 - `traction`: What the tyres can pass on under given loads through open or locked differentials, and how steep a
   slope that climbs (`traction`, `gradeability`).
+- `travel_ends`: What ends an axle's travel: each part's own ends told as travel of the wheel, beside the travel
+  that is asked (`TravelEnd`, `travel_ends`).
 """

@@ -111,10 +111,36 @@ class Fact(Result):
 
 @dataclass(frozen=True)
 class Curve(Result):
-    """One line of a picture; None where there is nothing to tell."""
+    """One line of a picture; None where there is nothing to tell. `beside`: the line whose fellow it is, drawn in its ink and dashed."""
 
     name: str
     values: tuple[float | None, ...]
+    beside: str = ""
+
+
+def fellow(wheel: str) -> str:
+    """The line beside which a wheel's own is drawn: its axle's left wheel beside its right."""
+    return f"{wheel.removesuffix(' right')} left" if wheel.endswith(" right") else ""
+
+
+@dataclass(frozen=True)
+class Bound(Result):
+    """A limit where it acts on a picture [SI]: on the lines ("y"), on their slope through nought, or on when something happens ("x"); `above`: what lies above it is shut."""
+
+    along: Literal["x", "y", "slope"]
+    value: float
+    above: bool
+    says: str
+
+
+@dataclass(frozen=True)
+class Mark(Result):
+    """Something that happens on a line, at a place of the abscissa [SI]; `gated` where it is when it happens that is asked about."""
+
+    line: str
+    x: float
+    says: str
+    gated: bool = False
 
 
 @dataclass(frozen=True)
@@ -132,6 +158,18 @@ class Curves(Result):
     lines: tuple[Curve, ...]
     note: str = ""
     mapped: str = ""  # the id of the figure that it tells by ground (lines) and speed
+    bounds: tuple[Bound, ...] = ()
+    marks: tuple[Mark, ...] = ()
+
+
+def bounds(*each: Bound | None) -> tuple[Bound, ...]:
+    """Those of some limits that are given."""
+    return tuple(one for one in each if one is not None)
+
+
+def bound(along: Literal["x", "y", "slope"], value: float | None, says: str, *, above: bool = True) -> Bound | None:
+    """A limit as it is drawn, or None where it is not given [SI]."""
+    return None if value is None else Bound(along, value, above, says)
 
 
 @dataclass(frozen=True)

@@ -209,8 +209,8 @@ def _damper(axle: Axle) -> list[Figure]:
     at_droop, at_bump = (float(one) for one in mount.acts.lengths(ends, mount.length or 0.0).length)
     found = []
     for word, own, asked, sign in (
-        ("open", mount.extended_length, at_droop, 1),
-        ("closed", mount.compressed_length, at_bump, -1),
+        ("extended", mount.extended_length, at_droop, 1),
+        ("compressed", mount.compressed_length, at_bump, -1),
     ):
         where = "full droop" if sign > 0 else "full bump, the stop pressed"
         left = None if own is None else sign * (own - asked)

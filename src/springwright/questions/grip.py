@@ -21,7 +21,11 @@ from springwright.questions.answer import (
     Curves,
     Fact,
     Figure,
+    Mark,
     answer,
+    bound,
+    bounds,
+    fellow,
     figure,
     no_limit,
     worst,
@@ -35,11 +39,16 @@ from springwright.units import show
 from springwright.vehicle.design import Design
 
 Floats = NDArray[np.float64]
+DITCH = "Load on each wheel over a diagonal ditch"
 ASKS = "Traction: does it keep its wheels on the ground, and can it pull?"
 RAMP = math.radians(20)  # the usual ramp; an index on another is not comparable
 HIGHEST = 2.5  # m: as far as a ramp or a ditch is looked for
 TWIST_STEPS = 49
 TWIST_SHARE = 0.8  # height of the twist course, of the cross-axle articulation height
+DEEPER, DITCH_STEPS = (
+    1.25,
+    41,
+)  # of the first lift, or of what is asked: as far as wheel loads are told, and in so many steps
 LEAST_SHARE = 5.0  # percent: the percentile of wheel load that is told
 LARGE_ROLL = 0.35  # rad, past which small angles are at their limit
 
@@ -158,7 +167,7 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
                 "a diagonal ditch and a ramp under one wheel are asked of vehicles whose first and last axle have two wheels"
             ],
         )
-    heights, indices, found = [], [], {}
+    heights, indices, found, sides = [], [], {}, {}
     wheelbase = float(np.ptp(ready.home.rig.wheel_places[:, 0]))
     ramps = [
         GrowingCase(HIGHEST, one_up(at.rig, front=front), of=k)
@@ -170,6 +179,7 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
         rig = at.rig
         ramp, back = ramped[2 * k : 2 * k + 2]
         found[at.name] = least = min((ditch, other), key=_amount)
+        sides[at.name] = 1 if least is ditch else -1
         heights.append(
             figure(
                 "cross-axle articulation height",
@@ -227,7 +237,7 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
             notes.append(f"{at.name}: no wheel lifts up to {show(HIGHEST, 'length')} of height")
     home, least = ready.home, found[ready.home.name]
     height = TWIST_SHARE * (least.lift or HIGHEST)
-    curves = [_twist_course(ready, home, height)]
+    curves = [_ditch_loads(ready, home, least, side=sides[home.name]), _twist_course(ready, home, height)]
     lean = equilibria(home.rig, (least.lift or 0.0) * diagonal(home.rig)[None])
     rise = lean.q[0, 4:]
     track = float(home.rig.axle_track.max())
@@ -264,6 +274,24 @@ def _wheel(ready: ProofContext, reach: LimitFound) -> str:
     return "" if reach.wheel is None else ready.wheels[reach.wheel]
 
 
+def _ditch_loads(ready: ProofContext, at: StateModel, least: LimitFound, *, side: int) -> Curves:
+    """Wheel loads as a diagonal ditch grows deeper, the way round on which a wheel lifts first."""
+    asked = ready.design.limits.cross_axle_height
+    heights = np.linspace(0.0, DEEPER * max(least.lift or HIGHEST, asked or 0.0), DITCH_STEPS)
+    loads = equilibria(at.rig, side * heights[:, None] * diagonal(at.rig), again=False).wheel_loads
+    lifts = (
+        ()
+        if least.lift is None or least.wheel is None
+        else (Mark(ready.wheels[least.wheel], least.lift, f"{ready.wheels[least.wheel]} lifts at {show(least.lift, 'length')}", gated=True),)
+    )  # fmt: skip
+    return Curves(
+        DITCH, "one end's wheel up, the other's across from it", "m", "length", tuple(heights.tolist()), "load", "N", "force",
+        tuple(Curve(name, tuple(None if np.isnan(x) else x for x in loads[:, i].tolist()), fellow(name)) for i, name in enumerate(ready.wheels)),
+        note=f"{at.name}; the height on which one wheel stands above its fellow at each end, the other way round behind; at rest",
+        bounds=bounds(bound("x", asked, f"no wheel may lift before {show(asked or 0.0, 'length')}", above=False)), marks=lifts,
+    )  # fmt: skip
+
+
 def _twist_course(ready: ProofContext, at: StateModel, height: float) -> Curves:
     """Wheel loads as a vehicle crawls over a hump under the left and, a wheelbase on, the right track."""
     rig = at.rig
@@ -276,7 +304,7 @@ def _twist_course(ready: ProofContext, at: StateModel, height: float) -> Curves:
     loads = equilibria(rig, ground).wheel_loads
     return Curves(
         "Wheel loads over a twist course", "front axle", "m", "distance", tuple(place.tolist()), "load", "N", "force",
-        tuple(Curve(name, tuple(loads[:, i].tolist())) for i, name in enumerate(ready.wheels)),
+        tuple(Curve(name, tuple(loads[:, i].tolist()), fellow(name)) for i, name in enumerate(ready.wheels)),
         note=f"{at.name}; humps {show(height, 'length')} high and {show(long, 'length')} long, left, and a wheelbase on right; crawling",
     )  # fmt: skip
 

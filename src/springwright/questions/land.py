@@ -20,7 +20,11 @@ from springwright.questions.answer import (
     Curves,
     Fact,
     Figure,
+    Mark,
     answer,
+    bound,
+    bounds,
+    fellow,
     figure,
     no_limit,
     worst,
@@ -67,7 +71,14 @@ def land(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
         + "; ".join(one.said for one in falls_of(ready.home.rig)),
         "landing figures are for comparison, not for trying",
     )
-    return answer("land", ASKS, (*figures, *more, *felt), (*facts, *met, *also), (*curves, *speeds), notes)
+    return answer(
+        "land",
+        ASKS,
+        (*figures, *more, *felt),
+        (*facts, *met, *also),
+        (curves[0], speeds[0], *curves[1:], *speeds[1:]),
+        notes,
+    )
 
 
 def _figures(ready: ProofContext, runs: Runs, ident: str) -> tuple[Figure, ...]:
@@ -86,6 +97,7 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
     limits = ready.design.limits
     figures, facts, lines = [], [], []
     shocks: list[Figure] = []
+    marks: list[Mark] = []
     falls = falls_of(ready.home.rig)
     tables = in_threads(lambda fall: fall_many(ready, fall, DROPS), falls)
     for fall, table in zip(falls, tables, strict=True):
@@ -123,6 +135,8 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
             )
             if at is ready.home:
                 lines.append(Curve(word, tuple(None if np.isnan(x) else float(x) for x in met.shock[mine])))
+                if peak.at is not None:
+                    marks.append(Mark(word, peak.at, f"{word} at {show(peak.at, 'length')}", gated=True))
     for fall in falls:
         mine_too = [one for one in shocks if one.measure.endswith(f", {fall.name}")]
         if mine_too:
@@ -135,9 +149,19 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
         DROPS,
         "shock",
         "m/s**2",
-        "acceleration",
+        "lateral",
         tuple(lines),
         note=ready.home.name,
+        bounds=bounds(
+            bound("y", limits.shock, f"over {show(limits.shock, 'lateral')}"),
+            bound(
+                "x",
+                limits.drop_height,
+                f"not to be reached before {show(limits.drop_height or 0.0, 'length')}",
+                above=False,
+            ),
+        ),
+        marks=tuple(marks),
     )
     return figures, facts, [curve]  # fmt: skip
 
@@ -206,7 +230,8 @@ def _landing(ready: ProofContext) -> list[Curves]:
     said = "" if ready.design.limits.drop_height else ", taken: limits.drop_height is not given"
     note = f"{at.name}, level drop of {show(height, 'length')}{said}"
     travel = tuple(
-        Curve(name, tuple(run.column(f"travel [m] {i + 1}").tolist())) for i, name in enumerate(ready.wheels)
+        Curve(name, tuple(run.column(f"travel [m] {i + 1}").tolist()), fellow(name))
+        for i, name in enumerate(ready.wheels)
     )
     seats = tuple(
         Curve(point.name, tuple(run.column(f"{point.name} up below 30 Hz [m/s2]").tolist())) for point in ready.points
@@ -241,6 +266,7 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
     )
     met = _met(ready.home.rig, table)
     facts, by_height, judged = [], {word: {} for word in shapes}, []  # type: ignore[var-annotated]
+    shocks: dict[float, Floats] = {}
     source = YOURS if "shock" in limits.model_fields_set else PUBLISHED
     for i, (at, word, height) in enumerate(plan):
         mine = slice(i * len(SPEEDS), (i + 1) * len(SPEEDS))
@@ -248,6 +274,8 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
         speed, note, _ = found
         if at is ready.home:
             by_height[word][height] = speed
+            if word == "half-round":
+                shocks[height] = met.shock[mine]
             facts.append(
                 Fact(
                     f"speed at {limits.shock / GRAVITY:.1f} g, {word} {show(height, 'length')}",
@@ -288,7 +316,26 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
         lines,
         note=ready.home.name,
     )
-    return [worst(judged)], facts, [curve]  # fmt: skip
+    if brief:
+        return [worst(judged)], facts, [curve]
+    return [worst(judged)], facts, [_crossing_shocks(ready, shocks, reference or TAKEN), curve]
+
+
+def _crossing_shocks(ready: ProofContext, shocks: dict[float, Floats], reference: float) -> Curves:
+    """Shock at the worst seat by speed over a half-round of each height, in the design state."""
+    limits, speeds = ready.design.limits, (0.0, *SPEEDS)
+    lines = tuple(
+        Curve(show(height, "length"), (0.0, *(None if np.isnan(one) else float(one) for one in each)))
+        for height, each in shocks.items()
+    )
+    reached = crossing(speeds, np.append(0.0, shocks[reference]), limits.shock, "speed").at
+    said = show(reference, "length")
+    marks = () if reached is None else (Mark(said, reached, f"{said} at {show(reached, 'speed')}", gated=True),)
+    return Curves(
+        "Shock at the seat over a half-round", "speed", "m/s", "speed", speeds, "shock", "m/s**2", "lateral", lines,
+        note=f"{ready.home.name}; a line to each height; asked of {said}", marks=marks,
+        bounds=bounds(bound("y", limits.shock, f"over {show(limits.shock, 'lateral')}"), bound("x", limits.obstacle_speed, f"not to be reached before {show(limits.obstacle_speed or 0.0, 'speed')}", above=False)),
+    )  # fmt: skip
 
 
 def _met(rig: Rig, table: DriveTable) -> _Met:

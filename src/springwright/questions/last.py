@@ -4,29 +4,35 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from springwright.formula import Working, formula
+from springwright.motion.figures import DAMPER
 from springwright.parts.coil_check import CoilCheck
-from springwright.parts.fatigue import Wound, cycles, damage, reversed_stress
+from springwright.parts.fatigue import LONG, SHORT_SHARE, Wound, cycles, damage, reversed_stress
 from springwright.parts.plain_coil import PlainCoil
 from springwright.parts.wire import wire
 from springwright.questions.answer import (
     PRACTICE,
     YOURS,
     Answer,
+    Curve,
+    Curves,
     Fact,
     Figure,
     answer,
+    bound,
+    bounds,
     figure,
     worst,
 )
-from springwright.questions.context import ProofContext
+from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.question import Question, View, where_it_governs
-from springwright.questions.road_runs import Runs, ToldRun, dampers_of, spring_forces
+from springwright.questions.road_runs import SPEEDS, Runs, ToldRun, dampers_of, spring_forces
 from springwright.results import Judged
 from springwright.sizing.bar import bar_stress
 from springwright.units import show, show_temperature
@@ -39,6 +45,7 @@ SEALS = "what common seals stand, from memory"
 WIRE = "the wire is not known: name the coil's dimensions as axles.spring.coil"
 BEYOND = 473.15  # K: no oil stands it
 # A damper in moving air: film coefficient [W/(m2 K)], air [K], and the tube where its size is not given [m]. Common practice, no source.
+OFTEN, LEAST_OFTEN = 161, 10.0  # places of the picture of how often, and from how often on it is told
 FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
 
 
@@ -66,7 +73,76 @@ def last(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     notes.append(
         "a spring is taken as not shot peened unless axles.spring.peened says so; life by counted cycles scatters by a factor of ten either way; corrosion, chips and a missing bump stop shorten it"
     )
-    return answer("last", ASKS, tuple(figures), tuple(facts), (), tuple(notes), () if brief else _workings(ready, runs))  # fmt: skip
+    return answer("last", ASKS, tuple(figures), tuple(facts), () if brief else (*_often(ready, runs), *_warmth(ready, runs)), tuple(notes), () if brief else _workings(ready, runs))  # fmt: skip
+
+
+def _often(ready: ProofContext, runs: Runs) -> list[Curves]:
+    """Reversed shear that harms as a swing does, by how often that much or more comes over the duty cycle, beside what the wire survives so often."""
+    lines: list[Curve] = []
+    often = np.geomspace(1.0, 1e9, OFTEN)
+    most = 1.0
+    for i, axle in enumerate(ready.design.axles):
+        coil, _ = _wound(ready, i, axle)
+        found = [] if coil is None else [_swings(told, i, axle, coil, stint.hours) for stint in ready.design.duty_cycle if (told := runs.of(stint.state, stint.ground, stint.speed)) is not None and told.run is not None]  # fmt: skip
+        if coil is None or not found:
+            continue
+        stress, count = np.concatenate(found, axis=1)
+        order = np.argsort(-stress)
+        total = np.cumsum(count[order])
+        most = max(most, float(total[-1]))
+        asked = [None if n > total[-1] else float(stress[order][np.searchsorted(total, n)]) for n in often]
+        survived = np.minimum(coil.endurance * (LONG / often) ** (1 / coil.slope), SHORT_SHARE * coil.shear_strength)
+        lines += [Curve(f"{axle.name} coil", tuple(asked)), Curve(f"{axle.name} breaks", tuple(survived.tolist()), f"{axle.name} coil")]  # fmt: skip
+    if not lines:
+        return []
+    kept = (often >= LEAST_OFTEN) & (often <= 10 * max(most, LONG))
+    lines = [replace(one, values=tuple(y for y, here in zip(one.values, kept, strict=True) if here)) for one in lines]
+    return [
+        Curves(
+            "Stress of the coils by how often", "swings of that size and above", "", "count", tuple(often[kept].tolist()), "reversed shear", "Pa", "stress", tuple(lines),
+            note="the duty cycle whole, counted by rainflow; dashed: what the wire survives so often, the line of the lives above; lives scatter by a factor of ten either way",
+        )
+    ]  # fmt: skip
+
+
+def _swings(told: ToldRun, index: int, axle: Axle, coil: Wound, hours: float) -> Floats:
+    """(2, n): reversed shear of the swings of an axle's worst spring [Pa], and how often each comes in so long a stint [s]."""
+    counted = max((cycles(forces) for forces in spring_forces(told, index, axle)), key=lambda one: damage(one, coil))
+    stress = reversed_stress(counted[:, 0], counted[:, 1], coil)
+    return np.array([np.minimum(stress, SHORT_SHARE * coil.shear_strength), counted[:, 2] * hours / told.lasted])
+
+
+def _warmth(ready: ProofContext, runs: Runs) -> list[Curves]:
+    """Steady temperature of the busiest damper by speed, a line to each ground, and what it may reach."""
+    spread, lines = runs.spread, []
+    power, friction = (DAMPER.index(name) for name in ("power", "friction_power"))
+    for stretch in ready.stretches:
+        warmest = np.full(len(SPEEDS), -np.inf)
+        for at in ready.states:
+            rows = spread.rows(at.name, stretch.name)
+            for i, axle in enumerate(ready.design.axles):
+                for d, share in zip(*_busy(at, i, axle), strict=True):
+                    each = spread.table.dampers[rows][:, d]
+                    warm = steady_temperature(AIR, each[:, power] + share * each[:, friction], FILM, _surface(axle))
+                    warmest = np.fmax(warmest, warm)
+        if np.isfinite(warmest).any():
+            lines.append(Curve(stretch.name, tuple(float(one) if np.isfinite(one) else None for one in warmest)))
+    if not lines:
+        return []
+    limit = ready.design.limits.damper_temperature
+    return [
+        Curves(
+            "Damper temperature by speed", "speed", "m/s", "speed", SPEEDS, "steady temperature", "K", "temperature", tuple(lines),
+            note="the busiest damper in the load state that works it hardest, kept at that speed until it is as warm as it gets",
+            bounds=bounds(bound("y", limit, f"over {show_temperature(limit)}")),
+        )
+    ]  # fmt: skip
+
+
+def _busy(at: StateModel, index: int, axle: Axle) -> tuple[list[int], list[float]]:
+    """An axle's own dampers, and how much of the dry friction beside each heats it: the axle's own does, that between leaves does not."""
+    mine = dampers_of(at, index)
+    return mine, [axle.friction / at.rig.friction[d] if at.rig.friction[d] else 0.0 for d in mine]
 
 
 def _stresses(ready: ProofContext, index: int) -> list[Figure]:
@@ -205,11 +281,9 @@ def _heat(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[list
     surface = _surface(axle)
     found, powers = [], []
     for told in runs.told:
-        mine = dampers_of(told.at, index)
+        mine, rubbed = _busy(told.at, index, axle)
         if told.run is None or not mine or not told.stretch.rough or not _worked(ready, told):
             continue
-        # dry friction of the axle's own heats its dampers; that between leaves does not
-        rubbed = [axle.friction / told.at.rig.friction[d] if told.at.rig.friction[d] else 0.0 for d in mine]
         power = max(
             told.run.dampers[d].power + share * told.run.dampers[d].friction_power
             for d, share in zip(mine, rubbed, strict=True)

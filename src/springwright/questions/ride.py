@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 from springwright.evaluation import in_threads
 from springwright.formula import Working, formula
 from springwright.motion.figures import POINT, PointRide
+from springwright.motion.modes import modes
 from springwright.motion.response import response
 from springwright.motion.rig import Rig
+from springwright.motion.weighting import response as weighting
 from springwright.questions.answer import (
     PUBLISHED,
     YOURS,
@@ -21,6 +23,7 @@ from springwright.questions.answer import (
     Curves,
     Fact,
     Figure,
+    Mark,
     answer,
     figure,
     no_limit,
@@ -53,6 +56,8 @@ CREST, DOSE_RATIO = 9.0, 1.75  # ISO 2631-1: past these the root mean square is 
 BUMP_HEIGHT, BUMP_LENGTH = 0.08, 0.8  # m, of the single bump
 RATIOS = tuple(0.8 + 0.1 * k for k in range(10))  # rear over front frequency on the springs
 WATCHED = 2.5  # s after the rear axle has left the bump
+BANDS = (3.0, 7.0)  # Hz: the body on its springs below, what lies between, the axles on their tyres above
+SLIGHT = 0.02  # of the highest density felt: a mode that moves a seat less is not named
 LITTLE = 0.15  # a best ratio that gains less than this over an even one is called no gain
 
 
@@ -371,6 +376,10 @@ def _spectra(ready: ProofContext) -> tuple[list[Curves], list[Fact]]:
         highest=10.0,
     )
     lines = tuple(Curve(point.name, tuple(float(one) for one in point.density)) for point in found.points)
+    worst_ = max(found.points, key=lambda point: point.up)
+    felt = np.asarray(worst_.density) * np.abs(weighting("Wk", np.asarray(found.frequencies))) ** 2
+    lines += (Curve(f"{worst_.name}, as felt", tuple(felt.tolist())),)
+    marks = _peaks(ready, np.asarray(found.frequencies), felt, lines[-1].name)
     note = f"{at.name}, class {letter} at {show(first.speed, 'speed')}, linear about rest"
     if found.beyond:
         note += "; beyond the linear picture: " + "; ".join(found.beyond[:2])
@@ -391,7 +400,33 @@ def _spectra(ready: ProofContext) -> tuple[list[Curves], list[Fact]]:
         )
         if moved > 0
     ]
-    return [Curves("Acceleration spectrum at the seats", "frequency", "Hz", "frequency", found.frequencies, "density", "(m/s**2)**2/Hz", "ratio", lines, note=note)], shares  # fmt: skip
+    return [Curves("Acceleration spectrum at the seats", "frequency", "Hz", "frequency", found.frequencies, "density", "(m/s**2)**2/Hz", "ratio", lines, note=f"{note}; as felt: weighted by W_k of ISO 2631-1. {_shares(np.asarray(found.frequencies), felt)}", marks=marks)], shares  # fmt: skip
+
+
+def _peaks(ready: ProofContext, frequency: Floats, felt: Floats, line: str) -> tuple[Mark, ...]:
+    """The natural modes that shake a seat up and down, where they lie on its spectrum."""
+    low, high = float(frequency[0]), float(frequency[-1])
+    found = [
+        mode for mode in modes(ready.home.rig, ready.home.rest, damped=True) if mode.kind in ("bounce", "pitch", "hop")
+    ]
+    top = float(felt.max())
+    return tuple(
+        Mark(line, mode.frequency, f"{mode.name} {show(mode.frequency, 'frequency')}")
+        for mode in found
+        if low < mode.frequency < high and np.interp(mode.frequency, frequency, felt) > SLIGHT * top
+    )
+
+
+def _shares(frequency: Floats, felt: Floats) -> str:
+    """How much of the mean square that is felt up and down lies in each band, in words."""
+    whole = float(np.trapezoid(felt, frequency))
+    edges = (frequency[0], *BANDS, frequency[-1])
+    told = []
+    for low, high, name in zip(edges, edges[1:], ("below {1}", "from {0} to {1}", "above {0}"), strict=False):
+        within = np.unique(np.concatenate([[low, high], frequency[(frequency > low) & (frequency < high)]]))
+        share = float(np.trapezoid(np.interp(within, frequency, felt), within)) / whole if whole else 0.0
+        told.append(f"{share:.0%} {name.format(show(low, 'frequency'), show(high, 'frequency'))}")
+    return "Of the mean square that is felt up and down: " + ", ".join(told)
 
 
 def _pitch(ready: ProofContext, facts: list[Fact]) -> list[Curves]:

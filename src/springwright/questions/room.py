@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.questions.answer import YOURS, Figure, figure, not_below
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.geometry import Geometry
+
+Floats = NDArray[np.float64]
 
 
 def tyre_room(axle: Axle, geometry: Geometry) -> list[Figure]:
@@ -106,6 +109,14 @@ def hose(axle: Axle, geometry: Geometry) -> list[Figure]:
                 axle=axle.name,
             )
         ]
+    far = float(hose_reach(axle, geometry)[1].max())
+    return [not_below(f"brake hose to spare, {axle.name}", given.length - far, where="the farthest of travel and lock, pulled straight", id="brake_hose", axle=axle.name)]  # fmt: skip
+
+
+def hose_reach(axle: Axle, geometry: Geometry) -> tuple[Floats, Floats]:
+    """Travels of the wheel, and how far apart the ends of its brake hose are there at the farthest lock [m]."""
+    given = axle.brake_hose
+    assert given is not None
     body, wheel = np.array(given.body), np.array(given.wheel)
     start = (
         np.array([0.0, (axle.track or 0.0) / 2, axle.tyre.unloaded_radius])
@@ -113,15 +124,15 @@ def hose(axle: Axle, geometry: Geometry) -> list[Figure]:
         else np.array(axle.links.wheel_centre)
     )
     arm = wheel - start
-    far = 0.0
-    spots = [(0.0, p.wheelbase or 0.0, p.half_track or 0.0, p.travel) for p in geometry.positions]
+    spots = [(p.travel, p.wheelbase or 0.0, p.half_track or 0.0) for p in geometry.positions]
+    far = np.zeros(len(spots))
     lock = axle.steering_lock or 0.0
     for turn in {0.0, lock, -lock}:
         c, s = math.cos(turn), math.sin(turn)
         swung = np.array([c * arm[0] - s * arm[1], s * arm[0] + c * arm[1], arm[2]])
-        for _, ahead, out, up in spots:
-            far = max(far, float(np.linalg.norm(start + np.array([ahead, out, up]) + swung - body)))
-    return [not_below(f"brake hose to spare, {axle.name}", given.length - far, where="the farthest of travel and lock, pulled straight", id="brake_hose", axle=axle.name)]  # fmt: skip
+        apart = [float(np.linalg.norm(start + np.array([ahead, out, up]) + swung - body)) for up, ahead, out in spots]
+        far = np.maximum(far, apart)
+    return np.array([up for up, _, _ in spots]), far
 
 
 def drop_link(axle: Axle) -> list[Figure]:

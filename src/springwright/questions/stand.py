@@ -19,7 +19,10 @@ from springwright.questions.answer import (
     Curves,
     Fact,
     Figure,
+    Mark,
     answer,
+    bound,
+    bounds,
     figure,
     no_limit,
     worst,
@@ -43,6 +46,7 @@ STEP, BEGINS, RISE, LONG = (
 )  # lateral step [m/s2], when it begins, the time it takes and that watched [s]
 STEP_SPEED = 15.0  # m/s; on level ground the answer does not depend on it
 SETTLED = 0.05  # of the final roll
+LEANS = 25  # lateral accelerations at which the lean is told
 TIPS = "no rest in a gentle corner: it tips"
 SAID_SLIP = "give tyre.friction on every axle"
 
@@ -151,7 +155,8 @@ def stand(ready: ProofContext, runs: Runs | None = None, *, brief: bool = False)
     if ready.home.rig.roll_free:
         stepped, rolled = _stepped(ready)
         figures += stepped
-        curves += [*_grip_curves(ready, next(one for one in stood if one.at is ready.home)), *rolled]
+        home = next(one for one in stood if one.at is ready.home)
+        curves += [*_lean_curves(ready, home), *_grip_curves(ready, home), *rolled]
     facts = [fact for one in stood for fact in _facts(ready, one)] + _anti(ready)
     if any(at.weight.free_surface_roll for at in ready.states):
         notes.append("part-full tanks move their liquid as a free surface; sloshing is not modelled")
@@ -398,6 +403,37 @@ def after_step(time: Floats, roll: Floats, before: float, final: float) -> tuple
     if len(late) and late[-1] == len(time) - 1:
         return float(max(moved.max() - 1.0, 0.0)), None
     return float(max(moved.max() - 1.0, 0.0)), float(time[late[-1] + 1]) if len(late) else 0.0
+
+
+def _lean_curves(ready: ProofContext, home: Stood) -> list[Curves]:
+    """Roll by lateral acceleration in every load state, as far as the design state stands, and what happens to it on the way."""
+    if not home.bound:
+        return []
+    limits, reached = ready.design.limits, [home.ways[way] for way in TURNING]
+    tip = min((one.tip for one in reached if one.tip is not None), default=home.bound * GRAVITY)
+    across = np.linspace(0.0, tip, LEANS)
+    count = len(ready.states)
+    rests = equilibria(ready.batch, 0.0, [Case(across=a) for a in across.tolist()] * count, of=np.repeat(np.arange(count), LEANS), again=False)  # fmt: skip
+    rolls = rests.q[:, 2].reshape(count, LEANS)
+    rolls = np.abs(rolls - rolls[:, :1])
+    lines = tuple(
+        Curve(at.name, tuple(None if np.isnan(x) else x for x in roll.tolist()))
+        for at, roll in zip(ready.states, rolls, strict=True)
+    )
+    slides, (lift, _, _) = home.slides, _least(home, ready, *TURNING, lift=True)
+    marks = [Mark(home.at.name, tip, f"tips over at {show(tip, 'lateral')}", gated=True)]
+    if lift is not None:
+        marks.insert(0, Mark(home.at.name, lift, f"a wheel lifts at {show(lift, 'lateral')}", gated=True))
+    if np.isfinite(slides).any():
+        first = int(np.argmin(slides))
+        marks.insert(0, Mark(home.at.name, float(slides[first]), f"{ready.design.axles[first].name} slides at {show(float(slides[first]), 'lateral')}"))  # fmt: skip
+    return [
+        Curves(
+            "Lean in a steady corner", "lateral", "m/s**2", "lateral", tuple(across.tolist()), "roll from rest", "rad", "angle", lines,
+            note=f"turning left; what is marked happens in {home.at.name}", marks=tuple(marks),
+            bounds=bounds(bound("slope", limits.roll_gradient, f"leans more than {show(limits.roll_gradient or 0.0, 'lean')}"), bound("x", limits.wheel_lift, f"no wheel may lift before {show(limits.wheel_lift or 0.0, 'lateral')}", above=False)),
+        )
+    ]  # fmt: skip
 
 
 def _grip_curves(ready: ProofContext, home: Stood) -> list[Curves]:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.cells import CellWriter
-from springwright.drawing.chart import Row, chart
+from springwright.drawing.limit_chart import WIDE, Event, Line, Shut, limit_chart
 from springwright.drawing.svg import Drawing
-from springwright.questions.answer import Answer, Curves, Fact, Figure
+from springwright.questions.answer import Answer, Bound, Curve, Curves, Fact, Figure
 from springwright.questions.prove import Proof
 from springwright.questions.sensitivities import Move
 from springwright.report.tables import Section, Table, capital, judged_sentence
-from springwright.units import display_system, number, plain, pretty, scale_of, show, told, unit_of
+from springwright.units import as_drawn, display_system, drawn_unit, number, plain, pretty, scale_of, show, told
 
+Floats = NDArray[np.float64]
 MOVED = "Each input changed on its own and the question asked again; what would meet it was tried too. A spring is made stiffer or softer as it is, while a changed target finds its springs anew: ask again after an edit, and look at the window and the other questions."
+LOGARITHMIC = ("frequency", "count")  # kinds of abscissa told by powers of ten
 FEW = 14  # points up to which a curve is told as a table on a terminal
 
 
@@ -133,27 +136,71 @@ def _kelvins(margin: float | None) -> str:
 def curve_table(curves: Curves) -> Table:
     """Curves of few points as a table, a row for each line."""
     head = (
-        f"{curves.x_name} {unit_of(curves.x_kind)}".strip(),
+        f"{curves.x_name} {drawn_unit(curves.x_kind)}".strip(),
         *(number(x, curves.x_kind, 2 if curves.x_kind == "ratio" else None) for x in curves.x),
     )
-    rows = tuple((line.name, *(number(y, curves.y_kind) for y in line.values)) for line in curves.lines)
+    rows = tuple((line.name, *(_cell(y, curves.y_kind) for y in line.values)) for line in curves.lines)
     title = f"{curves.name}: {curves.y_name} {_unit(curves.y_kind, curves.y_unit)}".strip()
     return Table(title, head, rows, "l" + "r" * len(curves.x), note=curves.note)  # fmt: skip
 
 
+def _cell(value: float | None, kind: str) -> str:
+    return number(value, kind) if kind != "temperature" or value is None else plain(as_drawn(value, kind), 0)
+
+
 def _unit(kind: str, unit: str) -> str:
-    return unit_of(kind) if kind != "ratio" else pretty(unit)
+    return drawn_unit(kind) if kind != "ratio" else pretty(unit)
 
 
-def curve_chart(curves: Curves, **options: float) -> Drawing:
-    """Curves as a chart; `options` go to it."""
-    scale = scale_of(curves.y_kind)
-    lines = {line.name: np.array([np.nan if y is None else y / scale for y in line.values]) for line in curves.lines}
-    x = np.array(curves.x) / scale_of(curves.x_kind)
+def curve_chart(curves: Curves, *, wide: float = WIDE) -> Drawing:
+    """Curves as a chart with their limits drawn where they act."""
+    x = np.array([as_drawn(one, curves.x_kind) for one in curves.x])
+    each = {line.name: np.array([np.nan if y is None else as_drawn(y, curves.y_kind) for y in line.values]) for line in curves.lines}  # fmt: skip
+    marked = {mark.line for mark in curves.marks}
+    few = 0 < len(marked) < len(each)
+    lines = [
+        Line(line.name, x, each[line.name], ink, few and line.name in marked)
+        for line, ink in zip(curves.lines, _inks(curves.lines), strict=True)
+    ]
+    shut = [Shut(one.along, _drawn(one, curves), one.above, one.says) for one in curves.bounds]
+    events = [
+        Event(at, _height(at, x, each[mark.line]), mark.says, mark.gated)
+        for mark in curves.marks
+        for at in [as_drawn(mark.x, curves.x_kind)]
+    ]
     title = ", ".join(filter(None, (curves.y_name, _unit(curves.y_kind, curves.y_unit))))
-    x_title = ", ".join(filter(None, (curves.x_name, unit_of(curves.x_kind))))
-    logarithmic = curves.x_kind == "frequency"
-    return chart(curves.name, x, x_title, [Row(title, lines)], logarithmic=logarithmic, from_zero=True, **options)
+    x_title = ", ".join(filter(None, (curves.x_name, drawn_unit(curves.x_kind))))
+    return limit_chart(
+        curves.name,
+        lines,
+        (x_title, title),
+        shut=shut,
+        events=events,
+        logarithmic=curves.x_kind in LOGARITHMIC,
+        wide=wide,
+    )
+
+
+def _height(at: float, x: Floats, y: Floats) -> float:
+    """Where a line lies at a place, from what it tells."""
+    there = np.isfinite(y)
+    return float(np.interp(at, x[there], y[there])) if there.any() else 0.0
+
+
+def _drawn(one: Bound, curves: Curves) -> float:
+    """Where a limit lies on the scales of its picture."""
+    if one.along == "slope":
+        return one.value * scale_of(curves.x_kind) / scale_of(curves.y_kind)
+    return as_drawn(one.value, curves.x_kind if one.along == "x" else curves.y_kind)
+
+
+def _inks(lines: Sequence[Curve]) -> list[str]:
+    """An ink to each line, one after the other; a fellow's is its line's own, dashed."""
+    names = [line.name for line in lines]
+    firsts = [line.name for line in lines if line.beside not in names]
+    inks = [*(f"series-{k}" for k in range(1, 6)), *(f"series-{k} dashed" for k in range(1, 6))]
+    own = {name: inks[k % len(inks)] for k, name in enumerate(firsts)}
+    return [own[line.name] if line.name in own else f"{own.get(line.beside, 'ink')} dashed" for line in lines]
 
 
 def proof_csv(proof: Proof) -> str:
