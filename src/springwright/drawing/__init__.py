@@ -19,6 +19,11 @@ One hand for the page, the report and the docs; nothing is computed here.
   each height (`hull_lines`).
 - `labels`: Words beside what they name: never one over another, never off the sheet, with a thin line to what they
   name where that is far (`width_of`, `spread`, `Labels`).
+- `levels`: How the vehicle stands in each load state: where its lamp points on a wall ahead, and how high it stands
+  at each axle (`LevelMark`, `LevelScale`, `level_drawing`).
+- `limit_bars`: Figures of one kind as bars against their limits, on one scale (`LimitBar`, `limit_bars`).
+- `limit_chart`: Lines over one axis with the limits drawn where they act: what is shut is filled and named, what
+  happens is a ring on its line (`Line`, `Shut`, `Event`, `limit_chart`).
 - `linkage`: An axle's links to scale: from behind, from the side and in plan, in the design position and at both
   ends of its travel (`LinkViews`, `views_of`, `links_drawing`).
 - `marks`: Small marks of a vehicle drawing: springs at their length, wheels on the ground, travel bands, centres of
@@ -26,6 +31,8 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `nodes`: Nodes and the lines between them, as a view in the round takes them (`Skeleton`, `tenths`).
 - `part`: A part's law as a curve with its load points, and the part itself to scale where its shape is simple
   (`law_figure`, `DamperGrid`, `damper_figure`, `leaf_figure`).
+- `poses`: The vehicle where a question finds its limit: on the side slope at which it first lifts a wheel, and its
+  axles on a diagonal ditch (`SlopeMark`, `slope_drawing`, `ditch_drawing`).
 - `rails`: What may vary, each on a rail from the least to the most: where designs lie that meet every limit, the
   best compromises, today, and one picked (`rail_drawing`, `limit_rail`, `presses`).
 - `round`: The view in the round as data: what the workbench's `round.js` needs to draw a vehicle frame by frame,
@@ -44,6 +51,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   each (`spring_figure`).
 - `svg`: A small vocabulary for line drawings: lines, shapes and words with a class each, and the ink those classes
   stand for (`Drawing`).
+- `travel_ends`: Every length of an axle on one scale of wheel travel: what each shuts at its ends, and the gap to
+  the wheel's own travel (`PartEnds`, `TravelMarks`, `travel_ends_drawing`).
 - `wheel_force`: Force against travel at a wheel: where each load state rests, where the stop touches and what it
   takes, and where there is no travel left (`ForcePicture`, `force_drawing`).
 - `window`: The window as a band chart: a row for each requirement, what it shuts shaded, the opening left white,

@@ -11,10 +11,11 @@ from springwright.evaluation import evaluated
 from springwright.questions.dynamic_requirements import FullWindow
 from springwright.questions.prove import Proof
 from springwright.report.content import window_section
+from springwright.report.exhibits import HALF, exhibits
 from springwright.report.front import front_section
 from springwright.report.front_pictures import front_figure, scales_figure
 from springwright.report.orders import order_pages, part_page
-from springwright.report.proof import answer_section, curve_chart, deciding, summary, unknown, word_of
+from springwright.report.proof import answer_section, deciding, summary, unknown, word_of
 from springwright.report.tables import capital
 from springwright.report.trade import exchange_figure, exchange_section
 from springwright.report.typeset import compiled, content, pictured, worked
@@ -85,7 +86,7 @@ def proof_content(
         "picture": "vehicle.svg",
         "over": list(summary(proof).says),
         "traded": None if traded is None else _traded(file, traded, pictures),
-        "answers": [_answer(i, proof, pictures) for i in range(len(proof.answers))],
+        "answers": [_answer(file, i, proof, pictures) for i in range(len(proof.answers))],
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
         "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if any(sign in figure.source for sign in ("ISO", "EN ", "EC", "DIN", "Shigley", "SAE"))})],
         "workings": [*data["workings"], *(worked(len(sheet.workings) + i, work, pictures) for i, work in enumerate(w for one in proof.answers for w in one.workings))],
@@ -119,16 +120,16 @@ def _beside_springs(file: DesignFile) -> list[str]:
     return [name for name in part_names(file) if name.endswith((" damper", " bar")) or name in stops]
 
 
-def _answer(index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, Any]:
+def _answer(file: DesignFile, index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, Any]:
     one = proof.answers[index]
     section = answer_section(
         one, [move for move in proof.moves if move.question == one.question], tables_of_curves=False
     )
     shown = []
-    for k, curves in enumerate(one.curves):
-        name = f"curve{index}-{k}.svg"
-        pictures[name] = curve_chart(curves).standalone().encode()
-        shown.append({"file": name, "name": curves.name, "note": curves.note})
+    for k, exhibit in enumerate(exhibits(file, one)):
+        name = f"picture{index}-{k}.svg"
+        pictures[name] = exhibit.drawing.standalone().encode()
+        shown.append({"file": name, "name": exhibit.title, "note": exhibit.note, "whole": exhibit.drawing.width > HALF})
     return {
         "head": capital(one.question), "asks": one.asks, "word": word_of(one), "decides": deciding(one), "unknown": f"{unknown(one)} not known" if unknown(one) else "",
         "says": section.says, "tables": asdict(section)["tables"], "pictures": shown, "notes": section.figures,

@@ -12,6 +12,8 @@ Nothing is drawn here.
   mount's own dimensions (`plain_joints`).
 - `playback`: A vehicle frame by frame, for the view in the round: driven over a ground, let fall, and standing on
   uneven ground (`Playback`, `playback`, `landing`, `stance` and more).
+- `poses`: How the vehicle stands where a question finds its limit: leaned over on a side slope, and its axles on a
+  diagonal ditch (`StoodAxle`, `Leaned`, `leaned`, `on_ditch`).
 - `running_gear`: Where an axle's springs, dampers and links stand at a travel: by pivot points, by the mount's own
   dimensions, else plainly by the wheel (`SpringLine`, `AxleAt`, `springs`, `links` and more).
 """

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from springwright.drawing.ground_map import ground_map
 from springwright.drawing.rails import limit_rail
-from springwright.drawing.svg import Drawing
-from springwright.questions.answer import Answer, Curves, Figure
+from springwright.questions.answer import Answer, Figure
 from springwright.questions.question import Question
-from springwright.report.proof import apart, curve_chart, word_of
+from springwright.report.exhibits import exhibits
+from springwright.report.proof import apart, word_of
 from springwright.report.tables import Table
-from springwright.units import number, show, told, unit_of
+from springwright.units import number, show, told
 from springwright.workbench.render.changes import brief
 from springwright.workbench.render.limits import limit_place
 from springwright.workbench.render.page import Page, SheetPart
@@ -20,7 +19,7 @@ from springwright.workbench.render.sheet import answers_of
 from springwright.workbench.sections.aim import windows_of
 from springwright.workbench.sections.head import asked
 
-HALF = 508.0  # px: two charts beside each other
+SEEN = 2  # pictures of an answer that stand open; what else is drawn is behind one line
 ROUNDS = (
     ("drive", "Driven over the ground and at the speed chosen"),
     ("diagonal", "Diagonal ditch, deeper until a wheel lifts"),
@@ -33,6 +32,7 @@ def prove(page: Page) -> Mapping[str, Any]:
     """What the template of Prove shows, an entry to a question."""
     return {
         "answers": [_answer(page, one) for one in page.shown.questions],
+        "total": _total(page),
         "others": _others(page),
         "rounds": _rounds(page),
         "notes": page.shown.notes,
@@ -44,34 +44,51 @@ def prove(page: Page) -> Mapping[str, Any]:
 def _answer(page: Page, question: Question) -> dict[str, Any]:
     name = question.name
     answer, strip = page.shown.answers.get(name), asked(page, question)
-    late, known = name in page.shown.stale, page.open(f"q-{name}")
-    if answer is None or not known:
-        return {
-            "name": name,
-            "verb": strip.verb,
-            "word": strip.word,
-            "says": strip.whole,
-            "late": late,
-            "state": strip.state,
-            "open": known,
-            "answer": None,
-        }
-    figures = [_row(page, one) for one in answer.figures]
-    facts = tuple(
+    late = name in page.shown.stale
+    head = {"name": name, "verb": strip.verb, "word": strip.word, "says": strip.whole, "late": late, "answer": None, "shut": page.open(f"shut-{name}")}  # fmt: skip
+    if answer is None:
+        return head
+    drawn = page.document.evaluation.last(
+        f"exhibits {name}",
+        (id(answer), page.view.system, page.view.ground, page.view.speed),
+        lambda: exhibits(None if late else page.document.file, answer, page.view.ground, page.view.speed),
+    )
+    known, more = page.open(f"q-{name}"), page.open(f"more-{name}")
+    worst = answer.deciding
+    return {
+        **head, "word": word_of(answer), "asks": answer.asks, "answer": answer, "known": known, "more": more,
+        "worst": None if worst is None else _row(page, worst), "what": "" if worst is None else worst.measure, "count": count_words(answer),
+        "first": drawn[:SEEN], "rest": drawn[SEEN:], "drawn": drawn[: None if more else SEEN],
+        "figures": [_row(page, one) for one in answer.figures] if known else [],
+        "facts": _facts(answer) if known else Table("", (), (), ""),
+        "moves": [(one.measure, one.input, one.change, apart(one), one.enough) for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
+        "works": [(f"q-{name}-{k}", work) for k, work in enumerate(answer.workings)] if known else [],
+    }  # fmt: skip
+
+
+def _total(page: Page) -> str:
+    """All figures of all answers counted."""
+    each = [one for answer in page.shown.answers.values() for one in answer.figures]
+    if not each:
+        return ""
+    words = [one.word for one in each]
+    return f"{len(each)} figures: " + ", ".join(f"{words.count(word)} {word}" for word in ("met", "close", "not met", "not known") if word in words)  # fmt: skip
+
+
+def count_words(answer: Answer) -> str:
+    """How many figures an answer has, and of which word: "6 figures: 5 met, 1 not met"."""
+    words = [one.word for one in answer.figures]
+    each = [(word, words.count(word)) for word in ("met", "close", "not met", "not known")]
+    told = ", ".join(f"{count} {word}" for word, count in each if count)
+    return f"all {words[0]}" if words and len(set(words)) == 1 else told
+
+
+def _facts(answer: Answer) -> Table:
+    rows = tuple(
         (one.measure, told(one.value, one.kind), " on ".join(filter(None, (one.state, one.ground))), one.note)
         for one in answer.facts
     )
-    drawn = page.document.evaluation.last(
-        f"curves {name}",
-        (id(answer), page.view.system, page.view.ground, page.view.speed),
-        lambda: _drawn(page, answer),
-    )
-    return {
-        "name": name, "verb": strip.verb, "word": word_of(answer), "asks": answer.asks, "says": strip.whole, "late": late, "state": strip.state, "open": True, "answer": answer,
-        "figures": figures, "facts": Table("Other results", ("", "figure", "load state, ground", ""), facts, "lrll"), "drawn": drawn,
-        "moves": [(one.measure, one.input, one.change, apart(one), one.enough) for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
-        "works": [(f"q-{name}-{k}", work) for k, work in enumerate(answer.workings)],
-    }  # fmt: skip
+    return Table("Other results", ("", "figure", "load state, ground", ""), rows, "lrll")
 
 
 def _row(page: Page, one: Figure) -> dict[str, Any]:
@@ -83,27 +100,6 @@ def _row(page: Page, one: Figure) -> dict[str, Any]:
         "measure": one.measure, "value": "never" if endless else told(one.value, one.kind), "sense": one.sense, "limit": told(one.limit, one.kind) if one.limit is not None else "",
         "place": at, "word": one.word, "where": place, "source": one.source or one.why, "margin": told(one.margin, one.kind) if one.kind != "temperature" else "",
     }  # fmt: skip
-
-
-def _drawn(page: Page, answer: Answer) -> list[tuple[str, str, Drawing, str]]:
-    """The pictures of an answer: maps as maps, curves as curves; name, title, drawing, note."""
-    found = []
-    for k, curves in enumerate(answer.curves):
-        drawing = _map(page, answer, curves) if curves.mapped else curve_chart(curves, width=HALF)
-        found.append((f"{answer.question}-{k}", curves.name, drawing, curves.note))
-    return found
-
-
-def _map(page: Page, answer: Answer, curves: Curves) -> Drawing:
-    limit = next((one.limit for one in answer.figures if one.id == curves.mapped and one.limit is not None), None)
-    grounds = [line.name for line in curves.lines]
-    cells = [[number(y, curves.y_kind) if y is not None else "" for y in line.values] for line in curves.lines]
-    beyond = [[limit is not None and (y is None or y > limit) for y in line.values] for line in curves.lines]
-    row = next((r for r, name in enumerate(grounds) if name.startswith(page.view.ground)), None)
-    column = min(range(len(curves.x)), key=lambda c: abs(curves.x[c] - page.view.speed))
-    chosen = None if row is None else (row, column)
-    words = (f"{curves.y_name}, {unit_of(curves.y_kind)}", unit_of(curves.x_kind))
-    return ground_map(curves.name, grounds, [number(x, curves.x_kind) for x in curves.x], cells, beyond, words, chosen)
 
 
 def _alone(page: Page) -> list[dict[str, Any]]:

@@ -144,7 +144,7 @@ document.addEventListener("click", (event) => {
   }
   if (event.target.closest("[data-empty]")) nextEmpty();
   const led = event.target.closest("[data-unfold]");
-  if (led) send({ do: "unfold", part: "prove", open: [`q-${led.dataset.unfold}`] });
+  if (led) send({ do: "unfold", part: "prove" });
 });
 
 document.addEventListener("change", (event) => {

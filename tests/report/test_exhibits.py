@@ -1,0 +1,114 @@
+"""The pictures of the answers as they are drawn: limits where they act, nothing off the sheet, the same in the report as on the page."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+
+from springwright.drawing.limit_chart import FOOT, TALL, TOP, Event, Line, Shut, limit_chart
+from springwright.questions.answer import Answer, Curve, Curves
+from springwright.questions.prove import prove
+from springwright.report.exhibits import exhibits
+from springwright.report.proof import curve_chart
+from springwright.units import displayed_in
+from springwright.vehicle.file import load
+from tests.build import DEMOS
+
+
+def paths(drawing, look):
+    found = re.findall(rf'<path class="{look}"[^>]* d="M([^"]*)"', drawing.svg())
+    return [[tuple(float(x) for x in spot.split()) for spot in one.rstrip("Z").split("L")] for one in found]
+
+
+def ramp(most):
+    return [Line("one", np.array([0.0, 1.0, 2.0]), np.array([0.0, most / 2, most]), "series-1")]
+
+
+def test_line_is_cut_where_it_leaves_over_the_top():
+    """A limit of 1 keeps what is drawn within 1.8 of it: a line to 10 ends where it passes the top and not at the corner."""
+    drawing = limit_chart("t", ramp(10.0), ("x", "y"), shut=[Shut("y", 1.0, True, "over 1")])
+    (line,) = paths(drawing, "series-1")
+    assert line[-1][1] == pytest.approx(TOP, abs=0.01)
+    right = max(x for x, _ in paths(drawing, "ink")[0])
+    assert line[-1][0] < right
+
+
+def test_limit_is_drawn_at_its_height_and_shuts_what_lies_above():
+    drawing = limit_chart("t", ramp(2.0), ("x", "y"), shut=[Shut("y", 1.0, True, "over 1")])
+    (edge,) = paths(drawing, "bold")
+    (line,) = paths(drawing, "series-1")
+    assert edge[0][1] == pytest.approx(line[1][1], abs=0.02)  # the line is at 1 in its middle
+    y, height = (float(one) for one in re.search(r'f-shut" x="[\d.]+" y="([\d.]+)" width="[\d.]+" height="([\d.]+)"', drawing.svg()).groups())  # fmt: skip
+    assert y == pytest.approx(TOP, abs=0.01)
+    assert y + height == pytest.approx(edge[0][1], abs=0.02)
+
+
+def test_gate_lies_under_the_axis_and_the_event_goes_through_it():
+    drawing = limit_chart("t", ramp(2.0), ("x", "y"), shut=[Shut("x", 1.0, False, "not before 1")], events=[Event(1.5, 1.5, "here", gated=True)])  # fmt: skip
+    edge = paths(drawing, "bold")[0]
+    assert min(y for _, y in edge) > TALL - FOOT
+    (upright,) = paths(drawing, "dots")
+    assert upright[0][0] == upright[1][0] > edge[0][0]
+    assert ">here<" in drawing.svg()
+
+
+def test_slope_limit_is_a_wedge_from_nought():
+    drawing = limit_chart("t", ramp(2.0), ("x", "y"), shut=[Shut("slope", 1.0, True, "steeper")])
+    edge = paths(drawing, "bold")[0]
+    (line,) = paths(drawing, "series-1")
+    assert edge[0] == pytest.approx(line[0], abs=0.02)
+    assert edge[1] == pytest.approx(line[2], abs=0.02)  # the line's own slope
+
+
+def test_nothing_known_and_single_values_are_drawn_without_a_fault():
+    for y in ([np.nan, np.nan], [0.0, 0.0], [-1.0, -1.0], [1e-30, 1e-30], [np.nan, 3.0]):
+        svg = limit_chart("t", [Line("", np.array([1.0, 2.0]), np.array(y), "series-1")], ("x", "y")).svg()
+        assert "nan" not in svg
+        assert "inf" not in svg
+
+
+def test_temperatures_are_drawn_in_the_units_of_the_page():
+    curves = Curves("t", "speed", "m/s", "speed", (1.0, 2.0), "warm", "K", "temperature", (Curve("a", (300.0, 400.0)),))
+    assert "°C" in curve_chart(curves).svg()
+    with displayed_in("imperial"):
+        svg = curve_chart(curves).svg()
+        assert "°F" in svg
+        assert ">300<" in svg  # 400 K is 260 F: the scale goes past it
+
+
+def test_fellow_line_is_dashed_in_its_own_ink():
+    lines = (Curve("front left", (1.0, 2.0)), Curve("front right", (2.0, 1.0), "front left"), Curve("rear left", (1.0, 1.0)))  # fmt: skip
+    curves = Curves("t", "height", "m", "length", (0.0, 1.0), "load", "N", "force", lines)
+    svg = curve_chart(curves).svg()
+    assert 'class="series-1 dashed"' in svg
+    assert 'class="series-2"' in svg
+    assert 'class="series-2 dashed"' not in svg
+
+
+@pytest.mark.parametrize("name", ["fire-watch", "fire-watch-links", "fire-watch-leaves", "survey-buggy", "bog-carrier"])
+@pytest.mark.parametrize("system", ["metric", "imperial"])
+def test_every_demo_has_its_pictures(name, system):
+    """Each question has one at least; nothing is drawn at no place, and words stay on the sheet."""
+    file = load(DEMOS / f"{name}.toml")
+    with displayed_in(system):
+        for answer in prove(file).answers:
+            found = exhibits(file, answer)
+            assert found, answer.question
+            assert len({one.name for one in found}) == len(found)
+            for one in found:
+                svg = one.drawing.svg()
+                assert "nan" not in svg, one.name
+                assert "inf" not in re.sub(r"[a-z]*inf[a-z]+|[a-z]+inf", "", svg), one.name
+                for look, x in re.findall(r'<text(?: class="([^"]*)")? x="(-?[\d.]+)"', svg):
+                    assert -2 <= float(x) <= one.drawing.width + 2, (one.name, look)
+
+
+def test_vehicle_is_not_drawn_without_the_file_its_answer_is_of():
+    """An answer of an older design keeps its curves; poses of another vehicle would be a lie."""
+    file = load(DEMOS / "fire-watch.toml")
+    for answer in prove(file).answers:
+        assert len(exhibits(None, answer)) == len(answer.curves)
+        assert all(one.figures for one in exhibits(None, answer))
+        assert isinstance(answer, Answer)
