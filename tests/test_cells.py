@@ -47,7 +47,7 @@ def test_every_file_that_is_written_is_guarded(tmp_path, monkeypatch):
     )  # fmt: skip
     design_file(data).save(tmp_path / "v.toml")
     for command in (
-        ["size"], ["modes"], ["rest"], ["geometry", "=front"], ["part", "=front spring"], ["window"], ["prove", "--question", "level"],
+        ["size"], ["modes"], ["rest"], ["geometry", "=front"], ["part", "=front spring"], ["order"], ["window"], ["prove", "--question", "level"],
         ["drive", "--ground", "=g", "--speed", "20 km/h"],
     ):  # fmt: skip
         done = CliRunner().invoke(app, [command[0], "v.toml", *command[1:], "-o", "out.csv"])

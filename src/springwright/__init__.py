@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from springwright.questions.prove import prove
     from springwright.report.write import write
     from springwright.sizing.fitted import assemble
+    from springwright.sizing.order_list import order_list
     from springwright.sizing.sheet import Sheet, size
     from springwright.studies.exchange import exchange
     from springwright.studies.front import front
@@ -55,6 +56,7 @@ _WHERE = {
     "grounds": "terrain",
     "load": "vehicle.file",
     "modes": "motion.modes",
+    "order_list": "sizing.order_list",
     "prove": "questions.prove",
     "response": "motion.response",
     "size": "sizing.sheet",
@@ -81,6 +83,7 @@ __all__ = [
     "grounds",
     "load",
     "modes",
+    "order_list",
     "prove",
     "response",
     "size",

@@ -46,7 +46,7 @@ SLOWEST = 20  # s of work that one try may take
 OLD = b"what stood there before\n"
 COMMANDS = (
     ("size", "-o", "out.csv"), ("size", "-o", "out.html"), ("modes", "-o", "out.csv"), ("modes", "-o", "out.svg"), ("rest", "-o", "out.csv"),
-    ("geometry", "front", "-o", "out.csv"), ("geometry", "front", "-o", "out.svg"), ("part", "front spring", "-o", "out.csv"),
+    ("geometry", "front", "-o", "out.csv"), ("geometry", "front", "-o", "out.svg"), ("part", "front spring", "-o", "out.csv"), ("order", "-o", "out.csv"),
     ("window", "-o", "out.csv"), ("window", "-o", "out.svg"), ("prove", "--question", "level", "-o", "out.csv"),
     ("drive", "--ground", "half-round 60 mm", "--speed", "20 km/h", "-o", "out.csv"), ("size", "-o", "out.pdf"), ("new", "out.toml", "--force"),
     ("new", "new.toml", "--demo", "fire-watch"),

@@ -521,7 +521,7 @@ def test_merged_helper_takes_keys_out():
 
 
 WRITING = (
-    ("size",), ("modes",), ("rest",), ("geometry", "front"), ("part", "front spring"), ("window",), ("prove", "--question", "level"),
+    ("size",), ("modes",), ("rest",), ("geometry", "front"), ("part", "front spring"), ("order",), ("window",), ("prove", "--question", "level"),
     ("drive", "--ground", "half-round 60 mm", "--speed", "20 km/h"), ("drive", "--ground", "track.csv", "--speed", "20 km/h", "--speed", "25 km/h"),
 )  # fmt: skip
 

@@ -53,6 +53,7 @@ def schema(
             "speeds",
             "geometry",
             "part",
+            "order",
             "window",
             "prove",
             "trade",
@@ -287,6 +288,24 @@ def part(
             from springwright.report.terminal import tell_workings
 
             tell_workings(record.workings, Console(width=None if sys.stdout.isatty() else 132))
+
+
+@app.command()
+def order(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write the list as .csv.")] = None,
+) -> None:
+    """Everything that is to be bought or made: from whom, for how much, by when, and what is not decided yet."""
+    from springwright.cli.shared import loaded, shown, written
+    from springwright.report.order_list import order_csv, order_section
+    from springwright.sizing.order_list import order_list
+
+    with shown(units, output, (".csv",)) as tell:
+        found = order_list(loaded(design, output))
+        written(output, order_csv(found), None)
+        tell(found, order_section(found), as_json)
 
 
 @app.command(name="open")

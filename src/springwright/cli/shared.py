@@ -203,6 +203,10 @@ def result_kind(name: str) -> Any:
         from springwright.parts.record import PartRecord
 
         return PartRecord
+    if name == "order":
+        from springwright.sizing.order_list import OrderList
+
+        return OrderList
     if name == "geometry":
         from springwright.vehicle.geometry import Geometry
 

@@ -27,8 +27,10 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `linkage`: An axle's links to scale: from behind, from the side and in plan, in the design position and at both
   ends of its travel (`LinkViews`, `views_of`, `links_drawing`).
 - `marks`: Small marks of a vehicle drawing: springs at their length, wheels on the ground, travel bands, centres of
-  gravity, dimension lines (`spring_mark`, `wheel`, `band`, `centre_mark` and more).
+  gravity, dimension lines (`spring_mark`, `zigzag`, `wheel`, `band` and more).
 - `nodes`: Nodes and the lines between them, as a view in the round takes them (`Skeleton`, `tenths`).
+- `order_parts`: Parts of an order, each lying on its side on one scale, so that their lengths compare down the
+  list; and weeks as a bar (`part_drawing`, `marks_of`, `ruler`, `weeks_drawing`).
 - `part`: A part's law as a curve with its load points, and the part itself to scale where its shape is simple
   (`law_figure`, `DamperGrid`, `damper_figure`, `leaf_figure`).
 - `poses`: The vehicle where a question finds its limit: on the side slope at which it first lifts a wheel, and its

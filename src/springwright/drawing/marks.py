@@ -28,7 +28,7 @@ def spring_mark(sheet: Drawing, spring: Spring, view: View, scale: float, ink: s
     elif spring.word == "leaf":
         _leaf(sheet, spots, wide, ink)
     elif spring.word == "coil":
-        sheet.path(_zigzag(spots[0], spots[-1], wide, round(min(max(spring.turns, 3), 9))), f"{ink} thick")
+        sheet.path(zigzag(spots[0], spots[-1], wide, round(min(max(spring.turns, 3), 9))), f"{ink} thick")
     elif spring.word == "air":
         sheet.path(_along(spots[0], spots[-1], wide, lambda t: 0.84 + 0.16 * abs(sin(2 * pi * t))), f"{ink} thick f-paper", closed=True)  # fmt: skip
     elif spring.word == "strut":
@@ -53,7 +53,7 @@ def _across(begin: Spot, end: Spot) -> Spot:
     return -(end[1] - begin[1]) / long, (end[0] - begin[0]) / long
 
 
-def _zigzag(foot: Spot, top: Spot, wide: float, turns: int) -> list[Spot]:
+def zigzag(foot: Spot, top: Spot, wide: float, turns: int) -> list[Spot]:
     """A coil as it is sketched: its end turns flat, the others to and fro between them."""
     u, v = _across(foot, top)
     at = [(0.0, 1), *((i / turns, -1 if i % 2 == 0 else 1) for i in range(turns + 1)), (1.0, 1 if turns % 2 == 0 else -1)]  # fmt: skip

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from springwright.errors import FieldFault, QuantityError
+from springwright.parts.supply import Supply
 from springwright.quantities import (
     NonNegativeForce,
     NonNegativeLength,
@@ -49,6 +50,7 @@ class Stop(Record):
     fit: bool = False
     rating: PositiveForce | None = None
     points: Annotated[tuple[tuple[NonNegativeLength, NonNegativeForce], ...], Field(min_length=3)] | None = None
+    supply: Supply | None = None
 
     @model_validator(mode="before")
     @classmethod

@@ -15,6 +15,7 @@ from pydantic import ConfigDict, model_validator
 from springwright.errors import FieldFault, QuantityError
 from springwright.formula import formula
 from springwright.parts.steel import OfSteel
+from springwright.parts.supply import Supply
 from springwright.quantities import (
     Kind,
     Lean,
@@ -149,6 +150,7 @@ class Bar(Record):
     adds: RollRate | None = None
     drop_link: PositiveLength | None = None
     drop_link_angle: PositiveAngle | None = None
+    supply: Supply | None = None
 
     @model_validator(mode="after")
     def _one_way(self) -> Bar:

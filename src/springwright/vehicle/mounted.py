@@ -23,6 +23,7 @@ from springwright.parts.material import GradeName
 from springwright.parts.record import SpringPart
 from springwright.parts.rubber import RubberSpring
 from springwright.parts.stack import CoilStack
+from springwright.parts.supply import Supply
 from springwright.parts.torsion_bar import TorsionBar
 from springwright.quantities import (
     Kind,
@@ -96,6 +97,7 @@ class SpringMount(Record):
     load_tolerance: Share = 0.05
     free_length_tolerance: Share = 0.02
     right: OtherSide | None = None
+    supply: Supply | None = None
     _turned: bool = PrivateAttr(False)  # told of the right side
     existing: ExistingSpring | None = None
     coil: Coil | None = None
@@ -290,6 +292,7 @@ class DamperMount(Record):
     body_length: PositiveLength | None = None
     extended_length: PositiveLength | None = None
     compressed_length: PositiveLength | None = None
+    supply: Supply | None = None
 
     @model_validator(mode="after")
     def _length_known(self) -> DamperMount:

@@ -12,6 +12,7 @@ from springwright.questions.answer import Curves
 from springwright.questions.prove import Proof
 from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.fitted import sized
+from springwright.sizing.order_list import order_list
 from springwright.sizing.part_results import part
 from springwright.units import displayed_in
 from springwright.workbench.model.document import Document
@@ -50,6 +51,17 @@ def _sizing_csv(document: Document) -> bytes:
         return as_csv(sized(document.file)).encode()
 
 
+async def _list(sheet: OpenSheet) -> bytes:
+    return await anyio.to_thread.run_sync(_list_csv, sheet.document)
+
+
+def _list_csv(document: Document) -> bytes:
+    from springwright.report.order_list import order_csv
+
+    with displayed_in(document.view.system), document.evaluation:
+        return order_csv(order_list(document.file)).encode()
+
+
 async def _answers(sheet: OpenSheet) -> bytes:
     return await anyio.to_thread.run_sync(_answers_csv, sheet)
 
@@ -75,6 +87,7 @@ TAKEN: dict[str, tuple[str, Callable[[OpenSheet], Awaitable[bytes]]]] = {
     "report.pdf": ("application/pdf", _report),
     "orders.pdf": ("application/pdf", _orders),
     "sheet.html": ("text/html", _page),
+    "order.csv": ("text/csv", _list),
     "sizing.csv": ("text/csv", _sizing),
     "answers.csv": ("text/csv", _answers),
     "design.toml": ("application/toml", _design),
