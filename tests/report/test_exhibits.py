@@ -8,17 +8,23 @@ import numpy as np
 import pytest
 
 from springwright.drawing.limit_chart import FOOT, TALL, TOP, Event, Line, Shut, limit_chart
+from springwright.drawing.travel_panel import TravelCurve, TravelMark, travel_panel
 from springwright.questions.answer import Answer, Curve, Curves
 from springwright.questions.prove import prove
 from springwright.report.exhibits import exhibits
 from springwright.report.proof import curve_chart
+from springwright.report.travel_panel import travel_figures
 from springwright.units import displayed_in
 from springwright.vehicle.file import load
 from tests.build import DEMOS
 
 
 def paths(drawing, look):
-    found = re.findall(rf'<path class="{look}"[^>]* d="M([^"]*)"', drawing.svg())
+    return paths_of(drawing.svg(), look)
+
+
+def paths_of(svg, look):
+    found = re.findall(rf'<path class="{look}"[^>]* d="M([^"]*)"', svg)
     return [[tuple(float(x) for x in spot.split()) for spot in one.rstrip("Z").split("L")] for one in found]
 
 
@@ -112,3 +118,41 @@ def test_vehicle_is_not_drawn_without_the_file_its_answer_is_of():
         assert len(exhibits(None, answer)) == len(answer.curves)
         assert all(one.figures for one in exhibits(None, answer))
         assert isinstance(answer, Answer)
+
+
+# ---- along the travel ---------------------------------------------------------------------------------------------
+
+
+def test_travel_panel_puts_each_name_at_its_height_and_each_value_where_it_is():
+    """Heights by hand: 130 up to metal, 120 down, rest between; a curve that does not vary is a level line with one value."""
+    x = np.linspace(-120.0, 130.0, 11)
+    marks = [
+        TravelMark(130.0, "metal", "bold"),
+        TravelMark(-120.0, "full droop", "bold"),
+        TravelMark(0.0, "Full", "strong"),
+    ]
+    curves = [TravelCurve("ratio", "", 0.9 + x / 1000, 3), TravelCurve("camber", "deg", np.full(11, 1e-12), 2)]
+    svg = travel_panel("t", "Front", x, marks, curves, (-120.0, 130.0), "series-1", "mm").svg()
+    lines = paths_of(svg, "series-1 thick")
+    assert len(lines) == 2
+    assert len({px for px, _ in lines[1]}) == 1
+    for value in ("0.780", "0.900", "1.030"):
+        assert f">{value}<" in svg
+    assert svg.count(">0.00<") == 1
+    low, high = lines[0][0][1], lines[0][-1][1]
+    rest = next(y for (a, y), (b, z) in paths_of(svg, "hair") if y == z and b - a > 100)
+    assert (low - rest) / (rest - high) == pytest.approx(120 / 130, rel=1e-3)
+    assert ">Full  0<" in svg
+
+
+@pytest.mark.parametrize("name", ["fire-watch", "fire-watch-links", "fire-watch-leaves", "survey-buggy", "bog-carrier"])
+def test_every_axle_of_every_demo_has_its_travel_panel(name):
+    file = load(DEMOS / f"{name}.toml")
+    drawn = travel_figures(file)
+    assert len(drawn) == len(file.design.axles)
+    for one in drawn:
+        svg = one.svg()
+        assert "nan" not in svg
+        assert "metal to metal" in svg
+        for x in re.findall(r'<text(?: class="[^"]*")? x="(-?[\d.]+)"', svg):
+            assert 0 <= float(x) <= one.width

@@ -55,6 +55,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   stand for (`Drawing`).
 - `travel_ends`: Every length of an axle on one scale of wheel travel: what each shuts at its ends, and the gap to
   the wheel's own travel (`PartEnds`, `TravelMarks`, `travel_ends_drawing`).
+- `travel_panel`: One upright scale of wheel travel: everything that ends it named at its own height, load states
+  where they rest, curves running along it (`TravelMark`, `TravelCurve`, `travel_panel`).
 - `wheel_force`: Force against travel at a wheel: where each load state rests, where the stop touches and what it
   takes, and where there is no travel left (`ForcePicture`, `force_drawing`).
 - `window`: The window as a band chart: a row for each requirement, what it shuts shaded, the opening left white,

@@ -39,6 +39,8 @@
 - `terminal`: A sizing on a terminal (`tell`, `tell_section`, `tell_workings`).
 - `trade`: What is traded, told: the exchange table as rows and drawn (`exchange_section`, `changes`, `signed`,
   `exchange_figure`).
+- `travel_panel`: What happens along the travel of every axle, told: its parts' ends, where load states rest, and
+  how what matters changes (`travel_figures`).
 - `typeset`: The typeset order sheet: one page to order each axle's springs by, then how they were chosen, then the
   working (`as_pdf`, `part_pdf`, `compiled`, `section_pdf` and more).
 - `wheel_force`: Force against travel at the wheel of every axle, told: one pair of scales for all of them

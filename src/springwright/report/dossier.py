@@ -18,7 +18,9 @@ from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import answer_section, deciding, summary, unknown, word_of
 from springwright.report.tables import capital
 from springwright.report.trade import exchange_figure, exchange_section
+from springwright.report.travel_panel import travel_figures
 from springwright.report.typeset import compiled, content, pictured, worked
+from springwright.report.wheel_force import force_figures
 from springwright.scenes.elevation import elevation, farthest_state
 from springwright.sizing.fitted import sized
 from springwright.sizing.part_results import part, part_names
@@ -85,6 +87,7 @@ def proof_content(
         "builder": f"Built by {design.vehicle.builder}." if design.vehicle.builder else "",
         "picture": "vehicle.svg",
         "over": list(summary(proof).says),
+        "travel": _travel(file, pictures),
         "traded": None if traded is None else _traded(file, traded, pictures),
         "answers": [_answer(file, i, proof, pictures) for i in range(len(proof.answers))],
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
@@ -93,6 +96,16 @@ def proof_content(
         "notes": [*dict.fromkeys([*proof.notes, *(note for note in sheet.notes if note != sheet.left_to_prove)])],
         "cautions": list(proof.cautions),
     }  # fmt: skip
+
+
+def _travel(file: DesignFile, pictures: dict[str, bytes]) -> list[str]:
+    """What happens along the travel of each axle, and the force at its wheel: names of pictures, two beside each other."""
+    names = []
+    for word, drawn in (("along", travel_figures(file)), ("force", force_figures(file))):
+        for i, one in enumerate(drawn):
+            names.append(f"{word}{i}.svg")
+            pictures[names[-1]] = one.standalone().encode()
+    return names
 
 
 def _traded(file: DesignFile, traded: Traded, pictures: dict[str, bytes]) -> dict[str, Any]:

@@ -5,26 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
 from markupsafe import Markup
 
-from springwright.drawing.chart import Row, chart
-from springwright.drawing.svg import Drawing
 from springwright.errors import SpringwrightError
 from springwright.report.geometry import geometry_figure, geometry_section, joints_of
-from springwright.report.tables import Section, capital
+from springwright.report.tables import Section
 from springwright.sizing.axle_geometry import geometry
-from springwright.units import levelled, number, scale_of, unit_of
+from springwright.units import number, unit_of
 from springwright.vehicle.file import DesignFile, parsed
-from springwright.vehicle.geometry import Geometry
 from springwright.workbench.render.axle_words import AxleWords
 from springwright.workbench.render.joints import handles, places_of
 from springwright.workbench.render.page import Page, SheetPart, but_targets
 from springwright.workbench.render.records import told
 from springwright.workbench.render.register import register, standing
-
-# Title, field of a position, kind, decimals: what is drawn along the travel where it is known.
-ALONG = (("motion ratio", "motion_ratio", "ratio"), ("camber", "camber", "angle"), ("roll centre above ground", "roll_centre", "length"), ("toe-in", "toe", "angle"))  # fmt: skip
 
 
 def place(page: Page) -> Mapping[str, Any]:
@@ -42,21 +35,19 @@ def _axle(page: Page, index: int) -> dict[str, Any]:
         page.sheet.springs[index].record if axle.spring.leaf is not None else None
     )  # a leaf spring holds its axle too
     same = (axle.model_copy(update={"target": None}), page.view.system, leaf)
-    section, charts, links, fault, centre = page.document.evaluation.last(
+    section, links, fault, centre = page.document.evaluation.last(
         f"place {index}", same, lambda: _looked_at(file, index)
     )
     rate = page.sheet.rates[index]
     words = AxleWords(page.form, index)
     follows = {"sprung": [("motion ratio", number(rate.motion_ratio, "ratio"))], "held": centre}
     return {
-        "name": axle.name, "index": index, "kind": axle.kind, "words": words, "follows": follows, "all": told(page, ("axles", index), f"{axle.name} axle"), "section": section, "charts": charts, "links": links,
+        "name": axle.name, "index": index, "kind": axle.kind, "words": words, "follows": follows, "all": told(page, ("axles", index), f"{axle.name} axle"), "section": section, "links": links,
         "fault": fault, "ratio": number(rate.motion_ratio, "ratio"),
     }  # fmt: skip
 
 
-def _looked_at(
-    file: DesignFile, index: int
-) -> tuple[Section | None, Drawing | None, Markup | None, str, list[tuple[str, str]]]:
+def _looked_at(file: DesignFile, index: int) -> tuple[Section | None, Markup | None, str, list[tuple[str, str]]]:
     name = file.design.axles[index].name
     try:
         result = geometry(file, name)
@@ -65,27 +56,12 @@ def _looked_at(
         over = handles(index, file.design.axles[index], joints_of(file, name)[1], places) if places else Markup("")
         links = Markup(drawn.svg(over))
     except SpringwrightError as fault:
-        return None, None, None, str(fault), []
+        return None, None, str(fault), []
     still = min(result.positions, key=lambda one: abs(one.travel))
     centre = (
         [] if still.roll_centre is None else [(f"roll centre {unit_of('length')}", number(still.roll_centre, "length"))]
     )
-    return geometry_section(result), along(result), links, "", centre
-
-
-def along(result: Geometry) -> Drawing:
-    """What changes along the travel, a row each."""
-    x = np.array([one.travel for one in result.positions]) / scale_of("length")
-    rows = []
-    for title, field, kind in ALONG:
-        values = [getattr(one, field) for one in result.positions]
-        if any(value is not None for value in values):
-            known = levelled([np.nan if value is None else value for value in values], kind)
-            line = np.array(known) / scale_of(kind)
-            rows.append(Row(f"{title}, {unit_of(kind)}".rstrip(", "), {"": line}))
-    return chart(
-        f"{capital(result.axle)} axle along its travel", x, f"wheel travel, {unit_of('length')}, bump positive", rows
-    )
+    return geometry_section(result), links, "", centre
 
 
 def _shows(page: Page) -> Any:

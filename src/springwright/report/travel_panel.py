@@ -1,0 +1,70 @@
+"""What happens along the travel of every axle, told: its parts' ends, where load states rest, and how what matters changes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from springwright.drawing.svg import Drawing
+from springwright.drawing.travel_panel import TravelCurve, TravelMark, travel_panel
+from springwright.questions.travel_ends import travel_ends
+from springwright.report.tables import capital
+from springwright.sizing.axle_geometry import geometry
+from springwright.sizing.fitted import sized
+from springwright.units import as_drawn, unit_of
+from springwright.vehicle.file import DesignFile
+
+# Name, field of a position, kind, decimals: the first that are known are drawn.
+CURVES = (
+    ("motion ratio", "motion_ratio", "ratio", 3), ("roll steer", "roll_steer", "ratio", 3), ("bump steer", "steer", "angle", 2), ("camber", "camber", "angle", 2),
+    ("roll centre", "roll_centre", "length", 0), ("toe-in", "toe", "angle", 2), ("half-track", "half_track", "length", 1), ("axle turns", "axle_turn", "angle", 2),
+)  # fmt: skip
+MOST, BEYOND = 3, 1.6  # curves of one axle; of the travel: a part that ends farther out is not named
+LETTERS = 20  # of a name beside the scale
+UNITS = {"motion_ratio": "spring / wheel", "roll_steer": "axle / body"}
+
+
+def travel_figures(file: DesignFile, state: str = "") -> list[Drawing]:
+    """A picture to an axle; `state` is the load state set off, the design state where none is named.
+
+    Raises
+    ------
+    InputError
+        A mount that cannot follow its wheel.
+
+    """
+    sheet = sized(file)
+    state = state or sheet.design_state
+    return [_figure(file, i, state) for i in range(len(file.design.axles))]
+
+
+def _figure(file: DesignFile, i: int, state: str) -> Drawing:
+    axle, sheet = file.design.axles[i], sized(file)
+    travel = axle.travel
+    metal = travel.bump + travel.stop_compression
+    marks = [TravelMark(metal, "metal to metal", "bold"), TravelMark(-travel.droop, "full droop", "bold")]
+    if travel.stop_compression:
+        marks.append(TravelMark(travel.bump, "stop touches"))
+    for end in travel_ends(file, axle.name):
+        for at, word in ((end.bump, end.at_bump), (end.droop, end.at_droop)):
+            if at is not None and -BEYOND * travel.droop <= at <= BEYOND * metal:
+                says = f"{end.part} {word}"
+                marks.append(TravelMark(at, says if len(says) <= LETTERS else end.part, "soft"))
+    for rest in sheet.rests:
+        mine = rest.axles[i].travel
+        marks.append(TravelMark(sum(mine) / len(mine), rest.name, "strong" if rest.name == state else ""))
+    marks = [TravelMark(as_drawn(one.travel, "length"), _short(one.says), one.look) for one in marks]
+    positions = geometry(file, axle.name).positions
+    curves: list[TravelCurve] = []
+    for name, field, kind, places in CURVES:
+        values = [getattr(one, field) for one in positions]
+        known = np.array([np.nan if value is None else as_drawn(value, kind) for value in values])
+        if np.isfinite(known).any() and len(curves) < MOST:
+            curves.append(TravelCurve(name, UNITS.get(field) or unit_of(kind), known, places))
+    x = np.array([as_drawn(one.travel, "length") for one in positions])
+    ends = as_drawn(-travel.droop, "length"), as_drawn(metal, "length")
+    ink = f"series-{min(i, 4) + 1}"
+    return travel_panel(f"Along the travel, {axle.name}", capital(axle.name), x, marks, curves, ends, ink, unit_of("length"))  # fmt: skip
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= LETTERS else f"{name[: LETTERS - 1].rstrip()}…"
