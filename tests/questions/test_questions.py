@@ -706,6 +706,21 @@ def test_the_bar_said_to_be_enough_is_enough_as_it_is_told():
     assert after.value == pytest.approx(after.limit, rel=0.01)  # and no more than that
 
 
+def test_what_a_cure_writes_meets_the_limit_it_was_tried_for():
+    """The one field a cure names, written as it says: the figure asked anew meets its limit."""
+    made = small(limits={"height_change": "44 mm"})
+    proof = prove(made, ["level"])
+    move = next(one for one in proof.moves if one.input.startswith("spring rate of rear"))
+    assert move.at == ("axles", 1, "target", "frequency")
+    mended = small(
+        limits={"height_change": "44 mm"}, axles=[axle("front", 0.0), axle("rear", 2.5, target={"frequency": move.to})]
+    )
+    after = measure(prove(mended, ["level"]), "level", "height change between load states, rear")
+    assert after.word in ("met", "close")
+    own = small(limits={"height_change": "44 mm"}, axles=[axle("front", 0.0), axle("rear", 2.5, spring={"existing": {"rate": "40 N/mm", "free_length": "600 mm"}}, target={"damping_ratio": 0.3})])  # fmt: skip
+    assert not any(one.at[2:3] == ("target",) and one.input.startswith("spring rate of rear") for one in prove(own, ["level"]).moves)  # fmt: skip
+
+
 def test_stopped_keeps_what_was_finished():
     def stop(step):
         if step == "land":

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,7 +22,7 @@ from springwright.questions.question import Question, QuestionFunction, View
 from springwright.questions.road_runs import Runs
 from springwright.results import Result
 from springwright.sizing.states import assembled, at_rest_in
-from springwright.units import as_entered, show
+from springwright.units import as_entered, show, text_in
 from springwright.vehicle.assemble import with_damping
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
@@ -38,7 +39,10 @@ FARTHEST = 8.0  # times the trial change: as far as a straight line is trusted
 
 @dataclass(frozen=True)
 class Move(Result):
-    """One input against one not-met figure: the trial change, the figure before and after, and the change that would meet the limit."""
+    """One input against one not-met figure: the trial change, the figure before and after, and the change that would meet the limit.
+
+    `at` and `to`: the place of the design file and the text there with which it would, where one field alone says it.
+    """
 
     question: str
     measure: str
@@ -50,6 +54,8 @@ class Move(Result):
     after: float
     limit: float
     enough: str
+    at: tuple[str | int, ...] = ()
+    to: str = ""
 
 
 @dataclass(frozen=True)
@@ -76,6 +82,13 @@ class _Step:
         return 0 if self.kind == "share" else None
 
 
+class _Written(NamedTuple):
+    """A field of the design file and its new text."""
+
+    at: tuple[str | int, ...]
+    to: str
+
+
 @dataclass(frozen=True)
 class _Change:
     """An input, how it reads with a number of times its trial change, and the design made ready with it changed so many times."""
@@ -83,6 +96,7 @@ class _Change:
     input: str
     step: _Step
     made: Callable[[ProofContext, float], ProofContext]
+    writes: Callable[[Design, float], _Written | None] = lambda _, __: None
 
     def reads(self, times: float) -> str:
         """How so many times the trial change reads [SI]."""
@@ -196,6 +210,7 @@ def moves(trials: Trials, answer: Answer, question: Question) -> tuple[Move, ...
             change.reads(there)
             if ok and there is not None
             else f"not by {change.reads(math.copysign(FARTHEST, times))}",
+            *((ok and there is not None and change.writes(trials.ready.design, there)) or ()),
         )
         for (one, change, times, was, now), there, ok in zip(chosen, enough, met, strict=True)
     )
@@ -219,21 +234,29 @@ def _changes(ready: ProofContext) -> list[_Change]:
                 f"spring rate of {name}, same wire and height",
                 _Step(RATE, "share"),
                 partial(_stiffer, i),
+                partial(_aimed, i),
             ),
-            _Change(f"damping of {name}", _Step(DAMPING, "share"), partial(_damped, i)),
+            _Change(f"damping of {name}", _Step(DAMPING, "share"), partial(_damped, i), partial(_damped_to, i)),
             _Change(
                 f"tyre rate of {name}",
                 _Step(TYRE, "share"),
                 partial(_tyred, i),
+                partial(_tyred_to, i),
             ),
-            _Change(f"bump travel of {name}", _Step(TRAVEL, "length"), partial(_travel, i, "bump")),
-            _Change(f"droop travel of {name}", _Step(TRAVEL, "length"), partial(_travel, i, "droop")),
+            *(
+                _Change(
+                    f"{end} travel of {name}",
+                    _Step(TRAVEL, "length"),
+                    partial(_travel, i, end),
+                    partial(_travel_to, i, end),
+                )
+                for end in ("bump", "droop")
+            ),
         ]
         if axle.wheels == 2:
             stiffness = ready.rates[i].roll_stiffness or 0.0
-            changes.append(
-                _Change(f"anti-roll bar of {name}", _Step(ROLL * stiffness, "roll rate"), partial(_barred, i))
-            )
+            step = _Step(ROLL * stiffness, "roll rate")
+            changes.append(_Change(f"anti-roll bar of {name}", step, partial(_barred, i), partial(_barred_to, i, ROLL * stiffness)))  # fmt: skip
     changes.append(
         _Change(
             "height of the sprung body's centre of gravity",
@@ -242,6 +265,45 @@ def _changes(ready: ProofContext) -> list[_Change]:
         )
     )
     return changes  # fmt: skip
+
+
+def _aimed(index: int, design: Design, times: float) -> _Written | None:
+    """A stiffer spring is asked for by a higher target: the rate goes as its square; none where the spring is the builder's own."""
+    axle = design.axles[index]
+    target = axle.target
+    if target is None or target.frequency is None or any(getattr(axle.spring, name) is not None for name in axle.spring.own_fields()):  # fmt: skip
+        return None
+    frequency = target.frequency * math.sqrt(max(1 + times * RATE, 0.0))
+    return _Written(("axles", index, "target", "frequency"), text_in(round(frequency, 3), "frequency", "Hz"))
+
+
+def _damped_to(index: int, design: Design, times: float) -> _Written | None:
+    axle = design.axles[index]
+    target = axle.target
+    follows = axle.damper is None or axle.damper.points is None
+    if target is None or target.damping_ratio is None or not follows:
+        return None
+    return _Written(("axles", index, "target", "damping_ratio"), f"{target.damping_ratio * (1 + times * DAMPING):.3f}")
+
+
+def _tyred_to(index: int, design: Design, times: float) -> _Written | None:
+    """None where the rate is estimated: pressure or size would change it, and more beside."""
+    tyre = design.axles[index].tyre
+    if tyre.estimate:
+        return None
+    return _Written(("axles", index, "tyre", "rate"), text_in(round(tyre.rate * (1 + times * TYRE)), "rate", "N/mm"))
+
+
+def _travel_to(index: int, end: str, design: Design, times: float) -> _Written | None:
+    longer = getattr(design.axles[index].travel, end) + times * TRAVEL
+    return _Written(("axles", index, "travel", end), text_in(round(longer, 6), "length", "mm")) if longer > 0 else None
+
+
+def _barred_to(index: int, step: float, design: Design, times: float) -> _Written | None:
+    bar = design.axles[index].bar
+    if bar is None or bar.adds is None or bar.adds + times * step <= 0:
+        return None
+    return _Written(("axles", index, "bar", "adds"), text_in(round(bar.adds + times * step, 1), "roll rate", "N*m/deg"))
 
 
 @dataclass(frozen=True)

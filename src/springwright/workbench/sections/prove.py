@@ -61,7 +61,7 @@ def _answer(page: Page, question: Question) -> dict[str, Any]:
         "first": drawn[:SEEN], "rest": drawn[SEEN:], "drawn": drawn[: None if more else SEEN],
         "figures": [_row(page, one) for one in answer.figures] if known else [],
         "facts": _facts(answer) if known else Table("", (), (), ""),
-        "moves": [(one.measure, one.input, one.change, apart(one), one.enough) for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
+        "moves": [((one.measure, one.input, one.change, apart(one), one.enough), one.at, one.to, f"{one.input}, {one.enough}") for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
         "works": [(f"q-{name}-{k}", work) for k, work in enumerate(answer.workings)] if known else [],
     }  # fmt: skip
 
