@@ -2,6 +2,8 @@
 
 One hand for the page, the report and the docs; nothing is computed here.
 
+- `axle_parts`: The parts of an axle as they are drawn from behind and from the side: tyres cut and whole, tubes
+  with eyes, coils, dampers, frame rails (`AxleLooks`, `tube`, `coil`, `damper` and more).
 - `bars`: Loads as bars on thin rails that end at the rating, one under another on one scale (`bar_on_rail`).
 - `behind`: The vehicle from behind: body, tyres, what joins them, springs, roll centre, spring base and track of
   the rear axle (`behind_view`).
@@ -24,8 +26,8 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `limit_bars`: Figures of one kind as bars against their limits, on one scale (`LimitBar`, `limit_bars`).
 - `limit_chart`: Lines over one axis with the limits drawn where they act: what is shut is filled and named, what
   happens is a ring on its line (`Line`, `Shut`, `Event`, `limit_chart`).
-- `linkage`: An axle's links to scale: from behind, from the side and in plan, in the design position and at both
-  ends of its travel (`LinkViews`, `views_of`, `links_drawing`).
+- `linkage`: An axle as parts to scale, from behind and from the side, its links in plan, in the design position and
+  at both ends of its travel (`LinkViews`, `views_of`, `links_drawing`).
 - `marks`: Small marks of a vehicle drawing: springs at their length, wheels on the ground, travel bands, centres of
   gravity, dimension lines (`spring_mark`, `zigzag`, `wheel`, `band` and more).
 - `nodes`: Nodes and the lines between them, as a view in the round takes them (`Skeleton`, `tenths`).

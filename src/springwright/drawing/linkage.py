@@ -1,14 +1,18 @@
-"""An axle's links to scale: from behind, from the side and in plan, in the design position and at both ends of its travel."""
+"""An axle as parts to scale, from behind and from the side, its links in plan, in the design position and at both ends of its travel."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.drawing import axle_parts as parts
+from springwright.drawing.axle_parts import AxleLooks
+from springwright.drawing.labels import width_of
 from springwright.drawing.svg import Drawing
 from springwright.units import show
 
@@ -20,7 +24,16 @@ STEADY = 0.1  # m
 BAR = 0.25  # m, the length drawn to measure by
 MOST_SCALE, CLOSE = 420.0, 1.2  # px/m; metres past the links up to which an instant centre is drawn where it is
 PARTS = (("spring", "series-1"), ("damper", "series-2"), ("drag link", "series-3"), ("shaft", "series-1 dashed"))
+PLAN = 100.0  # px from the ground to the plan
+PLAIN = (
+    "wheel_centre",
+    "contact",
+    "roll_centre",
+    "lever",
+    "spring",
+)  # joints of a mount without links: a plan would say nothing
 PAST = 0.06  # m past the centreline to which half a plan is drawn
+BEAM = "wheel_centre right"
 HIDDEN = ("roll_centre", "contact", "side_centre", "front_centre")
 
 
@@ -54,7 +67,7 @@ class LinkViews(NamedTuple):
 
     def above(self, point: Point) -> tuple[float, float]:
         """A joint seen from above [px]."""
-        return self.second + self.scale * (self.ahead - float(point[0])), self.ground + 60 + self.scale * (self.left - float(point[1]))  # fmt: skip
+        return self.second + self.scale * (self.ahead - float(point[0])), self.ground + PLAN + self.scale * (self.left - float(point[1]))  # fmt: skip
 
 
 def views_of(positions: Sequence[Joints], radius: float, *, beam: bool) -> LinkViews:
@@ -63,7 +76,8 @@ def views_of(positions: Sequence[Joints], radius: float, *, beam: bool) -> LinkV
     every = np.array([at for joints in positions for name, at in joints.items() if name not in HIDDEN])
     wheel = still["wheel_centre"]
     right = float(every[:, 1].min()) - 0.12 if beam else -0.02
-    left, top = float(every[:, 1].max()) + 0.14, max(float(every[:, 2].max()), float(wheel[2]) + radius) + 0.06
+    highest = max(float(joints["wheel_centre"][2]) for joints in positions) + radius
+    left, top = float(every[:, 1].max()) + 0.14, max(float(every[:, 2].max()), highest) + 0.06
     ahead, behind = (
         max(float(every[:, 0].max()), wheel[0] + radius) + 0.05,
         min(float(every[:, 0].min()), wheel[0] - radius) - 0.05,
@@ -77,8 +91,8 @@ def views_of(positions: Sequence[Joints], radius: float, *, beam: bool) -> LinkV
 
 
 def links_drawing(
-    title: str, pairs: Sequence[tuple[str, str]], positions: Sequence[Joints], radius: float, *, beam: bool
-) -> Drawing:
+    title: str, pairs: Sequence[tuple[str, str]], positions: Sequence[Joints], radius: float, looks: AxleLooks, *, beam: bool
+) -> Drawing:  # fmt: skip
     """Draw joints and links.
 
     Parameters
@@ -90,55 +104,73 @@ def links_drawing(
         The design position first, then others in thin line.
     radius : float
         Of the tyre [m].
+    looks : AxleLooks
+        What is drawn though no joint says it.
     beam : bool
         Whether both sides are there, so that the whole width is drawn.
 
     """
     still = positions[0]
     views = views_of(positions, radius, beam=beam)
-    scale, left, wide, long, top = views.scale, views.left, views.wide, views.long, views.top
+    scale, left = views.scale, views.left
     half = beam and all(_mirrored(joints) for joints in positions)
-    deep = left + PAST if half else wide  # what the plan shows from the left outwards
-    plan = 46 + scale * deep
-    sheet = Drawing(2 * MARGIN + GAP + scale * (wide + long), 2 * MARGIN + scale * top + 26 + plan, title)
-    ground, second, under = views.ground, views.second, views.ground + 60
-    from_behind, from_side, from_above = views.behind, views.side, views.above
-
-    def draw(view: View, points: Sequence[Point], ink: str) -> None:
-        if points:
-            sheet.path([view(at) for at in points], ink)
-
-    sheet.line(MARGIN, ground, MARGIN + scale * wide, ground, "hair")
-    sheet.line(second, ground, second + scale * long, ground, "hair")
-    for view in (from_behind, from_side, from_above):
-        shown = partial(_down_to, left - deep) if view is from_above else _whole
-        for i, joints in reversed(list(enumerate(positions))):
+    deep = left + PAST if half else views.wide  # what the plan shows from the left outwards
+    linked = any(not name.startswith(PLAIN) for name in still)
+    fall = scale * max(float(still["wheel_centre"][2] - joints["wheel_centre"][2]) for joints in positions)
+    ground, under = views.ground, views.ground + PLAN
+    tall = under + 46 + scale * deep if linked else ground + max(fall, 0.0) + 52
+    sheet = Drawing(2 * MARGIN + GAP + scale * (views.wide + views.long), tall, title)
+    sheet.line(MARGIN, ground, MARGIN + scale * views.wide, ground, "ink")
+    sheet.line(views.second, ground, views.second + scale * views.long, ground, "ink")
+    _running(sheet, positions, looks, views, radius)
+    for view in (views.behind, views.side):
+        for joints in positions[1:]:
             for begin, end in pairs:
-                draw(view, shown(joints[begin], joints[end]), "ink" if i == 0 else "dots")
-            for part, ink in PARTS:
-                for side in ("", " right"):
-                    if f"{part} foot{side}" in joints and i == 0:
-                        draw(view, shown(joints[f"{part} foot{side}"], joints[f"{part} top{side}"]), ink)
-                if f"{part} rod" in joints:
-                    rocker = ("rod", "rocker", "pivot", "foot")
-                    draw(view, [joints[f"{part} {end}"] for end in rocker], "ink" if i == 0 else "dots")
-        for name, point in still.items():
-            if name not in HIDDEN and shown(point, point):
-                sheet.dot(*view(point), 3, "f-ink")
-    _tyres(sheet, still, from_behind, from_side, scale * radius)
-    _centres(sheet, still, from_behind, from_side, scale, ground)
+                if "wheel_centre" not in begin:
+                    sheet.path([view(joints[begin]), view(joints[end])], "dots")
+        _solid(sheet, still, pairs, looks, view, scale)
+    if BEAM in still:
+        parts.tyre_behind(sheet, views.behind(still[BEAM]), radius * scale, looks.width * scale, ground, cut=False)
+    if linked:
+        _plan(sheet, positions, pairs, views, deep, half=half)
+    _centres(sheet, still, views.behind, views.side, scale, ground)
     middle = MARGIN + scale * left
-    sheet.line(middle, ground, middle, ground - scale * top, "dots")
-    sheet.line(second, under + scale * left, second + scale * long, under + scale * left, "dots")
-    sheet.word(MARGIN, ground + 20, "from behind; the dotted upright is the centreline", "soft")
-    sheet.word(second, ground + 20, "from the left side, front to the left", "soft")
-    sheet.word(
-        second, under + scale * deep + 16, f"from above, {'left half, ' if half else ''}front to the left", "soft"
-    )
-    _key(sheet, still, MARGIN, under + 14)
-    _scale(sheet, MARGIN, under + scale * deep + 12, scale)
+    sheet.line(middle, ground, middle, ground - scale * views.top, "dots")
+    foot = ground + max(fall, 0.0) + 18
+    _key(sheet, still, MARGIN, foot)
+    _scale(sheet, MARGIN + 380, foot, scale)
     sheet.word(MARGIN, 18, title, "strong")
+    sheet.word(MARGIN + width_of(title, "strong") + 14, 18, "from behind", "soft")
+    sheet.word(views.second, 18, "from the left side, front to the left", "soft")
     return sheet
+
+
+def _plan(sheet: Drawing, positions: Sequence[Joints], pairs: Sequence[tuple[str, str]], views: LinkViews, deep: float, *, half: bool) -> None:  # fmt: skip
+    """The links from above, from the left outwards so `deep` [m]."""
+    shown = partial(_down_to, views.left - deep)
+
+    def draw(points: Sequence[Point], ink: str) -> None:
+        if points:
+            sheet.path([views.above(at) for at in points], ink)
+
+    for i, joints in reversed(list(enumerate(positions))):
+        ink = "ink" if i == 0 else "dots"
+        for begin, end in pairs:
+            draw(shown(joints[begin], joints[end]), ink)
+        for part, own in PARTS:
+            for side in ("", " right"):
+                if f"{part} foot{side}" in joints and i == 0:
+                    draw(shown(joints[f"{part} foot{side}"], joints[f"{part} top{side}"]), own)
+            if f"{part} rod" in joints:
+                draw([joints[f"{part} {end}"] for end in ("rod", "rocker", "pivot", "foot")], ink)
+    for name, point in positions[0].items():
+        if name not in HIDDEN and shown(point, point):
+            sheet.dot(*views.above(point), 3, "f-ink")
+    under, scale = views.ground + PLAN, views.scale
+    middle = under + scale * views.left
+    sheet.line(views.second, middle, views.second + scale * views.long, middle, "dots")
+    said = f"from above, {'left half, ' if half else ''}front to the left"
+    sheet.word(views.second, under + scale * deep + 16, said, "soft")
 
 
 def _mirrored(joints: Joints) -> bool:
@@ -146,10 +178,6 @@ def _mirrored(joints: Joints) -> bool:
     places = np.array([at for name, at in joints.items() if name not in HIDDEN])
     apart = np.abs(places[:, None] - places * (1, -1, 1)).max(axis=-1)
     return bool((apart.min(axis=1) < 1e-6).all())
-
-
-def _whole(begin: Point, end: Point) -> list[Point]:
-    return [begin, end]
 
 
 def _down_to(low: float, begin: Point, end: Point) -> list[Point]:
@@ -160,12 +188,47 @@ def _down_to(low: float, begin: Point, end: Point) -> list[Point]:
     return inside
 
 
-def _tyres(sheet: Drawing, still: Joints, behind: View, side: View, radius: float) -> None:
-    sheet.dot(*side(still["wheel_centre"]), radius, "hair")
-    for name in ("wheel_centre", "wheel_centre right"):
-        if name in still:
-            x, z = behind(still[name])
-            sheet.path([(x, z - radius), (x, z + radius)], "dash")
+def _running(sheet: Drawing, positions: Sequence[Joints], looks: AxleLooks, views: LinkViews, radius: float) -> None:
+    """Tyres where they stand and, dashed, at both ends of the travel, and the frame over them; the right one goes over its axle later."""
+    scale, still = views.scale, positions[0]
+    wheels = [name for name in ("wheel_centre", "wheel_centre right") if name in still]
+    for joints in positions[1:]:
+        parts.ghost_tyres(sheet, tuple(views.behind(joints[name]) for name in wheels), views.side(joints["wheel_centre"]), radius * scale, looks.width * scale)  # fmt: skip
+    parts.tyre_behind(sheet, views.behind(still["wheel_centre"]), radius * scale, looks.width * scale, views.ground, cut=True)  # fmt: skip
+    parts.tyre_side(sheet, views.side(still["wheel_centre"]), radius * scale, views.ground)
+    if looks.frame is not None:
+        wide, under = looks.frame
+        ends = (wide / 2, -wide / 2) if len(wheels) > 1 else (wide / 2,)
+        parts.rails(sheet, tuple(views.behind(np.array([0.0, y, under]))[0] for y in ends), views.ground - scale * under, scale)  # fmt: skip
+
+
+def _solid(sheet: Drawing, still: Joints, pairs: Sequence[tuple[str, str]], looks: AxleLooks, view: View, scale: float) -> None:  # fmt: skip
+    """Links as tubes with eyes, the beam that joins the wheels, shafts and drag links thin, springs and dampers over them."""
+    for begin, end in sorted(pairs, key=lambda pair: BEAM not in pair):
+        beam = BEAM in (begin, end) and "wheel_centre" in (begin, end)
+        half = (parts.BEAM if beam else parts.LINK) * scale
+        parts.tube(sheet, view(still[begin]), view(still[end]), half, eyes=0.0 if beam else parts.EYE * scale)
+        if beam and looks.driven:
+            middle = view((still[begin] + still[end]) / 2)
+            sheet.dot(*middle, parts.BALL * scale, "f-paper")
+            sheet.dot(*middle, parts.BALL * scale, "ink")
+    for part, ink in sorted(
+        PARTS, key=lambda one: one[0] == "spring"
+    ):  # a coil stands over the damper it is wound round
+        for side in ("", " right"):
+            if f"{part} foot{side}" not in still:
+                continue
+            foot, top = view(still[f"{part} foot{side}"]), view(still[f"{part} top{side}"])
+            if part == "spring":
+                parts.coil(sheet, foot, top, looks.coil * scale, looks.ink)
+            elif part == "damper":
+                parts.damper(sheet, foot, top, scale)
+            else:
+                sheet.path([foot, top], ink)
+        if f"{part} rod" in still:
+            rocker = [view(still[f"{part} {end}"]) for end in ("rod", "rocker", "pivot", "foot")]
+            for a, b in pairwise(rocker):
+                parts.tube(sheet, a, b, 0.6 * parts.LINK * scale, eyes=0.7 * parts.EYE * scale)
 
 
 def _centres(sheet: Drawing, still: Joints, behind: View, side: View, scale: float, ground: float) -> None:
@@ -203,12 +266,8 @@ def _scale(sheet: Drawing, x: float, y: float, scale: float) -> None:
 
 
 def _key(sheet: Drawing, still: Joints, x: float, y: float) -> None:
-    rows = [
-        ("ink", "links in the design position"),
-        ("dots", "the same at full bump and full droop"),
-        ("dash", "towards the instant centre, and the tyre's middle"),
-    ]
-    rows += [(ink, part) for part, ink in PARTS if f"{part} foot" in still]
+    rows = [("dots", "links at full bump and full droop"), ("dash", "the wheels there; towards an instant centre")]
+    rows += [(ink, part) for part, ink in PARTS if f"{part} foot" in still and part not in ("spring", "damper")]
     for i, (ink, text) in enumerate(rows):
         sheet.line(x, y + 18 * i, x + 26, y + 18 * i, ink)
         sheet.word(x + 34, y + 18 * i + 4, text, "soft")

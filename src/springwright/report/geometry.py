@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from springwright.drawing.axle_parts import COIL, AxleLooks
 from springwright.drawing.linkage import links_drawing
 from springwright.errors import FieldFault, within
 from springwright.evaluation import evaluated
 from springwright.report.tables import Section, Table, judged_sentence
+from springwright.scenes.bodywork import drawn_width
 from springwright.scenes.outline import positions_of
 from springwright.scenes.plain_joints import plain_joints
 from springwright.sizing.axle_geometry import axle_index
@@ -89,13 +91,22 @@ def geometry_figure(file: DesignFile, axle: str) -> Drawing:
         No such axle, or the links do not reach over the travel.
 
     """
-    one = file.design.axles[axle_index(file, axle)]
+    index = axle_index(file, axle)
+    one = file.design.axles[index]
     pairs, positions = joints_of(file, axle)
+    ink = f"series-{min(index, 4) + 1}"
     return links_drawing(
         f"{file.design.vehicle.name}, {axle} axle",
         pairs,
         positions,
         one.tyre.unloaded_radius,
+        AxleLooks(
+            drawn_width(one),
+            one.spring.largest_outside or COIL,
+            None if one.frame_width is None or one.ride_height is None else (one.frame_width, one.ride_height),
+            one.driven,
+            ink,
+        ),
         beam=one.kind == "beam",
     )
 
