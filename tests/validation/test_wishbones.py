@@ -202,7 +202,7 @@ def test_the_axle_rides_on_its_points():
 def test_geometry_of_the_demo(tmp_path):
     """The buggy's toe link is laid so that the wheel hardly steers as it moves; the table is what the links say; the drawing has every joint."""
     import json
-import re
+    import re
 
     import jsonschema
     from typer.testing import CliRunner

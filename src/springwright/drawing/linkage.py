@@ -19,7 +19,7 @@ from springwright.units import show
 Point = NDArray[np.float64]
 Joints = Mapping[str, Point]
 View = Callable[[Point], tuple[float, float]]
-GAP, MARGIN, WIDEST = 64.0, 34.0, 1100.0  # px between the views, round them, and of the whole sheet
+GAP, MARGIN, WIDEST = 48.0, 20.0, 804.0  # px between the views, round them, and of the whole sheet
 STEADY = 0.1  # m
 BAR = 0.25  # m, the length drawn to measure by
 MOST_SCALE, CLOSE = 420.0, 1.2  # px/m; metres past the links up to which an instant centre is drawn where it is
@@ -138,7 +138,7 @@ def links_drawing(
     sheet.line(middle, ground, middle, ground - scale * views.top, "dots")
     foot = ground + max(fall, 0.0) + 18
     _key(sheet, still, MARGIN, foot)
-    _scale(sheet, MARGIN + 380, foot, scale)
+    _scale(sheet, views.second, foot, scale)
     sheet.word(MARGIN, 18, title, "strong")
     sheet.word(MARGIN + width_of(title, "strong") + 14, 18, "from behind", "soft")
     sheet.word(views.second, 18, "from the left side, front to the left", "soft")
