@@ -730,3 +730,30 @@ def test_of_an_unfinished_sheet_nothing_is_told_or_changed_of_its_state_before(b
             assert "is not whole yet" in head, do
         assert lives(line)
         assert bench.ask(f"/sheet/{name}/take/design.toml").text == wanted
+
+
+# --- what is in sight
+
+
+def test_what_is_in_sight_is_answered_first_and_the_rest_follows(bench: Bench, victim: str) -> None:
+    with bench.live(victim) as line:
+        say(line, do="view", name="system", value="metric")
+        say(line, do="folds", all=False)
+        first = say(line, do="put", at=["axles", 0, "target", "frequency"], value="1.37 Hz", sight=["aim"])
+        assert "aim" in first
+        assert not {name for name in first if not name.startswith(("aim", "head", "watch"))}
+        heard = json.loads(line.recv(timeout=30))
+        assert heard["n"] is None
+        assert {"spring-0", "order"} & set(heard["parts"])
+
+
+@pytest.mark.parametrize("told", ["aim", 7, None, {}, [1, {}, None], ["../secret"], ["aim"] * 5000, [["aim"]], []])
+def test_whatever_is_said_to_be_in_sight_everything_comes(bench: Bench, victim: str, told: object) -> None:
+    with bench.live(victim) as line:
+        say(line, do="view", name="system", value="imperial")
+        parts = say(line, do="view", name="system", value="metric", sight=told)
+        end = time.monotonic() + 20
+        while "weigh" not in parts and time.monotonic() < end:
+            parts |= json.loads(line.recv(timeout=20))["parts"]
+        assert "weigh" in parts
+        assert lives(line)

@@ -32,6 +32,7 @@ from springwright.workbench.lines import Lines
 from springwright.workbench.open_sheet import OpenSheet
 from springwright.workbench.render.environment import environment
 from springwright.workbench.render.marks import ink_css
+from springwright.workbench.sections import PARTS
 from springwright.workbench.workspace import DEMOS, Desk
 
 LOOK_AT_DISK = 1.0  # s
@@ -239,6 +240,14 @@ async def live(socket: WebSocket) -> None:
             sheet.audience.visitors.remove(visitor)
 
 
+def _in_sight(told: Any) -> frozenset[str] | None:
+    """The parts that a page says are in sight, those that always are among them; all where it says nothing."""
+    if not isinstance(told, list) or len(told) > len(PARTS):
+        return None
+    names = {part.name for part in PARTS}
+    return frozenset(one for one in told if isinstance(one, str) and one in names) | {"head", "watch"}
+
+
 async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
     """Do what a page asks. Whatever it sends, the line stays open and the sheet as it was or as asked."""
     try:
@@ -261,6 +270,7 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
                 lambda document: (wait if waits else ACTIONS[do])(document, asked),
                 gesture=gesture if isinstance(gesture, str) else "",
                 reply=asked.get("n"),
+                sight=_in_sight(asked.get("sight")),
             )
         elif waits and do not in ("stop", "leave"):
             await sheet.act(lambda document: wait(document, asked))

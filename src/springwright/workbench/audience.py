@@ -37,11 +37,12 @@ class Audience:
         """The parts of a page that was given out, by its number; none where it is not remembered."""
         return dict(self._frames.get(int(number), {})) if number.isdecimal() and len(number) < 9 else {}
 
-    async def tell(self, parts: dict[str, str], more: Callable[[], dict[str, Any]]) -> None:
-        """Send each what has changed since it was last sent something, with `more` as it is at that moment."""
+    async def tell(self, parts: dict[str, str], more: Callable[[], dict[str, Any]], *, whole: bool = True) -> None:
+        """Send each what has changed since it was last sent something, with `more` as it is at that moment; `whole` where these are all parts."""
         for visitor in list(self.visitors):
             changed = {name: html for name, html in parts.items() if visitor.sent.get(name) != html}
-            visitor.sent = dict(parts)  # a part that is gone is forgotten: it is sent whole when it comes back
+            # a part that is gone is forgotten: it is sent whole when it comes back
+            visitor.sent = dict(parts) if whole else visitor.sent | parts
             try:
                 await visitor.send({"parts": changed, **more()})
             except Exception as error:  # the page has gone; the sheet goes on

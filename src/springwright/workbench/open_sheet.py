@@ -50,6 +50,8 @@ class OpenSheet:
         self._scenes_made = 0
         self._running: set[asyncio.Future[Any]] = set()
         self._lock = asyncio.Lock()
+        self._waiting = 0  # messages that wait for their turn
+        self._owed = False  # parts out of sight are still to be shown
         self._copies = Copies(document, keep, self._show_soon)
         self.slow = SlowAnswers(document, self.shown, worker, slot, self._show_soon)
 
@@ -67,17 +69,27 @@ class OpenSheet:
         async with self._lock:
             return await self._rendered()
 
-    async def _rendered(self) -> dict[str, str]:
+    async def _rendered(self, only: frozenset[str] | None = None) -> dict[str, str]:
         return await anyio.to_thread.run_sync(
-            render, self.name, self.document, self.shown, self.parts, template, unfinished
+            render, self.name, self.document, self.shown, self.parts, template, unfinished, only
         )
 
-    async def act(self, change: Callable[[Document], Any], *, gesture: str = "", reply: Any = None) -> None:
+    async def act(
+        self,
+        change: Callable[[Document], Any],
+        *,
+        gesture: str = "",
+        reply: Any = None,
+        sight: frozenset[str] | None = None,
+    ) -> None:
         """Do something to the document, show what came of it, and begin the slow work anew if its text has changed.
 
-        `reply` is sent back with what is shown, so that the page knows which of its messages was answered.
+        `reply` is sent back with what is shown, so that the page knows which of its messages was answered. Of a page that says which
+        parts are in `sight` those are made and sent first, the others after it unless something else is to be done by then.
         """
+        self._waiting += 1
         async with self._lock:
+            self._waiting -= 1
             begun = time.perf_counter()
             text, system = self.document.text, self.document.view.system
             await anyio.to_thread.run_sync(self._do, change)
@@ -86,11 +98,21 @@ class OpenSheet:
             elif self.document.view.system != system:
                 self.slow.begin_anew()  # what was worked out is told in the other system
             if gesture:
-                await self._show(begun, reply)
+                await self._show(begun, reply, only=sight)
                 self._copies.soon()
             else:  # what is answered to is kept
                 keeping = asyncio.ensure_future(self._copies.now())
-                await self._show(begun, reply, keeping)
+                await self._show(begun, reply, keeping, only=sight)
+        if sight is not None and not self._owed:
+            self._owed = True
+            self._run(self._rest())
+
+    async def _rest(self) -> None:
+        """Show what was out of sight; whatever waits goes before it and owes it again."""
+        async with self._lock:
+            self._owed = False
+            if not self._waiting:
+                await self._show(time.perf_counter())
 
     def _do(self, change: Callable[[Document], Any]) -> None:
         self.document.said = ""
@@ -113,9 +135,15 @@ class OpenSheet:
         async with self._lock:
             await self._show(time.perf_counter())
 
-    async def _show(self, begun: float, reply: Any = None, first: asyncio.Future[None] | None = None) -> None:
-        """Make the parts and send what has changed; `first` is waited for before anything is sent."""
-        parts = await self._rendered()
+    async def _show(
+        self,
+        begun: float,
+        reply: Any = None,
+        first: asyncio.Future[None] | None = None,
+        only: frozenset[str] | None = None,
+    ) -> None:
+        """Make the parts, or `only` some, and send what has changed; `first` is waited for before anything is sent."""
+        parts = await self._rendered(only)
         if first is not None:
             await first
 
@@ -123,7 +151,7 @@ class OpenSheet:
             took = round(1e3 * (time.perf_counter() - begun), 2)
             return {"server": took, "version": self.slow.version, "n": reply}
 
-        await self.audience.tell(parts, more)
+        await self.audience.tell(parts, more, whole=only is None)
 
     def beside_the_line(self, work: Coroutine[Any, Any, None]) -> None:
         """Do something that takes its time while edits go on."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from functools import partial
 from typing import Any
 
@@ -29,12 +29,15 @@ def render(
     parts: tuple[SheetPart, ...],
     template: Callable[[str], jinja2.Template] = templates.template,
     unfinished: Callable[[Page, SheetPart], Mapping[str, Any]] = nothing_wanted,
+    only: Container[str] | None = None,
 ) -> dict[str, str]:
-    """Every part of the page as HTML, by the id of its element; `template` finds that of a part by its name."""
+    """Every part of the page as HTML, or `only` some, by the id of its element; `template` finds that of a part by its name."""
     with displayed_in(document.view.system), document.evaluation as evaluation:
         page = Page(name, document, shown, template, parts)
         made: dict[str, str] = {}
         for part in parts:
+            if only is not None and part.name not in only:
+                continue
             if document.unfinished is not None and part.name not in ("text", "measure"):
                 page.form.begin(part.name)
                 made[part.name] = template("unfinished").render(page=page, **unfinished(page, part))

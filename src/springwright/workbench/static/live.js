@@ -60,7 +60,16 @@ export function send(message) {
 function forth(message) {
   asked.push(message);
   const { sent, blank, ...rest } = message;
-  socket.send(JSON.stringify(rest));
+  socket.send(JSON.stringify({ ...rest, sight: sight() }));
+}
+
+// What is in sight is answered first; the rest of the page follows.
+function sight() {
+  const near = innerHeight / 4;
+  return [...document.querySelectorAll("main > [id]")].filter((one) => {
+    const { top, bottom } = one.getBoundingClientRect();
+    return bottom > -near && top < innerHeight + near;
+  }).map((one) => one.id);
 }
 
 function take(message) {
