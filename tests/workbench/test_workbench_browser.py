@@ -679,6 +679,64 @@ def test_the_sheet_prints_as_calculation_pages(chromium, sheet):
     one.leave()
 
 
+# ---- Nothing moves under the hand ------------------------------------------------------------------------------------
+
+WATCH = """(one) => {
+  const found = (window.shifts = { most: 0, count: 0 });
+  const from = one.getBoundingClientRect(), size = one.size;
+  const look = () => {
+    const now = one.isConnected ? one : document.getElementById(one.id);
+    const box = now?.getBoundingClientRect();
+    // a blank that holds a longer text than it did is wider, and its column with it
+    const across = box && now.size === size ? Math.abs(box.left - from.left) : 0;
+    if (box) found.most = Math.max(found.most, Math.abs(box.top - from.top), across);
+    found.count += 1;
+    if (window.shifts === found) requestAnimationFrame(look);
+  };
+  requestAnimationFrame(look);
+}"""
+# A blank of every section: edits there make all sections above and below it longer or shorter.
+UNDER_THE_HAND = (
+    "crew: mass", "front target", "front track", "front damping ratio", "height change between load states, rear, limit",
+)  # fmt: skip
+
+
+def test_nothing_moves_under_the_hand(chromium, house):
+    """Through steps, a wrong value, its mending, undo and the answers arriving, what the pointer is on stays within a pixel, frame by frame."""
+    one = visit(chromium, house)
+    page = one.page
+    if page.get_by_role("heading", name="Begin").count() == 0:
+        page.get_by_role("link", name="Designs").click()
+    begin(page, "still.toml")
+    settled(page)
+    page.get_by_role("button", name="Level, all figures").click()
+    for label in UNDER_THE_HAND:
+        blank = page.get_by_label(label, exact=True).first
+        blank.evaluate("(one) => one.scrollIntoView({ block: 'center' })")
+        box = blank.bounding_box()
+        page.mouse.move(box["x"] + 4, box["y"] + box["height"] / 2)
+        page.mouse.click(box["x"] + 4, box["y"] + box["height"] / 2)
+        time.sleep(0.3)
+        blank.evaluate(WATCH)
+        for key in ("ArrowUp", "ArrowUp", "ArrowDown", "ArrowUp"):
+            blank.press(key)
+            time.sleep(0.25)
+        settled(page)
+        blank.fill("12 parsnips")
+        blank.press("Enter")
+        expect(blank).to_have_attribute("aria-invalid", "true")
+        time.sleep(0.3)
+        blank.press("Escape")
+        time.sleep(0.3)
+        page.keyboard.press("Control+z")
+        settled(page)
+        found = page.evaluate("window.shifts")
+        page.evaluate("window.shifts = null")
+        assert found["count"] > 60, label
+        assert found["most"] <= 1.0, label
+    one.leave()
+
+
 # ---- Trade -----------------------------------------------------------------------------------------------------------
 
 
