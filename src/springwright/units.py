@@ -8,7 +8,7 @@ from __future__ import annotations
 import contextlib
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextvars import ContextVar
 from functools import lru_cache, wraps
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, ParamSpec, TypeVar
@@ -349,10 +349,10 @@ def number(si: float | None, kind: str, decimals: int | None = None) -> str:
     """
     if si is None or not math.isfinite(si):
         return "–"
-    return plain(si / scale_of(kind), _places(kind, decimals))
+    return plain(si / scale_of(kind), places_of(kind, decimals))
 
 
-def _places(kind: str, decimals: int | None) -> int:
+def places_of(kind: str, decimals: int | None = None) -> int:
     """Decimals of a kind's figure in the display system's unit."""
     info = KINDS[kind]
     places = info.metric_decimals if decimals is None else decimals
@@ -361,19 +361,9 @@ def _places(kind: str, decimals: int | None) -> int:
     return places
 
 
-def levelled(values: Sequence[float], kind: str) -> list[float]:
-    """A series that changes by less than the last digit it is told with as one value: what is left of it is rounding [SI]."""
-    step = scale_of(kind) * 10.0 ** -_places(kind, None)
-    known = [one for one in values if math.isfinite(one)]
-    if not known or max(known) - min(known) >= step:
-        return list(values)
-    level = step * round(sum(known) / len(known) / step)
-    return [level if math.isfinite(one) else one for one in values]
-
-
 def as_entered(si: float, kind: str, *, up: bool, decimals: int | None = None) -> float:
     """The next value up or down that is shown exactly [SI]: what a builder enters who reads it."""
-    step = scale_of(kind) * 10.0 ** -_places(kind, decimals)
+    step = scale_of(kind) * 10.0 ** -places_of(kind, decimals)
     count = si / step
     return float((math.ceil(count - 1e-9) if up else math.floor(count + 1e-9)) * step)
 
@@ -414,7 +404,7 @@ def show(si: float | None, kind: str, decimals: int | None = None) -> str:
 
 def show_some(si: float, kind: str) -> str:
     """A figure that is more than nothing and must not read as nothing: "less than 1 mm" [SI]."""
-    step = scale_of(kind) * 10.0 ** -_places(kind, None)
+    step = scale_of(kind) * 10.0 ** -places_of(kind, None)
     return f"less than {show(step, kind)}" if 0 < si < step / 2 else show(si, kind)
 
 

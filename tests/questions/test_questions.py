@@ -15,7 +15,7 @@ from springwright.errors import InputError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.figures import POINT
 from springwright.motion.forces import Case
-from springwright.questions import fit, grip, land, last, leaning, level, ride, stand
+from springwright.questions import fit, grip, land, last, leaning, level, ride, sensitivities, stand
 from springwright.questions.answer import answer, figure, worst
 from springwright.questions.blows import events
 from springwright.questions.falls import FALLS, fall_once
@@ -717,6 +717,9 @@ def test_what_a_cure_writes_meets_the_limit_it_was_tried_for():
     )
     after = measure(prove(mended, ["level"]), "level", "height change between load states, rear")
     assert after.word in ("met", "close")
+    assert sensitivities._tyred_to(0, design_file(vehicle()).design, 1.0).to == "275 N/mm"
+    read = {"rate": None, "readings": [["2 bar", "0 N", "0 mm"], ["2 bar", "5000 N", "20 mm"]], "pressure": "2 bar", "rate_load": "300 kg"}  # fmt: skip
+    assert sensitivities._tyred_to(0, design_file(vehicle(axles=[axle("front", 0.0, tyre=read), axle("rear", 2.5)])).design, 1.0) is None  # fmt: skip
     own = small(limits={"height_change": "44 mm"}, axles=[axle("front", 0.0), axle("rear", 2.5, spring={"existing": {"rate": "40 N/mm", "free_length": "600 mm"}}, target={"damping_ratio": 0.3})])  # fmt: skip
     assert not any(one.at[2:3] == ("target",) and one.input.startswith("spring rate of rear") for one in prove(own, ["level"]).moves)  # fmt: skip
 

@@ -9,14 +9,15 @@ import pytest
 
 from springwright.drawing.limit_chart import FOOT, TALL, TOP, Event, Line, Shut, limit_chart
 from springwright.drawing.travel_panel import TravelCurve, TravelMark, travel_panel
-from springwright.questions.answer import Answer, Curve, Curves
+from springwright.questions.answer import Curve, Curves
 from springwright.questions.prove import prove
-from springwright.report.exhibits import exhibits
+from springwright.report.exhibits import charts, exhibits, posed
 from springwright.report.proof import curve_chart
 from springwright.report.travel_panel import travel_figures
+from springwright.sizing.fitted import sized
 from springwright.units import displayed_in
 from springwright.vehicle.file import load
-from tests.build import DEMOS
+from tests.build import DEMOS, axle, design_file, vehicle
 
 
 def paths(drawing, look):
@@ -111,13 +112,15 @@ def test_every_demo_has_its_pictures(name, system):
                     assert -2 <= float(x) <= one.drawing.width + 2, (one.name, look)
 
 
-def test_vehicle_is_not_drawn_without_the_file_its_answer_is_of():
-    """An answer of an older design keeps its curves; poses of another vehicle would be a lie."""
+def test_curves_are_told_by_the_answer_alone_and_poses_want_its_file():
+    """An answer of an older design keeps its curves; poses of another vehicle would be a lie, and are made apart."""
     file = load(DEMOS / "fire-watch.toml")
     for answer in prove(file).answers:
-        assert len(exhibits(None, answer)) == len(answer.curves)
-        assert all(one.figures for one in exhibits(None, answer))
-        assert isinstance(answer, Answer)
+        told, drawn = charts(answer), posed(file, answer)
+        assert len(told) == len(answer.curves)
+        assert all(one.figures for one in told)
+        assert not any(one.figures for one in drawn)
+        assert {one.name for one in exhibits(file, answer)} == {one.name for one in (*told, *drawn)}
 
 
 # ---- along the travel ---------------------------------------------------------------------------------------------
@@ -156,3 +159,66 @@ def test_every_axle_of_every_demo_has_its_travel_panel(name):
         assert "metal to metal" in svg
         for x in re.findall(r'<text(?: class="[^"]*")? x="(-?[\d.]+)"', svg):
             assert 0 <= float(x) <= one.width
+
+
+# ---- odd vehicles -------------------------------------------------------------------------------------------------
+
+
+def told_of(data):
+    file = design_file(data)
+    return file, {one.question: one for one in prove(file).answers}
+
+
+def test_any_name_of_a_load_state_and_axles_whose_names_begin_alike():
+    """A name with a semicolon; "rear" and "rear 2": the axle drawn on the slope is the one whose wheel lifts."""
+    data = vehicle(
+        states=[{"name": "empty"}, {"name": "full; wet", "aboard": ["load"]}],
+        axles=[axle("front", 0.0), axle("rear", 2.0), axle("rear 2", 3.0)],
+    )
+    file, answers = told_of(data)
+    assert [one.name for one in exhibits(file, answers["grip"])][1] == "grip-axles"
+    lifts = next(one for one in answers["stand"].figures if one.id == "side_slope")
+    wheel = lifts.where.partition(", ")[2]
+    slope = next(one for one in exhibits(file, answers["stand"]) if one.name == "stand-slope")
+    assert 'class="dash"' in slope.drawing.svg(), wheel  # the wheel that lifts is on the axle that is drawn
+
+
+@pytest.mark.parametrize("count", [2, 4, 6, 10])
+def test_level_picture_has_room_for_every_axle_and_a_high_lamp(count):
+    axles = [axle(f"axle number {k + 1}", 1.5 * k) for k in range(count)]
+    data = vehicle(
+        axles=axles,
+        lamp={"behind_front_axle": "-0.5 m", "above_ground": "3 m"},
+        kerb={"mass": "9000 kg", "behind_front_axle": f"{0.75 * (count - 1)} m"},
+        items=[
+            {"name": "load", "mass": "300 kg", "behind_front_axle": f"{0.75 * (count - 1)} m", "above_ground": "1.0 m"}
+        ],
+    )
+    file, answers = told_of(data)
+    (one,) = exhibits(file, answers["level"])
+    svg = one.drawing.svg()
+    assert all(float(r) > 0 for r in re.findall(r' r="(-?[\d.]+)"', svg))
+    for x, y in re.findall(r'<text(?: class="[^"]*")? x="(-?[\d.]+)" y="(-?[\d.]+)"', svg):
+        assert 0 <= float(x) <= one.drawing.width
+        assert 0 <= float(y) <= one.drawing.height
+
+
+def test_rest_stands_where_it_is_and_not_at_the_design_position():
+    """A spring that is too soft for its load: at rest the wheel is well up its travel, in Fits as in the panel."""
+    soft = {"existing": {"rate": "40 N/mm", "free_length": "560 mm"}}
+    file, answers = told_of(vehicle(axles=[axle("front", 0.0, spring=soft), axle("rear", 2.5)]))
+    travel = sized(file).rests[-1].axles[0].travel[0]
+    assert abs(travel) > 0.01
+    fits = exhibits(file, answers["fit"])[0].drawing.svg()
+    ends = [float(x) for x in re.findall(r'<path class="bold" d="M([\d.]+) ', fits)]
+    at = [float(x) for x in re.findall(r'<path class="hair" d="M([\d.]+) ', fits)]
+    axle_ = file.design.axles[0]
+    low, high = min(ends), max(ends)
+    wanted = low + (high - low) * (travel + axle_.travel.droop) / (axle_.travel.droop + axle_.travel.bump + axle_.travel.stop_compression)  # fmt: skip
+    assert any(abs(x - wanted) < 0.6 for x in at)
+
+
+def test_inches_are_told_with_their_decimals():
+    with displayed_in("imperial"):
+        svg = exhibits(load(DEMOS / "fire-watch.toml"), next(one for one in prove(load(DEMOS / "fire-watch.toml")).answers if one.question == "fit"))[0].drawing.svg()  # fmt: skip
+    assert ">0.35<" in svg or ">0.36<" in svg  # 9 mm

@@ -35,7 +35,7 @@ def test_sum_lead_time_and_words_of_the_demo_by_hand():
     assert found.last.lead_time == 21 * 86400
     assert len(found.open) == 8
     says = state_of_order(found)
-    assert says.startswith("Eight pieces, four lines, are ready for EUR 524, two lines of them without a price, the last of them here in 3 weeks.")  # fmt: skip
+    assert says.startswith("Eight pieces, four lines, are ready for EUR 524, two lines of them without a price, the last of them here in three weeks.")  # fmt: skip
     assert says.endswith("so it is not an order yet.")
 
 
@@ -63,6 +63,8 @@ def test_what_the_builder_was_told_goes_before_the_catalogue():
 def test_spring_that_is_there_is_not_ordered_and_two_a_wheel_are_four():
     there = listed(spring={"existing": {"rate": "40 N/mm", "free_length": "450 mm"}})
     assert not any(one.part.startswith("front") and "coil" in one.part for one in there.lines)
+    helper = {"name": "old", "acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "350 mm", "existing": {"rate": "8 N/mm", "free_length": "380 mm"}}  # fmt: skip
+    assert not any("helper" in one.part for one in listed(helpers=[helper]).lines)
     double = listed(spring={"coil": COIL, "per_wheel": 2})
     assert line(double, "front coil").quantity == 4
 

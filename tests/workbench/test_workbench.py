@@ -32,7 +32,7 @@ from springwright.questions.dynamic_requirements import full_window
 from springwright.questions.measures import measure
 from springwright.questions.registry import QUESTIONS
 from springwright.report.proof import summary
-from springwright.units import KINDS, displayed_in, levelled, number, parse, scale_of, show, split, unit_of
+from springwright.units import KINDS, displayed_in, number, parse, scale_of, show, split, unit_of
 from springwright.vehicle.edits import changed
 from springwright.vehicle.faults import said_at
 from springwright.vehicle.field_types import FieldType, place, shown, typed
@@ -1441,15 +1441,6 @@ def test_a_damper_measured_with_its_gas_is_read_as_it_is(tmp_path):
     (tmp_path / "sheet.csv").write_text("speed [m/s],force [N]\n-0.3,-900\n0,25\n0.3,500\n")
     (tmp_path / "truck.toml").write_text(text.replace("[axles.damper]", '[axles.damper]\ntest_sheet = "sheet.csv"', 1))
     assert load(tmp_path / "truck.toml").design.axles[0].damper.points[1] == (0.0, 25.0)
-
-
-def test_what_is_rounding_is_not_plotted():
-    """The camber of a beam changes by less than it is told to: one level line."""
-    wobble = [0.0, 3e-9, -2e-9, 1e-9]
-    assert levelled(wobble, "angle") == [0.0] * 4
-    assert levelled([0.0, 0.01], "angle") == [0.0, 0.01]
-    known = levelled([math.nan, 1e-9, 0.0], "angle")
-    assert (math.isnan(known[0]), known[1:]) == (True, [0.0, 0.0])
 
 
 def test_all_sections_fold_and_unfold_at_once(truck):

@@ -757,3 +757,17 @@ def test_whatever_is_said_to_be_in_sight_everything_comes(bench: Bench, victim: 
             parts |= json.loads(line.recv(timeout=20))["parts"]
         assert "weigh" in parts
         assert lives(line)
+
+
+def test_a_section_folded_and_unfolded_at_once_comes_back_whole(bench: Bench, victim: str) -> None:
+    """Its inner parts are sent with it, though they are as they were sent before."""
+    with bench.live(victim) as line:
+        say(line, do="view", name="system", value="metric")
+        say(line, do="folds", all=False)
+        time.sleep(0.5)
+        for number, do in ((9_000_001, "fold"), (9_000_002, "unfold")):
+            line.send(json.dumps({"do": do, "part": "prove", "sight": ["prove"], "n": number}))
+        parts = until(line, 9_000_002)
+        assert 'id="prove-ride" data-part' in parts["prove"]
+        assert "prove-ride" in parts
+        assert parts["prove-ride"]

@@ -22,7 +22,7 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `labels`: Words beside what they name: never one over another, never off the sheet, with a thin line to what they
   name where that is far (`width_of`, `spread`, `Labels`).
 - `levels`: How the vehicle stands in each load state: where its lamp points on a wall ahead, and how high it stands
-  at each axle (`LevelMark`, `LevelScale`, `level_drawing`).
+  at each axle (`LevelMark`, `LevelScale`, `level_drawing`, `cut`).
 - `limit_bars`: Figures of one kind as bars against their limits, on one scale (`LimitBar`, `limit_bars`).
 - `limit_chart`: Lines over one axis with the limits drawn where they act: what is shut is filled and named, what
   happens is a ring on its line (`Line`, `Shut`, `Event`, `limit_chart`).
@@ -32,7 +32,7 @@ One hand for the page, the report and the docs; nothing is computed here.
   gravity, dimension lines (`spring_mark`, `zigzag`, `wheel`, `band` and more).
 - `nodes`: Nodes and the lines between them, as a view in the round takes them (`Skeleton`, `tenths`).
 - `order_parts`: Parts of an order, each lying on its side on one scale, so that their lengths compare down the
-  list; and weeks as a bar (`part_drawing`, `marks_of`, `ruler`, `weeks_drawing`).
+  list; and weeks as a bar (`beyond_scale`, `part_drawing`, `marks_of`, `ruler` and more).
 - `part`: A part's law as a curve with its load points, and the part itself to scale where its shape is simple
   (`law_figure`, `DamperGrid`, `damper_figure`, `leaf_figure`).
 - `poses`: The vehicle where a question finds its limit: on the side slope at which it first lifts a wheel, and its

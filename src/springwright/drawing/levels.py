@@ -12,6 +12,8 @@ from springwright.drawing.svg import Drawing
 from springwright.scenes.elevation import Elevation
 
 WIDE, TALL, WALL, COLUMN, HEAD, FOOT = 1048.0, 300.0, 230.0, 140.0, 20.0, 34.0
+BESIDE, ROW = 3, 220.0  # axles whose scales stand beside the vehicle; px: of a row of them under it
+LEAST_HALF = 60.0  # px: of the wall, above and below where the lamp points
 LETTERS = 13  # of a state's name beside a scale
 LINE = 15.0  # px between words under each other
 
@@ -39,9 +41,13 @@ class LevelScale:
 
 def level_drawing(e: Elevation, wall: LevelScale | None, heights: Sequence[LevelScale], wide: float = WIDE) -> Drawing:
     """Draw the vehicle in one state with another dashed, its lamp's lines onto a wall, and a scale of heights for each axle at the right."""
-    sheet = Drawing(wide, TALL, "How it stands in each load state")
+    beside = heights if len(heights) <= BESIDE else ()
+    under = heights[len(beside) :]
+    many = max(int(wide // COLUMN), 1)
+    rows = -(-len(under) // many)
+    sheet = Drawing(wide, TALL + rows * ROW, "How it stands in each load state")
     left = WALL if wall is not None and e.lamp is not None else 0.0
-    right = wide - COLUMN * len(heights)
+    right = wide - COLUMN * len(beside)
     scene = _scene(e, left + 40, right - 30)
     sheet.line(left + 20, scene.ground, right - 10, scene.ground, "ink")
     if e.ghost is not None:
@@ -59,8 +65,11 @@ def level_drawing(e: Elevation, wall: LevelScale | None, heights: Sequence[Level
         px, py = scene.side(x, z + e.stance.rise_at(x))
         sheet.dot(px, py, 4, "f-ink")
         _wall(sheet, wall, (px, py), WALL - 60)
-    for k, scale in enumerate(heights):
+    for k, scale in enumerate(beside):
         _scale(sheet, scale, right + COLUMN * k + 30, HEAD + 24, TALL - FOOT)
+    for k, scale in enumerate(under):
+        top = TALL + ROW * (k // many) + HEAD + 24
+        _scale(sheet, scale, COLUMN * (k % many) + 30, top, top + ROW - HEAD - 44)
     return sheet
 
 
@@ -73,7 +82,10 @@ def _scene(e: Elevation, left: float, right: float) -> Scene:
 
 def _wall(sheet: Drawing, wall: LevelScale, lamp: tuple[float, float], at: float) -> None:
     """The wall with both limits, and a line from the lamp to where it points in each state."""
-    x, y = lamp
+    x, lamp_y = lamp
+    y = min(
+        max(lamp_y, HEAD + 22 + LEAST_HALF), TALL - 20 - LEAST_HALF
+    )  # of the wall's middle: a high lamp looks down on it
     far = max([abs(one.value) for one in wall.marks] + [abs(one) for one in (wall.least, wall.most) if one is not None]) or 1.0  # fmt: skip
     half = min(y - HEAD - 22, TALL - 20 - y)
     scale = half / (1.25 * far)
@@ -91,8 +103,8 @@ def _wall(sheet: Drawing, wall: LevelScale, lamp: tuple[float, float], at: float
     places = spread([y - scale * wall.marks[k].value for k in order], [LINE] * len(order), top, foot, gap=0)
     for k, place in zip(order, places, strict=True):
         one = wall.marks[k]
-        sheet.line(at, y - scale * one.value, x, y, "bold" if one.strong else "hair")
-        sheet.word(at - 40, place + 4, f"{_cut(one.state)} {one.says}", f"{'strong ' if one.strong else ''}end")
+        sheet.line(at, y - scale * one.value, x, lamp_y, "bold" if one.strong else "hair")
+        sheet.word(at - 40, place + 4, f"{cut(one.state)} {one.says}", f"{'strong ' if one.strong else ''}end")
     sheet.word(4, 12, wall.title, "soft")
 
 
@@ -117,9 +129,10 @@ def _scale(sheet: Drawing, one: LevelScale, x: float, top: float, foot: float) -
     for mark, place in zip(order, places, strict=True):
         sheet.line(x - 6, at(mark.value), x + 6, at(mark.value), "bold" if mark.strong else "ink")
         sheet.line(x + 6, at(mark.value), x + 16, place, "hair")
-        sheet.word(x + 18, place + 4, f"{_cut(mark.state)} {mark.says}", "strong halo" if mark.strong else "halo")
+        sheet.word(x + 18, place + 4, f"{cut(mark.state)} {mark.says}", "strong halo" if mark.strong else "halo")
     sheet.word(x - 14, top - 10, one.title, "strong")
 
 
-def _cut(name: str) -> str:
+def cut(name: str) -> str:
+    """A name as short as a scale has room for."""
     return name if len(name) <= LETTERS else f"{name[: LETTERS - 1].rstrip()}…"

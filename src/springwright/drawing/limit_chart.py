@@ -86,7 +86,7 @@ def limit_chart(
         _zone(sheet, labels, one, (span, (least, most)), at)
     if least < 0 < most:
         sheet.line(left, at(span[0], 0)[1], right, at(span[0], 0)[1], "hair")
-    _scales(sheet, axes, span, (least, most), at, logarithmic=logarithmic, under=under)
+    _scales(sheet, axes, span, (least, most), at, logarithmic=logarithmic)
     with sheet.row((left, TOP, right, foot), (low, high, axes[0], logarithmic), (least, most)):
         for line in lines:
             for piece in _pieces(line, most):
@@ -219,7 +219,6 @@ def _scales(
     at: Spot,
     *,
     logarithmic: bool,
-    under: float,  # noqa: ARG001 the strip lies beneath what is drawn here
 ) -> None:
     """Ticks of whole steps upright and along, and the titles of both."""
     least, most = sides

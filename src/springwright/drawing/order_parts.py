@@ -20,12 +20,15 @@ HOOP = 24
 View = Callable[[float, float], tuple[float, float]]
 
 
+def beyond_scale(shape: OrderShape) -> bool:
+    """Whether a part is too long for the column and drawn smaller."""
+    return shape.form != "ring" and shape.length * SCALE > WIDE - 2 * PAD
+
+
 def part_drawing(shape: OrderShape, title: str, ink: str) -> Drawing:
     """A part to scale, its length along; a ring is seen on edge, an anti-roll bar from above. Longer than the column, it is drawn smaller."""
-    along = shape.thick if shape.form == "ring" else shape.length
-    tall = {"ring": shape.length, "rod": 2 * EYE, "damper": max(shape.width, 2 * EYE), "bar": shape.width}.get(shape.form, shape.width)  # fmt: skip
-    if shape.form == "ring":
-        along, tall = max(shape.width, 0.001), shape.length
+    # a ring is told by its diameter and how thick it is, and seen on edge
+    along, tall = (max(shape.width, 0.001), shape.length) if shape.form == "ring" else (shape.length, {"rod": 2 * EYE, "damper": max(shape.width, 2 * EYE)}.get(shape.form, shape.width))  # fmt: skip
     scale = min(SCALE, (WIDE - 2 * PAD) / along)
     sheet = Drawing(WIDE, max(tall * scale + 2 * PAD, LEAST), title)
     middle = sheet.height / 2
@@ -90,7 +93,7 @@ def ruler(title: str, step: float, word: str) -> Drawing:
 
 
 def weeks_drawing(weeks: float | None, most: float, title: str) -> Drawing:
-    """How long a part takes as a bar on a scale of weeks."""
+    """How long a part takes as a bar on a scale [weeks]."""
     sheet = Drawing(WEEKS_WIDE, WEEKS_TALL, title)
     middle, unit = WEEKS_TALL / 2, (WEEKS_WIDE - 2) / most
     sheet.line(1, middle, WEEKS_WIDE - 1, middle, "hair")

@@ -30,12 +30,14 @@ class PartEnds:
 
 @dataclass(frozen=True)
 class TravelMarks:
-    """The wheel's own travel in the units shown: full droop, where the stop touches, metal to metal; and what rest is called."""
+    """The wheel's own travel from the design position in the units shown: full droop, where the stop touches, metal to metal, rest and what that is called; and the decimals of a gap."""
 
     droop: float
     touches: float
     metal: float
+    at_rest: float
     rest: str
+    places: int = 0
 
 
 def travel_ends_drawing(title: str, axle: str, marks: TravelMarks, parts: Sequence[PartEnds], unit: str, wide: float = WIDE) -> Drawing:  # fmt: skip
@@ -61,10 +63,15 @@ def travel_ends_drawing(title: str, axle: str, marks: TravelMarks, parts: Sequen
         sheet.line(left, middle, right, middle, "faint")
         for end, own, sign, bold in ((part.droop, marks.droop, -1, least_down), (part.bump, marks.metal, 1, least)):
             if end is not None:
-                _end(sheet, (at(end), at(own), left if sign < 0 else right), middle, sign * (end - own), beyond=isinf(end) or not low <= end <= high, bold=bold is not None and sign * (end - own) == bold)  # fmt: skip
-    for x, look in ((marks.droop, "bold"), (0.0, "hair"), (marks.touches, "dashed hair"), (marks.metal, "bold")):
+                _end(sheet, (at(end), at(own), left if sign < 0 else right), middle, sign * (end - own), places=marks.places, beyond=isinf(end) or not low <= end <= high, bold=bold is not None and sign * (end - own) == bold)  # fmt: skip
+    for x, look in (
+        (marks.droop, "bold"),
+        (marks.at_rest, "hair"),
+        (marks.touches, "dashed hair"),
+        (marks.metal, "bold"),
+    ):
         sheet.line(at(x), HEAD - 4, at(x), foot, look)
-    _names(sheet, [(at(marks.droop), "full droop"), (at(0.0), marks.rest), (at(marks.touches), "stop"), (at(marks.metal), "metal")])  # fmt: skip
+    _names(sheet, [(at(marks.droop), "full droop"), (at(marks.at_rest), marks.rest), (at(marks.touches), "stop"), (at(marks.metal), "metal")])  # fmt: skip
     sheet.word(4, 12, axle, "strong")
     sheet.line(left, foot, right, foot, "ink")
     sheet.box(at(0.0), foot - 3, at(marks.metal) - at(0.0), 6, "f-ink")
@@ -78,19 +85,19 @@ def travel_ends_drawing(title: str, axle: str, marks: TravelMarks, parts: Sequen
     return sheet
 
 
-def _end(sheet: Drawing, ends: tuple[float, float, float], middle: float, gap: float, *, beyond: bool, bold: bool) -> None:  # fmt: skip
+def _end(sheet: Drawing, ends: tuple[float, float, float], middle: float, gap: float, *, places: int, beyond: bool, bold: bool) -> None:  # fmt: skip
     """What a part shuts at one end, from its own end to the edge of the scale, and the gap; one beyond the scale is said."""
     end, own, edge = ends
     side = 1 if edge > own else -1
     if beyond:
-        said = "never" if isinf(gap) else f"{plain(gap, 0)}, off the scale"
+        said = "never" if isinf(gap) else f"{plain(gap, places)}, off the scale"
         sheet.word(own - 6 * side, middle + 4, said, "soft halo end" if side > 0 else "soft halo")
         return
     sheet.box(min(end, edge), middle - 9, abs(edge - end), 18, "f-shut")
     sheet.line(end, middle - 9, end, middle + 9, "bold")
     if gap < 0:
         sheet.box(min(end, own), middle - 9, abs(end - own), 18, "f-ink")
-    text, look = plain(gap, 0), "strong" if bold else ""
+    text, look = plain(gap, places), "strong" if bold else ""
     inside = abs(edge - end) > width_of(text, look) + 10
     at = end + 5 * side if inside else own - 5 * side
     held = side > 0 if inside else side < 0

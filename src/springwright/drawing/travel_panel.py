@@ -20,11 +20,12 @@ STEADY = 1e-9
 
 @dataclass(frozen=True)
 class TravelMark:
-    """Something at a height of the travel in the units shown; `look` is bold for metal and full droop, strong for the state chosen, soft for the rest."""
+    """Something at a height of the travel in the units shown, and that in words; `look` is bold for metal and full droop, strong for the state chosen, soft for the rest."""
 
     travel: float
     says: str
     look: str = ""
+    told: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,7 @@ def travel_panel(
     for k, curve in enumerate(curves):
         _curve(sheet, curve, travel[shown], curve.values[shown], left + (COLUMN + GAP) * k, up, ink)
     sheet.word(4, 12, axle, "strong")
-    sheet.word(4, HEAD + TALL + 18, f"{unit} above or below rest", "soft")
+    sheet.word(4, HEAD + TALL + 18, f"{unit} from the design position", "soft")
     return sheet
 
 
@@ -85,8 +86,9 @@ def _names(sheet: Drawing, marks: Sequence[TravelMark], up) -> None:  # type: ig
         y = up(mark.travel)
         sheet.path([(NAMES - 16, place), (NAMES - 6, y), (NAMES, y)], "hair")
         look = "strong" if mark.look in ("bold", "strong") else "soft" if mark.look == "soft" else ""
-        sign = "+" if round(mark.travel) > 0 else ""
-        sheet.word(NAMES - 20, place + 4, f"{mark.says}  {sign}{plain(mark.travel, 0)}", f"{look} end".strip())
+        told = mark.told or plain(mark.travel, 0)
+        sign = "+" if mark.travel > 0 and any(digit in told for digit in "123456789") else ""
+        sheet.word(NAMES - 20, place + 4, f"{mark.says}  {sign}{told}", f"{look} end".strip())
 
 
 def _curve(sheet: Drawing, curve: TravelCurve, travel: Floats, values: Floats, left: float, up, ink: str) -> None:  # type: ignore[no-untyped-def]

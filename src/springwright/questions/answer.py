@@ -160,6 +160,7 @@ class Curves(Result):
     mapped: str = ""  # the id of the figure that it tells by ground (lines) and speed
     bounds: tuple[Bound, ...] = ()
     marks: tuple[Mark, ...] = ()
+    state: str = ""  # the load state it is of, where it is of one
 
 
 def bounds(*each: Bound | None) -> tuple[Bound, ...]:

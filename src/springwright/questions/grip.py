@@ -237,7 +237,9 @@ def _twisted(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves
             notes.append(f"{at.name}: no wheel lifts up to {show(HIGHEST, 'length')} of height")
     home, least = ready.home, found[ready.home.name]
     height = TWIST_SHARE * (least.lift or HIGHEST)
-    curves = [_ditch_loads(ready, home, least, side=sides[home.name]), _twist_course(ready, home, height)]
+    worst_at = worst(heights).state
+    governs = _ditch_loads(ready, ready.state(worst_at), found[worst_at], side=sides[worst_at])
+    curves = [governs, _twist_course(ready, home, height)]
     lean = equilibria(home.rig, (least.lift or 0.0) * diagonal(home.rig)[None])
     rise = lean.q[0, 4:]
     track = float(home.rig.axle_track.max())
@@ -288,7 +290,7 @@ def _ditch_loads(ready: ProofContext, at: StateModel, least: LimitFound, *, side
         DITCH, "one end's wheel up, the other's across from it", "m", "length", tuple(heights.tolist()), "load", "N", "force",
         tuple(Curve(name, tuple(None if np.isnan(x) else x for x in loads[:, i].tolist()), fellow(name)) for i, name in enumerate(ready.wheels)),
         note=f"{at.name}; the height on which one wheel stands above its fellow at each end, the other way round behind; at rest",
-        bounds=bounds(bound("x", asked, f"no wheel may lift before {show(asked or 0.0, 'length')}", above=False)), marks=lifts,
+        state=at.name, bounds=bounds(bound("x", asked, f"no wheel may lift before {show(asked or 0.0, 'length')}", above=False)), marks=lifts,
     )  # fmt: skip
 
 

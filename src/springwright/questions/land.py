@@ -48,6 +48,9 @@ HEIGHTS = (0.06, 0.10, 0.15, 0.20, 0.25)  # m, of half-rounds and steps
 SPEEDS = (0.3, 0.6, 1.0, *(1.5 * 1.38**k for k in range(9)))
 
 
+ALIKE = 2e-3  # m: heights of obstacles nearer than this are told alike
+
+
 @dataclass(frozen=True)
 class _Met:
     """What each run felt: largest acceleration at a seat below 30 Hz [m/s2] and largest bump stop force [N], nan where a run was lost."""
@@ -95,9 +98,9 @@ def _figures(ready: ProofContext, runs: Runs, ident: str) -> tuple[Figure, ...]:
 def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]:
     """Drop height to stop contact and to the shock limit, for each way of falling and load state."""
     limits = ready.design.limits
-    figures, facts, lines = [], [], []
+    figures, facts = [], []
     shocks: list[Figure] = []
-    marks: list[Mark] = []
+    drawn: list[tuple[str, Curve, tuple[Mark, ...]]] = []
     falls = falls_of(ready.home.rig)
     tables = in_threads(lambda fall: fall_many(ready, fall, DROPS), falls)
     for fall, table in zip(falls, tables, strict=True):
@@ -133,14 +136,15 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
                     note="" if touch is not None else f"not touched up to {show(DROPS[-1], 'length')}",
                 )
             )
-            if at is ready.home:
-                lines.append(Curve(word, tuple(None if np.isnan(x) else float(x) for x in met.shock[mine])))
-                if peak.at is not None:
-                    marks.append(Mark(word, peak.at, f"{word} at {show(peak.at, 'length')}", gated=True))
+            line = Curve(word, tuple(None if np.isnan(x) else float(x) for x in met.shock[mine]))
+            marked = () if peak.at is None else (Mark(word, peak.at, f"{word} at {show(peak.at, 'length')}", gated=True),)  # fmt: skip
+            drawn.append((at.name, line, marked))
     for fall in falls:
         mine_too = [one for one in shocks if one.measure.endswith(f", {fall.name}")]
         if mine_too:
             figures.append(worst(mine_too))
+    governs = worst(shocks).state if shocks else ready.home.name
+    mine_drawn = [(line, marked) for state, line, marked in drawn if state == governs]
     curve = Curves(
         "Shock at the seat by drop height",
         "drop",
@@ -150,8 +154,9 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
         "shock",
         "m/s**2",
         "lateral",
-        tuple(lines),
-        note=ready.home.name,
+        tuple(line for line, _ in mine_drawn),
+        note=governs,
+        state=governs,
         bounds=bounds(
             bound("y", limits.shock, f"over {show(limits.shock, 'lateral')}"),
             bound(
@@ -161,7 +166,7 @@ def _drops(ready: ProofContext) -> tuple[list[Figure], list[Fact], list[Curves]]
                 above=False,
             ),
         ),
-        marks=tuple(marks),
+        marks=tuple(mark for _, marked in mine_drawn for mark in marked),
     )
     return figures, facts, [curve]  # fmt: skip
 
@@ -247,7 +252,11 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
     from springwright.motion.drive import drive_many
 
     limits, reference = ready.design.limits, ready.design.reference.obstacle_height
-    heights = tuple(sorted({*(() if brief else HEIGHTS), reference or TAKEN}))
+    asked = reference or TAKEN
+    usual = (
+        () if brief else tuple(one for one in HEIGHTS if abs(one - asked) > ALIKE)
+    )  # two lines of one name would be one
+    heights = tuple(sorted({*usual, asked}))
     shapes = {"half-round": obstacles.half_round, "step": obstacles.step}
     plan = [
         (at, word, height)
@@ -318,11 +327,11 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
     )
     if brief:
         return [worst(judged)], facts, [curve]
-    return [worst(judged)], facts, [_crossing_shocks(ready, shocks, reference or TAKEN), curve]
+    return [worst(judged)], facts, [_crossing_shocks(ready, shocks, asked, worst(judged)), curve]
 
 
-def _crossing_shocks(ready: ProofContext, shocks: dict[float, Floats], reference: float) -> Curves:
-    """Shock at the worst seat by speed over a half-round of each height, in the design state."""
+def _crossing_shocks(ready: ProofContext, shocks: dict[float, Floats], reference: float, judged: Figure) -> Curves:
+    """Shock at the worst seat by speed over a half-round of each height, in the design state, and where the state that governs gets there."""
     limits, speeds = ready.design.limits, (0.0, *SPEEDS)
     lines = tuple(
         Curve(show(height, "length"), (0.0, *(None if np.isnan(one) else float(one) for one in each)))
@@ -330,10 +339,12 @@ def _crossing_shocks(ready: ProofContext, shocks: dict[float, Floats], reference
     )
     reached = crossing(speeds, np.append(0.0, shocks[reference]), limits.shock, "speed").at
     said = show(reference, "length")
-    marks = () if reached is None else (Mark(said, reached, f"{said} at {show(reached, 'speed')}", gated=True),)
+    marks = [] if reached is None else [Mark(said, reached, f"{said} at {show(reached, 'speed')}", gated=True)]
+    if judged.value is not None and judged.state not in ("", ready.home.name):
+        marks.append(Mark(said, judged.value, f"{judged.state} at {show(judged.value, 'speed')}", gated=True))
     return Curves(
         "Shock at the seat over a half-round", "speed", "m/s", "speed", speeds, "shock", "m/s**2", "lateral", lines,
-        note=f"{ready.home.name}; a line to each height; asked of {said}", marks=marks,
+        note=f"{ready.home.name}; a line to each height; asked of {said}", marks=tuple(marks), state=ready.home.name,
         bounds=bounds(bound("y", limits.shock, f"over {show(limits.shock, 'lateral')}"), bound("x", limits.obstacle_speed, f"not to be reached before {show(limits.obstacle_speed or 0.0, 'speed')}", above=False)),
     )  # fmt: skip
 

@@ -44,8 +44,8 @@ HOUR = 3600.0
 SEALS = "what common seals stand, from memory"
 WIRE = "the wire is not known: name the coil's dimensions as axles.spring.coil"
 BEYOND = 473.15  # K: no oil stands it
-# A damper in moving air: film coefficient [W/(m2 K)], air [K], and the tube where its size is not given [m]. Common practice, no source.
 OFTEN, LEAST_OFTEN = 161, 10.0  # places of the picture of how often, and from how often on it is told
+# A damper in moving air: film coefficient [W/(m2 K)], air [K], and the tube where its size is not given [m]. Common practice, no source.
 FILM, AIR, TUBE, TUBE_LONG = 40.0, 303.15, 0.055, 0.30
 
 
@@ -87,6 +87,8 @@ def _often(ready: ProofContext, runs: Runs) -> list[Curves]:
         if coil is None or not found:
             continue
         stress, count = np.concatenate(found, axis=1)
+        if not len(stress):  # ground on which no spring moves
+            continue
         order = np.argsort(-stress)
         total = np.cumsum(count[order])
         most = max(most, float(total[-1]))

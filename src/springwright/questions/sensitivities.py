@@ -287,9 +287,9 @@ def _damped_to(index: int, design: Design, times: float) -> _Written | None:
 
 
 def _tyred_to(index: int, design: Design, times: float) -> _Written | None:
-    """None where the rate is estimated: pressure or size would change it, and more beside."""
+    """None where the rate is not stated but read or estimated: what it comes from would have to change."""
     tyre = design.axles[index].tyre
-    if tyre.estimate:
+    if tyre.estimate or getattr(tyre, "readings", None) or getattr(tyre, "test_sheet", None):
         return None
     return _Written(("axles", index, "tyre", "rate"), text_in(round(tyre.rate * (1 + times * TYRE)), "rate", "N/mm"))
 

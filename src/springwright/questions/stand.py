@@ -28,7 +28,7 @@ from springwright.questions.answer import (
     worst,
 )
 from springwright.questions.context import ProofContext, StateModel
-from springwright.questions.leaning import TURNING, Stood
+from springwright.questions.leaning import GENTLE, TURNING, Stood
 from springwright.questions.leaning import stood as stood_in_every_state
 from springwright.questions.left_out import left_out_of
 from springwright.questions.question import Question
@@ -156,7 +156,7 @@ def stand(ready: ProofContext, runs: Runs | None = None, *, brief: bool = False)
         stepped, rolled = _stepped(ready)
         figures += stepped
         home = next(one for one in stood if one.at is ready.home)
-        curves += [*_lean_curves(ready, home), *_grip_curves(ready, home), *rolled]
+        curves += [*_lean_curves(ready, stood), *_grip_curves(ready, home), *rolled]
     facts = [fact for one in stood for fact in _facts(ready, one)] + _anti(ready)
     if any(at.weight.free_surface_roll for at in ready.states):
         notes.append("part-full tanks move their liquid as a free surface; sloshing is not modelled")
@@ -405,33 +405,46 @@ def after_step(time: Floats, roll: Floats, before: float, final: float) -> tuple
     return float(max(moved.max() - 1.0, 0.0)), float(time[late[-1] + 1]) if len(late) else 0.0
 
 
-def _lean_curves(ready: ProofContext, home: Stood) -> list[Curves]:
-    """Roll by lateral acceleration in every load state, as far as the design state stands, and what happens to it on the way."""
-    if not home.bound:
+def _lean_curves(ready: ProofContext, stood: list[Stood]) -> list[Curves]:
+    """Roll by lateral acceleration in every load state, to the side on which a wheel lifts first, and what happens on the way, each in the state where it comes first."""
+    leant = [one for one in stood if one.bound]
+    if not leant:
         return []
-    limits, reached = ready.design.limits, [home.ways[way] for way in TURNING]
-    tip = min((one.tip for one in reached if one.tip is not None), default=home.bound * GRAVITY)
-    across = np.linspace(0.0, tip, LEANS)
-    count = len(ready.states)
-    rests = equilibria(ready.batch, 0.0, [Case(across=a) for a in across.tolist()] * count, of=np.repeat(np.arange(count), LEANS), again=False)  # fmt: skip
+    limits = ready.design.limits
+
+    def first(word: str) -> list[tuple[float, str, Stood]]:
+        """Amounts at which wheels lift, or it tips, with the way and the state, the least first."""
+        found = [(getattr(one.ways[way], word), way, one) for one in leant for way in TURNING]
+        return sorted((each for each in found if each[0] is not None), key=lambda each: each[0])
+
+    lifts, tips = first("lift"), first("tip")
+    way = (lifts or tips or [(0.0, TURNING[0], leant[0])])[0][1]
+    most = max([one.ways[way].tip or one.bound * GRAVITY for one in leant])
+    across = np.linspace(0.0, most, LEANS)
+    count, side = len(ready.states), 1 if way == TURNING[0] else -1
+    rests = equilibria(ready.batch, 0.0, [Case(across=side * a) for a in across.tolist()] * count, of=np.repeat(np.arange(count), LEANS), again=False)  # fmt: skip
     rolls = rests.q[:, 2].reshape(count, LEANS)
     rolls = np.abs(rolls - rolls[:, :1])
     lines = tuple(
         Curve(at.name, tuple(None if np.isnan(x) else x for x in roll.tolist()))
         for at, roll in zip(ready.states, rolls, strict=True)
     )
-    slides, (lift, _, _) = home.slides, _least(home, ready, *TURNING, lift=True)
-    marks = [Mark(home.at.name, tip, f"tips over at {show(tip, 'lateral')}", gated=True)]
-    if lift is not None:
-        marks.insert(0, Mark(home.at.name, lift, f"a wheel lifts at {show(lift, 'lateral')}", gated=True))
-    if np.isfinite(slides).any():
-        first = int(np.argmin(slides))
-        marks.insert(0, Mark(home.at.name, float(slides[first]), f"{ready.design.axles[first].name} slides at {show(float(slides[first]), 'lateral')}"))  # fmt: skip
+    marks = []
+    slides = [(float(one.slides.min()), one) for one in leant if np.isfinite(one.slides).any()]
+    if slides:
+        amount, one = min(slides, key=lambda each: each[0])
+        axle = ready.design.axles[int(np.argmin(one.slides))].name
+        marks.append(Mark(one.at.name, amount, f"{axle} slides at {show(amount, 'lateral')}"))
+    for word, found in (("a wheel lifts", lifts), ("tips over", tips)):
+        if found:
+            amount, _, one = found[0]
+            marks.append(Mark(one.at.name, amount, f"{one.at.name}: {word} at {show(amount, 'lateral')}", gated=True))
+    judged = f"leans more than {show(limits.roll_gradient or 0.0, 'lean')}, judged up to {show(GENTLE, 'lateral')}"
     return [
         Curves(
             "Lean in a steady corner", "lateral", "m/s**2", "lateral", tuple(across.tolist()), "roll from rest", "rad", "angle", lines,
-            note=f"turning left; what is marked happens in {home.at.name}", marks=tuple(marks),
-            bounds=bounds(bound("slope", limits.roll_gradient, f"leans more than {show(limits.roll_gradient or 0.0, 'lean')}"), bound("x", limits.wheel_lift, f"no wheel may lift before {show(limits.wheel_lift or 0.0, 'lateral')}", above=False)),
+            note=f"{way}; each event in the load state where it comes first", marks=tuple(marks),
+            bounds=bounds(bound("slope", limits.roll_gradient, judged), bound("x", limits.wheel_lift, f"no wheel may lift before {show(limits.wheel_lift or 0.0, 'lateral')}", above=False)),
         )
     ]  # fmt: skip
 

@@ -61,12 +61,16 @@ def travel_ends(file: DesignFile, axle: str) -> tuple[TravelEnd, ...]:
 
 
 def _where(travel: Floats, room: Floats, *, bump: bool) -> float:
-    """The travel at which the room left over a travel is used up, towards bump or droop [m]."""
-    order = slice(None) if bump else slice(None, None, -1)
-    x, left = travel[order], room[order]
-    past = np.flatnonzero((left[:-1] > 0) & (left[1:] <= 0) & (x[1:] != x[:-1]))
+    """The travel at which the room left is first used up on the way from the design position towards bump or droop [m]; 0 where none is left there."""
+    outward = travel >= 0 if bump else travel <= 0
+    x, left = travel[outward], room[outward]
+    if not bump:
+        x, left = x[::-1], left[::-1]
+    if left[0] <= 0:
+        return 0.0
+    past = np.flatnonzero((left[:-1] > 0) & (left[1:] <= 0))
     if len(past):
-        i = int(past[-1])
+        i = int(past[0])
         return float(x[i] + (x[i + 1] - x[i]) * left[i] / (left[i] - left[i + 1]))
     slope = (left[-1] - left[-2]) / (x[-1] - x[-2])
     towards = slope < 0 if bump else slope > 0
@@ -117,7 +121,9 @@ def _hose(axle: Axle, along: Geometry) -> TravelEnd:
     if axle.brake_hose is None:
         return TravelEnd("brake hose", why="give [axles.brake_hose]")
     x, far = hose_reach(axle, along)
-    return TravelEnd("brake hose", None, _where(x, axle.brake_hose.length - far, bump=False), at_droop="straight")
+    spare = axle.brake_hose.length - far
+    bump, droop = _where(x, spare, bump=True), _where(x, spare, bump=False)
+    return TravelEnd("brake hose", None if math.isinf(bump) else bump, droop, "straight", "straight")
 
 
 def _shaft(axle: Axle, along: Geometry) -> TravelEnd:

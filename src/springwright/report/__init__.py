@@ -9,7 +9,7 @@
 - `equations`: Worked formulas as equations: one SVG each, with plain text beside it for those who cannot see it
   (`equation`).
 - `exhibits`: The pictures of an answer at reading size, its limits drawn where they act: for the page and the
-  report alike (`Exhibit`, `exhibits`, `map_chart`).
+  report alike (`Exhibit`, `exhibits`, `charts`, `in_order` and more).
 - `front`: A front told: its designs as rows, drawn, as CSV; and one of them kept as a design file of its own
   (`front_section`, `told_figure`, `ended`, `choices_told` and more).
 - `front_pictures`: A front drawn: on its first two figures, over upright scales, and what varies on rails

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from springwright.drawing.ground_map import ground_map
-from springwright.drawing.levels import LevelMark, LevelScale, level_drawing
+from springwright.drawing.levels import LevelMark, LevelScale, cut, level_drawing
 from springwright.drawing.limit_bars import LimitBar, limit_bars
 from springwright.drawing.poses import SlopeMark, ditch_drawing, slope_drawing
 from springwright.drawing.shapes import short
 from springwright.drawing.svg import Drawing
 from springwright.drawing.travel_ends import PartEnds, TravelMarks, travel_ends_drawing
-from springwright.errors import UnsolvedError
+from springwright.errors import SpringwrightError
 from springwright.questions.answer import Answer, Curves
 from springwright.questions.grip import DITCH
 from springwright.questions.travel_ends import NONE, travel_ends
@@ -22,8 +22,9 @@ from springwright.report.tables import capital
 from springwright.scenes.elevation import elevation, farthest_state
 from springwright.scenes.poses import leaned, on_ditch
 from springwright.sizing.fitted import sized
-from springwright.units import as_drawn, number, show, unit_of
+from springwright.units import as_drawn, number, places_of, show, unit_of
 from springwright.vehicle.file import DesignFile
+from springwright.vehicle.interconnections import wheel_names
 
 HALF = 508.0  # px: two pictures beside each other
 
@@ -39,14 +40,14 @@ class Exhibit:
     figures: bool = True
 
 
-def exhibits(
-    file: DesignFile | None, answer: Answer, ground: str = "", speed: float | None = None
-) -> tuple[Exhibit, ...]:
-    """The pictures of an answer, the most telling first; `ground` and `speed` [m/s] are those looked at.
+def exhibits(file: DesignFile, answer: Answer, ground: str = "", speed: float | None = None) -> tuple[Exhibit, ...]:
+    """The pictures of an answer, the most telling first; `ground` and `speed` [m/s] are those looked at; the file is that which it is of."""
+    return in_order(answer, charts(answer, ground, speed), posed(file, answer))
 
-    Those that show the vehicle want the file that the answer is of; without it they are left out.
-    """
-    told = [
+
+def charts(answer: Answer, ground: str = "", speed: float | None = None) -> tuple[Exhibit, ...]:
+    """The curves of an answer; `ground` and `speed` [m/s] are those looked at."""
+    return tuple(
         Exhibit(
             f"{answer.question}-{k}",
             curves.name,
@@ -54,20 +55,23 @@ def exhibits(
             f"{capital(curves.note)}.",
         )
         for k, curves in enumerate(answer.curves)
-    ]
-    drawn = [] if file is None or answer.question not in DRAWN else _posed(file, answer)
+    )
+
+
+def in_order(answer: Answer, told: tuple[Exhibit, ...], drawn: tuple[Exhibit, ...]) -> tuple[Exhibit, ...]:
+    """Curves and drawings of an answer, the most telling first."""
     deciding = answer.deciding
     if deciding is not None and deciding.id == "damper_temperature":
         return (*told, *drawn)
     return (*told[:1], *drawn, *told[1:])
 
 
-def _posed(file: DesignFile, answer: Answer) -> list[Exhibit]:
-    """The pictures of the vehicle itself; none where it finds no rest to be drawn in."""
+def posed(file: DesignFile, answer: Answer) -> tuple[Exhibit, ...]:
+    """The pictures of the vehicle itself; none where it cannot be drawn, so that the answer can still be read."""
     try:
-        return DRAWN[answer.question](file, answer)
-    except UnsolvedError:
-        return []
+        return tuple(DRAWN[answer.question](file, answer)) if answer.question in DRAWN else ()
+    except SpringwrightError:
+        return ()
 
 
 def _leaning(file: DesignFile, answer: Answer) -> list[Exhibit]:
@@ -76,7 +80,8 @@ def _leaning(file: DesignFile, answer: Answer) -> list[Exhibit]:
     if lifts is None or lifts.value is None:
         return []
     side, _, wheel = lifts.where.partition(", ")
-    axle = next((i for i, one in enumerate(file.design.axles) if wheel.startswith(one.name)), len(file.design.axles) - 1)  # fmt: skip
+    names = [(i, name) for i, one in enumerate(file.design.axles) for name in wheel_names((one,))]
+    axle = next((i for i, name in names if name == wheel), len(file.design.axles) - 1)
     left = side == "left side down"
     marks = [SlopeMark(lifts.value, f"lifts {show(lifts.value, 'angle')}", strong=True)]
     for measure, word in ((TIPS_AT, "tips"), (SLIDES_AT, "slides")):
@@ -95,7 +100,7 @@ def _twisted(file: DesignFile, answer: Answer) -> list[Exhibit]:
     if curves is None:
         return []
     lift = curves.marks[0]
-    state = curves.note.partition(";")[0]
+    state = curves.state
     stood = on_ditch(file, state, lift.x, lift.line)
     inks = [f"series-{min(k, 4) + 1}" for k in range(len(stood))]
     title = f"The axles at {show(lift.x, 'length')}"
@@ -111,7 +116,8 @@ def _lengths(file: DesignFile, answer: Answer) -> list[Exhibit]:  # noqa: ARG001
         stands = [
             as_drawn(one, "length") for one in (-travel.droop, travel.bump, travel.bump + travel.stop_compression)
         ]
-        marks = TravelMarks(stands[0], stands[1], stands[2], f"rest, {short(rest)}")  # fmt: skip
+        at_rest = next(one for one in sized(file).rests if one.name == rest).axles[i].travel
+        marks = TravelMarks(stands[0], stands[1], stands[2], as_drawn(sum(at_rest) / len(at_rest), "length"), f"rest, {short(rest)}", places_of("length"))  # fmt: skip
         parts = [
             PartEnds(capital(one.part), _drawn(one.droop), _drawn(one.bump), one.why)
             for one in travel_ends(file, axle.name)
@@ -155,7 +161,7 @@ def _levels(file: DesignFile, answer: Answer) -> list[Exhibit]:
             "",
             "" if change is None or change.limit is None else f"at most {show(change.limit, 'length')}",
         )
-        scales.append(LevelScale(f"{capital(short(axle.name))}, {unit_of('length')}", tuple(marks), None, most, limits))
+        scales.append(LevelScale(f"{capital(cut(axle.name))}, {unit_of('length')}", tuple(marks), None, most, limits))
     drawing = level_drawing(elevation(file, home, ghost), wall, scales)
     note = f"Drawn in {home}; dashed: {ghost}. Heights are of the body over each axle against the design position."
     if wall is not None:

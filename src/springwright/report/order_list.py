@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from springwright.cells import CellWriter
@@ -32,6 +33,11 @@ def weeks_of(line: OrderLine) -> float | None:
     return None if line.lead_time is None else line.lead_time / WEEK
 
 
+def whole_weeks(line: OrderLine) -> int:
+    """The number of weeks after which it is there, begun ones counted."""
+    return math.ceil((weeks_of(line) or 0.0) - 1e-9)
+
+
 def state_of_order(found: OrderList) -> str:
     """Whether it is an order at all, in a sentence or two."""
     if not found.lines:
@@ -46,7 +52,7 @@ def state_of_order(found: OrderList) -> str:
     if totals:
         says += f" for {totals}" + (f", {counted(unpriced, 'line')} of them without a price" if unpriced else "")
     if found.last is not None:
-        says += f", the last of them here in {plain(weeks_of(found.last) or 0.0, 0)} weeks"
+        says += f", the last of them here in {counted(whole_weeks(found.last), 'week')}"
     if not found.open:
         return f"{says}. Nothing is left to decide."
     one = len(found.open) == 1

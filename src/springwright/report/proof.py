@@ -198,7 +198,8 @@ def _inks(lines: Sequence[Curve]) -> list[str]:
     """An ink to each line, one after the other; a fellow's is its line's own, dashed."""
     names = [line.name for line in lines]
     firsts = [line.name for line in lines if line.beside not in names]
-    inks = [*(f"series-{k}" for k in range(1, 6)), *(f"series-{k} dashed" for k in range(1, 6))]
+    series = [f"series-{k}" for k in (1, 2, 3, 5)]  # the fourth is the ink of limits
+    inks = [*series, *(f"{one} dashed" for one in series)]
     own = {name: inks[k % len(inks)] for k, name in enumerate(firsts)}
     return [own[line.name] if line.name in own else f"{own.get(line.beside, 'ink')} dashed" for line in lines]
 

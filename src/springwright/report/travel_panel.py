@@ -10,7 +10,7 @@ from springwright.questions.travel_ends import travel_ends
 from springwright.report.tables import capital
 from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.fitted import sized
-from springwright.units import as_drawn, unit_of
+from springwright.units import as_drawn, number, places_of, unit_of
 from springwright.vehicle.file import DesignFile
 
 # Name, field of a position, kind, decimals: the first that are known are drawn.
@@ -52,14 +52,17 @@ def _figure(file: DesignFile, i: int, state: str) -> Drawing:
     for rest in sheet.rests:
         mine = rest.axles[i].travel
         marks.append(TravelMark(sum(mine) / len(mine), rest.name, "strong" if rest.name == state else ""))
-    marks = [TravelMark(as_drawn(one.travel, "length"), _short(one.says), one.look) for one in marks]
+    marks = [
+        TravelMark(as_drawn(one.travel, "length"), _short(one.says), one.look, number(one.travel, "length"))
+        for one in marks
+    ]
     positions = geometry(file, axle.name).positions
     curves: list[TravelCurve] = []
     for name, field, kind, places in CURVES:
         values = [getattr(one, field) for one in positions]
         known = np.array([np.nan if value is None else as_drawn(value, kind) for value in values])
         if np.isfinite(known).any() and len(curves) < MOST:
-            curves.append(TravelCurve(name, UNITS.get(field) or unit_of(kind), known, places))
+            curves.append(TravelCurve(name, UNITS.get(field) or unit_of(kind), known, places_of(kind, places)))
     x = np.array([as_drawn(one.travel, "length") for one in positions])
     ends = as_drawn(-travel.droop, "length"), as_drawn(metal, "length")
     ink = f"series-{min(i, 4) + 1}"

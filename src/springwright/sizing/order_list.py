@@ -107,6 +107,9 @@ def order_list(file: DesignFile) -> OrderList:
         lines += [*_springs(axle, i, sheet.springs[i]), *_helpers(axle, i, sheet.springs[i])]
     for i, axle in enumerate(file.design.axles):
         lines += [*_spacers(axle, sheet.springs[i]), *_bar(axle, i), *_damper(axle, i, sheet), *_stop(axle, i)]
+    currencies = {one.currency for one in lines if one.currency}
+    if len(currencies) == 1:  # a price without one is in that of all others
+        lines = [replace(one, currency=next(iter(currencies))) if one.price is not None else one for one in lines]
     return OrderList(file.design.vehicle.name, tuple(lines))
 
 
@@ -148,6 +151,8 @@ def _springs(axle: Axle, i: int, springs: AxleSprings) -> list[OrderLine]:
 def _helpers(axle: Axle, i: int, springs: AxleSprings) -> list[OrderLine]:
     found = []
     for k, (helper, record) in enumerate(zip(axle.helpers, springs.helpers, strict=False)):
+        if helper.existing is not None:
+            continue
         coil = record.coil
         shape = None if coil is None else OrderShape("coil", coil.free_length, coil.outside_diameter or 0.0, coil.wire or 0.0, coil.total_coils or 6.0)  # fmt: skip
         found.append(_line(axle, f"{axle.name} helper {helper.name}", record.kind, record.quantity, helper.supply, ("axles", i, "helpers", k, "supply"), shape=shape))  # fmt: skip
@@ -182,11 +187,11 @@ def _bar(axle: Axle, i: int) -> list[OrderLine]:
     drawn = None if shape is None else OrderShape("bar", shape.between + 2 * shape.overhang, shape.arm, shape.diameter)
     line = _line(axle, f"{axle.name} bar{thick}", says, 1, bar.supply, ("axles", i, "bar", "supply"), shape=drawn)
     if shape is None and line.ready:
-        line = replace(line, wanted="its shape is not given: axles.bar.shape")
+        line = replace(line, wanted="give axles.bar.shape in place of its rate")
     link = OrderLine(
         axle.name, f"{axle.name} drop link" + (f", {show(bar.drop_link, 'length')}" if bar.drop_link else ""),
         "a ball joint at either end", 2, line.maker, lead_time=line.lead_time,
-        wanted="give its length: axles.bar.drop_link" if bar.drop_link is None else line.wanted,
+        wanted="give its length: axles.bar.drop_link" if bar.drop_link is None else "" if line.maker else line.wanted,
         shape=None if bar.drop_link is None else OrderShape("rod", bar.drop_link, 0.012),
     )  # fmt: skip
     return [line, link]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+STANDS = re.compile(r'<div id="([\w-]+)" data-part></div>')  # where a part of its own stands in a section
 FRAMES = 4  # pages remembered until their live lines are there
 
 
@@ -41,6 +43,9 @@ class Audience:
         """Send each what has changed since it was last sent something, with `more` as it is at that moment; `whole` where these are all parts."""
         for visitor in list(self.visitors):
             changed = {name: html for name, html in parts.items() if visitor.sent.get(name) != html}
+            # a section that is sent anew has empty places for what stands in it
+            within = [name for html in changed.values() for name in STANDS.findall(html)]
+            changed |= {name: parts[name] for name in within if name in parts}
             # a part that is gone is forgotten: it is sent whole when it comes back
             visitor.sent = dict(parts) if whole else visitor.sent | parts
             try:

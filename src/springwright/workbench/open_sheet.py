@@ -30,6 +30,8 @@ from springwright.workbench.sections.beside import ComparedDesign
 from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
+BREATH = 0.04  # s in which the next step of a drag may come before the rest of the page is made
+
 
 class OpenSheet:
     """One open design: its document, what is shown of it, who looks at it, what is worked out for it, and its copies."""
@@ -88,8 +90,11 @@ class OpenSheet:
         parts are in `sight` those are made and sent first, the others after it unless something else is to be done by then.
         """
         self._waiting += 1
-        async with self._lock:
+        try:
+            await self._lock.acquire()
+        finally:
             self._waiting -= 1
+        try:
             begun = time.perf_counter()
             text, system = self.document.text, self.document.view.system
             await anyio.to_thread.run_sync(self._do, change)
@@ -103,12 +108,15 @@ class OpenSheet:
             else:  # what is answered to is kept
                 keeping = asyncio.ensure_future(self._copies.now())
                 await self._show(begun, reply, keeping, only=sight)
+        finally:
+            self._lock.release()
         if sight is not None and not self._owed:
             self._owed = True
-            self._run(self._rest())
+            self.beside_the_line(self._rest())
 
     async def _rest(self) -> None:
         """Show what was out of sight; whatever waits goes before it and owes it again."""
+        await asyncio.sleep(BREATH)
         async with self._lock:
             self._owed = False
             if not self._waiting:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Container, Mapping
 from functools import partial
 from typing import Any
@@ -11,6 +10,7 @@ import jinja2
 from markupsafe import Markup
 
 from springwright.units import displayed_in
+from springwright.workbench.audience import STANDS
 from springwright.workbench.model.document import Document
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.render import environment as templates
@@ -75,12 +75,9 @@ def answers_of(shown: Shown) -> tuple[int, ...]:
     return tuple(map(id, shown.answers.values()))
 
 
-_STANDS = re.compile(r'<div id="([\w-]+)" data-part></div>')
-
-
 def sections(made: Mapping[str, str], parts: tuple[SheetPart, ...]) -> dict[str, str]:
     """Every section of rendered parts whole, with the parts within it where they stand."""
-    return {part.name: _STANDS.sub(lambda mark: made[mark[1]], made[part.name]) for part in parts}
+    return {part.name: STANDS.sub(lambda mark: made[mark[1]], made[part.name]) for part in parts}
 
 
 def frame(name: str, title: str, made: Mapping[str, str], parts: tuple[SheetPart, ...], number: int = 0) -> str:

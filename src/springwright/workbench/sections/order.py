@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from springwright.drawing.order_parts import marks_of, part_drawing, ruler, weeks_drawing
-from springwright.report.order_list import grouped, money, state_of_order, weeks_of
+from springwright.drawing.order_parts import beyond_scale, marks_of, part_drawing, ruler, weeks_drawing
+from springwright.report.order_list import counted, grouped, money, state_of_order, weeks_of, whole_weeks
 from springwright.report.parts import part_figure, part_order
 from springwright.report.proof import word_of
 from springwright.report.tables import Table, capital
@@ -44,7 +44,7 @@ def order(page: Page) -> Mapping[str, Any]:
     return {
         "says": state_of_order(found), "groups": [(title, word, _sum(lines), [_row(one, most, names) for one in lines]) for title, word, lines in grouped(found)],
         "ruler": ruler("The scale of the drawings below", step, show(step * marks_of(step), "length")), "total": totals, "undecided": len(found.open),
-        "last": f"{weeks_of(last) or 0.0:.0f} weeks: {last.part}" if last is not None else "",
+        "last": f"{counted(whole_weeks(last), 'week')}: {last.part}" if last is not None else "",
         "before": _before(page), "most": most,
         "pages": [(texts, Table(**{**texts["table"], "caption": "Loads and lengths"}), _drawn(page, k, record)) for k, (texts, record) in enumerate(zip(pages, records, strict=True))],
         "printed": PRINTED, "kept": KEPT,
@@ -58,7 +58,7 @@ def _row(one: OrderLine, most: float, names: list[str]) -> dict[str, Any]:
         "drawing": None if one.shape is None else part_drawing(one.shape, one.part, ink), "quantity": one.quantity, "part": capital(one.part), "says": one.says,
         "each": "–" if one.price is None else money(one.price, ""), "together": "–" if one.cost is None else money(one.cost, ""),
         "weeks": weeks_drawing(weeks, most, "not known" if weeks is None else f"{weeks:.1f} weeks"), "known": weeks is not None,
-        "wanted": one.wanted, "at": one.supply, "called": one.called, "maker": one.maker, "bare": one.part,
+        "priced": one.price is not None, "currency": one.currency, "smaller": one.shape is not None and beyond_scale(one.shape), "wanted": one.wanted, "at": one.supply, "called": one.called, "maker": one.maker, "bare": one.part,
     }  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from springwright.drawing.rails import limit_rail
 from springwright.questions.answer import Answer, Figure
 from springwright.questions.question import Question
-from springwright.report.exhibits import exhibits
+from springwright.report.exhibits import Exhibit, charts, in_order, posed
 from springwright.report.proof import apart, word_of
 from springwright.report.tables import Table
 from springwright.units import number, show, told
@@ -48,11 +48,7 @@ def _answer(page: Page, question: Question) -> dict[str, Any]:
     head = {"name": name, "verb": strip.verb, "word": strip.word, "says": strip.whole, "late": late, "answer": None, "shut": page.open(f"shut-{name}")}  # fmt: skip
     if answer is None:
         return head
-    drawn = page.document.evaluation.last(
-        f"exhibits {name}",
-        (id(answer), page.view.system, page.view.ground, page.view.speed),
-        lambda: exhibits(None if late else page.document.file, answer, page.view.ground, page.view.speed),
-    )
+    drawn = in_order(answer, *_pictures(page, answer, late=late))
     known, more = page.open(f"q-{name}"), page.open(f"more-{name}")
     worst = answer.deciding
     return {
@@ -64,6 +60,17 @@ def _answer(page: Page, question: Question) -> dict[str, Any]:
         "moves": [((one.measure, one.input, one.change, apart(one), one.enough), one.at, one.to, f"{one.input}, {one.enough}") for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
         "works": [(f"q-{name}-{k}", work) for k, work in enumerate(answer.workings)] if known else [],
     }  # fmt: skip
+
+
+def _pictures(page: Page, answer: Answer, *, late: bool) -> tuple[tuple[Exhibit, ...], tuple[Exhibit, ...]]:
+    """Curves and drawings of an answer; while it is of an older design, the drawings made of that, and none are made of another."""
+    last, view = page.document.evaluation.last, page.view
+    told = last(f"charts {answer.question}", (answer, view.system, view.ground, view.speed), lambda: charts(answer, view.ground, view.speed))  # fmt: skip
+    key = (answer, view.system)
+    drawn = last(f"posed {answer.question}", key, lambda: None if late else posed(page.document.file, answer))
+    if drawn is None and not late:  # it was looked for while there was nothing to draw it from
+        drawn = last(f"posed again {answer.question}", key, lambda: posed(page.document.file, answer))
+    return told, drawn or ()
 
 
 def _total(page: Page) -> str:
@@ -98,7 +105,7 @@ def _row(page: Page, one: Figure) -> dict[str, Any]:
     endless = one.value is None and one.word in ("met", "not met")
     return {
         "measure": one.measure, "value": "never" if endless else told(one.value, one.kind), "sense": one.sense, "limit": told(one.limit, one.kind) if one.limit is not None else "",
-        "place": at, "word": one.word, "where": place, "source": one.source or one.why, "margin": told(one.margin, one.kind) if one.kind != "temperature" else "",
+        "place": at, "word": one.word, "where": place, "source": one.why if one.word == "not known" and one.why else one.source or one.why, "margin": told(one.margin, one.kind) if one.kind != "temperature" else "",
     }  # fmt: skip
 
 
