@@ -676,6 +676,7 @@ def test_the_sheet_prints_as_calculation_pages(chromium, sheet):
         assert verb in whole
     assert not re.search(r"\b(Fold|Unfold|Redo|Keep as SVG)\b", whole)
     assert [text for text in texts[:-1] if len(text) <= 250] == []  # no page is near empty
+    page.emulate_media(media="screen")
     page.get_by_role("button", name="Fold all", exact=True).click()
     expect(page.get_by_role("button", name="Unfold all", exact=True)).to_be_visible()
     few = pypdf.PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True, print_background=True))).pages

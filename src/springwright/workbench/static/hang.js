@@ -26,15 +26,24 @@ function inSight(one) {
   return box.bottom > 0 && box.top < innerHeight;
 }
 
+let kept = null; // what the hand was on last, and where it was then: many small shifts must not add up
+let ours = false; // whether the page is scrolled by what follows
+for (const kind of ["wheel", "touchmove", "pointerdown", "focusin"]) document.addEventListener(kind, () => { kept = null; }, { passive: true, capture: true });
+addEventListener("scroll", () => { if (!ours) kept = null; ours = false; }, { passive: true });
+
 // Changes the page and leaves what the hand is on where it was.
 export function still(change) {
   const one = held();
-  const name = one?.id, top = one?.getBoundingClientRect().top;
+  const name = one?.id;
+  if (one && !(kept && (kept.one === one || (name && kept.name === name)))) kept = { one, name, top: one.getBoundingClientRect().top };
   change();
   const now = one?.isConnected ? one : name ? document.getElementById(name) : null;
   if (!now) return;
-  const moved = now.getBoundingClientRect().top - top;
-  if (Math.abs(moved) > 0.5) scrollBy({ top: moved, behavior: "instant" });
+  const moved = now.getBoundingClientRect().top - kept.top;
+  if (Math.abs(moved) > 0.5) {
+    ours = true;
+    scrollBy({ top: moved, behavior: "instant" });
+  }
 }
 
 // Puts every note of every margin level with what it is about; one that would touch the one above it stands below that.
