@@ -30,7 +30,7 @@ def force_figures(file: DesignFile, state: str = "") -> list[Drawing]:
     most = max(max(1.25 * one.at_touch, 1.15 * (one.least or 0.0)) for one in each) / force
     step = nice(most / 5)
     most = step * (int(most / step) + 2)
-    axes = (f"wheel travel from rest in {sheet.design_state}, {unit_of('length')}", f"{unit} at one wheel")
+    axes = (f"wheel travel from the design position, {unit_of('length')}", f"{unit} at one wheel")
     pictures = []
     for i, one in enumerate(each):
         factor = one.at_touch / one.load
