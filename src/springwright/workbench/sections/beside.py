@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from springwright.questions.answer import Answer, Figure
+from springwright.report.compared import compared_pictures
 from springwright.report.proof import word_of
 from springwright.report.tables import Table
 from springwright.sizing.fitted import sized
@@ -37,7 +38,16 @@ def beside(page: Page) -> Mapping[str, Any]:
         "desk": page.shown.beside.get("desk", []),
     }
     if other is not None and page.open("compare"):
-        shown |= {"asks": _asks(page, other), "springs": _springs(page, other), "inputs": _inputs(page, other)}
+        pictures = page.document.evaluation.last(
+            "beside pictures", (page.document.file, other.file, tuple(map(id, other.answers.values())), answers_of(page.shown), page.view.system),
+            lambda: compared_pictures(page.document.file, other.file, other.name, page.shown.answers, other.answers),
+        )  # fmt: skip
+        shown |= {
+            "pictures": pictures,
+            "asks": _asks(page, other),
+            "springs": _springs(page, other),
+            "inputs": _inputs(page, other),
+        }
     return shown
 
 

@@ -1,0 +1,59 @@
+"""Windows of two designs under each other on one scale of frequency, an axle after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from springwright.drawing.chart import nice
+from springwright.drawing.svg import Drawing
+from springwright.units import plain
+
+NAMES, RIGHT, ROW, GROUP, FOOT, LETTERS = 150.0, 20.0, 24.0, 16.0, 36.0, 18
+Ends = tuple[float | None, float | None, float]  # softest, stiffest, aim [Hz]; None where nothing is open
+
+
+class WindowPair(NamedTuple):
+    """An axle's window in either design: softest, stiffest and aim [Hz]."""
+
+    axle: str
+    here: Ends
+    there: Ends
+
+
+def windows_beside(title: str, pairs: Sequence[WindowPair], names: tuple[str, str], wide: float) -> Drawing:
+    """Draw them: what is shut filled, the aim as a dot; `names` are what the two designs go by."""
+    sheet = Drawing(wide, len(pairs) * (2 * ROW + GROUP) + FOOT + 14, title)
+    known = [x for pair in pairs for ends in pair[1:] for x in ends if x is not None]
+    step = nice((max(known) - min(known) or 0.1) / 4)
+    low, high = max(min(known) - step, 0.0), max(known) + step
+
+    def at(x: float) -> float:
+        return NAMES + (wide - NAMES - RIGHT) * (x - low) / (high - low)
+
+    for k, pair in enumerate(pairs):
+        top = 14 + k * (2 * ROW + GROUP)
+        sheet.word(4, top + ROW / 2 + 4, pair.axle if len(pair.axle) < LETTERS else f"{pair.axle[: LETTERS - 1]}…", "strong")  # fmt: skip
+        for j, (softest, stiffest, aim) in enumerate(pair[1:]):
+            middle = top + ROW * (j + 0.5)
+            name = names[j] if len(names[j]) < LETTERS else f"{names[j][: LETTERS - 1]}…"
+            if j or len(pair.axle) < LETTERS // 2:
+                sheet.word(NAMES - 8, middle + 4, name, "soft end")
+            shut = [(low, high)] if softest is None or stiffest is None else [(low, softest), (stiffest, high)]
+            for begin, end in shut:
+                sheet.box(at(begin), middle - 7, at(end) - at(begin), 14, "f-shut")
+            for edge in (softest, stiffest):
+                if edge is not None:
+                    sheet.line(at(edge), middle - 9, at(edge), middle + 9, "bold")
+            sheet.line(at(low), middle, at(high), middle, "hair" if j == 0 else "dash")
+            sheet.dot(at(aim), middle, 4.5, "f-ink" if j == 0 else "f-paper")
+            sheet.dot(at(aim), middle, 4.5, "ink")
+    foot = sheet.height - FOOT
+    sheet.line(at(low), foot, at(high), foot, "ink")
+    for tick in np.arange(np.ceil(low / step - 1e-9) * step, high + 1e-9, step):
+        sheet.line(at(tick), foot, at(tick), foot + 4, "ink")
+        sheet.word(at(tick), foot + 17, plain(float(tick), 2), "soft middle")
+    sheet.word(at(high), foot + 33, "Hz", "soft end")
+    return sheet
