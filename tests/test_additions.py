@@ -75,7 +75,7 @@ def test_a_question_is_a_module_and_a_row(tmp_path):
     shown = Shown({one.question: one for one in proof.answers}, questions=asked)
     page = pages.render("float", document, shown, PARTS)
     assert "Floats?" in page["watch"]
-    assert "<h3>Floats? " in "".join(page.values())
+    assert "<h3>Floats?</h3>" in "".join(page.values())
     assert "Floats" not in pages.render("dry", document, Shown(), PARTS)["watch"]
 
 

@@ -47,6 +47,13 @@ FOLDED = """() => {
 }"""
 
 
+REST = """() => new Promise((done) => {
+  const was = window.springwright.owed, until = performance.now() + 5000;
+  const look = () => !window.springwright.owed || performance.now() > until ? done(was && !window.springwright.owed) : setTimeout(look, 5);
+  look();
+})"""
+
+
 class Hand:
     """Does on the page what a test asks, as a person would: presses, picks and writes, and opens what is folded to get there."""
 
@@ -57,10 +64,13 @@ class Hand:
     @property
     def text(self):
         """The file's text as the page has it."""
+        self.page.evaluate(REST)
         return self.page.locator("#file-text").input_value()
 
     def _at_hand(self, kind, wanted):
         while not self.page.evaluate(FIND, [kind, wanted]):
+            if self.page.evaluate(REST):  # what is out of sight comes a moment later
+                continue
             if not self.page.evaluate(FOLDED):
                 return None
             with self.answered():

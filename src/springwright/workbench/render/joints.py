@@ -55,5 +55,5 @@ def _each(index: int, views: Any, still: Joints, places: Mapping[str, Location])
                 '<circle class="hit" cx="{}" cy="{}" r="12"/><circle class="ring" cx="{}" cy="{}" r="5"/></g><text class="mine halo told" x="{}" y="{}">{}</text>'
             ).format(
                 f"j-{index}-{way}-{name.replace(' ', '_')}", f"{name.replace('_', ' ')}, seen from {'behind' if way == 'behind' else 'the side'}", f"{now[1]:.4g}", f"{said} {unit}",
-                json.dumps(move), f"{x:.1f}", f"{y:.1f}", f"{x:.1f}", f"{y:.1f}", f"{x + 9:.1f}", f"{y - 8:.1f}", f"{name.replace('_', ' ')}: {said}",
+                json.dumps(move), f"{x:.2f}", f"{y:.2f}", f"{x:.2f}", f"{y:.2f}", f"{x + 9:.1f}", f"{y - 8:.1f}", f"{name.replace('_', ' ')}: {said}",
             )  # fmt: skip

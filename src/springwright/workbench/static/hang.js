@@ -36,10 +36,11 @@ export function still(change) {
   const one = held();
   const name = one?.id;
   if (one && !(kept && (kept.one === one || (name && kept.name === name)))) kept = { one, name, top: one.getBoundingClientRect().top };
+  const from = kept; // a focus that moves within the change forgets it
   change();
   const now = one?.isConnected ? one : name ? document.getElementById(name) : null;
   if (!now) return;
-  const moved = now.getBoundingClientRect().top - kept.top;
+  const moved = now.getBoundingClientRect().top - from.top;
   if (Math.abs(moved) > 0.5) {
     ours = true;
     scrollBy({ top: moved, behavior: "instant" });

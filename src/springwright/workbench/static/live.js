@@ -16,7 +16,7 @@ let number = 0;
 let asked = []; // what was sent and is not answered yet, in its order
 let next = null; // the latest of a gesture that came meanwhile
 let unsent = []; // what was done while the line was down, in its order
-const marks = (window.springwright = { updates: [], errors: [] });
+const marks = (window.springwright = { updates: [], errors: [], owed: false }); // owed: what is out of sight is still to come
 const words = new Map();
 
 function connect() {
@@ -60,6 +60,7 @@ export function send(message) {
 function forth(message) {
   asked.push(message);
   const { sent, blank, ...rest } = message;
+  marks.owed = true;
   socket.send(JSON.stringify({ ...rest, sight: sight() }));
 }
 
@@ -85,6 +86,7 @@ function take(message) {
     });
     hang();
   }
+  if (!message.n) marks.owed = false;
   const drawn = performance.now();
   const answered = message.n ? asked.find((one) => one.n === message.n) : null;
   if (answered) {
