@@ -45,7 +45,7 @@ def _answer(page: Page, question: Question) -> dict[str, Any]:
     name = question.name
     answer, strip = page.shown.answers.get(name), asked(page, question)
     late = name in page.shown.stale
-    head = {"name": name, "verb": strip.verb, "word": strip.word, "says": strip.whole, "late": late, "answer": None, "shut": page.open(f"shut-{name}")}  # fmt: skip
+    head = {"name": name, "verb": strip.verb, "word": strip.word, "says": strip.whole, "late": late, "answer": None, "known": page.open(f"q-{name}"), "shut": page.open(f"shut-{name}")}  # fmt: skip
     if answer is None:
         return head
     drawn = in_order(answer, *_pictures(page, answer, late=late))
