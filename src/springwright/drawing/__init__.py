@@ -8,7 +8,7 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `behind`: The vehicle from behind: body, tyres, what joins them, springs, roll centre, spring base and track of
   the rear axle (`behind_view`).
 - `chart`: Lines over one axis, each row a quantity of its own: histories and the like, names written at the lines'
-  ends (`Row`, `chart`, `nice`).
+  ends (`Row`, `chart`, `nice`, `ticks`).
 - `elevation`: The vehicle to scale in a load state: its left side and the view from behind the rear axle, on one
   ground line (`elevation_drawing`).
 - `exchange`: The exchange table drawn: a rail for each figure with its limit a length away, and a bar for what each
@@ -22,7 +22,7 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `labels`: Words beside what they name: never one over another, never off the sheet, with a thin line to what they
   name where that is far (`width_of`, `spread`, `Labels`).
 - `levels`: How the vehicle stands in each load state: where its lamp points on a wall ahead, and how high it stands
-  at each axle (`LevelMark`, `LevelScale`, `level_drawing`, `cut`).
+  at each axle (`LevelMark`, `LevelScale`, `level_drawing`).
 - `limit_bars`: Figures of one kind as bars against their limits, on one scale (`LimitBar`, `limit_bars`).
 - `limit_chart`: Lines over one axis with the limits drawn where they act: what is shut is filled and named, what
   happens is a ring on its line (`Line`, `Shut`, `Event`, `limit_chart`).
@@ -46,7 +46,7 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `scene`: Where on the sheet a vehicle's two views lie: one scale, one ground line, and room for the words round
   them (`Scene`, `scene_of`, `supports`, `spans` and more).
 - `shapes`: Shapes of the sprung body: outlines with their windows, tanks with their level, seats; and the words and
-  inks a vehicle drawing shares (`series`, `short`, `body_shapes`, `ghost_shapes` and more).
+  inks a vehicle drawing shares (`series`, `axle_ink`, `row_ink`, `short` and more).
 - `skeleton`: A vehicle as nodes and the lines between them, for the view in the round: each node knows what moves
   it, so that a frame is a few numbers (`skeleton_of`).
 - `spread`: Build spread drawn: a mark for each build, and each figure's spread against its limit with what is to

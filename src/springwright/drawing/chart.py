@@ -107,5 +107,12 @@ def nice(step: float) -> float:
     return float(next(times * power for times in (1, 2, 5, 10) if times * power >= step))
 
 
+def ticks(low: float, high: float, count: int) -> list[tuple[float, str]]:
+    """Whole steps between two ends, about so many, each as it is told."""
+    step = nice((high - low) / count)
+    places = max(0, -int(np.floor(np.log10(step) + NOISE)))
+    return [(float(at), plain(float(at), places)) for at in np.arange(np.ceil(low / step - NOISE) * step, high + NOISE * step, step)]  # fmt: skip
+
+
 def _places(span: float) -> int:
     return max(0, 2 - int(np.floor(np.log10(span)))) if span < 100 else 0

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from springwright.drawing.shapes import short
 from springwright.drawing.svg import Drawing
 
 WIDTH, ROW, NAMES, HEAD, FOOT = 508.0, 34.0, 124.0, 8.0, 44.0
+LETTERS = 18  # of a ground's name
 
 
 def ground_map(
@@ -40,7 +42,7 @@ def ground_map(
         return NAMES + wide * column, HEAD + tall - ROW * (row + 1)
 
     for r, name in enumerate(grounds):
-        sheet.word(NAMES - 8, corner(r, 0)[1] + 21, name if len(name) < 18 else name[:17] + "…", "end")
+        sheet.word(NAMES - 8, corner(r, 0)[1] + 21, short(name, LETTERS), "end")
         for c, text in enumerate(cells[r]):
             x, y = corner(r, c)
             if beyond[r][c]:

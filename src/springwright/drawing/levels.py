@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from springwright.drawing.labels import spread
 from springwright.drawing.scene import Scene
-from springwright.drawing.shapes import body_shapes, ghost_shapes
+from springwright.drawing.shapes import body_shapes, ghost_shapes, short
 from springwright.drawing.svg import Drawing
 from springwright.scenes.elevation import Elevation
 
@@ -104,7 +104,9 @@ def _wall(sheet: Drawing, wall: LevelScale, lamp: tuple[float, float], at: float
     for k, place in zip(order, places, strict=True):
         one = wall.marks[k]
         sheet.line(at, y - scale * one.value, x, lamp_y, "bold" if one.strong else "hair")
-        sheet.word(at - 40, place + 4, f"{cut(one.state)} {one.says}", f"{'strong ' if one.strong else ''}end")
+        sheet.word(
+            at - 40, place + 4, f"{short(one.state, LETTERS)} {one.says}", f"{'strong ' if one.strong else ''}end"
+        )
     sheet.word(4, 12, wall.title, "soft")
 
 
@@ -129,10 +131,7 @@ def _scale(sheet: Drawing, one: LevelScale, x: float, top: float, foot: float) -
     for mark, place in zip(order, places, strict=True):
         sheet.line(x - 6, at(mark.value), x + 6, at(mark.value), "bold" if mark.strong else "ink")
         sheet.line(x + 6, at(mark.value), x + 16, place, "hair")
-        sheet.word(x + 18, place + 4, f"{cut(mark.state)} {mark.says}", "strong halo" if mark.strong else "halo")
+        sheet.word(
+            x + 18, place + 4, f"{short(mark.state, LETTERS)} {mark.says}", "strong halo" if mark.strong else "halo"
+        )
     sheet.word(x - 14, top - 10, one.title, "strong")
-
-
-def cut(name: str) -> str:
-    """A name as short as a scale has room for."""
-    return name if len(name) <= LETTERS else f"{name[: LETTERS - 1].rstrip()}…"

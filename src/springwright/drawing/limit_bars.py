@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from springwright.drawing.chart import nice
+from springwright.drawing.chart import nice, ticks
+from springwright.drawing.shapes import short
 from springwright.drawing.svg import Drawing
-from springwright.units import plain
 
 WIDE, NAMES, RIGHT, ROW, HEAD, FOOT, BAR = 508.0, 256.0, 84.0, 24.0, 22.0, 36.0, 12.0
 MOST_LETTERS = 38
@@ -41,8 +41,7 @@ def limit_bars(title: str, rows: Sequence[LimitBar], axis: str, wide: float = WI
     sheet.word(4, 12, axis, "soft")
     for k, row in enumerate(rows):
         middle = HEAD + ROW * (k + 0.5)
-        name = row.name if len(row.name) <= MOST_LETTERS else f"{row.name[: MOST_LETTERS - 1]}…"
-        sheet.word(left - 8, middle + 4, name, "end")
+        sheet.word(left - 8, middle + 4, short(row.name, MOST_LETTERS), "end")
         if row.limit is not None:
             sheet.box(at(row.limit), middle - ROW / 2 + 1, right - at(row.limit), ROW - 2, "f-shut")
             sheet.box(left, middle - BAR / 2, at(row.value) - left, BAR, f"f-{row.ink}")
@@ -52,7 +51,7 @@ def limit_bars(title: str, rows: Sequence[LimitBar], axis: str, wide: float = WI
             sheet.path(corners, "dash", closed=True)
         sheet.word(right + 6, middle + 4, f"{row.says} of {row.limit_says}" if row.limit is not None else row.says)
     sheet.line(left, HEAD, left, foot, "ink")
-    for tick in np.arange(0.0, most + step / 2, step):
+    for tick, told in ticks(0.0, most, 5):
         sheet.line(at(tick), foot, at(tick), foot + 4, "ink")
-        sheet.word(at(tick), foot + 17, plain(float(tick), 0 if step >= 1 else 2), "soft middle")
+        sheet.word(at(tick), foot + 17, told, "soft middle")
     return sheet

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.drawing.chart import nice
+from springwright.drawing.chart import nice, ticks
 from springwright.drawing.labels import Labels, width_of
 from springwright.drawing.svg import Drawing
 from springwright.units import plain
@@ -222,25 +222,22 @@ def _scales(
 ) -> None:
     """Ticks of whole steps upright and along, and the titles of both."""
     least, most = sides
-    step = nice((most - least) / 5)
-    for tick in np.arange(np.ceil(least / step - NOISE) * step, most + step / 2, step):
-        x, y = at(span[0], float(tick))
+    for tick, told in ticks(least, most, 5):
+        x, y = at(span[0], tick)
         sheet.line(x - 4, y, x, y, "hair")
-        sheet.word(x - 7, y + 4, plain(float(tick), _places(step)), "soft end")
+        sheet.word(x - 7, y + 4, told, "soft end")
     (left, foot), (right, _) = at(span[0], least), at(span[1], least)
     sheet.line(left, foot, right, foot, "ink")
     sheet.line(left, TOP, left, foot, "hair")
     if logarithmic:
         powers = range(int(np.floor(np.log10(span[0]))), int(np.ceil(np.log10(span[1]))) + 1)
         each = (1,) if len(powers) > 4 else (1, 2, 5)
-        ticks = [m * 10.0**p for p in powers for m in each if span[0] <= m * 10.0**p <= span[1]]
-        told = [_large(tick) for tick in ticks]
+        values = [m * 10.0**p for p in powers for m in each if span[0] <= m * 10.0**p <= span[1]]
+        along = [(value, _large(value)) for value in values]
     else:
-        step = nice((span[1] - span[0]) / 6)
-        ticks = np.arange(np.ceil(span[0] / step - NOISE) * step, span[1] + NOISE, step).tolist()
-        told = [plain(tick, _places(step)) for tick in ticks]
+        along = ticks(*span, 6)
     free = -np.inf
-    for tick, text in zip(ticks, told, strict=True):
+    for tick, text in along:
         x, half = at(tick, least)[0], width_of(text) / 2
         sheet.line(x, foot, x, foot + 4, "ink")
         if x - half > free:
@@ -248,10 +245,6 @@ def _scales(
             free = x + half
     sheet.word(right, foot + 33, axes[0], "soft end")
     sheet.word(4, 12, axes[1], "soft")
-
-
-def _places(step: float) -> int:
-    return max(0, -int(np.floor(np.log10(step) + NOISE)))
 
 
 def _large(tick: float) -> str:

@@ -71,7 +71,7 @@ def _damper(sheet: Drawing, shape: OrderShape, at: View, scale: float) -> None:
 
 def _hoop(sheet: Drawing, middle: tuple[float, float], radius: float) -> None:
     sheet.dot(*middle, radius, "f-paper")
-    sheet.path([(middle[0] + radius * cos(a), middle[1] + radius * sin(a)) for a in np.linspace(0, 2 * pi, HOOP)], "ink", closed=True)  # fmt: skip
+    sheet.dot(*middle, radius, "ink")
 
 
 def marks_of(step: float) -> int:

@@ -9,6 +9,7 @@ from math import cos, pi, sin
 import numpy as np
 
 from springwright.drawing.labels import Labels
+from springwright.drawing.marks import centre_mark
 from springwright.drawing.shapes import body_shapes, short
 from springwright.drawing.svg import Drawing
 from springwright.scenes.poses import Leaned, StoodAxle
@@ -67,10 +68,7 @@ def slope_drawing(one: Leaned, marks: Sequence[SlopeMark], asked: tuple[float, s
     _wheels(sheet, axle, at)
     x, y = at(*one.cg)
     sheet.line(x, y, x, py - (x - px) * s / c if x >= px else py, "dashed hair")
-    for ink, quarter in (("f-ink", (0, 1)), ("f-ink", (2, 3)), ("f-paper", (1, 2)), ("f-paper", (3, 4))):
-        turns = np.linspace(quarter[0] * pi / 2, quarter[1] * pi / 2, 8)
-        sheet.path([(x, y), *((x + 6 * cos(t), y + 6 * sin(t)) for t in turns)], ink, closed=True)
-    sheet.path([(x + 6 * cos(t), y + 6 * sin(t)) for t in np.linspace(0, 2 * pi, 30)], "ink", closed=True)
+    centre_mark(sheet, x, y)
     labels = Labels(sheet, (4, 12, wide - 2, TALL - 4))
     labels.avoid_line([(px, py), on(one.angle, 1.02)])
     for shape in one.outlines:

@@ -17,15 +17,24 @@ SERIES = 5  # inks there are for axles
 
 
 def series(e: Elevation, i: int) -> str:
-    """The ink of an axle: the first series in front, the second behind, others between them."""
-    last = len(e.axles) - 1
-    number = 1 if i == 0 else 2 if i == last else 3 + (i - 1) % (SERIES - 2)
+    """The ink of an axle of a vehicle, see `axle_ink`."""
+    return axle_ink(i, len(e.axles))
+
+
+def axle_ink(i: int, count: int) -> str:
+    """The ink of one of so many axles: the first series in front, the second behind, others between them."""
+    number = 1 if i == 0 else 2 if i == count - 1 else 3 + (i - 1) % (SERIES - 2)
     return f"series-{number}"
 
 
-def short(name: str) -> str:
-    """A name cut to what a drawing has room for."""
-    return name if len(name) <= LONGEST else name[: LONGEST - 1].rstrip() + "…"
+def row_ink(i: int) -> str:
+    """The ink of an axle where axles are told one after the other."""
+    return f"series-{min(i, SERIES - 1) + 1}"
+
+
+def short(name: str, most: int = LONGEST) -> str:
+    """A name cut to what a drawing has room for: a number of letters at most."""
+    return name if len(name) <= most else name[: most - 1].rstrip() + "…"
 
 
 def body_shapes(sheet: Drawing, shapes: Sequence[Sequence[Point]], view: View) -> None:

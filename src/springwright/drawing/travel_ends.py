@@ -8,8 +8,9 @@ from math import isinf
 
 import numpy as np
 
-from springwright.drawing.chart import nice
+from springwright.drawing.chart import ticks
 from springwright.drawing.labels import width_of
+from springwright.drawing.shapes import short
 from springwright.drawing.svg import Drawing
 from springwright.units import plain
 
@@ -56,7 +57,7 @@ def travel_ends_drawing(title: str, axle: str, marks: TravelMarks, parts: Sequen
         middle = HEAD + ROW * (k + 0.5)
         sheet.word(left - 8, middle + 4, part.name, "end")
         if part.why:
-            said = part.why if len(part.why) <= MOST_LETTERS else part.why[: MOST_LETTERS - 1] + "…"
+            said = short(part.why, MOST_LETTERS)
             sheet.line(left, middle, right, middle, "dots")
             sheet.word(at(marks.droop) + 8, middle + 4, f"not known: {said}", "soft halo")
             continue
@@ -76,10 +77,9 @@ def travel_ends_drawing(title: str, axle: str, marks: TravelMarks, parts: Sequen
     sheet.line(left, foot, right, foot, "ink")
     sheet.box(at(0.0), foot - 3, at(marks.metal) - at(0.0), 6, "f-ink")
     sheet.path([(at(marks.droop), foot - 3), (at(0.0), foot - 3), (at(0.0), foot + 3), (at(marks.droop), foot + 3)], "ink", closed=True)  # fmt: skip
-    step = nice((high - low) / 6)
-    for tick in np.arange(np.ceil(low / step) * step, high + 1e-9, step):
+    for tick, told in ticks(low, high, 6):
         sheet.line(at(tick), foot, at(tick), foot + 5, "ink")
-        sheet.word(at(tick), foot + 18, plain(float(tick), 0 if step >= 1 else 1), "soft middle")
+        sheet.word(at(tick), foot + 18, told, "soft middle")
     sheet.word(left, foot + 34, "droop", "soft")
     sheet.word(right, foot + 34, f"bump: wheel travel, {unit}", "soft end")
     return sheet

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-import numpy as np
-
-from springwright.drawing.chart import nice
+from springwright.drawing.chart import nice, ticks
+from springwright.drawing.shapes import short
 from springwright.drawing.svg import Drawing
-from springwright.units import plain
 
 NAMES, RIGHT, ROW, GROUP, FOOT, LETTERS = 150.0, 20.0, 24.0, 16.0, 36.0, 18
 Ends = tuple[float | None, float | None, float]  # softest, stiffest, aim [Hz]; None where nothing is open
@@ -35,12 +33,11 @@ def windows_beside(title: str, pairs: Sequence[WindowPair], names: tuple[str, st
 
     for k, pair in enumerate(pairs):
         top = 14 + k * (2 * ROW + GROUP)
-        sheet.word(4, top + ROW / 2 + 4, pair.axle if len(pair.axle) < LETTERS else f"{pair.axle[: LETTERS - 1]}…", "strong")  # fmt: skip
+        sheet.word(4, top + ROW / 2 + 4, short(pair.axle, LETTERS), "strong")  # fmt: skip
         for j, (softest, stiffest, aim) in enumerate(pair[1:]):
             middle = top + ROW * (j + 0.5)
-            name = names[j] if len(names[j]) < LETTERS else f"{names[j][: LETTERS - 1]}…"
             if j or len(pair.axle) < LETTERS // 2:
-                sheet.word(NAMES - 8, middle + 4, name, "soft end")
+                sheet.word(NAMES - 8, middle + 4, short(names[j], LETTERS), "soft end")
             shut = [(low, high)] if softest is None or stiffest is None else [(low, softest), (stiffest, high)]
             for begin, end in shut:
                 sheet.box(at(begin), middle - 7, at(end) - at(begin), 14, "f-shut")
@@ -52,8 +49,8 @@ def windows_beside(title: str, pairs: Sequence[WindowPair], names: tuple[str, st
             sheet.dot(at(aim), middle, 4.5, "ink")
     foot = sheet.height - FOOT
     sheet.line(at(low), foot, at(high), foot, "ink")
-    for tick in np.arange(np.ceil(low / step - 1e-9) * step, high + 1e-9, step):
+    for tick, told in ticks(low, high, 5):
         sheet.line(at(tick), foot, at(tick), foot + 4, "ink")
-        sheet.word(at(tick), foot + 17, plain(float(tick), 2), "soft middle")
+        sheet.word(at(tick), foot + 17, told, "soft middle")
     sheet.word(at(high), foot + 33, "Hz", "soft end")
     return sheet

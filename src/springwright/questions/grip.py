@@ -45,10 +45,8 @@ RAMP = math.radians(20)  # the usual ramp; an index on another is not comparable
 HIGHEST = 2.5  # m: as far as a ramp or a ditch is looked for
 TWIST_STEPS = 49
 TWIST_SHARE = 0.8  # height of the twist course, of the cross-axle articulation height
-DEEPER, DITCH_STEPS = (
-    1.25,
-    41,
-)  # of the first lift, or of what is asked: as far as wheel loads are told, and in so many steps
+DEEPER = 1.25  # of the first lift, or of what is asked: as far as wheel loads are told
+DITCH_STEPS = 41
 LEAST_SHARE = 5.0  # percent: the percentile of wheel load that is told
 LARGE_ROLL = 0.35  # rad, past which small angles are at their limit
 

@@ -253,9 +253,8 @@ def _obstacles(ready: ProofContext, *, brief: bool) -> tuple[list[Figure], list[
 
     limits, reference = ready.design.limits, ready.design.reference.obstacle_height
     asked = reference or TAKEN
-    usual = (
-        () if brief else tuple(one for one in HEIGHTS if abs(one - asked) > ALIKE)
-    )  # two lines of one name would be one
+    # two lines of one name would be one
+    usual = () if brief else tuple(one for one in HEIGHTS if abs(one - asked) > ALIKE)
     heights = tuple(sorted({*usual, asked}))
     shapes = {"half-round": obstacles.half_round, "step": obstacles.step}
     plan = [

@@ -370,7 +370,7 @@ def _workings(ready: ProofContext, runs: Runs) -> tuple[Working, ...]:
 
 
 def _surface(axle: Axle) -> float:
-    """Surface of a damper's tube and one end [m2], as given or as taken."""
+    """Surface of a damper's tube and both its ends [m2], as given or as taken."""
     mount = axle.damper
     wide = mount.outside_diameter if mount and mount.outside_diameter else TUBE
     long = mount.body_length if mount and mount.body_length else TUBE_LONG

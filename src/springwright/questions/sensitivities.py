@@ -289,7 +289,7 @@ def _damped_to(index: int, design: Design, times: float) -> _Written | None:
 def _tyred_to(index: int, design: Design, times: float) -> _Written | None:
     """None where the rate is not stated but read or estimated: what it comes from would have to change."""
     tyre = design.axles[index].tyre
-    if tyre.estimate or getattr(tyre, "readings", None) or getattr(tyre, "test_sheet", None):
+    if tyre.estimate or tyre.readings or tyre.test_sheet:
         return None
     return _Written(("axles", index, "tyre", "rate"), text_in(round(tyre.rate * (1 + times * TYRE)), "rate", "N/mm"))
 

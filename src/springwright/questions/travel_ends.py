@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.evaluation import evaluated
+from springwright.questions.room import hose_reach
 from springwright.results import Result, si
-from springwright.sizing.axle_geometry import geometry
+from springwright.sizing.axle_geometry import axle_index, geometry
 from springwright.sizing.fitted import sized
 from springwright.sizing.springs import AxleSprings
 from springwright.vehicle.axle import Axle
@@ -47,7 +48,7 @@ def travel_ends(file: DesignFile, axle: str) -> tuple[TravelEnd, ...]:
         No axle of that name, or a fault in the design.
 
     """
-    index = next(i for i, one in enumerate(file.design.axles) if one.name == axle)
+    index = axle_index(file, axle)
     one, springs = file.design.axles[index], sized(file).springs[index]
     along = geometry(file, axle)
     return (
@@ -116,8 +117,6 @@ def _arch(axle: Axle) -> TravelEnd:
 
 
 def _hose(axle: Axle, along: Geometry) -> TravelEnd:
-    from springwright.questions.room import hose_reach
-
     if axle.brake_hose is None:
         return TravelEnd("brake hose", why="give [axles.brake_hose]")
     x, far = hose_reach(axle, along)

@@ -21,7 +21,7 @@
 - `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing
   (`rest_section`, `modes_section`, `drive_section`, `speeds_section` and more).
 - `order_list`: The order list told: what is ready for how much, what is not decided yet, line by line; the same as
-  CSV (`in_words`, `counted`, `money`, `weeks_of` and more).
+  CSV (`in_words`, `counted`, `money`, `moneys` and more).
 - `orders`: Order pages: one for each axle's springs, and for any part on its own, as texts and a drawing
   (`OrderPage`, `order_pages`, `part_page`).
 - `page`: The same sheet as one HTML page that needs nothing else: style, drawings and equations are in it

@@ -9,6 +9,7 @@ import numpy as np
 
 from springwright.drawing.levels import level_drawing
 from springwright.drawing.limit_chart import WIDE
+from springwright.drawing.shapes import short
 from springwright.drawing.windows_beside import WindowPair, windows_beside
 from springwright.errors import SpringwrightError
 from springwright.questions.answer import Answer, Curve, Curves
@@ -20,14 +21,12 @@ from springwright.sizing.fitted import sized
 from springwright.units import show
 from springwright.vehicle.file import DesignFile
 
-MOST_NAME = 24  # letters of the other design's name on a picture
-
 
 def compared_pictures(
     here: DesignFile, there: DesignFile, name: str, mine: Mapping[str, Answer], theirs: Mapping[str, Answer]
 ) -> tuple[Exhibit, ...]:
     """Pictures of a design beside another that goes by a name: standing, windows, and the curves both have answers for."""
-    name = name if len(name) <= MOST_NAME else f"{name[: MOST_NAME - 1].rstrip()}…"
+    name = short(name)
     found = [*_standing(here, there, name), *_windows(here, there, name)]
     for question, answer in mine.items():
         other = theirs.get(question)

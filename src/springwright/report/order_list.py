@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from springwright.cells import CellWriter
 from springwright.report.tables import Section, Table, capital
@@ -28,6 +28,11 @@ def money(amount: float, currency: str) -> str:
     return f"{currency} {plain(amount, 0 if amount == round(amount) else 2)}".strip()
 
 
+def moneys(amounts: Mapping[str, float]) -> str:
+    """Amounts in several currencies."""
+    return " and ".join(money(amount, currency) for currency, amount in amounts.items())
+
+
 def weeks_of(line: OrderLine) -> float | None:
     """How long it takes [weeks]."""
     return None if line.lead_time is None else line.lead_time / WEEK
@@ -47,7 +52,7 @@ def state_of_order(found: OrderList) -> str:
         return f"Nothing is ready yet: {counted(len(found.open), 'line')} {'is' if len(found.open) == 1 else 'are'} not decided."
     pieces = sum(one.quantity for one in ready)
     says = f"{capital(counted(pieces, 'piece'))}, {counted(len(ready), 'line')}, {'is' if len(ready) == 1 else 'are'} ready"
-    totals = " and ".join(money(amount, currency) for currency, amount in found.totals.items())
+    totals = moneys(found.totals)
     unpriced = sum(one.cost is None for one in ready)
     if totals:
         says += f" for {totals}" + (f", {counted(unpriced, 'line')} of them without a price" if unpriced else "")

@@ -73,7 +73,7 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
             f"{figure.sense} {told(figure.limit, figure.kind)}" if figure.limit is not None else "–",
             told(figure.margin, figure.kind) if figure.kind != "temperature" else _kelvins(figure.margin),
             figure.word,
-            _governs(figure),
+            governs(figure),
             figure.why if figure.word == "not known" or _endless(figure) else figure.source,
         )
         for figure in one.figures
@@ -97,18 +97,23 @@ def answer_section(one: Answer, moves: Sequence[Move] = (), *, tables_of_curves:
             )
         )
     if one.facts:
-        facts = tuple(
-            (fact.measure, told(fact.value, fact.kind), " on ".join(filter(None, (fact.state, fact.ground))), fact.note)
-            for fact in one.facts
-        )
-        tables.append(Table("Other results", ("", "figure", "load state, ground", ""), facts, "lrll"))
+        tables.append(facts_table(one))
     if tables_of_curves:
         tables += [curve_table(curves) for curves in one.curves if len(curves.x) <= FEW]
     worst = deciding(one)
     return Section(capital(one.question), one.asks, (capital(f"{word_of(one)}: {worst.rstrip('.')}."),), tuple(tables), one.notes)  # fmt: skip
 
 
-def _governs(one: Figure) -> str:
+def facts_table(one: Answer) -> Table:
+    """Figures that nothing is asked of."""
+    rows = tuple(
+        (fact.measure, told(fact.value, fact.kind), " on ".join(filter(None, (fact.state, fact.ground))), fact.note)
+        for fact in one.facts
+    )
+    return Table("Other results", ("", "figure", "load state, ground", ""), rows, "lrll")
+
+
+def governs(one: Figure) -> str:
     """Load state, ground, and the rest of where a figure governs."""
     place = " on ".join(filter(None, (one.state, one.ground)))
     return "; ".join(filter(None, (place, one.where)))

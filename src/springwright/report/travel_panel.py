@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from springwright.drawing.shapes import row_ink, short
 from springwright.drawing.svg import Drawing
 from springwright.drawing.travel_panel import TravelCurve, TravelMark, travel_panel
 from springwright.questions.travel_ends import travel_ends
@@ -53,7 +54,7 @@ def _figure(file: DesignFile, i: int, state: str) -> Drawing:
         mine = rest.axles[i].travel
         marks.append(TravelMark(sum(mine) / len(mine), rest.name, "strong" if rest.name == state else ""))
     marks = [
-        TravelMark(as_drawn(one.travel, "length"), _short(one.says), one.look, number(one.travel, "length"))
+        TravelMark(as_drawn(one.travel, "length"), short(one.says, LETTERS), one.look, number(one.travel, "length"))
         for one in marks
     ]
     positions = geometry(file, axle.name).positions
@@ -65,9 +66,5 @@ def _figure(file: DesignFile, i: int, state: str) -> Drawing:
             curves.append(TravelCurve(name, UNITS.get(field) or unit_of(kind), known, places_of(kind, places)))
     x = np.array([as_drawn(one.travel, "length") for one in positions])
     ends = as_drawn(-travel.droop, "length"), as_drawn(metal, "length")
-    ink = f"series-{min(i, 4) + 1}"
+    ink = row_ink(i)
     return travel_panel(f"Along the travel, {axle.name}", capital(axle.name), x, marks, curves, ends, ink, unit_of("length"))  # fmt: skip
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= LETTERS else f"{name[: LETTERS - 1].rstrip()}…"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from springwright.drawing.chart import nice
+from springwright.drawing.shapes import row_ink
 from springwright.drawing.svg import Drawing
 from springwright.drawing.wheel_force import ForcePicture, force_drawing
 from springwright.report.tables import capital
@@ -11,7 +12,6 @@ from springwright.sizing.wheel_force import WheelForce, wheel_forces
 from springwright.units import plain, scale_of, show, unit_of
 from springwright.vehicle.file import DesignFile
 
-INKS = ("series-1", "series-2", "series-3", "series-4", "series-5")
 UNITS = {
     "N": ("kN", 1e-3, 2),
     "lbf": ("lbf", 1.0, 0),
@@ -38,9 +38,7 @@ def force_figures(file: DesignFile, state: str = "") -> list[Drawing]:
         word = f"{plain(one.at_touch / force, places)} here, {plain(factor, 2)} of its load"
         if asked and factor < asked:
             word += f", needs {plain(asked, 2)}"
-        pictures.append(
-            force_drawing(_picture(one, state, force, length, word, INKS[min(i, 4)], places), span, most, axes)
-        )
+        pictures.append(force_drawing(_picture(one, state, force, length, word, row_ink(i), places), span, most, axes))
     return pictures
 
 

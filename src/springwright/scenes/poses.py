@@ -5,7 +5,7 @@ Positions are seen from behind: y to the left from the middle, z up from the gro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, sin
 
 import numpy as np
@@ -71,9 +71,9 @@ def leaned(file: DesignFile, state: str, angle: float, axle: int, left: bool) ->
         y, z = mirror * y, z + low - about
         return y * cos(turn) + z * sin(turn), about + z * cos(turn) - y * sin(turn)
 
-    placed = _stood(e, stood, axle, (0.0, 0.0), rest(file, state))
+    placed = _stood(e, stood, axle, (0.0,) * len(one.centres), rest(file, state))
     if not left:
-        placed = StoodAxle(placed.name, placed.track, placed.radius, placed.width, placed.beam, placed.ground, placed.centres[::-1], placed.loads[::-1], placed.level[::-1])  # fmt: skip
+        placed = replace(placed, centres=placed.centres[::-1], loads=placed.loads[::-1], level=placed.level[::-1])
     outlines = tuple(tuple(moved(*point) for point in shape) for shape in e.end)
     return Leaned(placed, angle, outlines, moved(e.stance.cg[1], e.stance.cg[2] - e.stance.rises[axle]))
 

@@ -21,7 +21,7 @@
 - `helpers`: Springs beside an axle's own, told as parts: what each is, its law over the travel, and whether the
   travel fits it (`helper_records`).
 - `order_list`: Everything that is to be bought or made for a design: how many of each, from whom, for how much, and
-  what is not decided yet (`OrderShape`, `OrderLine`, `OrderList`, `order_list`).
+  what is not decided yet (`OrderShape`, `OrderLine`, `OrderList`, `sums` and more).
 - `part_results`: One part of a vehicle told whole: its law, its limits and stresses, and what to order
   (`part_names`, `part`, `damper_points`).
 - `rates`: From one axle's load and target to its wheel rate, spring rate and damper rates, with the working

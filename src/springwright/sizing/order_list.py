@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from springwright.evaluation import evaluated
@@ -79,17 +80,22 @@ class OrderList(Result):
     @property
     def totals(self) -> dict[str, float]:
         """What the lines that are ready cost [each currency]."""
-        found: dict[str, float] = {}
-        for one in self.lines:
-            if one.ready and one.cost is not None:
-                found[one.currency] = found.get(one.currency, 0.0) + one.cost
-        return found
+        return sums(one for one in self.lines if one.ready)
 
     @property
     def last(self) -> OrderLine | None:
         """The ready line that takes longest to come; None where no lead time is known."""
         known = [one for one in self.lines if one.ready and one.lead_time is not None]
         return max(known, key=lambda one: one.lead_time or 0.0, default=None)
+
+
+def sums(lines: Iterable[OrderLine]) -> dict[str, float]:
+    """What some lines cost, of those whose price is known [each currency]."""
+    found: dict[str, float] = {}
+    for one in lines:
+        if one.cost is not None:
+            found[one.currency] = found.get(one.currency, 0.0) + one.cost
+    return found
 
 
 @evaluated

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from springwright.drawing.order_parts import beyond_scale, marks_of, part_drawing, ruler, weeks_drawing
-from springwright.report.order_list import counted, grouped, money, state_of_order, weeks_of, whole_weeks
+from springwright.drawing.shapes import axle_ink
+from springwright.report.order_list import counted, grouped, money, moneys, state_of_order, weeks_of, whole_weeks
 from springwright.report.parts import part_figure, part_order
 from springwright.report.proof import word_of
 from springwright.report.tables import Table, capital
-from springwright.sizing.order_list import OrderLine, order_list
+from springwright.sizing.order_list import OrderLine, order_list, sums
 from springwright.units import show
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
@@ -36,14 +37,13 @@ def order(page: Page) -> Mapping[str, Any]:
     found = order_list(page.document.file)
     most = max([LEAST_WEEKS, *(weeks_of(one) or 0.0 for one in found.lines)])
     names = [axle.name for axle in page.design.axles]
-    totals = " and ".join(money(amount, currency) for currency, amount in found.totals.items())
     step = STEPS[page.view.system]
     last = found.last
     records = [one for springs in page.sheet.springs for one in (springs.record, *springs.helpers) if one is not None]
     pages = [part_order(record) for record in records]
     return {
-        "says": state_of_order(found), "groups": [(title, word, _sum(lines), [_row(one, most, names) for one in lines]) for title, word, lines in grouped(found)],
-        "ruler": ruler("The scale of the drawings below", step, show(step * marks_of(step), "length")), "total": totals, "undecided": len(found.open),
+        "says": state_of_order(found), "groups": [(title, word, moneys(sums(lines)) or "–", [_row(one, most, names) for one in lines]) for title, word, lines in grouped(found)],
+        "ruler": ruler("The scale of the drawings below", step, show(step * marks_of(step), "length")), "total": moneys(found.totals), "undecided": len(found.open),
         "last": f"{counted(whole_weeks(last), 'week')}: {last.part}" if last is not None else "",
         "before": _before(page), "most": most,
         "pages": [(texts, Table(**{**texts["table"], "caption": "Loads and lengths"}), _drawn(page, k, record)) for k, (texts, record) in enumerate(zip(pages, records, strict=True))],
@@ -53,22 +53,12 @@ def order(page: Page) -> Mapping[str, Any]:
 
 def _row(one: OrderLine, most: float, names: list[str]) -> dict[str, Any]:
     k, weeks = names.index(one.axle), weeks_of(one)
-    ink = f"series-{1 if k == 0 else 2 if k == len(names) - 1 else 3 + (k - 1) % 3}"
     return {
-        "drawing": None if one.shape is None else part_drawing(one.shape, one.part, ink), "quantity": one.quantity, "part": capital(one.part), "says": one.says,
+        "drawing": None if one.shape is None else part_drawing(one.shape, one.part, axle_ink(k, len(names))), "quantity": one.quantity, "part": capital(one.part), "says": one.says,
         "each": "–" if one.price is None else money(one.price, ""), "together": "–" if one.cost is None else money(one.cost, ""),
         "weeks": weeks_drawing(weeks, most, "not known" if weeks is None else f"{weeks:.1f} weeks"), "known": weeks is not None,
         "priced": one.price is not None, "currency": one.currency, "smaller": one.shape is not None and beyond_scale(one.shape), "wanted": one.wanted, "at": one.supply, "called": one.called, "maker": one.maker, "bare": one.part,
     }  # fmt: skip
-
-
-def _sum(lines: tuple[OrderLine, ...]) -> str:
-    """What a group costs, of those lines whose price is known."""
-    sums: dict[str, float] = {}
-    for one in lines:
-        if one.cost is not None:
-            sums[one.currency] = sums.get(one.currency, 0.0) + one.cost
-    return " and ".join(money(amount, currency) for currency, amount in sums.items()) or "–"
 
 
 def _before(page: Page) -> str:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from springwright.drawing.rails import limit_rail
 from springwright.questions.answer import Answer, Figure
 from springwright.questions.question import Question
 from springwright.report.exhibits import Exhibit, charts, in_order, posed
-from springwright.report.proof import apart, word_of
+from springwright.report.proof import apart, facts_table, governs, word_of
 from springwright.report.tables import Table
 from springwright.units import number, show, told
 from springwright.workbench.render.changes import brief
@@ -56,7 +56,7 @@ def _answer(page: Page, question: Question) -> dict[str, Any]:
         "worst": None if worst is None else _row(page, worst), "what": "" if worst is None else worst.measure, "count": count_words(answer),
         "first": drawn[:SEEN], "rest": drawn[SEEN:], "drawn": drawn[: None if more else SEEN],
         "figures": [_row(page, one) for one in answer.figures] if known else [],
-        "facts": _facts(answer) if known else Table("", (), (), ""),
+        "facts": facts_table(answer) if known else Table("", (), (), ""),
         "moves": [((one.measure, one.input, one.change, apart(one), one.enough), one.at, one.to, f"{one.input}, {one.enough}") for one in page.shown.moves if one.question == name] if "moves" not in page.shown.stale else [],
         "works": [(f"q-{name}-{k}", work) for k, work in enumerate(answer.workings)] if known else [],
     }  # fmt: skip
@@ -75,37 +75,29 @@ def _pictures(page: Page, answer: Answer, *, late: bool) -> tuple[tuple[Exhibit,
 
 def _total(page: Page) -> str:
     """All figures of all answers counted."""
-    each = [one for answer in page.shown.answers.values() for one in answer.figures]
-    if not each:
-        return ""
-    words = [one.word for one in each]
-    return f"{len(each)} figures: " + ", ".join(f"{words.count(word)} {word}" for word in ("met", "close", "not met", "not known") if word in words)  # fmt: skip
+    words = [one.word for answer in page.shown.answers.values() for one in answer.figures]
+    return f"{len(words)} figures: {_counted(words)}" if words else ""
+
+
+def _counted(words: Sequence[str]) -> str:
+    return ", ".join(
+        f"{words.count(word)} {word}" for word in ("met", "close", "not met", "not known") if word in words
+    )
 
 
 def count_words(answer: Answer) -> str:
     """How many figures an answer has, and of which word: "6 figures: 5 met, 1 not met"."""
     words = [one.word for one in answer.figures]
-    each = [(word, words.count(word)) for word in ("met", "close", "not met", "not known")]
-    told = ", ".join(f"{count} {word}" for word, count in each if count)
-    return f"all {words[0]}" if words and len(set(words)) == 1 else told
-
-
-def _facts(answer: Answer) -> Table:
-    rows = tuple(
-        (one.measure, told(one.value, one.kind), " on ".join(filter(None, (one.state, one.ground))), one.note)
-        for one in answer.facts
-    )
-    return Table("Other results", ("", "figure", "load state, ground", ""), rows, "lrll")
+    return f"all {words[0]}" if words and len(set(words)) == 1 else _counted(words)
 
 
 def _row(page: Page, one: Figure) -> dict[str, Any]:
     """A figure of an answer, with the place where its limit is written."""
     at = limit_place(page.design, one.id, one.axle)
-    place = "; ".join(filter(None, (" on ".join(filter(None, (one.state, one.ground))), one.where)))
     endless = one.value is None and one.word in ("met", "not met")
     return {
         "measure": one.measure, "value": "never" if endless else told(one.value, one.kind), "sense": one.sense, "limit": told(one.limit, one.kind) if one.limit is not None else "",
-        "place": at, "word": one.word, "where": place, "source": one.why if one.word == "not known" and one.why else one.source or one.why, "margin": told(one.margin, one.kind) if one.kind != "temperature" else "",
+        "place": at, "word": one.word, "where": governs(one), "source": one.why if one.word == "not known" and one.why else one.source or one.why, "margin": told(one.margin, one.kind) if one.kind != "temperature" else "",
     }  # fmt: skip
 
 
