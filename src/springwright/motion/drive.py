@@ -154,6 +154,42 @@ def drive(  # noqa: PLR0913 what a drive may be asked, by name
     return replace(done, step_error=_largest_change(done, finer))
 
 
+def let_go(
+    rig: Rig, away: Floats, moving: Floats, duration: float, *, points: Sequence[Point] = (), every: float = 0.004
+) -> Drive:
+    """Let a vehicle go on level ground and see it ring down.
+
+    Parameters
+    ----------
+    rig : Rig
+    away, moving : array of shape (4 + w,)
+        Where it is let go, from its rest [m, rad], and how it moves then [m/s, rad/s].
+    duration : float
+        [s]
+    points : sequence of Point
+        Places of the body where acceleration is read.
+    every : float
+        Time between rows of the history [s].
+
+    Raises
+    ------
+    UnsolvedError
+        It finds no rest, or tips over.
+
+    """
+    level = Ground("level ground", 1.0, np.zeros(2), np.zeros(2))
+    way = course(rig, level, 1e-3, duration=duration)
+    still = equilibria(rig, np.zeros((1, len(rig.wheel_places))))
+    if any(still.reasons):
+        raise UnsolvedError(still.reasons[0])
+    rows = max(round(every / way.dt), 1)
+    state = still.q[0] + away, np.asarray(moving, dtype=float)
+    kept, table = _go([rig], [way], points, Start(), processor("cpu", 1), rows, 0, state=state)
+    if kept.diverged[0] >= 0 or _over(kept)[0]:
+        raise UnsolvedError(OVER)
+    return _told(rig, way, points, kept, table, rows)
+
+
 def drive_many(
     rigs: Rig | Sequence[Rig],
     grounds: Ground | Sequence[Ground],

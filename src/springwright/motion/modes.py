@@ -86,6 +86,55 @@ def modes(rig: Rig, rest: Rest, *, damped: bool = False) -> tuple[Mode, ...]:
     return _bounce_and_pitch(rig, found)
 
 
+class RingDown(NamedTuple):
+    """Free motion of a damped Rig about its rest: q(t) = real part of the sum of shapes (4 + w, n) times e^(root t), swinging modes once [1/s]."""
+
+    roots: Any
+    shapes: Any
+
+
+def ring_down(rig: Rig, rest: Rest, away: Floats, moving: Floats) -> RingDown:
+    """How it rings down that is let go away from rest, linear, dry friction left out.
+
+    Parameters
+    ----------
+    rig, rest : Rig, Rest
+    away, moving : array of shape (4 + w,)
+        Where it is let go, from its rest [m, rad], and how it moves then [m/s, rad/s].
+
+    """
+    free = rig.free
+    square = np.ix_(free, free)
+    mass, stiffness = _linear(rig, rest)
+    roots, vectors = np.linalg.eig(
+        _first_order(mass[square], damping_matrix(rig, rest.q)[square], stiffness[square]).astype(complex)
+    )
+    shares = np.linalg.solve(vectors, np.concatenate([away[free], moving[free]]).astype(complex))
+    shapes = np.zeros((len(away), len(roots)), dtype=complex)
+    shapes[free] = vectors[: len(free)] * shares
+    once = roots.imag > -1e-9 * np.abs(roots)
+    twice = np.where(roots.imag > 1e-9 * np.abs(roots), 2.0, 1.0)
+    return RingDown(roots[once], (shapes * twice)[:, once])
+
+
+def pushed(rig: Rig, rest: Rest, row: Floats) -> Floats:
+    """Where a Rig stands from its rest that is pushed down by one metre, or radian, along a row over its coordinates, linear: (4 + w,) [m, rad]."""
+    free = rig.free
+    away = np.zeros(len(row))
+    away[free] = np.linalg.solve(_linear(rig, rest)[1][np.ix_(free, free)], row[free])
+    return np.asarray(-away / float(row @ away))
+
+
+def struck(rig: Rig, wheel: int) -> Floats:
+    """Speeds of a Rig whose wheel is struck upward so that it sets off at one metre a second: (4 + w,) [m/s, rad/s]."""
+    free = rig.free
+    blow = np.zeros(BODY + len(rig.wheel_places))
+    blow[BODY + wheel] = 1.0
+    moving = np.zeros(len(blow))
+    moving[free] = np.linalg.solve(mass_matrix(rig)[np.ix_(free, free)], blow[free])
+    return moving / float(moving[BODY + wheel])
+
+
 def roll_damping(rig: Rig, rest: Rest) -> float | None:
     """Damping ratio of the slowest mode that is mostly roll, as `modes` tells it; None where none is [-]."""
     moving = rig.free

@@ -6,7 +6,7 @@ takes it as a table, and nothing else in the program computes a spring's force.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -247,6 +247,64 @@ class Shifted(Law):
         """See `Law` [m]."""
         quick = self.law.about(pressed + self.more)
         return self if quick is self.law else Shifted(quick, self.more)
+
+
+@dataclass(frozen=True)
+class BuiltLaw(Law):
+    """A law as its spring was built: so many times the rate, and so much longer [m]."""
+
+    law: Law
+    factor: float
+    longer: float
+
+    @property
+    def pulls(self) -> bool:  # type: ignore[override]
+        """As the law's own."""
+        return self.law.pulls
+
+    @property
+    def least(self) -> float:  # type: ignore[override]
+        """As the law's own [m]."""
+        return self.law.least
+
+    @property
+    def most(self) -> float:  # type: ignore[override]
+        """As the law's own [m]."""
+        return self.law.most
+
+    @property
+    def friction(self) -> float:  # type: ignore[override]
+        """As the law's own [N]."""
+        return self.law.friction
+
+    @property
+    def leads(self) -> tuple[float, float] | None:  # type: ignore[override]
+        """As the law's own [-, rad/m]."""
+        return self.law.leads
+
+    def carrying(self, force: float) -> Law:
+        """See `Law`: one that is levelled stands at its height however long it is [N]."""
+        level = self.law.carrying(force / self.factor)
+        return self if level is self.law else BuiltLaw(level, self.factor, 0.0)
+
+    def about(self, pressed: float) -> Law:
+        """See `Law` [m]."""
+        quick = self.law.about(pressed + self.longer)
+        return self if quick is self.law else BuiltLaw(quick, self.factor, self.longer)
+
+    def at(self, pressed: ArrayLike) -> Pull:
+        """See `Law` [N, N/m at m]."""
+        force, rate = self.law.at(np.asarray(pressed, dtype=float) + self.longer)
+        return Pull(self.factor * force, self.factor * rate)
+
+
+def built_law(law: Law, factor: float, longer: float) -> Law:
+    """A law of so many times the rate, of a spring so much longer [m]; a plain coil stays one, that goes solid where it did."""
+    if factor == 1 and longer == 0:
+        return law
+    if isinstance(law, LinearLaw | Coiled):
+        return replace(law, slope=factor * law.slope, at_zero=factor * (law.at_zero + law.slope * longer))
+    return BuiltLaw(law, factor, longer)
 
 
 @dataclass(frozen=True)

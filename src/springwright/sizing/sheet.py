@@ -149,7 +149,8 @@ def _size(file: DesignFile) -> Sheet:
                 loaded_at_droop=design.limits.preload_at_droop,
                 worked=sum(stint.hours for stint in design.duty_cycle),
             )
-            springs.append(replace(one, helpers=helper_records(design.axles[i])))
+            law = design.axles[i].as_built.law(one.law)
+            springs.append(replace(one, law=law, helpers=helper_records(design.axles[i])))
     fitted = tuple(one.law for one in springs)
     springs = _in_every_state(design, weights, springs, loads)
     rests = at_rest_in_each(design, weights, fitted, loads, rates)
@@ -287,6 +288,16 @@ def _roll_centres_taken(design: Design) -> list[str]:
     ]
 
 
+def _built(design: Design) -> list[str]:
+    named = [axle.name for axle in design.axles if axle.built is not None]
+    named = ["the body", *named] if design.built is not None else named
+    if not named:
+        return []
+    return [
+        f"as built where measured ({', '.join(named)}): targets, rates and windows are of the drawing, load states and answers of what was built"
+    ]
+
+
 def _left_to_prove(design: Design) -> str:
     static = {"bump_load_factor", "height_change", "attitude_change", "preload_at_droop"}
     later = sorted(design.limits.model_fields_set - static)
@@ -338,6 +349,7 @@ def _notes(
         for axle in design.axles
         if axle.name == name
     ]
+    notes += _built(design)
     notes += [one.said for one in estimates_of(design)]
     notes += [
         f"{axle.name}: gas of helper {helper.name} is told quick about zero travel in every state: a slow change of load presses it further"

@@ -211,7 +211,9 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates, 
         wheel_rate=rate,
         frequency_on_springs=float(ride.frequency_of_rate(rate, mass)) if ridden else None,
         frequency_with_tyre=float(ride.frequency_of_rate(series, mass)) if ridden else None,
-        damping_ratio=float(damping.wheel / (2 * np.sqrt(rate * mass))) if damping and ridden else None,
+        damping_ratio=float(axle.as_built.damping * damping.wheel / (2 * np.sqrt(rate * mass)))
+        if damping and ridden
+        else None,
         bump_left=float(axle.travel.bump - rig.stop_travel(rest.travel, BUMP_STOP)[mine].max()),
         droop_left=float(axle.travel.droop + rig.stop_travel(rest.travel, DROOP_STOP)[mine].min()),
     )

@@ -7,15 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from springwright.errors import SpringwrightError
 from springwright.motion.rig import Rig
-from springwright.parts.law import Coiled, Law, LinearLaw, Pull
 from springwright.results import Result
 from springwright.sizing.sheet import Sheet
+from springwright.sizing.springs import FittedSpring
 from springwright.sizing.states import assembled, laws_in
 from springwright.studies.variants import Variant, alike_in_all
+from springwright.vehicle.axle import Axle
 from springwright.vehicle.design import Design
 from springwright.vehicle.weigh import StateWeight
 
@@ -39,64 +40,6 @@ class BuildTolerance(Result):
     name: str
     share: float
     origin: str
-
-
-@dataclass(frozen=True)
-class _AsBuilt(Law):
-    """A law whose rate is so many times as drawn, of a spring so much longer [m]."""
-
-    law: Law
-    factor: float
-    longer: float
-
-    @property
-    def pulls(self) -> bool:  # type: ignore[override]
-        """See `Law`."""
-        return self.law.pulls
-
-    @property
-    def least(self) -> float:  # type: ignore[override]
-        """See `Law` [m]."""
-        return self.law.least
-
-    @property
-    def most(self) -> float:  # type: ignore[override]
-        """See `Law` [m]."""
-        return self.law.most
-
-    @property
-    def friction(self) -> float:  # type: ignore[override]
-        """See `Law` [N]."""
-        return self.law.friction
-
-    @property
-    def leads(self) -> tuple[float, float] | None:  # type: ignore[override]
-        """See `Law` [-, rad/m]."""
-        return self.law.leads
-
-    def carrying(self, force: float) -> Law:
-        """See `Law`: one that is levelled stands at its height however long it is [N]."""
-        level = self.law.carrying(force / self.factor)
-        return self if level is self.law else _AsBuilt(level, self.factor, 0.0)
-
-    def about(self, pressed: float) -> Law:
-        """See `Law` [m]."""
-        quick = self.law.about(pressed + self.longer)
-        return self if quick is self.law else _AsBuilt(quick, self.factor, self.longer)
-
-    def at(self, pressed: ArrayLike) -> Pull:
-        """See `Law` [N, N/m at m]."""
-        force, rate = self.law.at(np.asarray(pressed, dtype=float) + self.longer)
-        return Pull(self.factor * force, self.factor * rate)
-
-
-def _as_built(law: Law, factor: float, longer: float) -> Law:
-    """A law of so many times the rate, of a spring so much longer [m]; a plain coil stays one, that goes solid where it did."""
-    if factor == 1 and longer == 0:
-        return law
-    if isinstance(law, LinearLaw | Coiled):
-        return replace(law, slope=factor * law.slope, at_zero=factor * (law.at_zero + law.slope * longer))
-    return _AsBuilt(law, factor, longer)
 
 
 def tolerances_of(design: Design, sheet: Sheet) -> tuple[BuildTolerance, ...]:
@@ -136,26 +79,48 @@ def tolerances_of(design: Design, sheet: Sheet) -> tuple[BuildTolerance, ...]:
 def built(design: Design, sheet: Sheet, tolerances: Sequence[BuildTolerance], off: Sequence[float]) -> Variant | str:
     """The design as sized with every input off by a share of what is drawn, or why it cannot stand [-]."""
     by = {(one.what, one.axle): value for one, value in zip(tolerances, off, strict=True)}
-    springs = []
-    for i, one in enumerate(sheet.springs):
-        factor = 1 + by.get(("spring_rate", i), 0.0)
-        longer = by.get(("free_length", i), 0.0) * (one.fitted.free_length if one.fitted is not None else 0.0)
-        springs.append(_as_built(one.law, factor, longer))
+    axles = tuple(_off(axle, i, sheet.springs[i].fitted, by) for i, axle in enumerate(design.axles))
+    design = design.model_copy(update={"axles": axles})
+    springs = [axle.as_built.law(one.law) for axle, one in zip(axles, sheet.springs, strict=True)]
     weights = tuple(_weighs(one, by.get(("mass", -1), 0.0), by.get(("cg_height", -1), 0.0)) for one in sheet.states)
     loads = np.array(sheet.design_loads)
     damping = tuple(rate.damping.wheel if rate.damping else None for rate in sheet.rates)
+    rubs = 1 + by.get(("friction", -1), 0.0)
     try:
         laws = tuple(
             tuple(springs) if alike_in_all(springs) else laws_in(design, weight, tuple(springs), loads)
             for weight in weights
         )
         rigs = tuple(
-            _fitted_out(assembled(design, weight, each, loads, damping), design, by)
+            _rubbing(assembled(design, weight, each, loads, damping), rubs)
             for weight, each in zip(weights, laws, strict=True)
         )
     except (SpringwrightError, ValueError) as error:
         return str(error)
     return Variant(design, weights, loads, laws, rigs)
+
+
+def _off(axle: Axle, i: int, fitted: FittedSpring | None, by: dict[tuple[What, int], float]) -> Axle:
+    """An axle built off by shares of what is drawn."""
+    drawn = axle.as_built
+    longer = by.get(("free_length", i), 0.0) * (fitted.free_length if fitted is not None else 0.0)
+    return axle.model_copy(
+        update={
+            "built": drawn.model_copy(
+                update={
+                    "spring_rate": 1 + by.get(("spring_rate", i), 0.0),
+                    "spring_longer": longer,
+                    "damping": drawn.damping * (1 + by.get(("damping", i), 0.0)),
+                    "tyre_rate": drawn.tyre_rate * (1 + by.get(("tyre_rate", i), 0.0)),
+                }
+            )
+        }
+    )
+
+
+def _rubbing(rig: Rig, times: float) -> Rig:
+    """A Rig with so many times its dry friction [-]."""
+    return replace(rig, friction=np.maximum(rig.friction * times, 0.0))
 
 
 def _weighs(weight: StateWeight, heavier: float, higher: float) -> StateWeight:
@@ -176,18 +141,4 @@ def _weighs(weight: StateWeight, heavier: float, higher: float) -> StateWeight:
         pitch_inertia=weight.pitch_inertia * grown,
         yaw_inertia=weight.yaw_inertia * grown,
         products=tuple(one * grown for one in weight.products),
-    )
-
-
-def _fitted_out(rig: Rig, design: Design, by: dict[tuple[What, int], float]) -> Rig:
-    """A Rig with dampers, tyres and friction as built."""
-    axles = range(len(design.axles))
-    tyres = np.array([1 + by.get(("tyre_rate", i), 0.0) for i in axles])[rig.wheel_axle]
-    dampers = np.array([1 + by.get(("damping", i), 0.0) for i in axles])[rig.damper_axle]
-    return replace(
-        rig,
-        tyre_rate=rig.tyre_rate * tyres,
-        tyre_force=rig.tyre_force * tyres,  # pressed as much in the design position: a stiffer one stands higher
-        friction=np.maximum(rig.friction * (1 + by.get(("friction", -1), 0.0)), 0.0),
-        damper_force=rig.damper_force * dampers[:, None],
     )

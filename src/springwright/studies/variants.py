@@ -137,7 +137,7 @@ class Variants:
                 law = self._law(i, axle, load, rate)
                 if axle.target.damping_ratio is not None:
                     c = float(wheel_damping(axle.target.damping_ratio, rate, sprung_mass(axle, load)))
-            laws.append(law)
+            laws.append(axle.as_built.law(law))
             damping.append(c)
         springs = tuple(laws)
         if weightless and alike_in_all(springs) and len(loads) < THREE and not self._pressures:

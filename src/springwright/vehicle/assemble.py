@@ -161,6 +161,7 @@ def _whatever_the_load(
         elements.append((joined, BAR, straight(link.rate)))
     elements.sort(key=lambda one: one[1])
     hitch = [design.hitch] if design.hitch else []
+    tyres = np.array([axle.as_built.tyre_rate for axle in design.axles])[axle_of]
     made = dict(
         wheel_places=places,
         wheel_axle=axle_of,
@@ -174,10 +175,11 @@ def _whatever_the_load(
         element_force=np.array([curve.force for _, _, curve in elements]),
         element_rate=np.array([curve.rate for _, _, curve in elements]),
         **_damper_arrays(dampers, len(wheels)),
-        tyre_rate=np.array([design.axles[i].tyre.rate for i in axle_of]),
+        tyre_rate=tyres * [design.axles[i].tyre.rate for i in axle_of],
         tyre_damping=np.array([design.axles[i].tyre.damping or 0.0 for i in axle_of]),
         tyre_grip=np.array([_grip(design.axles[i].tyre, float(design_loads[i]) / count[i]) for i in axle_of]),
-        tyre_force=GRAVITY * (design_loads[: len(count)] / count)[axle_of],
+        # pressed as much in the design position: a stiffer one stands higher
+        tyre_force=tyres * GRAVITY * (design_loads[: len(count)] / count)[axle_of],
         tyre_room=np.array([_room(design.axles[i].tyre, float(design_loads[i]) / count[i]) for i in axle_of]),
         rim_rate=np.array([design.axles[i].tyre.on_rim for i in axle_of]),
         axle_roll_centre=np.array([roll_centre(axle)[0] for axle in design.axles]),
@@ -223,6 +225,8 @@ def _elements_of(axle: Axle, law: Law, load: float, damping: float | None) -> El
         made.springs.append((row, curve))
     for side, row in zip(sides, at_dampers, strict=True):
         damper = damper_law(side, damping)
+        if damper is not None:
+            damper = damper._replace(force=axle.as_built.damping * damper.force)
         if damper is not None or friction:
             still = DamperLaw(np.array([-1.0, 1.0]), np.zeros(2), LEVEL_ZONE)
             made.dampers.append((row, damper or still, friction))

@@ -39,6 +39,7 @@ from springwright.quantities import (
     either,
 )
 from springwright.units import GRAVITY, show
+from springwright.vehicle.built import AS_DRAWN, BuiltAxle
 from springwright.vehicle.kinds import kinds_in
 from springwright.vehicle.mounted import DamperMount, HelperMount, SpringMount
 
@@ -184,6 +185,7 @@ class Axle(Record):
     bar: Bar | None = None
     target: Target | None = None
     travel: Travel
+    built: BuiltAxle | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -275,6 +277,11 @@ class Axle(Record):
                 ("spring", "acts"), "base is missing: the distance between the left and right springs of a beam axle"
             )
 
+    @property
+    def as_built(self) -> BuiltAxle:
+        """How it was built: as it was drawn where nothing was measured."""
+        return self.built or AS_DRAWN
+
     def held(self, travel: Any) -> Held | None:
         """The wheel along its travel [m] as its pivot points say; None where none are given."""
         links = self.links
@@ -331,7 +338,7 @@ class Axle(Record):
 
     def in_place_of(self, helper: HelperMount) -> Axle:
         """The axle with a helper in place of its own spring and nothing beside it, so that whatever tells of springs tells of the helper."""
-        return self.model_copy(update={"spring": helper, "helpers": (), "damper": None})
+        return self.model_copy(update={"spring": helper, "helpers": (), "damper": None, "built": None})
 
     @property
     def bush_rates(self) -> tuple[float, float]:

@@ -44,7 +44,7 @@ def spring_curve(axle: Axle, law: Law, left: Axle | None = None) -> ForceCurve:
 def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> ForceCurve:
     """The curve of each of many laws in one place, see `spring_curve`: the mount is worked out once for all that begin alike."""
     left, laws = left or axle, [axle.spring.sided(law) for law in laws]
-    travel = axle.travel
+    travel, times = axle.travel, axle.as_built.motion_ratio
     full = travel.bump + travel.stop_compression
     high = (1 + MARGIN) * full
     solids = [law.solid for law in laws if isinstance(law, Coiled)]
@@ -70,6 +70,7 @@ def spring_curves(axle: Axle, laws: Sequence[Law], left: Axle | None = None) -> 
             reached = x[np.isfinite(length)]
             x = _knots(float(reached[0]), float(reached[-1]))
             length, ratio, slope = lengths(axle, x)
+        ratio, slope = times * ratio, times * slope
         places, arms = _pressed(axle, left, length)
         each = [law.at(places) for law in mine]
         pushed, tangent = np.array([one.force for one in each]) * arms, np.array([one.rate for one in each]) * arms**2
@@ -129,7 +130,7 @@ def _pressed(axle: Axle, left: Axle, length: Floats) -> tuple[Floats, float]:
     """How far the spring of one side is pressed at a length, told as the left side's, and the left's lever arm over its own."""
     mine, told = axle.spring.acts, left.spring.acts
     arms = told.lever_arm / mine.lever_arm if isinstance(mine, Twisted) and isinstance(told, Twisted) else 1.0
-    return arms * (left.spring.rest_length - length), arms
+    return axle.as_built.motion_ratio * arms * (left.spring.rest_length - length), arms
 
 
 def gas_curve(axle: Axle) -> ForceCurve:

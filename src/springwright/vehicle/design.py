@@ -32,6 +32,7 @@ from springwright.quantities import (
 from springwright.terrain.presets import PRESETS
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.body import Body
+from springwright.vehicle.built import BuiltBody
 from springwright.vehicle.interconnections import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State
 from springwright.vehicle.trade import Tolerances, Trade
@@ -195,9 +196,15 @@ class Design(Record):
     limits: Limits = Limits()
     trade: Trade = Trade()
     tolerances: Tolerances = Tolerances()
+    built: BuiltBody | None = None
     catalogue: str | None = None
     grades: tuple[str, ...] = ()
     sure: tuple[str, ...] = ()
+
+    @property
+    def as_drawn(self) -> Design:
+        """Itself without what was measured of its weight."""
+        return self if self.built is None else self.model_copy(update={"built": None})
 
     @model_validator(mode="after")
     def _agrees(self) -> Design:

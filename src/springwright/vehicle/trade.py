@@ -50,6 +50,8 @@ class Tolerances(Record):
     """How far what is built lies from what is drawn, two standard deviations of a normal spread.
 
     Rate and free length of springs are those of each axle's order where they are left out. The rest is common practice, no source.
+    `motion_ratio`, `cg_place` (along and across) and `inertia` are for correcting a model by readings, `friction_of_load` too: of the
+    sprung load on a wheel, where no friction is drawn.
     """
 
     spring_rate: Share | None = None
@@ -59,3 +61,7 @@ class Tolerances(Record):
     damping: Share = 0.10
     tyre_rate: Share = 0.08
     friction: Annotated[float, Kind("ratio", least=0.0, most=3.0)] = 0.5
+    friction_of_load: Share = 0.04
+    motion_ratio: Share = 0.02
+    cg_place: PositiveLength = 0.040
+    inertia: Share = 0.20

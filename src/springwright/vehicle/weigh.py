@@ -12,6 +12,7 @@ from springwright.errors import FieldFault
 from springwright.formula import Working, formula
 from springwright.results import Result, si
 from springwright.units import GRAVITY, show
+from springwright.vehicle.built import BuiltBody
 from springwright.vehicle.design import Design
 from springwright.vehicle.interconnections import beam_shares
 from springwright.vehicle.load import Load, placed
@@ -102,7 +103,7 @@ class StateWeight(Result):
 
 
 def kerb_weight(design: Design) -> KerbWeight:
-    """Mass and centre of gravity at kerb, from scales or as stated.
+    """Mass and centre of gravity at kerb, from scales or as stated; as built where that was measured.
 
     Raises
     ------
@@ -110,6 +111,21 @@ def kerb_weight(design: Design) -> KerbWeight:
         The readings cannot be true: the centre of gravity comes out below ground or far too high.
 
     """
+    drawn, built = _kerb_as_drawn(design), design.built
+    if built is None or all(
+        one is None for one in (built.mass, built.behind_front_axle, built.left_of_centre, built.above_ground)
+    ):
+        return drawn
+    given = (
+        None if built.behind_front_axle is None else -built.behind_front_axle,
+        built.left_of_centre,
+        built.above_ground,
+    )
+    x, y, z = (one if two is None else two for one, two in zip(drawn.cg, given, strict=True))
+    return KerbWeight(drawn.mass if built.mass is None else built.mass, (x, y, z))
+
+
+def _kerb_as_drawn(design: Design) -> KerbWeight:
     kerb = design.kerb
     if kerb.scales is None:
         assert kerb.mass is not None
@@ -260,6 +276,8 @@ def _kerb_inertias(design: Design, mass: float, cg: Floats) -> tuple[float, floa
     pitch = stated.pitch or DYNAMIC_INDEX * mass * reach
     yaw = stated.yaw or YAW_TO_PITCH * pitch
     roll = stated.roll or mass * (ROLL_RADIUS * width) ** 2
+    built = design.built or BuiltBody()
+    roll, pitch = built.roll_inertia * roll, built.pitch_inertia * pitch
     return roll, pitch, yaw, None in (stated.roll, stated.pitch, stated.yaw)
 
 
@@ -293,7 +311,7 @@ def check_sideways(design: Design, weight: StateWeight) -> None:
 
 
 def support_loads(design: Design, weight: StateWeight) -> Floats:
-    """Load on every support [kg] in the design state, before springs are known.
+    """Load on every support [kg] in the design state as drawn, before springs are known.
 
     Two supports (two axles on a walking beam are one) follow from statics. With more, statics leaves a choice: the loads stated by `design_load`
     where they balance, else those closest to the ratings (or to equal loads) that do, as if each
@@ -305,6 +323,8 @@ def support_loads(design: Design, weight: StateWeight) -> Floats:
         Stated loads do not balance.
 
     """
+    if design.built is not None:  # the springs are those that carry what was drawn
+        weight = weigh(design.as_drawn, weight.name)
     places = support_places(design)
     x = weight.cg[0]
     stated = [axle.design_load for axle in design.axles]

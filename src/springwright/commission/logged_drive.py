@@ -1,0 +1,190 @@
+"""A logged drive: accelerations at places of the body over a ground at a speed, as a spectrum and as ISO 2631-1 weighs them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, model_validator
+
+from springwright.commission.logs import Log, Wanted, even, read_log
+from springwright.commission.spectra import spectrum, thirds, weighted
+from springwright.commission.standing import Standing
+from springwright.commission.taken import PRACTICE, YOURS, Bench, FigureRead, Line, Reduced, Taken, Trace
+from springwright.errors import FieldFault
+from springwright.motion.figures import Point
+from springwright.motion.response import Response, response
+from springwright.quantities import Acceleration, Kind, Length, Name, Record, Speed
+from springwright.questions.context import apart, footprint, mean_tyre
+from springwright.terrain.roughness import CLASSES
+from springwright.units import show
+
+Floats = NDArray[np.float64]
+SENSOR_SHARE = 0.03  # of a weighted acceleration: common practice, no source
+GROUND_SHARE = 0.15  # by which one stretch of a class differs from another: common practice, no source
+RESOLUTION = 0.25  # Hz
+LEAST_DRIVEN = 20.0  # s
+Direction = Literal["up", "along", "across"]
+WEIGHTINGS: dict[Direction, str] = {"up": "Wk", "along": "Wd", "across": "Wd"}
+
+
+class Channel(Record):
+    """A column of a log: what it reads (`direction`) and where: at a seat of the design, or at a place."""
+
+    column: str
+    unit: str = ""
+    direction: Direction = "up"
+    seat: Name | None = None
+    behind_front_axle: Length | None = None
+    left_of_centre: Length = 0.0
+    above_ground: Length | None = None
+
+    def point(self, standing: Standing) -> Point:
+        """Where it is [m]."""
+        design = standing.design
+        if self.seat is not None:
+            names = [one.name for one in design.seats]
+            if self.seat not in names:
+                raise FieldFault(("seat",), f"no such seat; there are {', '.join(names) or 'none'}")
+            seat = design.seats[names.index(self.seat)]
+            return Point(seat.name, seat.xyz)
+        if self.behind_front_axle is None:
+            raise FieldFault((), "give its seat, or behind_front_axle (and left_of_centre, above_ground) of the sensor")
+        height = (
+            standing.at(standing.sheet.design_state).weight.cg[2] if self.above_ground is None else self.above_ground
+        )
+        return Point(self.column, (-self.behind_front_axle, self.left_of_centre, height))
+
+
+class LoggedDrive(Taken):
+    """A log of a drive over one ground: its channels, and the speed it was driven at, stated or in a column.
+
+    Where a column tells the speed, what lies between `slowest` and `fastest` is used, the longest stretch of it.
+    """
+
+    log: str
+    state: Name | None = None
+    ground: Name | None = None
+    roughness: Annotated[float, Kind("roughness", above=0.0)] | None = None
+    time: str = ""
+    channels: tuple[Channel, ...] = Field(min_length=1)
+    speed: Speed | None = None
+    speed_column: str = ""
+    speed_unit: str = ""
+    slowest: Speed | None = None
+    fastest: Speed | None = None
+    acceleration_uncertainty: Acceleration | None = None
+
+    @model_validator(mode="after")
+    def _known(self) -> LoggedDrive:
+        if (self.speed is None) == (not self.speed_column):
+            raise FieldFault(("speed",), "give one of speed (as it was driven) and speed_column")
+        if (self.ground is None) == (self.roughness is None):
+            raise FieldFault(
+                ("ground",), "give one of ground (a class A to H, or the name of a ground with one) and roughness"
+            )
+        return self
+
+    def reduced(self, number: int, bench: Bench) -> Reduced:
+        """See `taken.Reduced`: a weighted acceleration for each channel."""
+        drawn = bench.drawn
+        state = drawn.state_named(self.state, "state")
+        rough, doubt = self._ground(drawn)
+        points = [one.point(drawn) for one in self.channels]
+        wanted = [Wanted(one.column, "acceleration", one.unit) for one in self.channels]
+        if self.speed_column:
+            wanted.append(Wanted(self.speed_column, "speed", self.speed_unit))
+        log = read_log(bench.folder / self.log, wanted, self.time, bench.say)
+        begin, end, speed = self._stretch(log)
+        figures, lines, notes = [], [], [log.read, *log.notes]
+        step = 1 / log.rate
+        for one, point in zip(self.channels, points, strict=True):
+            bench.say(f"weighing {one.column} of {self.log}")
+            values = even(log, one.column)[1][int(begin / step) : int(end / step)]
+            felt = weighted(values, step, WEIGHTINGS[one.direction])
+            figures.append(
+                FigureRead(
+                    f"{point.name} {one.direction}, {state}, {show(speed, 'speed')}", "acceleration", "m/s**2", felt,
+                    self.acceleration_uncertainty or float(np.hypot(SENSOR_SHARE, doubt)) * felt, YOURS if self.acceleration_uncertainty else PRACTICE,
+                )
+            )  # fmt: skip
+            middles, levels = thirds(spectrum(values, step, RESOLUTION))
+            lines.append(Line(point.name + " read", tuple(middles.tolist()), tuple(levels.tolist())))
+            lines.append(
+                _third_due(
+                    point.name,
+                    one.direction,
+                    self._answers(drawn, state, rough, speed, points),
+                    points.index(point),
+                    middles,
+                )
+            )
+        notes.append(f"{self.log}: {end - begin:.4g} s at {show(speed, 'speed')} are used")
+
+        def due(standing: Standing) -> list[float]:
+            told = self._answers(standing, state, rough, speed, points).points
+            return [float(getattr(one, channel.direction)) for one, channel in zip(told, self.channels, strict=True)]
+
+        trace = Trace("frequency", "acceleration", "frequency", "acceleration", tuple(one for one in lines if one.x))
+        return Reduced(
+            number, "drive", f"Drive it, {state}", figures=tuple(figures), trace=trace, notes=tuple(notes), due=due
+        )
+
+    def _ground(self, drawn: Standing) -> tuple[float, float]:
+        """Its roughness [m3], and the share by which an acceleration on it is in doubt for that."""
+        if self.roughness is not None:
+            return self.roughness, 0.0
+        entries = {one.name: one.iso_class for one in drawn.design.grounds}
+        letter = entries.get(self.ground or "", self.ground)
+        if letter not in CLASSES:
+            known = ", ".join(name for name, one in entries.items() if one)
+            raise FieldFault(
+                ("ground",), f"is no class A to H, nor a ground of the design with one{': ' + known if known else ''}"
+            )
+        return CLASSES[letter], GROUND_SHARE
+
+    def _stretch(self, log: Log) -> tuple[float, float, float]:
+        """Begin and end of what is used [s], and the mean speed [m/s]."""
+        if self.speed is not None:
+            begin, end, speed = 0.0, float(log.time[-1]), self.speed
+        else:
+            speeds = log.channels[self.speed_column]
+            middle = float(np.median(speeds))
+            low, high = self.slowest or 0.9 * middle, self.fastest or 1.1 * middle
+            inside = np.concatenate([[0], ((speeds >= low) & (speeds <= high)).astype(int), [0]])
+            turns = np.flatnonzero(np.diff(inside)).reshape(-1, 2)
+            if not len(turns):
+                raise FieldFault(
+                    ("slowest",), f"the log is never driven between {show(low, 'speed')} and {show(high, 'speed')}"
+                )
+            last = np.minimum(turns[:, 1], len(log.time) - 1)
+            longest = int(np.argmax(log.time[last] - log.time[turns[:, 0]]))
+            a, b = int(turns[longest, 0]), int(last[longest])
+            begin, end, speed = float(log.time[a]), float(log.time[b]), float(speeds[a:b].mean())
+        if end - begin < LEAST_DRIVEN:
+            raise FieldFault(
+                ("log",),
+                f"only {end - begin:.3g} s of it can be used; {LEAST_DRIVEN:.0f} s at an even speed are wanted",
+            )
+        return begin, end, speed
+
+    def _answers(self, standing: Standing, state: str, rough: float, speed: float, points: Sequence[Point]) -> Response:
+        at, design = standing.at(state), standing.design
+        return response(
+            at.rig, at.rest, rough, speed, points=points, apart=apart(design),
+            footprint=footprint(*mean_tyre(design, np.array(standing.sheet.design_loads))),
+        )  # fmt: skip
+
+
+def _third_due(name: str, direction: Direction, told: Response, index: int, middles: Floats) -> Line:
+    """The third-octave levels that were due; of the rise alone, whose density is told."""
+    if direction != "up":
+        return Line(name)
+    frequency, density = np.array(told.frequencies), np.array(told.points[index].density)
+    levels = []
+    for middle in middles:
+        inside = np.geomspace(middle / 10**0.05, middle * 10**0.05, 9)
+        levels.append(float(np.sqrt(np.trapezoid(np.interp(inside, frequency, density, right=0.0), inside))))
+    return Line(name + " due", tuple(middles.tolist()), tuple(levels))

@@ -1,0 +1,122 @@
+"""What every kind of reading has in common: when, by whom, with what; and what it comes to, beside what was due."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from springwright.quantities import Record
+from springwright.results import KEPT, Result
+
+if TYPE_CHECKING:
+    from springwright.commission.standing import Standing
+
+Floats = NDArray[np.float64]
+PRACTICE = "common practice, no source"
+YOURS = "yours"
+
+
+class Taken(Record):
+    """A set of readings: the day, who took it, with what, when that was last calibrated, and a note."""
+
+    date: dt.date | None = None
+    by: str = ""
+    instrument: str = ""
+    calibrated: str = ""
+    note: str = ""
+
+    def reduced(self, number: int, bench: Bench) -> Reduced:
+        """What it comes to, as the set of this number."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class FigureRead(Result):
+    """One figure that a set of readings comes to [SI by `unit`], with its standard uncertainty and whose that is."""
+
+    name: str
+    kind: str
+    unit: str
+    value: float
+    uncertainty: float
+    whose: str = PRACTICE
+
+
+@dataclass(frozen=True)
+class Line(Result):
+    """A picture's line or points: its name, places along and readings up [SI by the picture's units]."""
+
+    name: str
+    x: tuple[float, ...] = ()
+    y: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Trace(Result):
+    """What was read, to be drawn: the kinds of both axes, what they are called, and its lines."""
+
+    across: str
+    up: str
+    across_kind: str
+    up_kind: str
+    lines: tuple[Line, ...] = ()
+
+
+@dataclass(frozen=True)
+class Reduced(Result):
+    """A set of readings reduced: its number on the list, its kind, what it was, its figures, a picture's lines, and what was noticed.
+
+    `due` gives the same figures of a vehicle that stands as some model has it, reduced by the same hand.
+    """
+
+    number: int
+    kind: str
+    title: str
+    day: str = ""
+    by: str = ""
+    instrument: str = ""
+    calibrated: str = ""
+    figures: tuple[FigureRead, ...] = ()
+    trace: Trace | None = None
+    notes: tuple[str, ...] = ()
+    due: Callable[[Standing], Sequence[float]] = field(metadata=KEPT, repr=False, compare=False, default=lambda _: ())
+
+
+class Bench(NamedTuple):
+    """What a reduction may look at: the folder of the readings file, the vehicle as drawn, and whom to tell how far it is."""
+
+    folder: Path
+    drawn: Standing
+    say: Callable[[str], None]
+
+
+class Slope(NamedTuple):
+    """A straight line through readings: slope, its standard error, and its value at the mean place with the error of that."""
+
+    slope: float
+    slope_off: float
+    middle: float
+    middle_off: float
+
+
+def straight(x: ArrayLike, y: ArrayLike, doubt_x: float, doubt_y: float, *, through_zero: bool = False) -> Slope:
+    """The least-squares line y of x; errors by the readings' own doubt, or by their scatter where that is more.
+
+    `doubt_x` and `doubt_y` are standard uncertainties of one reading, in the units of x and y.
+    """
+    a, b = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
+    mean = 0.0 if through_zero else float(a.mean())
+    base = 0.0 if through_zero else float(b.mean())
+    spread = float(np.sum((a - mean) ** 2))
+    slope = float(np.sum((a - mean) * (b - base))) / spread
+    left = b - base - slope * (a - mean)
+    free = len(a) - (1 if through_zero else 2)
+    scatter = float(np.sqrt(np.sum(left**2) / free)) if free > 0 else 0.0
+    doubt = max(float(np.hypot(doubt_y, slope * doubt_x)), scatter)
+    return Slope(slope, doubt / float(np.sqrt(spread)), base, doubt / float(np.sqrt(len(a))))
