@@ -234,7 +234,7 @@ def correct(
     deviations = np.sqrt(np.diag(found.covariance))
     outside = np.abs(found.z) > SURE * deviations
     is_told = deviations < TOLD
-    free = np.flatnonzero(outside & is_told)
+    free = np.flatnonzero(outside)
     say("correcting again with what is told alone")
     kept = most_probable(problem, len(inputs), free, found.slopes[:, free])
     standing = stands(drawn, inputs, _values(inputs, kept.z)) if len(free) else drawn

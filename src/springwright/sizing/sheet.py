@@ -135,7 +135,9 @@ def _size(file: DesignFile) -> Sheet:
     axles = range(len(design.axles))
     laws, rates = _rates(design, loads, catalogue)
     aims = [rate.frequency_on_springs for rate in rates]
-    open_to = windows(design, weights, tuple(laws), loads, aims)
+    drawn = design.as_drawn
+    as_weighed = weights if drawn is design else tuple(weigh(drawn, state.name) for state in design.states)
+    open_to = windows(drawn, as_weighed, tuple(laws), loads, aims)
     springs = []
     for i in axles:
         with within("axles", i):

@@ -203,8 +203,11 @@ class Design(Record):
 
     @property
     def as_drawn(self) -> Design:
-        """Itself without what was measured of its weight."""
-        return self if self.built is None else self.model_copy(update={"built": None})
+        """Itself without what was measured of it."""
+        if self.built is None and all(axle.built is None for axle in self.axles):
+            return self
+        axles = tuple(axle if axle.built is None else axle.model_copy(update={"built": None}) for axle in self.axles)
+        return self.model_copy(update={"built": None, "axles": axles})
 
     @model_validator(mode="after")
     def _agrees(self) -> Design:
