@@ -34,7 +34,7 @@ class Peak(Result):
 
 @dataclass(frozen=True)
 class Decay(Result):
-    """A decay as fitted: undamped frequency |λ|/2π, damping ratio, each with its standard error; `start` is how long after it was let go the trace begins. `amplitude` is its size against the model's, `offset` where it rests, in the trace's unit.
+    """A decay as fitted: undamped frequency |λ|/2π, damping ratio, each with its standard error; `envelope` is the mode's height where the trace begins. `start` is how long after it was let go the trace begins. `amplitude` is its size against the model's, `offset` where it rests, in the trace's unit.
 
     `decrement` is the damping ratio by the peaks alone, None where fewer than two stand out. `explained` is the share of the variance.
     """
@@ -46,6 +46,7 @@ class Decay(Result):
     start: float = si("s")
     amplitude: float = si("")
     offset: float = si("")
+    envelope: float = si("", 0.0)
     decrement: float | None = si("", None)
     explained: float = si("", 0.0)
     peaks: tuple[Peak, ...] = ()
@@ -157,6 +158,7 @@ def fit_decay(time: Floats, values: Floats, release: Release, near: Decay | None
         damping_off=off[1],
         start=start,
         amplitude=abs(size),
+        envelope=abs(size * release.share) * float(np.exp(-zeta * 2 * np.pi * f * start)),
         offset=offset,
         decrement=_decrement(peaks),
         explained=explained,
@@ -192,7 +194,10 @@ def _peaks(time: Floats, values: Floats, frequency: float) -> list[Peak]:
     at = [int(one) for one in places]
     if smooth[0] == largest:
         at = [0, *at]
-    return [Peak(float(time[i]), float(side * smooth[i])) for i in at]
+    # as they stand in the trace: the mean takes the same share off each
+    most = float(np.max(side * values[: width + 1])) if at[:1] == [0] else largest
+    scale = max(most, largest) / largest if at[:1] == [0] else 1.0
+    return [Peak(float(time[i]), float(side * smooth[i] * scale)) for i in at]
 
 
 def damping_of(decrement: float) -> float:

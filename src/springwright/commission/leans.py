@@ -23,11 +23,15 @@ TILT = np.radians(0.5)  # of the angle at which a wheel lifts: common practice, 
 
 
 class Circle(Taken):
-    """Roll angles of the body against the ground at lateral accelerations in a steady circle, both told without sign."""
+    """Roll angles of the body against the ground at lateral accelerations in a steady circle, both told without sign.
+
+    `zeroed` where the angle was set to nought as it stood; else a level of its own is sought.
+    """
 
     state: Name | None = None
     lateral: tuple[LateralAcceleration, ...] = Field(min_length=1)
     roll: tuple[Angle, ...] = Field(min_length=1)
+    zeroed: bool = True
     roll_uncertainty: PositiveAngle | None = None
     lateral_uncertainty: LateralAcceleration | None = None
 
@@ -35,24 +39,29 @@ class Circle(Taken):
     def _pairs(self) -> Circle:
         if len(self.lateral) != len(self.roll):
             raise FieldFault(("roll",), f"has {len(self.roll)} readings for {len(self.lateral)} accelerations")
+        if not self.zeroed and len(self.lateral) < 3:
+            raise FieldFault(("zeroed",), "an angle that was not set to nought takes three readings or more")
         return self
 
     def reduced(self, number: int, bench: Bench) -> Reduced:
         """See `taken.Reduced`: the roll gradient, the slope through the readings."""
         state = bench.drawn.state_named(self.state, "state")
-        origin = len(self.lateral) < 3
+        origin = self.zeroed
         doubt = self.roll_uncertainty or ROLL
         line = straight(self.lateral, self.roll, self.lateral_uncertainty or LATERAL, doubt, through_zero=origin)
         figures = (
             FigureRead(f"roll gradient, {state}", "lean", "rad*s**2/m", line.slope, line.slope_off, YOURS if self.roll_uncertainty else PRACTICE),
         )  # fmt: skip
 
-        def due(standing: Standing) -> list[float]:
+        def rolls(standing: Standing) -> list[float]:
             at = standing.at(state)
-            rolls = [equilibrium(at.rig, case=Case(across=one)).roll - at.rest.roll for one in self.lateral]
-            return [straight(self.lateral, rolls, 0.0, 0.0, through_zero=origin).slope]
+            return [equilibrium(at.rig, case=Case(across=one)).roll - at.rest.roll for one in self.lateral]
 
-        trace = Trace("lateral acceleration", "roll", "lateral", "angle", (Line("read", self.lateral, self.roll),))
+        def due(standing: Standing) -> list[float]:
+            return [straight(self.lateral, rolls(standing), 0.0, 0.0, through_zero=origin).slope]
+
+        lines = (Line("read", self.lateral, self.roll), Line("due", self.lateral, tuple(rolls(bench.drawn))))
+        trace = Trace("lateral acceleration", "roll", "lateral", "angle", lines)
         return Reduced(number, "lean", f"Lean it, {state}", figures=figures, trace=trace, due=due)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -77,7 +78,14 @@ class SpringBench(Taken):
             told = straight(-lengths, self._loads(standing, i, lengths), 0.0, 0.0)
             return [told.slope, told.middle]
 
-        trace = Trace("length", "load", "length", "force", (Line("read", self.lengths, self.loads),))
+        drawn_loads = tuple(self._loads(drawn, i, lengths).tolist())
+        trace = Trace(
+            "length",
+            "load",
+            "length",
+            "force",
+            (Line("read", self.lengths, self.loads), Line("due", self.lengths, drawn_loads)),
+        )
         return Reduced(number, "bench", title, figures=figures, trace=trace, due=due)
 
     def _loads(self, standing: Standing, i: int, lengths: np.ndarray) -> np.ndarray:
@@ -155,14 +163,24 @@ class TyrePress(Taken):
             load = self.load_uncertainty or BENCH_SHARE * max(self.loads)
             line = straight(self.pressed, self.loads, self.pressed_uncertainty or TAPE, load)
             rate, doubt, whose = line.slope, line.slope_off, YOURS if self.load_uncertainty else PRACTICE
-            trace = Trace("pressed", "load", "length", "force", (Line("read", self.pressed, self.loads),))
+            ends = min(self.loads), max(self.loads)
+            (stiff,) = self._due(bench.drawn, i)
+            lines = (Line("read", self.pressed, self.loads), Line("due", tuple(one / stiff for one in ends), ends))
+            trace = Trace("pressed", "load", "length", "force", lines)
         at = self.pressure or bench.drawn.design.axles[i].tyre.pressure
         where = "" if at is None else f" at {show(at, 'pressure')}"
         figures = (FigureRead(f"rate of {self.axle} tyre{where}", "rate", "N/m", rate, doubt, whose),)
 
-        def due(standing: Standing) -> list[float]:
-            axle = standing.design.axles[i]
-            drawn = axle.tyre.rate if self.pressure is None else axle.tyre.rate_at(self.pressure)
-            return [drawn * axle.as_built.tyre_rate]
+        return Reduced(
+            number,
+            "tyre",
+            f"{self.axle.capitalize()} tyre pressed{where}",
+            figures=figures,
+            trace=trace,
+            due=partial(self._due, i=i),
+        )
 
-        return Reduced(number, "tyre", f"{self.axle} tyre pressed{where}", figures=figures, trace=trace, due=due)
+    def _due(self, standing: Standing, i: int) -> list[float]:
+        axle = standing.design.axles[i]
+        drawn = axle.tyre.rate if self.pressure is None else axle.tyre.rate_at(self.pressure)
+        return [drawn * axle.as_built.tyre_rate]

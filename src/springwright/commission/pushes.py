@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -16,6 +17,7 @@ from springwright.commission.taken import (
     FigureRead,
     Line,
     Reduced,
+    Slope,
     Taken,
     Trace,
     straight,
@@ -103,12 +105,29 @@ class Push(Taken):
             return [rate, friction * share][: len(figures)]
 
         trace = Trace(
-            "lowered", "added", "length", "mass",
-            (Line("going on", self.lowered[: on[-1] + 1] if len(on) else (), self.loads[: on[-1] + 1] if len(on) else ()), Line("coming off", self.lowered[on[-1] :], self.loads[on[-1] :])),
-        )  # fmt: skip
+            "lowered", "added", "length", "mass", (*self._lines(line, figures), *self._due_lines(drawn, i, state, used))
+        )
         return Reduced(
             number, "push", f"Push it down, {what}", figures=tuple(figures), trace=trace, notes=tuple(notes), due=due
         )
+
+    def _lines(self, line: Slope, figures: Sequence[FigureRead]) -> list[Line]:
+        """What was read, on and off, and the line through both."""
+        top = int(np.argmax(self.loads))
+        on, off = self.branches()
+        made = [Line("going on", self.lowered[: top + 1], self.loads[: top + 1])]
+        if top + 1 < len(self.loads):
+            made.append(Line("coming off", self.lowered[top:], self.loads[top:]))
+        both = np.concatenate([on, off]) if len(figures) > 1 else np.arange(len(self.loads))
+        middle = float(np.mean(np.array(self.lowered)[both])), float(np.mean(np.array(self.loads)[both]))
+        ends = 0.0, max(self.loads)
+        fit = tuple(middle[0] + (one - middle[1]) * GRAVITY / line.slope for one in ends)
+        return [*made, Line("fit", fit, ends)]
+
+    def _due_lines(self, drawn: Standing, i: int, state: str, used: NDArray[np.intp]) -> list[Line]:
+        rate, _, _ = self._of_model(drawn, i, state, used)
+        ends = 0.0, max(self.loads)
+        return [Line("due", tuple(one * GRAVITY / rate for one in ends), ends)]
 
     def _of_model(self, standing: Standing, i: int, state: str, used: NDArray[np.intp]) -> tuple[float, float, float]:
         """Rate as these readings have it [N/m], how much of the friction shows in half the loop, and the axle's friction [N].

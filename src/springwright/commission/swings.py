@@ -278,15 +278,15 @@ def _drawn(reads: Reads, time: Floats, values: Floats, found: Decay, mode: Relea
     every = max(last // SHOWN, 1)
     t, y = time[:last:every], values[:last:every] - found.offset
     w = 2 * np.pi * found.frequency
-    size = float(max((abs(one.size) for one in found.peaks[:1]), default=float(np.abs(y[0]))))
+    size = found.envelope
     due = size * np.exp(-mode.ratio * 2 * np.pi * mode.frequency * t)
     peaks = found.peaks[:4]
     return Trace(
         "time", reads, "duration", KIND[reads],
         (
             Line("read", tuple(t.tolist()), tuple(y.tolist())),
-            Line("envelope", tuple(t.tolist()), tuple((size * np.exp(-found.damping_ratio * w * t)).tolist())),
-            Line("envelope due", tuple(t.tolist()), tuple(due.tolist())),
+            Line("fit", tuple(t.tolist()), tuple((size * np.exp(-found.damping_ratio * w * t)).tolist())),
+            Line("due", tuple(t.tolist()), tuple(due.tolist())),
             Line("peaks", tuple(one.time for one in peaks), tuple(one.size for one in peaks)),
         ),
     )  # fmt: skip

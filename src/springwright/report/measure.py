@@ -1,0 +1,243 @@
+"""What was built, told: readings beside what was due, what of the model explains them, and what brings it back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from springwright.commission.back import Remedy
+from springwright.commission.compare import ComparedFigure, Comparison
+from springwright.commission.correct import CorrectedInput, Correction
+from springwright.commission.taken import Reduced, Trace
+from springwright.drawing.readings import ReadingRow, TraceLine, readings_drawing, trace_drawing
+from springwright.drawing.svg import Drawing
+from springwright.report.tables import Section, Table, capital
+from springwright.units import as_drawn, drawn_unit, number, pretty, show, told, unit_of
+
+ASKS = "Is it what was built?"
+FIRST = 3  # differences in the lead
+LOOKS = {
+    "read": "pencil",
+    "fit": "bold",
+    "due": "dash",
+    "peaks": "points",
+    "going on": "points",
+    "coming off": "points",
+}
+PLACES = {"frequency": 3, "ratio": 3, "lean": 2, "angle": 2}  # decimals of figures that are read finely
+CAUTIONS = (
+    "A spring under load can leave the press: cage it, stand aside, never hold it by hand.",
+    "Chock the wheels before anything is pushed, raised or rapped; nobody is under a vehicle on a jack.",
+    "Circle and drive on a wide, flat, empty place, slowly upward in speed; stop well short of sliding or of a wheel going light.",
+    "These are engineering estimates, not approval: a changed suspension may need inspection where the vehicle is used.",
+)
+
+
+def comparison_section(result: Comparison) -> Section:
+    """Every reading beside what was due, what is furthest off first in words."""
+    says = [*result.warnings, *_lead(result)]
+    return Section(
+        "Measure", ASKS, tuple(says), (_compared(result.figures, {}), _sets(result.sets)), (*result.notes, *CAUTIONS)
+    )
+
+
+def correction_section(
+    result: Correction, back: Sequence[Remedy] = (), answers: Sequence[tuple[str, str, str]] = ()
+) -> Section:
+    """The same with the model corrected: what explains the readings, what they cannot tell apart, and what brings it back.
+
+    `answers` are the seven questions with what is said as drawn and as corrected.
+    """
+    told_of = result.comparison
+    of = len(result.figures)
+    says = [*told_of.warnings, *_lead(told_of)]
+    taken = len(result.taken)
+    says.append(
+        f"As drawn, {told_of.agree} of {of} readings agree; with {taken} {'figure' if taken == 1 else 'figures'} corrected, {result.agree} do."
+        if taken
+        else f"As drawn, {told_of.agree} of {of} readings agree; the readings tell nothing that differs from the drawing."
+    )
+    says += [
+        f"Reading {one.reading}, {one.name}, lies {abs(one.left_out):.1f} standard deviations from what all the others and the drawing predict: read it again."
+        for one in result.wrong
+    ]
+    unchecked = [one for one in result.figures if not one.checked]
+    if unchecked:
+        says.append("No other reading checks " + ", ".join(f"{one.reading} {one.name}" for one in unchecked) + ".")
+    says += [
+        _apart(one.inputs, one.correlation, None if one.settled_by is None else one.settled_by.words)
+        for one in result.apart
+    ]
+    if result.next_reading is not None:
+        more = result.next_reading
+        says.append(
+            f"Worth doing next: {more.words}, some {more.minutes} minutes; it would take {show(more.gain, 'share', 0)} off all that is open."
+        )
+    corrected = {(one.reading, one.name): one.corrected for one in result.figures}
+    tables = [_compared(told_of.figures, corrected), _inputs(result.inputs)]
+    if back:
+        tables.append(_back(back))
+    if answers:
+        tables.append(
+            Table(
+                "The seven questions",
+                ("", "as drawn", "as built"),
+                tuple(answers),
+                "lll",
+                note="As built: the corrected model.",
+            )
+        )
+    tables.append(_sets(told_of.sets))
+    return Section("Measure", ASKS, tuple(says), tuple(tables), (*told_of.notes, *CAUTIONS))
+
+
+def _lead(result: Comparison) -> list[str]:
+    off = sorted((one for one in result.figures if not one.agrees), key=lambda one: -abs(one.sigmas))
+    if not off:
+        return [f"All {len(result.figures)} readings agree with the drawing, each within its own doubt."]
+    said = "; ".join(f"{one.name} {_signed(one.off, one.kind)}" for one in off[:FIRST])
+    return [f"{len(off)} of {len(result.figures)} readings differ from what was due, first: {said}."]
+
+
+def figure_told(value: float, kind: str, *, unit: bool = True) -> str:
+    """A figure as it is read: with its unit where asked."""
+    text = number(value, kind, PLACES.get(kind))
+    return f"{text} {unit_of(kind)}".rstrip() if unit else text
+
+
+def _signed(value: float, kind: str) -> str:
+    return f"{'+' if value > 0 else '−'}{figure_told(abs(value), kind)}"
+
+
+def _compared(figures: Sequence[ComparedFigure], corrected: Mapping[tuple[int, str], float]) -> Table:
+    head = ("", "", "due", "read", "±", "off", "in its own doubt", *(("corrected",) if corrected else ()))
+    rows = tuple(
+        (
+            str(one.reading),
+            one.name,
+            figure_told(one.due, one.kind),
+            figure_told(one.value, one.kind, unit=False),
+            figure_told(one.uncertainty, one.kind, unit=False),
+            _signed(one.off, one.kind),
+            f"{one.sigmas:+.1f}".replace("-", "−") + ("" if one.agrees else " differs"),
+            *((figure_told(corrected[one.reading, one.name], one.kind),) if corrected else ()),
+        )
+        for one in figures
+    )
+    return Table(
+        "Every reading against what was due", head, rows, "rlrrrrl" + ("r" if corrected else ""),
+        note="± is one standard uncertainty (JCGM 100), from the readings where you gave it, else common practice. A reading agrees within two.",
+    )  # fmt: skip
+
+
+def _inputs(inputs: Sequence[CorrectedInput]) -> Table:
+    rows = tuple(
+        (
+            ("taken " if one.written is not None else "") + one.name,
+            told(one.drawn, one.kind),
+            told(one.written if one.written is not None else one.value, one.kind),
+            told(one.off, one.kind),
+            told(2 * one.deviation, one.kind),
+            ", ".join(map(str, one.told_by)) if one.told_by else "",
+            "" if one.told else "not told from the drawing",
+        )
+        for one in inputs
+    )
+    return Table(
+        "What of the model explains it", ("", "drawn", "corrected", "± 95 %", "tolerance", "told by", ""), rows, "lrrrrll",
+        note="Most probable values with tolerances as prior (two standard deviations); taken are those whose drawn value lies outside their 95 % interval. They are then found once more by themselves, all others as drawn.",
+    )  # fmt: skip
+
+
+def _apart(names: Sequence[str], correlation: float, settle: str | None) -> str:
+    said = (
+        f"These readings do not tell {', '.join(names[:-1])} from {names[-1]} (correlation {correlation:+.2f})".replace(
+            "-0", "−0"
+        )
+    )
+    return f"{said}: to settle it, {settle}." if settle else f"{said}."
+
+
+def _back(back: Sequence[Remedy]) -> Table:
+    rows = tuple(
+        (one.axle, one.what, one.change, f"{one.figure} {figure_told(one.before, one.kind, unit=False)} to {figure_told(one.after, one.kind)}", one.note) for one in back
+    )  # fmt: skip
+    return Table(
+        "To bring it back to the target",
+        ("axle", "", "change", "brings", ""),
+        rows,
+        "lllll",
+        note="Springs, dampers and pressures first, then the spacers that level it with them.",
+    )
+
+
+def _sets(sets: Sequence[Reduced]) -> Table:
+    rows = tuple(
+        (str(one.number), one.title, one.day or "–", one.by or "–", one.instrument or "–", one.calibrated or "–")
+        for one in sets
+    )
+    return Table("Readings", ("", "", "date", "by", "with", "calibrated"), rows, "rlllll")
+
+
+def readings_figure(result: Comparison, correction: Correction | None = None) -> Drawing:
+    """Every figure in its own uncertainty, as drawn and as corrected."""
+    checks = {(one.reading, one.name): one for one in correction.figures} if correction is not None else {}
+    rows = []
+    for one in result.figures:
+        check = checks.get((one.reading, one.name))
+        rows.append(
+            ReadingRow(
+                str(one.reading),
+                f"{capital(one.name)} {unit_of(one.kind)}".rstrip(),
+                figure_told(one.due, one.kind, unit=False),
+                figure_told(one.value, one.kind, unit=False),
+                figure_told(one.uncertainty, one.kind, unit=False),
+                "" if check is None else figure_told(check.corrected, one.kind, unit=False),
+                one.sigmas,
+                None if check is None else (one.value - check.corrected) / one.uncertainty,
+                wrong=check is not None and check.wrong,
+            )
+        )
+    return readings_drawing(f"Every reading of {result.vehicle} against what was due", rows)
+
+
+def trace_figure(one: Reduced) -> Drawing | None:
+    """What a set of readings read, drawn; None where there is nothing to draw."""
+    if one.trace is None or not any(line.x for line in one.trace.lines):
+        return None
+    trace: Trace = one.trace
+    lines = []
+    for line in trace.lines:
+        if not line.x:
+            continue
+        spectrum = trace.across == "frequency"
+        look = LOOKS.get(line.name, "dash" if line.name.endswith("due") else "pencil")
+        if look == "pencil" and len(line.x) < 40 and not spectrum:
+            look = "points"
+        lines.append(
+            TraceLine(
+                line.name,
+                look,
+                [as_drawn(x, trace.across_kind) for x in line.x],
+                [as_drawn(y, trace.up_kind) for y in line.y],
+            )
+        )
+    across, up = (
+        f"{word}, {pretty(drawn_unit(kind))}".rstrip(", ")
+        for word, kind in ((trace.across, trace.across_kind), (trace.up, trace.up_kind))
+    )
+    return trace_drawing(f"{one.number} {one.title}", across, up, lines, powers=trace.across == "frequency")
+
+
+def measure_figure(result: Comparison, correction: Correction | None = None) -> Drawing:
+    """The comparison, and under it every trace, two beside each other."""
+    head = readings_figure(result, correction)
+    traces = [(one, drawing) for one in result.sets if (drawing := trace_figure(one)) is not None]
+    gap, word = 20.0, 22.0
+    tall = max((drawing.height for _, drawing in traces), default=0.0) + word + gap
+    sheet = Drawing(head.width, head.height + gap + tall * -(-len(traces) // 2), head.title)
+    sheet.place(head, 0.0, 0.0)
+    for k, (one, drawing) in enumerate(traces):
+        x, y = (k % 2) * (head.width - drawing.width), head.height + gap + tall * (k // 2)
+        sheet.word(x, y + 14, f"{one.number} {one.title}", "strong")
+        sheet.place(drawing, x, y + word)
+    return sheet
