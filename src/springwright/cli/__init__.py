@@ -1,6 +1,8 @@
 """The command line: parse, call, print.
 
 - `main`: The springwright command (`new`, `schema`, `size`, `modes` and more).
+- `measure`: The commands for a vehicle that stands on its wheels: what to read, what was due, and what explains the
+  difference (`readings`, `measure`).
 - `options`: Options that several commands share.
 - `proof`: The commands that prove a design: its full window, the seven questions, the report (`window`, `prove`,
   `report`).

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from springwright.cli.measure import measure, readings
 from springwright.cli.options import JsonOption, StateOption, UnitsOption
 from springwright.cli.proof import prove, report, window
 from springwright.cli.trade import sweep, trade
@@ -60,6 +61,9 @@ def schema(
             "front",
             "spread",
             "sweep",
+            "readings",
+            "measure",
+            "correct",
         ]
         | None,
         typer.Option(help="The schema of a command's --json instead."),
@@ -326,7 +330,7 @@ def open_(
     serve(design, host=host, port=port, token=token, browser=browser, say=typer.echo)
 
 
-for command in (window, prove, trade, sweep, report):
+for command in (window, prove, trade, sweep, report, readings, measure):
     app.command()(command)
 
 

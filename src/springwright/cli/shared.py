@@ -7,6 +7,7 @@ import json
 import re
 import sys
 from collections.abc import Callable, Iterator, Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -189,59 +190,32 @@ def say_if_compiling(*, many: bool = False) -> None:
         typer.echo("compiling the solver, once on this machine: half a minute at most", err=True)
 
 
+# The result class whose schema a command's --json follows: its module and name.
+RESULTS = {
+    "size": ("sizing.sheet", "Sheet"),
+    "rest": ("questions.at_rest", "RestResult"),
+    "modes": ("questions.at_rest", "ModesResult"),
+    "drive": ("motion.figures", "Drive"),
+    "speeds": ("questions.drives", "SpeedTable"),
+    "geometry": ("vehicle.geometry", "Geometry"),
+    "part": ("parts.record", "PartRecord"),
+    "order": ("sizing.order_list", "OrderList"),
+    "window": ("questions.dynamic_requirements", "FullWindow"),
+    "prove": ("questions.prove", "Proof"),
+    "trade": ("studies.exchange", "Exchange"),
+    "front": ("studies.front_results", "Front"),
+    "spread": ("studies.spread", "BuildSpread"),
+    "sweep": ("studies.sweep", "Sweep"),
+    "readings": ("commission.workshop", "WorkshopSheets"),
+    "measure": ("commission.compare", "Comparison"),
+    "correct": ("commission.correct", "Correction"),
+}
+
+
 def result_kind(name: str) -> Any:
     """The result class whose schema a command's --json follows."""
-    if name == "size":
-        from springwright.sizing.sheet import Sheet
-
-        return Sheet
-    if name == "drive":
-        from springwright.motion.figures import Drive
-
-        return Drive
-    if name == "part":
-        from springwright.parts.record import PartRecord
-
-        return PartRecord
-    if name == "order":
-        from springwright.sizing.order_list import OrderList
-
-        return OrderList
-    if name == "geometry":
-        from springwright.vehicle.geometry import Geometry
-
-        return Geometry
-    if name == "window":
-        from springwright.questions.dynamic_requirements import FullWindow
-
-        return FullWindow
-    if name == "prove":
-        from springwright.questions.prove import Proof
-
-        return Proof
-    if name == "sweep":
-        from springwright.studies.sweep import Sweep
-
-        return Sweep
-    if name == "spread":
-        from springwright.studies.spread import BuildSpread
-
-        return BuildSpread
-    if name == "front":
-        from springwright.studies.front_results import Front
-
-        return Front
-    if name == "trade":
-        from springwright.studies.exchange import Exchange
-
-        return Exchange
-    if name == "speeds":
-        from springwright.questions.drives import SpeedTable
-
-        return SpeedTable
-    from springwright.questions.at_rest import ModesResult, RestResult
-
-    return {"rest": RestResult, "modes": ModesResult}[name]
+    module, kind = RESULTS[name]
+    return getattr(import_module(f"springwright.{module}"), kind)
 
 
 def _read(option: str, text: str, kind: str) -> float:

@@ -125,7 +125,7 @@ class Bounce(_Logged):
         x = -(drawn.design.axles[i].behind_front_axle if self.behind_front_axle is None else self.behind_front_axle)
         place = (x, self.left_of_centre, at.weight.cg[2])
         row = _body_row(at.rig, place)
-        power = POWER[self.reads]
+        power = POWER[self.reads if self.log is not None else "height"]  # what is counted off a video is height
         mode = _release(drawn, state, row, pushed(at.rig, at.rest, row), np.zeros(len(row)), power)
         title = f"Let it bounce, {self.axle}, {state}"
         if self.log is None:

@@ -39,6 +39,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   axles on a diagonal ditch (`SlopeMark`, `slope_drawing`, `ditch_drawing`).
 - `rails`: What may vary, each on a rail from the least to the most: where designs lie that meet every limit, the
   best compromises, today, and one picked (`rail_drawing`, `limit_rail`, `presses`).
+- `readings`: Readings drawn: every figure read against what was due in its own uncertainty, and what was read as
+  points and lines (`ReadingRow`, `readings_drawing`, `TraceLine`, `trace_drawing`).
 - `round`: The view in the round as data: what the workbench's `round.js` needs to draw a vehicle frame by frame,
   words and units in it already (`scene`).
 - `scales`: Designs drawn as lines over upright scales: what they are built with, and what that gives, with every

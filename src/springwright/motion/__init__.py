@@ -7,7 +7,7 @@ It is asked where it rests, how it wants to move, what random ground does and wh
 - `courses`: Where and how a vehicle is driven: its path over a ground in time, and several of them side by side for
   the kernel (`Course`, `course`, `tracks_of`, `way_of` and more).
 - `drive`: Drive Rigs over ground in time: fixed steps, compiled, with every figure kept while they go (`Start`,
-  `drive`, `drive_many`, `empty_table` and more).
+  `drive`, `let_go`, `drive_many` and more).
 - `equilibrium`: Where a Rig comes to rest (`Rest`, `equilibrium`, `Rests`, `equilibria` and more).
 - `figures`: What a drive comes to: the figures of points, wheels, stops, dampers and springs, and where the energy
   went (`Point`, `PointRide`, `WheelRide`, `StopRide` and more).
@@ -19,8 +19,8 @@ It is asked where it rests, how it wants to move, what random ground does and wh
   `straight`, `about` and more).
 - `masses`: Where the masses are: what gravity and acceleration do to them in any attitude, by exact rotations
   (`body_row`, `axle_rows`, `hang`, `sway_mass`).
-- `modes`: How a Rig wants to move: undamped natural frequencies, shapes and nodes (`Mode`, `modes`, `roll_damping`,
-  `roll_dampings` and more).
+- `modes`: How a Rig wants to move: undamped natural frequencies, shapes and nodes (`Mode`, `modes`, `RingDown`,
+  `ring_down` and more).
 - `processors`: What drives many runs: the lanes of this processor, or a graphics processor (`Processor`,
   `processor`).
 - `response`: What random ground does to a Rig: transfer functions, spectra and root mean squares about a position

@@ -18,6 +18,8 @@
   (`front_figure`, `axes_of`, `words_of`, `rails` and more).
 - `geometry`: How an axle's wheels are held, told: along the travel, in roll, at full lock, and drawn
   (`geometry_section`, `joints_of`, `geometry_figure`).
+- `measure`: What was built, told: readings beside what was due, what of the model explains them, and what brings it
+  back (`comparison_section`, `correction_section`, `figure_told`, `readings_figure` and more).
 - `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing
   (`rest_section`, `modes_section`, `drive_section`, `speeds_section` and more).
 - `order_list`: The order list told: what is ready for how much, what is not decided yet, line by line; the same as
@@ -47,5 +49,7 @@
   working (`as_pdf`, `part_pdf`, `compiled`, `section_pdf` and more).
 - `wheel_force`: Force against travel at the wheel of every axle, told: one pair of scales for all of them
   (`force_figures`).
+- `workshop`: Workshop sheets typeset: one page each, with the vehicle drawn, blanks, what is due beside them, and
+  cautions (`workshop_pdf`, `workshop_section`).
 - `write`: Write a sizing to a file: a typeset sheet, a page, or a table (`check_ending`, `write`).
 """

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 
 from springwright.commission.back import Remedy
 from springwright.commission.compare import ComparedFigure, Comparison
@@ -11,6 +12,7 @@ from springwright.commission.taken import Reduced, Trace
 from springwright.drawing.readings import ReadingRow, TraceLine, readings_drawing, trace_drawing
 from springwright.drawing.svg import Drawing
 from springwright.report.tables import Section, Table, capital
+from springwright.report.typeset import compiled, today
 from springwright.units import as_drawn, drawn_unit, number, pretty, show, told, unit_of
 
 ASKS = "Is it what was built?"
@@ -105,7 +107,8 @@ def figure_told(value: float, kind: str, *, unit: bool = True) -> str:
 
 
 def _signed(value: float, kind: str) -> str:
-    return f"{'+' if value > 0 else '−'}{figure_told(abs(value), kind)}"
+    text = figure_told(abs(value), kind)
+    return f"{'+' if value > 0 else '−'}{text}" if any(digit in text for digit in "123456789") else text
 
 
 def _compared(figures: Sequence[ComparedFigure], corrected: Mapping[tuple[int, str], float]) -> Table:
@@ -241,3 +244,31 @@ def measure_figure(result: Comparison, correction: Correction | None = None) -> 
         sheet.word(x, y + 14, f"{one.number} {one.title}", "strong")
         sheet.place(drawing, x, y + word)
     return sheet
+
+
+SIGNED = ("measured by", "compared by", "for the builder")
+
+
+def measure_pdf(result: Comparison, section: Section, correction: Correction | None = None) -> bytes:
+    """The comparison typeset: in words, drawn, every trace, tables, and blanks for whoever signs."""
+    pictures = {"readings.svg": readings_figure(result, correction).standalone().encode()}
+    traces = []
+    for one in result.sets:
+        drawing = trace_figure(one)
+        if drawing is not None:
+            pictures[f"trace{one.number}.svg"] = drawing.standalone().encode()
+            traces.append({"title": f"{one.number} {one.title}", "file": f"trace{one.number}.svg"})
+    data = {
+        "vehicle": result.vehicle,
+        "file": f"{result.file}, {result.readings}",
+        "date": today(),
+        "invented": result.invented,
+        "title": f"Every reading of {result.vehicle} against what was due",
+        "says": list(section.says),
+        "picture": "readings.svg",
+        "traces": traces,
+        "tables": [asdict(table) for table in section.tables],
+        "notes": list(section.figures),
+        "signed": list(SIGNED),
+    }
+    return compiled(data, pictures, "measure.typ")

@@ -29,7 +29,7 @@ def part_pdf(page: OrderPage, vehicle: str, file: str, state: str, *, invented: 
     """The order page of one part as a PDF."""
     pictures: dict[str, bytes] = {}
     empty: dict[str, Any] = {name: [] for name in ("missing", "windows", "sections", "workings", "notes", "cautions")}
-    head = {"vehicle": vehicle, "file": file, "invented": invented, "state": state, "date": _today()}
+    head = {"vehicle": vehicle, "file": file, "invented": invented, "state": state, "date": today()}
     return compiled({**empty, **head, "orders": pictured([page], pictures)}, pictures)
 
 
@@ -78,7 +78,7 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
         "file": sheet.file,
         "invented": sheet.invented,
         "state": sheet.design_state,
-        "date": _today(),
+        "date": today(),
         "orders": orders,
         "missing": [f"{one.axle}: {one.fitted.label}" for one in sheet.springs if one.record is None],
         "windows": windows,
@@ -89,7 +89,8 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
     }
 
 
-def _today() -> str:
+def today() -> str:
+    """The day, as a sheet says it."""
     return date.today().strftime("%-d %B %Y")
 
 

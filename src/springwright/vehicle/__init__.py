@@ -5,6 +5,8 @@
 - `axle`: One axle as the builder describes it: how it is held, what carries it, and what it should do
   (`ParallelStiffness`, `Target`, `Travel`, `Room` and more).
 - `body`: The outline of the sprung body as it is drawn: no mechanics follow from it (`Body`, `area`).
+- `built`: What was built against what was drawn: corrections that stand beside the drawing in an as-built file, and
+  leave it as it is (`BuiltAxle`, `BuiltBody`).
 - `centres`: Roll centres, the roll axis and side-view lines of axles: as given, by their links or leaf springs, or
   estimated (`roll_centre`, `roll_centre_rise`, `roll_centre_wander`, `side_slope` and more).
 - `curves`: What acts on a wheel against its travel: springs, stops and damper gas, as curves at the wheel, and

@@ -1,0 +1,148 @@
+"""The commands for a vehicle that stands on its wheels: what to read, what was due, and what explains the difference."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from springwright.cli.options import JsonOption, UnitsOption
+from springwright.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from springwright.commission.correct import Correction
+    from springwright.vehicle.file import DesignFile
+
+ENDINGS = (".csv", ".svg", ".png", ".pdf", ".json")
+
+
+def readings(
+    design: Annotated[Path, typer.Argument(help="The design file.")],
+    file: Annotated[Path | None, typer.Argument(help="Where the readings go; DESIGN.readings.toml beside the design if left out.")] = None,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write the workshop sheets to print and fill in, what is due beside each blank: .pdf or .csv; no readings file then.")] = None,
+) -> None:  # fmt: skip
+    """Start a readings file beside a design, or print the sheets for weigh-in, push, bounce and drive."""
+    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
+    from springwright.commission.workshop import starting_text, workshop_sheets
+    from springwright.files import is_there, write_whole
+
+    if output is None and not as_json:
+        target = file or design.with_name(f"{design.stem}.readings.toml")
+        if is_there(target):
+            raise InputError(str(target), [Fault("", "", "is there already and stays as it is; name another file")])
+        write_whole(target, starting_text(loaded(design, target)))
+        typer.echo(f"written: {target}")
+        typer.echo(f"fill it in; the sheets to print: springwright readings {design} -o sheets.pdf")
+        return
+    if file is not None:
+        raise InputError(str(file), [Fault("", "", "a readings file is started alone: leave out --json and --output")])
+    from springwright.commission.workshop import WorkshopSheets
+    from springwright.report.workshop import workshop_pdf, workshop_section
+
+    with shown(units, output, (".pdf", ".csv")) as tell:
+        one = loaded(design, output)
+        say_if_compiling()
+        sheets = workshop_sheets(one, progress=told_step)
+        section = workshop_section(sheets)
+        told_step("")
+        if output is not None and output.suffix.lower() == ".pdf":
+            write_whole(output, workshop_pdf(sheets, one))
+        else:
+            written(output, section, None)
+        tell(WorkshopSheets(one.design.vehicle.name, one.path.name, sheets), section, as_json)
+
+
+def measure(  # noqa: PLR0913 one for each option of the command
+    context: typer.Context,
+    design: Annotated[Path, typer.Argument(help="The design file, as it was designed.")],
+    readings: Annotated[Path, typer.Argument(help="Its readings file; see the command readings.")],
+    correct: Annotated[bool, typer.Option("--correct", help="Correct the model by the readings: what explains them, and what they cannot tell apart.")] = False,
+    anyway: Annotated[bool, typer.Option("--anyway", help="Correct even where it looks like another vehicle.")] = False,
+    write: Annotated[Path | None, typer.Option(help="Write the corrected design to a file that is not there yet, each change with its reason.")] = None,
+    prove: Annotated[bool, typer.Option("--prove/--no-prove", help="Ask the seven questions as drawn and as built, when correcting.")] = True,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write .csv, .pdf, .json, or the picture as .svg or .png.")] = None,
+) -> None:  # fmt: skip
+    """Hold every reading of what was built beside what was due; with --correct, what of the model explains them."""
+    if not correct and (anyway or write is not None):
+        raise InputError("--write" if write is not None else "--anyway", [Fault("", "", "is of a correction; add --correct")])  # fmt: skip
+    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
+    from springwright.commission.compare import compare
+    from springwright.files import write_whole
+    from springwright.report.measure import comparison_section, measure_figure, measure_pdf
+
+    with shown(units, output, ENDINGS) as tell:
+        file = loaded(design, output, readings)
+        say_if_compiling()
+        if correct:
+            _correct(
+                context, file, readings, units, anyway=anyway, write=write, prove=prove, as_json=as_json, output=output
+            )
+            return
+        result = compare(file, readings, progress=told_step)
+        told_step("")
+        section = comparison_section(result)
+        if output is not None and output.suffix.lower() == ".pdf":
+            write_whole(output, measure_pdf(result, section))
+        elif output is not None and output.suffix.lower() == ".json":
+            write_whole(output, json.dumps(result.to_json(), indent=2, ensure_ascii=False))
+        else:
+            written(output, section, lambda: measure_figure(result))
+        tell(result, section, as_json)
+
+
+def _correct(
+    context: typer.Context, file: DesignFile, readings: Path, units: Literal["metric", "imperial"], *, anyway: bool, write: Path | None, prove: bool, as_json: bool,
+    output: Path | None,
+) -> None:  # fmt: skip
+    from springwright.cli.shared import shown, told_step, written
+    from springwright.commission.as_built import as_built, check_target
+    from springwright.commission.back import remedies
+    from springwright.commission.correct import correct
+    from springwright.files import write_whole
+    from springwright.report.measure import correction_section, measure_figure, measure_pdf
+    from springwright.sizing.sheet import catalogue_of
+
+    if write is not None:
+        check_target(write, file, readings)
+    with shown(units, output, ENDINGS) as tell:
+        result = correct(file, readings, anyway=anyway, progress=told_step)
+        told_step("looking for what brings it back")
+        back = remedies(result.comparison.drawn, result.standing, catalogue_of(file)) if result.taken else ()
+        answers = _answers(context, file, result) if prove and result.taken else ()
+        told_step("")
+        section = correction_section(result, back, answers)
+        if write is not None:
+            as_built(file, result, write).save()
+        if output is not None and output.suffix.lower() == ".pdf":
+            write_whole(output, measure_pdf(result.comparison, section, result))
+        elif output is not None and output.suffix.lower() == ".json":
+            write_whole(output, json.dumps(result.to_json(), indent=2, ensure_ascii=False))
+        else:
+            written(output, section, lambda: measure_figure(result.comparison, result))
+        tell(result, section, as_json)
+        if write is not None:
+            typer.echo(f"written: {write}; {file.path.name} and {readings.name} stay as they are", err=as_json)
+
+
+def _answers(context: typer.Context, file: DesignFile, result: Correction) -> tuple[tuple[str, str, str], ...]:
+    """The seven questions with their word and deciding figure, as drawn and as built."""
+    from springwright.cli.shared import told_step
+    from springwright.commission.as_built import as_built
+    from springwright.questions.prove import prove
+    from springwright.questions.registry import QUESTIONS
+    from springwright.report.proof import deciding, word_of
+    from springwright.report.tables import capital
+
+    built = as_built(file, result, file.path.with_name(f"{file.path.stem}.as-built.toml"))
+    both = [
+        prove(one, progress=told_step, sensitive=False, questions=context.obj or QUESTIONS) for one in (file, built)
+    ]
+    return tuple(
+        (f"{capital(one.question)}?", f"{word_of(one)}, {deciding(one)}", f"{word_of(two)}, {deciding(two)}") for one, two in zip(both[0].answers, both[1].answers, strict=True)
+    )  # fmt: skip
