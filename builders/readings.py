@@ -7,7 +7,6 @@ They are invented and say so. The truth is that of `TRUTH`, so that whoever lear
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -49,7 +48,11 @@ class Workshop:
     def weighing(self, state: str, load: float = 3.0, height: float = 0.002) -> dict[str, Any]:
         """Scales and heights [kg, m]."""
         at, axles = self.truth.at(state), self.truth.design.axles
-        made: dict[str, Any] = {"state": state, "load_uncertainty": f"{load} kg", "height_uncertainty": f"{1000 * height} mm"}
+        made: dict[str, Any] = {
+            "state": state,
+            "load_uncertainty": f"{load} kg",
+            "height_uncertainty": f"{1000 * height} mm",
+        }
         for word, k in (("left", 0), ("right", -1)):
             mine = [np.flatnonzero(at.rig.wheel_axle == i)[k] for i in range(len(axles))]
             made[word] = [f"{self.near(at.rest.wheel_loads[w] / GRAVITY, load):.1f} kg" for w in mine]
@@ -114,14 +117,28 @@ class Workshop:
         place = (x, 0.0, at.weight.cg[2])
         row = np.zeros(BODY + len(at.rig.wheel_places))
         row[:BODY] = at.rig.rise_row(x, 0.0)
-        told = let_go(at.rig, far * pushed(at.rig, at.rest, row), np.zeros(len(row)), 5.0, points=[Point("there", place)], every=0.002)
+        told = let_go(
+            at.rig,
+            far * pushed(at.rig, at.rest, row),
+            np.zeros(len(row)),
+            5.0,
+            points=[Point("there", place)],
+            every=0.002,
+        )
         history = np.asarray(told.history)
         up = history[:, told.columns.index("there up [m/s2]")]
         times = np.cumsum(0.01 + 0.001 * self.rng.standard_normal(520))
         times = times - times[0]
-        read = np.where(times < 0.6, 0.0, np.interp(times - 0.6, history[:, 0], up)) + GRAVITY * np.cos(0.03) + noise * self.rng.standard_normal(len(times))
+        read = (
+            np.where(times < 0.6, 0.0, np.interp(times - 0.6, history[:, 0], up))
+            + GRAVITY * np.cos(0.03)
+            + noise * self.rng.standard_normal(len(times))
+        )
         name = f"{self.name}-bounce-{axle}.csv"
-        rows = [f"{t:.4f},{0.1 * self.rng.standard_normal():.3f},{0.1 * self.rng.standard_normal():.3f},{z:.3f}" for t, z in zip(times, read, strict=True)]
+        rows = [
+            f"{t:.4f},{0.1 * self.rng.standard_normal():.3f},{0.1 * self.rng.standard_normal():.3f},{z:.3f}"
+            for t, z in zip(times, read, strict=True)
+        ]
         (self.folder / name).write_text("\n".join(["time [s],acc x [m/s2],acc y [m/s2],acc z [m/s2]", *rows]) + "\n")
         return {"axle": axle, "state": state, "log": name, "column": "acc z"}
 
@@ -136,9 +153,12 @@ class Workshop:
         }  # fmt: skip
 
 
-def drawn_truth(drawn: Standing, inputs: Sequence[UncertainInput], rng: np.random.Generator) -> list[float]:
+def drawn_truth(inputs: Sequence[UncertainInput], rng: np.random.Generator) -> list[float]:
     """A truth drawn from the priors."""
-    return [max(one.drawn + one.deviation * float(rng.standard_normal()), 0.0 if one.what == "friction" else -np.inf) for one in inputs]
+    return [
+        max(one.drawn + one.deviation * float(rng.standard_normal()), 0.0 if one.what == "friction" else -np.inf)
+        for one in inputs
+    ]
 
 
 def truth_with(drawn: Standing, off: Mapping[str, float]) -> Standing:
@@ -148,3 +168,75 @@ def truth_with(drawn: Standing, off: Mapping[str, float]) -> Standing:
     if unknown:
         raise SystemExit(f"no such inputs: {unknown}; there are {[one.name for one in inputs]}")
     return stands(drawn, inputs, [one.drawn + off.get(one.name, 0.0) * one.deviation for one in inputs])
+
+
+TRUTH = {
+    "fire-watch": {
+        "front damping, times drawn": -2.4,
+        "rear damping, times drawn": -2.2,
+        "rear spring rate": 2.0,
+        "front free length of springs": -1.0,
+        "rear friction at each wheel": 0.5,
+        "front friction at each wheel": 0.3,
+        "mass at kerb": 1.0,
+        "centre of gravity left of centre, kerb": 0.8,
+    },
+    "survey-buggy": {
+        "rear damping, times drawn": 2.0,
+        "front spring rate": -1.6,
+        "rear right spring longer by": 1.8,
+        "rear tyre rate": -1.5,
+        "mass at kerb": 1.3,
+    },
+}
+DAYS = {"fire-watch": ("2026-03-03", "2026-03-04"), "survey-buggy": ("2026-05-11", "2026-05-12")}
+
+
+def demo_readings(name: str, folder: Path) -> None:
+    """Write the readings of a demo, with its logs, into a folder."""
+    file = load(DEMOS / f"{name}.toml")
+    with Evaluation():
+        drawn = standing_of(file)
+        shop = Workshop(truth_with(drawn, TRUTH[name]), np.random.default_rng(20260303), folder, name)
+        states = [one.name for one in file.design.states]
+        light, home = states[0], drawn.sheet.design_state
+        front, rear = file.design.axles[0], file.design.axles[-1]
+        first, second = DAYS[name]
+        who = {"by": "workshop", "instrument": "four pads, steel rule", "calibrated": "2026-01"}
+        rest = rear.spring.rest_length
+        load_front = GRAVITY * drawn.sheet.rates[0].axle_load / front.wheels
+        sets = {
+            "weighings": [{"date": first, **who, **shop.weighing(state)} for state in (light, home)],
+            "pushes": [{"date": first, **shop.push(axle.name, light)} for axle in (front, rear)],
+            "benches": [{"date": first, **shop.bench(rear.name, [rest + 0.05, rest, rest - 0.05])}],
+            "tyres": [{"date": first, **shop.tyre(front.name, [0.6 * load_front, load_front, 1.4 * load_front])}],
+            "bounces": [
+                {"date": second, "instrument": "phone on the deck", **shop.bounce(axle.name, home, 0.035)}
+                for axle in (front, rear)
+            ],
+            "circles": [{"date": second, **shop.circle(home, [0.08 * GRAVITY, 0.11 * GRAVITY, 0.15 * GRAVITY])}],
+        }
+    text = tomlkit.document()
+    text.add(
+        tomlkit.comment(
+            f"Readings of {file.design.vehicle.name}. INVENTED for demonstration: made by builders/readings.py from a hidden truth with noise."
+        )
+    )
+    text.add("readings", 1)
+    text.add("vehicle", file.design.vehicle.name)
+    text.add("invented", True)
+    for field, many in sets.items():
+        tables = tomlkit.aot()
+        for one in many:
+            table = tomlkit.table()
+            for key, value in one.items():
+                table.add(key, tomlkit.date(value) if key == "date" else value)
+            tables.append(table)
+        text.add(field, tables)
+    (folder / f"{name}.readings.toml").write_text(text.as_string(), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    for demo in TRUTH:
+        demo_readings(demo, DEMOS)
+        print(f"written: {DEMOS / demo}.readings.toml")

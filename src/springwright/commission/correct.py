@@ -39,6 +39,7 @@ CONFOUNDED = (
 )
 ALONE = 0.2  # variance that would be left then
 JOINED = 0.3  # correlation by which it is joined to others
+SPARED = 4.0  # of the sum of squares: two standard deviations of one input
 STEP = 0.05  # prior deviations, of the slopes
 MATTERS = 1.05  # by how much an input's variance grows without a set that tells of it
 ROUNDS = 24
@@ -232,9 +233,8 @@ def correct(
     say(f"correcting {len(inputs)} inputs by {len(problem.values)} readings")
     found = most_probable(problem, len(inputs))
     deviations = np.sqrt(np.diag(found.covariance))
-    outside = np.abs(found.z) > SURE * deviations
     is_told = deviations < TOLD
-    free = np.flatnonzero(outside)
+    free = fewest(problem, found)
     say("correcting again with what is told alone")
     kept = most_probable(problem, len(inputs), free, found.slopes[:, free])
     standing = stands(drawn, inputs, _values(inputs, kept.z)) if len(free) else drawn
@@ -271,6 +271,30 @@ def correct(
         rounds=found.rounds,
         standing=standing,
     )
+
+
+def fewest(problem: Problem, found: Found) -> NDArray[np.intp]:
+    """The fewest inputs that explain the readings about as well as all together: those furthest from what is drawn in their own doubt first.
+
+    About as well: the sum of squares, with slopes as they are, is no more than `SPARED` above that of all.
+    """
+    sizes = np.abs(found.z) / np.sqrt(np.diag(found.covariance))
+    order = np.argsort(-sizes)
+    n = len(problem.values)
+    left = problem.left(found.z)[:n] - found.slopes @ found.z  # with every input as drawn, by these slopes
+    whole = _cost(found.slopes, left)
+    for count in range(len(order) + 1):
+        some = np.sort(order[:count])
+        if _cost(found.slopes[:, some], left) <= whole + SPARED:
+            return some
+    return np.sort(order)
+
+
+def _cost(slopes: Floats, left: Floats) -> float:
+    """The least sum of squares that some inputs reach, the prior's part in it."""
+    z = -np.linalg.solve(slopes.T @ slopes + np.eye(slopes.shape[1]), slopes.T @ left)
+    rest = left + slopes @ z
+    return float(rest @ rest + z @ z)
 
 
 def problem_of(drawn: Standing, sets: Sequence[Reduced], inputs: Sequence[UncertainInput]) -> Problem:

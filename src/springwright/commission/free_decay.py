@@ -54,19 +54,32 @@ class Decay(Result):
 
 @dataclass(frozen=True, eq=False)
 class Release:
-    """How a model swings that is let go: frequency |λ|/2π [Hz] and damping ratio of the mode that swings most, its complex share of what is read, and what all others do [unit of the trace] by time [s]."""
+    """How a model swings that is let go: frequency |λ|/2π [Hz] and damping ratio of the mode that swings most, its complex share of what is read, and what all others do [unit of the trace] by time [s].
+
+    `power` is 0 where heights are read and 2 where accelerations are; `struck` where it is let go by a blow and not from rest.
+    """
 
     frequency: float
     ratio: float
     share: complex
     others: Callable[[Floats], Floats]
+    power: int = 0
+    struck: bool = False
+
+    def share_at(self, frequency: float, ratio: float) -> complex:
+        """The mode's share if its frequency and damping were others: let go the same way, it begins as a mass alone would [Hz, -]."""
+        return self.share * self._begun(frequency, ratio) / self._begun(self.frequency, self.ratio)
+
+    def _begun(self, frequency: float, ratio: float) -> complex:
+        # let go from rest, x'(0) = 0, or by a blow, x(0) = 0: the real part of c, and of c times the root, say so
+        turn = np.sqrt(1 - ratio**2)
+        root = 2 * np.pi * frequency * complex(-ratio, turn)
+        return complex(root**self.power * (complex(0.0, -1.0) if self.struck else complex(1.0, -ratio / turn)))
 
 
 def alone(frequency: float, ratio: float) -> Release:
     """One mode by itself, let go from rest away from where it stands [Hz, -]."""
-    root = complex(-ratio, np.sqrt(1 - ratio**2))
-    # x(0) = 1, x'(0) = 0: the real part of c and of c times the root say so
-    return Release(frequency, ratio, complex(1.0, -ratio / np.sqrt(1 - ratio**2)) if root else 1.0, np.zeros_like)
+    return Release(frequency, ratio, complex(1.0, -ratio / np.sqrt(1 - ratio**2)), np.zeros_like)
 
 
 class _Trace:
@@ -79,7 +92,8 @@ class _Trace:
         """What the model does, that mode at another frequency and damping."""
         at = self.time + start
         root = 2 * np.pi * frequency * complex(-ratio, np.sqrt(1 - ratio**2))
-        return np.asarray(np.real(self.release.share * np.exp(root * at)) + self.release.others(at), dtype=float)
+        share = self.release.share_at(frequency, ratio)
+        return np.asarray(np.real(share * np.exp(root * at)) + self.release.others(at), dtype=float)
 
     def solved(self, x: Floats) -> tuple[float, float, Floats]:
         """Size and offset, and what is left of the trace."""
@@ -133,7 +147,7 @@ def fit_decay(time: Floats, values: Floats, release: Release, near: Decay | None
         found = least_squares(
             lambda x: trace.solved(x)[2],
             [np.log(f), max(zeta, 2e-4), min(max(start, 1e-3 * latest), 0.999 * latest)],
-            bounds=([low, 1e-4, 0.0], [high, 0.97, latest]),
+            bounds=([low, 1e-4, -0.1 * latest], [high, 0.97, latest]),
             x_scale=[0.05, 0.05, 0.1 / frequency],
         )
         if best is None or found.cost < best.cost:
@@ -158,7 +172,7 @@ def fit_decay(time: Floats, values: Floats, release: Release, near: Decay | None
         damping_off=off[1],
         start=start,
         amplitude=abs(size),
-        envelope=abs(size * release.share) * float(np.exp(-zeta * 2 * np.pi * f * start)),
+        envelope=abs(size * release.share_at(f, zeta)) * float(np.exp(-zeta * 2 * np.pi * f * start)),
         offset=offset,
         decrement=_decrement(peaks),
         explained=explained,
@@ -179,14 +193,15 @@ def _errors(slopes: Floats, left: Floats) -> tuple[float, float]:
 
 
 def _peaks(time: Floats, values: Floats, frequency: float) -> list[Peak]:
-    """Every other extreme of one side, that on which the trace begins, as far as they stand out of what is left."""
-    from scipy.signal import find_peaks
+    """Extremes of one side, that on which the trace begins, as far as they stand out: of cubics fitted over a quarter of a swing."""
+    from scipy.signal import find_peaks, savgol_filter
 
     side = 1.0 if values[np.argmax(np.abs(values))] > 0 else -1.0
     step = float(np.median(np.diff(time)))
-    width = max(int(0.15 / frequency / step), 1)
-    smooth = np.convolve(np.pad(side * values, width, mode="edge"), np.ones(2 * width + 1) / (2 * width + 1), "valid")
-    # a mean over 0.3 of a period takes sin(0.3 pi) / 0.3 pi of every peak alike, so that their ratios stay
+    width = 2 * max(int(0.125 / frequency / step), 2) + 1
+    if width >= len(values):
+        return []
+    smooth = savgol_filter(side * values, width, 3)
     largest = float(smooth.max())
     if largest <= 0:
         return []
@@ -194,10 +209,7 @@ def _peaks(time: Floats, values: Floats, frequency: float) -> list[Peak]:
     at = [int(one) for one in places]
     if smooth[0] == largest:
         at = [0, *at]
-    # as they stand in the trace: the mean takes the same share off each
-    most = float(np.max(side * values[: width + 1])) if at[:1] == [0] else largest
-    scale = max(most, largest) / largest if at[:1] == [0] else 1.0
-    return [Peak(float(time[i]), float(side * smooth[i] * scale)) for i in at]
+    return [Peak(float(time[i]), float(side * smooth[i])) for i in at]
 
 
 def damping_of(decrement: float) -> float:

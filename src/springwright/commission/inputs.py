@@ -31,9 +31,9 @@ What = Literal[
 ]  # fmt: skip
 WORDS: dict[What, str] = {
     "spring_rate": "spring rate", "free_length": "free length of springs", "right_longer": "right spring longer by", "helper_rate": "helper rate",
-    "motion_ratio": "motion ratio", "damping": "damping, as a share of what is drawn", "friction": "friction at each wheel", "tyre_rate": "tyre rate",
-    "mass": "mass at kerb", "behind_front_axle": "centre of gravity behind the front axle, kerb", "left_of_centre": "centre of gravity left of centre, kerb",
-    "above_ground": "centre of gravity above ground, kerb", "roll_inertia": "roll inertia, as a share of what is drawn", "pitch_inertia": "pitch inertia, as a share of what is drawn",
+    "motion_ratio": "motion ratio", "damping": "damping, times drawn", "friction": "friction at each wheel", "tyre_rate": "tyre rate",
+    "mass": "mass at kerb", "behind_front_axle": "centre of gravity behind front axle, kerb", "left_of_centre": "centre of gravity left of centre, kerb",
+    "above_ground": "centre of gravity above ground, kerb", "roll_inertia": "roll inertia, times drawn", "pitch_inertia": "pitch inertia, times drawn",
 }  # fmt: skip
 KINDS: dict[What, tuple[str, str]] = {
     "spring_rate": ("rate", "N/m"), "free_length": ("length", "m"), "right_longer": ("length", "m"), "helper_rate": ("rate", "N/m"),

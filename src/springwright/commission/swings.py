@@ -27,6 +27,8 @@ FREQUENCY_SHARE, DAMPING = (
 COUNTED, RISES = 0.02, 0.03  # share of a frequency and damping ratio off a video: common practice, no source
 HOP_SHARE = 0.02  # of a hop frequency: common practice, no source
 SHOWN = 600  # points of a trace that are drawn
+LASTS = 5.0  # swings of a model that is let go
+SEEN = 0.01  # of the push: a rise that an eye still sees
 LEAST_SWING = 0.002  # m of a push that is simulated at the least
 
 Reads = Literal["acceleration", "height"]
@@ -49,7 +51,14 @@ def _release(standing: Standing, state: str, row: Floats, away: Floats, moving: 
     def others(time: Floats) -> Floats:
         return np.real(np.exp(np.outer(time, roots[rest])) @ seen[rest])
 
-    return Release(float(np.abs(root)) / (2 * np.pi), float(-root.real / np.abs(root)), complex(seen[most]), others)
+    return Release(
+        float(np.abs(root)) / (2 * np.pi),
+        float(-root.real / np.abs(root)),
+        complex(seen[most]),
+        others,
+        power,
+        bool(np.any(moving)),
+    )
 
 
 class _Logged(Taken):
@@ -129,7 +138,7 @@ class Bounce(_Logged):
         mode = _release(drawn, state, row, pushed(at.rig, at.rest, row), np.zeros(len(row)), power)
         title = f"Let it bounce, {self.axle}, {state}"
         if self.log is None:
-            return self._counted(number, title, mode, place, state)
+            return self._by_eye(number, title, mode, place, state)
         log, step, values = self._values(bench, self.reads)
         begin = self._from(step, values, 1 / mode.frequency)
         time = step * np.arange(float(len(values) - begin))
@@ -157,9 +166,7 @@ class Bounce(_Logged):
             FigureRead(f"damping {self.axle}, {state}", "ratio", "", found.damping_ratio, z, YOURS if self.damping_uncertainty else PRACTICE),
         )  # fmt: skip
 
-    def _counted(
-        self, number: int, title: str, mode: Release, place: tuple[float, float, float], state: str
-    ) -> Reduced:
+    def _by_eye(self, number: int, title: str, mode: Release, place: tuple[float, float, float], state: str) -> Reduced:
         """From a video: bounces in seconds, and the first two rises."""
         assert self.bounces is not None
         assert self.seconds is not None
@@ -175,12 +182,12 @@ class Bounce(_Logged):
                 FigureRead(f"damping {self.axle}, {state}", "ratio", "", ratio, self.damping_uncertainty or RISES, YOURS if self.damping_uncertainty else PRACTICE)
             )  # fmt: skip
         # the first rise is half a swing after letting go
-        counted = Decay(frequency, 0.0, mode.ratio if ratio is None else ratio, 0.0, 0.0, 1.0, 0.0)
         far = self.pushed or (self.rises[0] * float(np.exp(np.pi * (ratio or 0.0))) if self.rises else 0.04)
 
         def due(standing: Standing) -> list[float]:
-            one = _simulated(standing, state, place, far, mode, "height", counted)
-            return [one.frequency, one.damping_ratio][: len(figures)]
+            return list(_counted(*_let_go(standing, state, place, far, "height", LASTS / frequency), mode))[
+                : len(figures)
+            ]
 
         return Reduced(number, "bounce", title, figures=tuple(figures), notes=tuple(notes), due=due)
 
@@ -248,22 +255,47 @@ def _fitted(file: str, time: Floats, values: Floats, mode: Release) -> Decay:
         raise InputError(file, [Fault("", "", str(error))]) from None
 
 
-def _simulated(
-    standing: Standing, state: str, place: tuple[float, float, float], far: float, mode: Release, reads: Reads, read: Decay
-) -> Decay:  # fmt: skip
-    """The model let go as far from its rest, read by the same hand: with its friction, stops and dampers as they are."""
+def _let_go(
+    standing: Standing, state: str, place: tuple[float, float, float], far: float, reads: Reads, lasts: float
+) -> tuple[Floats, Floats]:
+    """Times and readings of the model let go as far from its rest: with its friction, stops and dampers as they are [m, s]."""
     at = standing.at(state)
     row = _body_row(at.rig, place)
     away = far * pushed(at.rig, at.rest, row)
-    told = let_go(at.rig, away, np.zeros(len(away)), 5.0 / read.frequency + read.start, points=[Point("there", place)])
+    told = let_go(at.rig, away, np.zeros(len(away)), lasts, points=[Point("there", place)])
     history = np.asarray(told.history)
     if reads == "acceleration":
-        values = history[:, told.columns.index("there up [m/s2]")]
+        return history[:, 0], history[:, told.columns.index("there up [m/s2]")]
+    first = told.columns.index("heave [m]")
+    return history[:, 0], history[:, first : first + BODY] @ row[:BODY]
+
+
+def _simulated(
+    standing: Standing, state: str, place: tuple[float, float, float], far: float, mode: Release, reads: Reads, read: Decay
+) -> Decay:  # fmt: skip
+    """The model let go and read by the same hand."""
+    time, values = _let_go(standing, state, place, far, reads, LASTS / read.frequency + read.start)
+    later = time >= read.start
+    return fit_decay(time[later], values[later], mode, read)
+
+
+def _counted(time: Floats, heights: Floats, mode: Release) -> tuple[float, float]:
+    """Frequency and damping of a height as an eye counts it: by the first two rises, or a rise and the dip after it; by a fit where there is no more."""
+    from scipy.signal import find_peaks
+
+    above = heights - float(np.median(heights[-len(heights) // 5 :]))
+    least = SEEN * float(np.abs(above).max())
+    tops, dips = (find_peaks(side * above, height=least)[0] for side in (1, -1))
+    later = dips[dips > tops[0]] if len(tops) else []
+    if len(tops) > 1:
+        swings, one, two = 1.0, tops[0], tops[1]
+    elif len(later):
+        swings, one, two = 0.5, tops[0], later[0]
     else:
-        first = told.columns.index("heave [m]")
-        values = history[:, first : first + BODY] @ row[:BODY]
-    later = history[:, 0] >= read.start
-    return fit_decay(history[later, 0], values[later], mode, read)
+        told = fit_decay(time, heights, mode)
+        return told.frequency, told.damping_ratio
+    ratio = damping_of(float(np.log(abs(above[one] / above[two]))) / swings)
+    return float(swings / (time[two] - time[one]) / np.sqrt(1 - ratio**2)), ratio
 
 
 def _plain(found: Decay, axle: str) -> list[str]:

@@ -114,7 +114,9 @@ def _due(drawn: Standing, some: Sequence[tuple[type[Taken], dict[str, Any]]]) ->
     spread = problem.doubts * np.sqrt(1 + np.sum(slopes**2, axis=1))
     figures = [one for each in sets for one in each.figures]
     return [
-        Blank(figure.name, figure.kind, figure.unit, value, max(value - SURE * float(off), 0.0), value + SURE * float(off))
+        Blank(
+            figure.name, figure.kind, figure.unit, value, max(value - SURE * float(off), 0.0), value + SURE * float(off)
+        )
         for figure, value, off in zip(figures, due, spread, strict=True)
     ]
 

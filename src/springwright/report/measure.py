@@ -147,7 +147,7 @@ def _inputs(inputs: Sequence[CorrectedInput]) -> Table:
     )
     return Table(
         "What of the model explains it", ("", "drawn", "corrected", "± 95 %", "tolerance", "told by", ""), rows, "lrrrrll",
-        note="Most probable values with tolerances as prior (two standard deviations); taken are those whose drawn value lies outside their 95 % interval. They are then found once more by themselves, all others as drawn.",
+        note="Most probable values with tolerances as prior (two standard deviations). Taken are the fewest that explain the readings about as well as all together; they are then found once more by themselves, all others as drawn.",
     )  # fmt: skip
 
 
