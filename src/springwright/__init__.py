@@ -7,7 +7,8 @@
 `load` reads a design file; what takes one takes its path as well. `size` works it out, `write` puts it on a sheet. `assemble` gives the arrays of one load state;
 `equilibrium`, `modes`, `response` and `drive` ask them where they rest, how they want to move, what random ground does, and
 what happens in time; `grounds` makes what is driven over. `prove` answers seven questions of a design, `full_window` tells how soft and
-how stiff each axle may be. Everything is SI.
+how stiff each axle may be. Once it is built, `reduce` reads what was measured, `compare` holds it beside what was due and `correct` the
+model by it. Everything is SI.
 """
 
 from __future__ import annotations
@@ -16,6 +17,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from springwright.commission.compare import compare, reduce
+    from springwright.commission.correct import correct
     from springwright.errors import InputError, SpringwrightError, UnsolvedError
     from springwright.evaluation import Evaluation
     from springwright.motion.drive import drive, drive_many
@@ -46,6 +49,8 @@ _WHERE = {
     "SpringwrightError": "errors",
     "UnsolvedError": "errors",
     "assemble": "sizing.fitted",
+    "compare": "commission.compare",
+    "correct": "commission.correct",
     "drive": "motion.drive",
     "drive_many": "motion.drive",
     "equilibria": "motion.equilibrium",
@@ -58,6 +63,7 @@ _WHERE = {
     "modes": "motion.modes",
     "order_list": "sizing.order_list",
     "prove": "questions.prove",
+    "reduce": "commission.compare",
     "response": "motion.response",
     "size": "sizing.sheet",
     "spread": "studies.spread",
@@ -73,6 +79,8 @@ __all__ = [
     "SpringwrightError",
     "UnsolvedError",
     "assemble",
+    "compare",
+    "correct",
     "drive",
     "drive_many",
     "equilibria",
@@ -85,6 +93,7 @@ __all__ = [
     "modes",
     "order_list",
     "prove",
+    "reduce",
     "response",
     "size",
     "spread",

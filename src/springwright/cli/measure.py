@@ -109,7 +109,7 @@ def _correct(
     from springwright.sizing.sheet import catalogue_of
 
     if write is not None:
-        check_target(write, file, readings)
+        check_target(write, file)
     with shown(units, output, ENDINGS) as tell:
         result = correct(file, readings, anyway=anyway, progress=told_step)
         told_step("looking for what brings it back")

@@ -15,12 +15,12 @@ from springwright.units import KINDS, show, text_in
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
 from springwright.vehicle.fields import put
-from springwright.vehicle.file import DesignFile, check_output
+from springwright.vehicle.file import DesignFile
 
 NAMED = 3  # readings in a comment
 
 
-def check_target(target: Path, file: DesignFile, *read: Path) -> None:
+def check_target(target: Path, file: DesignFile) -> None:
     """Refuse a place for an as-built file where something stands already, or from which the design's own files would not be found.
 
     Raises
@@ -29,7 +29,6 @@ def check_target(target: Path, file: DesignFile, *read: Path) -> None:
         It is so.
 
     """
-    check_output(target, file, *read)
     if is_there(target):
         raise InputError(
             str(target), [Fault("", "", "is there already and stays as it is; name a file that is not there yet")]

@@ -258,7 +258,7 @@ def correct(
     )
     say("looking for what would tell most")
     maybe = possible(drawn, sets)
-    slopes = [_slopes_of([one.told], drawn, inputs, found.z) for one in maybe]
+    slopes = _slopes_of([one.told for one in maybe], drawn, inputs, found.z)
     correlation = found.covariance / np.outer(deviations, deviations)
     return Correction(
         comparison=told,
@@ -311,8 +311,11 @@ def _values(inputs: Sequence[UncertainInput], z: Floats) -> list[float]:
     return [one.drawn + one.deviation * float(at) for one, at in zip(inputs, z, strict=True)]
 
 
-def _slopes_of(sets: Sequence[Reduced], drawn: Standing, inputs: Sequence[UncertainInput], z: Floats) -> Floats:
-    return problem_of(drawn, sets, inputs).slopes(z, np.arange(len(inputs)))
+def _slopes_of(sets: Sequence[Reduced], drawn: Standing, inputs: Sequence[UncertainInput], z: Floats) -> list[Floats]:
+    """Slopes of each of some sets: the vehicle stands once for all of them."""
+    whole = problem_of(drawn, sets, inputs).slopes(z, np.arange(len(inputs)))
+    ends = np.cumsum([len(one.figures) for one in sets])
+    return np.split(whole, ends[:-1].tolist()) if sets else []
 
 
 def _told_by(i: int, sets: Sequence[Reduced], found: Found) -> tuple[int, ...]:

@@ -109,7 +109,10 @@ def _bands(frequency: Floats, density: Floats, freedoms: float, resolution: floa
         middle.append(float(np.exp(np.log(f).mean())))
         # the power law is divided out before the mean is taken, so that a wide band is not led by its low end
         mean.append(float((density[inside] * f**2).mean() / middle[-1] ** 2))
-        count.append(max(freedoms * inside.sum() * 2 / 3, freedoms))  # neighbours of a Hann window are alike
+        n = int(inside.sum())
+        # neighbours of a Hann window are alike by 2/3, the next by 1/6: in power by the squares of those (Harris 1978)
+        alike = 2 * ((2 / 3) ** 2 * (n - 1) + (1 / 6) ** 2 * max(n - 2, 0)) / n
+        count.append(freedoms * n / (1 + alike))
     return _Bands(np.array(middle), np.array(mean), np.array(count))
 
 
