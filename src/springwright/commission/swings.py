@@ -133,9 +133,9 @@ class Bounce(_Logged):
         at = drawn.at(state)
         x = -(drawn.design.axles[i].behind_front_axle if self.behind_front_axle is None else self.behind_front_axle)
         place = (x, self.left_of_centre, at.weight.cg[2])
-        row = _body_row(at.rig, place)
-        power = POWER[self.reads if self.log is not None else "height"]  # what is counted off a video is height
-        mode = _release(drawn, state, row, pushed(at.rig, at.rest, row), np.zeros(len(row)), power)
+        mode = _pushed_there(
+            drawn, state, place, self.reads if self.log is not None else "height"
+        )  # an eye sees height
         title = f"Let it bounce, {self.axle}, {state}"
         if self.log is None:
             return self._by_eye(number, title, mode, place, state)
@@ -185,9 +185,9 @@ class Bounce(_Logged):
         far = self.pushed or (self.rises[0] * float(np.exp(np.pi * (ratio or 0.0))) if self.rises else 0.04)
 
         def due(standing: Standing) -> list[float]:
-            return list(_counted(*_let_go(standing, state, place, far, "height", LASTS / frequency), mode))[
-                : len(figures)
-            ]
+            swing = _pushed_there(standing, state, place, "height")
+            told = _counted(*_let_go(standing, state, place, far, "height", LASTS / frequency), swing)
+            return list(told[: len(figures)])
 
         return Reduced(number, "bounce", title, figures=tuple(figures), notes=tuple(notes), due=due)
 
@@ -248,6 +248,13 @@ def _body_row(rig: Rig, place: tuple[float, float, float]) -> Floats:
     return row
 
 
+def _pushed_there(standing: Standing, state: str, place: tuple[float, float, float], reads: Reads) -> Release:
+    """How it swings where it was pushed down by a metre and let go."""
+    at = standing.at(state)
+    row = _body_row(at.rig, place)
+    return _release(standing, state, row, pushed(at.rig, at.rest, row), np.zeros(len(row)), POWER[reads])
+
+
 def _fitted(file: str, time: Floats, values: Floats, mode: Release) -> Decay:
     try:
         return fit_decay(time, values, mode)
@@ -280,7 +287,7 @@ def _simulated(
 
 
 def _counted(time: Floats, heights: Floats, mode: Release) -> tuple[float, float]:
-    """Frequency and damping of a height as an eye counts it: by the first two rises, or a rise and the dip after it; by a fit where there is no more."""
+    """Frequency and damping of a height as an eye counts it: by the first two rises, or a rise and the dip after it; as the mode swings without friction where there is no more."""
     from scipy.signal import find_peaks
 
     above = heights - float(np.median(heights[-len(heights) // 5 :]))
@@ -292,8 +299,7 @@ def _counted(time: Floats, heights: Floats, mode: Release) -> tuple[float, float
     elif len(later):
         swings, one, two = 0.5, tops[0], later[0]
     else:
-        told = fit_decay(time, heights, mode)
-        return told.frequency, told.damping_ratio
+        return mode.frequency, mode.ratio
     ratio = damping_of(float(np.log(abs(above[one] / above[two]))) / swings)
     return float(swings / (time[two] - time[one]) / np.sqrt(1 - ratio**2)), ratio
 
