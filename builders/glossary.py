@@ -13,6 +13,7 @@ from typing import Any
 from pydantic import BaseModel
 
 import springwright
+from springwright.commission.readings import Readings
 from springwright.formula import FORMULAS
 from springwright.glossary import TERMS
 from springwright.quantities import Kind
@@ -48,6 +49,12 @@ def glossary() -> str:
             f"### {_heading(model)}\n\n{_table(('key', 'holds', 'bounds', 'default'), _keys(model))}"
             for model in models()
         ),
+        "## Keys of the readings file",
+        "Uncertainties are one standard deviation.",
+        *(
+            f"### {_heading(model)}\n\n{_table(('key', 'holds', 'bounds', 'default'), _keys(model))}"
+            for model in models(Readings)
+        ),
         "## Fields of results",
         "As in `--json`; a field with a unit is `{value, unit}` there.",
         *(f"### {kind.__name__}\n\n{_table(('field', 'unit'), _fields(kind))}" for kind in results()),
@@ -80,8 +87,8 @@ def _symbols() -> list[tuple[str, ...]]:
     ]
 
 
-def models() -> list[type[BaseModel]]:
-    """Every table a design file may have, outermost first."""
+def models(root: type[BaseModel] = Design) -> list[type[BaseModel]]:
+    """Every table a design file, or another one read, may have, outermost first."""
     found: list[type[BaseModel]] = []
 
     def look(annotation: Any) -> None:
@@ -95,7 +102,7 @@ def models() -> list[type[BaseModel]]:
         for part in typing.get_args(annotation):
             look(part)
 
-    look(Design)
+    look(root)
     return found
 
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from springwright import exchange, front, load, size, spread
+from springwright import correct, exchange, front, load, size, spread
 from springwright.drawing.spring import spring_figure
 from springwright.drawing.window import window_figure
 from springwright.report.front_pictures import front_figure
+from springwright.report.measure import readings_figure
 from springwright.report.spread import spread_figure
 from springwright.report.trade import exchange_figure
 
 DOCS = Path("docs")
 TRUCK = "src/springwright/demos/fire-watch.toml"
+READINGS = "src/springwright/demos/readings/fire-watch.readings.toml"
 
 
 def sizing() -> None:
@@ -34,9 +36,16 @@ def trade() -> None:
     (DOCS / "front.svg").write_text(front_figure(front(truck, most=1500, prove="none")).standalone() + "\n")
 
 
+def measured() -> None:
+    """The demo's readings against what was due."""
+    told = correct(load(TRUCK), READINGS)
+    (DOCS / "measured.svg").write_text(readings_figure(told.comparison, told).standalone() + "\n")
+
+
 def main() -> None:
     DOCS.mkdir(exist_ok=True)
     sizing()
+    measured()
     trade()
 
 

@@ -17,7 +17,7 @@ import tomlkit
 from numpy.typing import NDArray
 
 from springwright.commission.inputs import UncertainInput, inputs_of, stands
-from springwright.commission.standing import Standing, loaded, standing_of
+from springwright.commission.modelled import Modelled, loaded, modelled
 from springwright.evaluation import Evaluation
 from springwright.motion.drive import let_go
 from springwright.motion.equilibrium import equilibrium
@@ -36,7 +36,7 @@ DEMOS = Path(__file__).parent.parent / "src" / "springwright" / "demos"
 class Workshop:
     """Reads a vehicle that stands as some truth has it, with noise."""
 
-    truth: Standing
+    truth: Modelled
     rng: np.random.Generator
     folder: Path
     name: str
@@ -161,7 +161,7 @@ def drawn_truth(inputs: Sequence[UncertainInput], rng: np.random.Generator) -> l
     ]
 
 
-def truth_with(drawn: Standing, off: Mapping[str, float]) -> Standing:
+def truth_with(drawn: Modelled, off: Mapping[str, float]) -> Modelled:
     """The vehicle with some inputs off by so many standard deviations, by name; the others as drawn."""
     inputs = inputs_of(drawn)
     unknown = set(off) - {one.name for one in inputs}
@@ -196,7 +196,7 @@ def demo_readings(name: str, folder: Path) -> None:
     """Write the readings of a demo, with its logs, into a folder."""
     file = load(DEMOS / f"{name}.toml")
     with Evaluation():
-        drawn = standing_of(file)
+        drawn = modelled(file)
         shop = Workshop(truth_with(drawn, TRUTH[name]), np.random.default_rng(20260303), folder, name)
         states = [one.name for one in file.design.states]
         light, home = states[0], drawn.sheet.design_state
@@ -238,5 +238,5 @@ def demo_readings(name: str, folder: Path) -> None:
 
 if __name__ == "__main__":
     for demo in TRUTH:
-        demo_readings(demo, DEMOS)
-        print(f"written: {DEMOS / demo}.readings.toml")
+        demo_readings(demo, DEMOS / "readings")
+        print(f"written: {demo}.readings.toml")

@@ -49,6 +49,11 @@ TERMS: dict[str, TradeTerm] = {
     "motion centre": TradeTerm("where the body stands still in a mode of bounce or pitch", "", "m", "behind the front axle"),
     "window": TradeTerm("the ride frequencies that every requirement allows", "", "Hz"),
     "governing limit": TradeTerm("the requirement that ends the window, or decides a question"),
+    # what was built
+    "standard uncertainty": TradeTerm("one standard deviation of what a reading may be off by (JCGM 100)", "u"),
+    "logarithmic decrement": TradeTerm("natural logarithm of one peak of a free swing over the next of its side", "δ", ""),
+    "cross weight": TradeTerm("share of the weight on the left front and right rear wheels", "", ""),
+    "friction loop": TradeTerm("what lies between loads going on and coming off: its half height along the load is dry friction, less what the tyres give way", "", "N"),
     # linkage
     "pivot points": TradeTerm("where links, springs and joints turn", "", "m", "ahead of the axle, out from the centreline, above ground"),
     "camber": TradeTerm("lean of the wheel, positive with its top outward", "", "rad", "top outward"),

@@ -7,8 +7,8 @@ from typing import Any
 
 import tomlkit
 
-from springwright.commission.standing import standing_of
-from springwright.commission.taken import Bench, Reduced, Taken
+from springwright.commission.modelled import modelled
+from springwright.commission.taken import Reduced, Taken, Workplace
 from springwright.vehicle.file import DesignFile
 from tests.build import axle, design_file, merged, vehicle
 
@@ -31,7 +31,7 @@ def truck(**changes: Any) -> DesignFile:
 
 def reduced(file: DesignFile, kind: type[Taken], content: dict[str, Any], folder: Path = Path()) -> Reduced:
     """A set of readings reduced."""
-    return kind.model_validate(content).reduced(1, Bench(folder, standing_of(file), lambda _: None))
+    return kind.model_validate(content).reduced(1, Workplace(folder, modelled(file), lambda _: None))
 
 
 def write(folder: Path, sets: dict[str, Any], name: str = "Readings truck") -> Path:

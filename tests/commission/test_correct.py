@@ -12,11 +12,11 @@ from builders.readings import Workshop, drawn_truth
 from springwright.commission.as_built import as_built, check_target
 from springwright.commission.back import done, remedies, rests_of
 from springwright.commission.compare import compare, due_of
-from springwright.commission.correct import Found, Problem, correct, fewest, most_probable, problem_of
+from springwright.commission.correct import MostProbable, Problem, correct, fewest, most_probable, problem_of
 from springwright.commission.inputs import inputs_of, stands
+from springwright.commission.modelled import modelled
 from springwright.commission.readings import load_readings, reduced_sets
-from springwright.commission.standing import standing_of
-from springwright.commission.taken import Bench
+from springwright.commission.taken import Workplace
 from springwright.errors import InputError
 from springwright.questions.prove import prove
 from springwright.report.measure import comparison_section, correction_section, measure_figure
@@ -49,7 +49,7 @@ def usual(shop: Workshop) -> dict[str, list]:
 def plain(tmp_path_factory):
     folder = tmp_path_factory.mktemp("truck")
     file = on_disk(folder)
-    return folder, file, standing_of(file)
+    return folder, file, modelled(file)
 
 
 def read_of(plain, values, rng, sets=usual):
@@ -57,7 +57,7 @@ def read_of(plain, values, rng, sets=usual):
     folder, _, drawn = plain
     truth = stands(drawn, inputs_of(drawn), values)
     path = write(folder, sets(Workshop(truth, rng, folder, "truck")))
-    return reduced_sets(load_readings(path), Bench(folder, drawn, lambda _: None)), path
+    return reduced_sets(load_readings(path), Workplace(folder, drawn, lambda _: None)), path
 
 
 def test_the_linear_case_is_the_normal_equations():
@@ -123,14 +123,14 @@ def test_200_invented_vehicles(plain):
     assert share.mean() == pytest.approx(0.95, abs=0.02)
 
 
-def settled(problem, count, slopes) -> Found:
+def settled(problem, count, slopes) -> MostProbable:
     """The most probable inputs by slopes that are kept: three steps leave nothing that counts."""
     inverse = np.linalg.inv(slopes.T @ slopes + np.eye(count))
     z = np.zeros(count)
     for _ in range(3):
         left = problem.left(z)
         z = z - inverse @ (slopes.T @ left[: len(slopes)] + z)
-    return Found(z, slopes, inverse, 3)
+    return MostProbable(z, slopes, inverse, 3)
 
 
 def test_a_pair_that_only_heights_read_is_not_told_apart(plain):
@@ -206,7 +206,7 @@ def test_the_as_built_file_stands_as_it_was_corrected(plain, tmp_path):
     check_target(target, file)
     as_built(file, told, target).save()
     again = load(target)
-    assert due_of(told.comparison.sets, standing_of(again)) == pytest.approx(
+    assert due_of(told.comparison.sets, modelled(again)) == pytest.approx(
         due_of(told.comparison.sets, told.standing), rel=2e-3
     )
     text = target.read_text()

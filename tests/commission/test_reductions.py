@@ -7,10 +7,10 @@ import pytest
 from pydantic import ValidationError
 
 from springwright.commission.leans import Circle, TiltTable, lifting_tilt
+from springwright.commission.modelled import modelled
 from springwright.commission.parts_read import SpringBench, TyrePress
 from springwright.commission.pushes import Push
-from springwright.commission.scales import Raised, Weighing
-from springwright.commission.standing import standing_of
+from springwright.commission.scales import RaisedWeighing, Weighing
 from springwright.commission.swings import Bounce, Rap
 from springwright.commission.taken import straight
 from springwright.errors import FieldFault, InputError
@@ -31,7 +31,7 @@ def file():
 
 @pytest.fixture(scope="module")
 def drawn(file):
-    return standing_of(file)
+    return modelled(file)
 
 
 def test_a_line_through_readings():
@@ -158,13 +158,13 @@ def test_scales_and_heights(file, drawn):
 def test_one_end_raised_reads_what_it_was_weighed_by():
     """The demo's centre of gravity was found by raising its front: what is due of that is what was read, but for what the springs give."""
     file = load(DEMOS / "fire-watch.toml")
-    told = reduced(file, Raised, {"state": "Kerb", "height": "600 mm", "on_scales": {"rear": "1049.8 kg"}})
-    assert told.due(standing_of(file))[0] == pytest.approx(1049.8, abs=2.5)
+    told = reduced(file, RaisedWeighing, {"state": "Kerb", "height": "600 mm", "on_scales": {"rear": "1049.8 kg"}})
+    assert told.due(modelled(file))[0] == pytest.approx(1049.8, abs=2.5)
 
 
 def test_one_end_raised_by_hand(file, drawn):
     """R L = W (x + (h - r) tan a): kerb 1500 kg, x 1.3 m behind... of a rigid body; the springs' give is under 1 %."""
-    told = reduced(file, Raised, {"state": "empty", "height": "0.5 m", "on_scales": {"rear": "760 kg"}})
+    told = reduced(file, RaisedWeighing, {"state": "empty", "height": "0.5 m", "on_scales": {"rear": "760 kg"}})
     angle = np.arcsin(0.5 / 2.5)
     loads = 1500 * GRAVITY / 4
     radius = 0.4 - loads / 250e3
@@ -276,7 +276,7 @@ def test_what_cannot_be_a_reading(kind, content, says):
             {"axle": "middle", "loads": ["0 kg", "1 kg", "2 kg"], "lowered": ["0 mm", "1 mm", "2 mm"]},
             "no such axle",
         ),
-        (Raised, {"state": "full", "height": "3 m", "on_scales": {"rear": "1 kg"}}, "less than the wheelbase"),
+        (RaisedWeighing, {"state": "full", "height": "3 m", "on_scales": {"rear": "1 kg"}}, "less than the wheelbase"),
         (Bounce, {"axle": "rear", "log": "x.csv"}, "header of the column"),
     ],
 )

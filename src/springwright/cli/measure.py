@@ -23,23 +23,31 @@ def readings(
     file: Annotated[Path | None, typer.Argument(help="Where the readings go; DESIGN.readings.toml beside the design if left out.")] = None,
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
+    demo: Annotated[Literal["fire-watch", "survey-buggy"] | None, typer.Option(help="Write the invented readings of a demo vehicle, with their logs.")] = None,
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write the workshop sheets to print and fill in, what is due beside each blank: .pdf or .csv; no readings file then.")] = None,
 ) -> None:  # fmt: skip
     """Start a readings file beside a design, or print the sheets for weigh-in, push, bounce and drive."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
-    from springwright.commission.workshop import starting_text, workshop_sheets
+    from springwright.commission.workshop import start_demo, starting_text, workshop_sheets
     from springwright.files import is_there, write_whole
 
     if output is None and not as_json:
         target = file or design.with_name(f"{design.stem}.readings.toml")
         if is_there(target):
             raise InputError(str(target), [Fault("", "", "is there already and stays as it is; name another file")])
-        write_whole(target, starting_text(loaded(design, target)))
+        one = loaded(design, target)
+        if demo is not None:
+            for made in start_demo(target, demo):
+                typer.echo(f"written: {made}")
+            return
+        write_whole(target, starting_text(one))
         typer.echo(f"written: {target}")
         typer.echo(f"fill it in; the sheets to print: springwright readings {design} -o sheets.pdf")
         return
-    if file is not None:
-        raise InputError(str(file), [Fault("", "", "a readings file is started alone: leave out --json and --output")])
+    if file is not None or demo is not None:
+        raise InputError(
+            str(file or demo), [Fault("", "", "a readings file is started alone: leave out --json and --output")]
+        )
     from springwright.commission.workshop import WorkshopSheets
     from springwright.report.workshop import workshop_pdf, workshop_section
 

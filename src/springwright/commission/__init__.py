@@ -20,6 +20,8 @@
   ISO 2631-1 weighs them (`Channel`, `LoggedDrive`).
 - `logs`: Logs of phones and recorders: CSV files with a header, read as they come, and brought to even time
   (`Heading`, `Log`, `Wanted`, `read_log` and more).
+- `modelled`: A vehicle as a model has it, in the load states it is read in: its weight, its Rig and where that
+  rests, worked out when asked for (`ModelledState`, `Modelled`, `modelled`, `loaded`).
 - `next_reading`: Which reading not yet made would tell most: every usual one tried on the model, by how much of
   what is open it would take away (`NextReading`, `Possible`, `possible`, `best_of` and more).
 - `parts_read`: Parts read by themselves: a spring pressed to some lengths on the bench, and a tyre pressed by some
@@ -29,15 +31,13 @@
 - `readings`: The readings file: dated sets of readings beside a design, each with its unit and, where it is not
   left to practice, its uncertainty (`Readings`, `ReadingsFile`, `load_readings`, `reduced_sets`).
 - `scales`: On the scales: loads under wheels or axles and heights of the frame in a load state, and loads with one
-  end raised (`Weighing`, `Raised`).
+  end raised (`Weighing`, `RaisedWeighing`).
 - `spectra`: Spectra of what was logged, with their confidence, and weighted accelerations as ISO 2631-1 has them
   (`Spectrum`, `spectrum`, `weighted`, `thirds`).
-- `standing`: A vehicle as a model has it, in the load states it is read in: its weight, its Rig and where that
-  rests, worked out when asked for (`State`, `Standing`, `standing_of`, `loaded`).
 - `swings`: Bounced and rapped: how the body swings after it was pushed and let go, and a wheel after a blow, from a
   log or counted off a video (`Bounce`, `Rap`).
 - `taken`: What every kind of reading has in common: when, by whom, with what; and what it comes to, beside what was
-  due (`Taken`, `FigureRead`, `Line`, `Trace` and more).
+  due (`Taken`, `FigureRead`, `ReadLine`, `Trace` and more).
 - `workshop`: Sheets for the workshop: what to read and in which order, with what is due and its range beside each
   blank; and the readings file to fill in (`Blank`, `WorkshopSheet`, `WorkshopSheets`, `workshop_sheets` and more).
 """

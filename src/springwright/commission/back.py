@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from springwright.commission.standing import Standing
+from springwright.commission.modelled import Modelled
 from springwright.errors import SpringwrightError
 from springwright.parts.catalogue import EMPTY, Catalogue
 from springwright.parts.law import built_law
@@ -43,7 +43,7 @@ class Remedy(Result):
     does: Any = field(metadata=KEPT, repr=False, compare=False, default=None)
 
 
-def rests_of(standing: Standing, state: str) -> tuple[AxleRest, ...]:
+def rests_of(standing: Modelled, state: str) -> tuple[AxleRest, ...]:
     """Every axle at rest in a load state."""
     at = standing.at(state)
     return at_rest_in(
@@ -51,7 +51,7 @@ def rests_of(standing: Standing, state: str) -> tuple[AxleRest, ...]:
     ).axles
 
 
-def remedies(drawn: Standing, built: Standing, catalogue: Catalogue = EMPTY) -> tuple[Remedy, ...]:
+def remedies(drawn: Modelled, built: Modelled, catalogue: Catalogue = EMPTY) -> tuple[Remedy, ...]:
     """What would bring each axle of a vehicle as built back to where the drawing has it in the design state."""
     state = drawn.sheet.design_state
     before, due = rests_of(built, state), rests_of(drawn, state)
@@ -68,31 +68,31 @@ def remedies(drawn: Standing, built: Standing, catalogue: Catalogue = EMPTY) -> 
     return (*found, *_spacers(done(built, found), before, due, state))
 
 
-def done(standing: Standing, some: Sequence[Remedy]) -> Standing:
+def done(standing: Modelled, some: Sequence[Remedy]) -> Modelled:
     """The vehicle with some of them made."""
     for one in some:
         standing = one.does(standing)
     return standing
 
 
-def _with_axle(standing: Standing, i: int, **changed: Any) -> Standing:
+def _with_axle(standing: Modelled, i: int, **changed: Any) -> Modelled:
     axles = list(standing.design.axles)
     axles[i] = axles[i].model_copy(update=changed)
-    return Standing(standing.design.model_copy(update={"axles": tuple(axles)}), standing.sheet, standing.laws)
+    return Modelled(standing.design.model_copy(update={"axles": tuple(axles)}), standing.sheet, standing.laws)
 
 
-def _with_law(standing: Standing, i: int, rate: float, longer: float) -> Standing:
+def _with_law(standing: Modelled, i: int, rate: float, longer: float) -> Modelled:
     laws = list(standing.laws)
     laws[i] = built_law(laws[i], rate, longer)
-    return Standing(standing.design, standing.sheet, tuple(laws))
+    return Modelled(standing.design, standing.sheet, tuple(laws))
 
 
-def _spacers(standing: Standing, before: Sequence[AxleRest], due: Sequence[AxleRest], state: str) -> list[Remedy]:
+def _spacers(standing: Modelled, before: Sequence[AxleRest], due: Sequence[AxleRest], state: str) -> list[Remedy]:
     """Spacers under the springs, of whole millimetres, that level it all together: raising one end lowers the other a little."""
     ratios = [mean_ratio(axle) * axle.as_built.motion_ratio for axle in standing.design.axles]
     thick = [0.0] * len(ratios)
 
-    def spaced(thick: Sequence[float]) -> Standing:
+    def spaced(thick: Sequence[float]) -> Modelled:
         one = standing
         for i, more in enumerate(thick):
             one = _with_law(one, i, 1.0, more)
@@ -116,7 +116,7 @@ def _spacers(standing: Standing, before: Sequence[AxleRest], due: Sequence[AxleR
 
 
 def _spring(
-    standing: Standing, i: int, now: AxleRest, due: AxleRest, state: str, catalogue: Catalogue
+    standing: Modelled, i: int, now: AxleRest, due: AxleRest, state: str, catalogue: Catalogue
 ) -> Remedy | None:
     axle, told = standing.design.axles[i], (now.frequency_on_springs, due.frequency_on_springs)
     if axle.target is None or told[0] is None or told[1] is None:
@@ -138,7 +138,7 @@ def _spring(
         note = "nearest in rate of your catalogue; its height is set by its spacer"
     force = standing.laws[i].force
 
-    def does(one: Standing) -> Standing:
+    def does(one: Modelled) -> Modelled:
         law = one.laws[i]
         # it carries what the other carried at the same height: longer or shorter by what its rate asks
         return _with_law(one, i, times, force / (times * law.rate) - force / law.rate)
@@ -152,7 +152,7 @@ def _spring(
     )
 
 
-def _damper(standing: Standing, i: int, now: AxleRest, due: AxleRest, state: str) -> Remedy | None:
+def _damper(standing: Modelled, i: int, now: AxleRest, due: AxleRest, state: str) -> Remedy | None:
     axle = standing.design.axles[i]
     if (
         now.damping_ratio is None
@@ -162,7 +162,7 @@ def _damper(standing: Standing, i: int, now: AxleRest, due: AxleRest, state: str
         return None
     times = due.damping_ratio / now.damping_ratio
 
-    def does(one: Standing) -> Standing:
+    def does(one: Modelled) -> Modelled:
         was = one.design.axles[i].as_built
         return _with_axle(one, i, built=was.model_copy(update={"damping": times * was.damping}))
 
@@ -184,7 +184,7 @@ def _damper(standing: Standing, i: int, now: AxleRest, due: AxleRest, state: str
     )
 
 
-def _pressure(drawn: Standing, built: Standing, i: int) -> Remedy | None:
+def _pressure(drawn: Modelled, built: Modelled, i: int) -> Remedy | None:
     """A pressure that brings a tyre's rate back: by its readings at pressures, or in proportion where it is an estimate."""
     was, now = drawn.design.axles[i], built.design.axles[i]
     wanted, there = was.tyre.rate * was.as_built.tyre_rate, now.tyre.rate * now.as_built.tyre_rate
@@ -199,7 +199,7 @@ def _pressure(drawn: Standing, built: Standing, i: int) -> Remedy | None:
     pressure = float(brentq(lambda p: was.tyre.rate_at(p) * times - wanted, low, high))
     share = wanted / there
 
-    def does(one: Standing) -> Standing:
+    def does(one: Modelled) -> Modelled:
         as_built = one.design.axles[i].as_built
         return _with_axle(one, i, built=as_built.model_copy(update={"tyre_rate": share * as_built.tyre_rate}))
 

@@ -6,9 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from springwright.commission.modelled import Modelled, modelled
 from springwright.commission.readings import ReadingsFile, load_readings, reduced_sets
-from springwright.commission.standing import Standing, standing_of
-from springwright.commission.taken import Bench, FigureRead, Reduced
+from springwright.commission.taken import FigureRead, Reduced, Workplace
 from springwright.errors import Fault, InputError, UnsolvedError
 from springwright.evaluation import evaluated
 from springwright.results import KEPT, Result
@@ -50,7 +50,7 @@ class Comparison(Result):
     agree: int
     warnings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
-    drawn: Standing = field(metadata=KEPT, repr=False, compare=False, default=None)  # type: ignore[assignment]
+    drawn: Modelled = field(metadata=KEPT, repr=False, compare=False, default=None)  # type: ignore[assignment]
 
     @property
     def another(self) -> bool:
@@ -75,7 +75,7 @@ def reduce(
 
     """
     file, read = opened(file), _opened(readings)
-    return reduced_sets(read, Bench(read.path.parent, standing_of(file), progress or _silent))
+    return reduced_sets(read, Workplace(read.path.parent, modelled(file), progress or _silent))
 
 
 @evaluated
@@ -91,8 +91,8 @@ def compare(
 
     """
     file, read, say = opened(file), _opened(readings), progress or _silent
-    drawn = standing_of(file)
-    sets = reduced_sets(read, Bench(read.path.parent, drawn, say))
+    drawn = modelled(file)
+    sets = reduced_sets(read, Workplace(read.path.parent, drawn, say))
     if not sets:
         raise InputError(
             read.path.name, [Fault("", "", "holds no readings yet; fill in what was read and compare again")]
@@ -123,7 +123,7 @@ def _opened(readings: ReadingsFile | str | Path) -> ReadingsFile:
     return readings if isinstance(readings, ReadingsFile) else load_readings(readings)
 
 
-def due_of(sets: Sequence[Reduced], standing: Standing) -> list[float]:
+def due_of(sets: Sequence[Reduced], standing: Modelled) -> list[float]:
     """What is due of every figure of some sets, of a vehicle as it stands [SI by each figure's unit].
 
     Raises

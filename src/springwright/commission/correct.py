@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from springwright.commission.compare import ComparedFigure, Comparison, beside, compare, due_of
 from springwright.commission.inputs import UncertainInput, inputs_of, stands
+from springwright.commission.modelled import Modelled
 from springwright.commission.next_reading import NextReading, Possible, best_for, best_of, possible
 from springwright.commission.readings import ReadingsFile
-from springwright.commission.standing import Standing
 from springwright.commission.taken import Reduced
 from springwright.errors import Fault, InputError, UnsolvedError
 from springwright.evaluation import evaluated
@@ -99,7 +99,7 @@ class Correction(Result):
     apart: tuple[NotToldApart, ...] = ()
     next_reading: NextReading | None = None
     rounds: int = 0
-    standing: Standing = field(metadata=KEPT, repr=False, compare=False, default=None)  # type: ignore[assignment]
+    standing: Modelled = field(metadata=KEPT, repr=False, compare=False, default=None)  # type: ignore[assignment]
 
     @property
     def taken(self) -> tuple[CorrectedInput, ...]:
@@ -139,7 +139,7 @@ class Problem:
 
 
 @dataclass(frozen=True, eq=False)
-class Found:
+class MostProbable:
     """The most probable inputs in prior deviations, slopes there and their covariance."""
 
     z: Floats
@@ -150,7 +150,7 @@ class Found:
 
 def most_probable(
     problem: Problem, count: int, free: NDArray[np.intp] | None = None, slopes: Floats | None = None
-) -> Found:
+) -> MostProbable:
     """Minimise by Gauss and Newton: slopes are kept while steps by them still win, and worked out anew where they no longer do.
 
     Inputs that are not `free` stay as drawn; `slopes` (n, free) are some to begin with.
@@ -164,7 +164,7 @@ def most_probable(
     free = np.arange(count) if free is None else free
     z, n, fresh = np.zeros(count), len(problem.values), slopes is None
     if not len(free):
-        return Found(z, np.zeros((n, 0)), np.zeros((0, 0)), 0)
+        return MostProbable(z, np.zeros((n, 0)), np.zeros((0, 0)), 0)
     left = problem.left(z)
     for done in range(1, ROUNDS + 1):
         if slopes is None:
@@ -176,7 +176,7 @@ def most_probable(
         cost = float(left @ left)
         if won < SETTLED * max(cost, 1.0):
             if fresh:  # slopes of here, or of one step before
-                return Found(z, slopes, inverse, done)
+                return MostProbable(z, slopes, inverse, done)
             slopes = None
         fresh = slopes is None
     raise UnsolvedError(
@@ -273,7 +273,7 @@ def correct(
     )
 
 
-def fewest(problem: Problem, found: Found) -> NDArray[np.intp]:
+def fewest(problem: Problem, found: MostProbable) -> NDArray[np.intp]:
     """The fewest inputs that explain the readings about as well as all together: those furthest from what is drawn in their own doubt first.
 
     About as well: the sum of squares, with slopes as they are, is no more than `SPARED` above that of all.
@@ -297,7 +297,7 @@ def _cost(slopes: Floats, left: Floats) -> float:
     return float(rest @ rest + z @ z)
 
 
-def problem_of(drawn: Standing, sets: Sequence[Reduced], inputs: Sequence[UncertainInput]) -> Problem:
+def problem_of(drawn: Modelled, sets: Sequence[Reduced], inputs: Sequence[UncertainInput]) -> Problem:
     """The readings of some sets and what is due of them for any inputs."""
     figures = [figure for one in sets for figure in one.figures]
     return Problem(
@@ -311,14 +311,14 @@ def _values(inputs: Sequence[UncertainInput], z: Floats) -> list[float]:
     return [one.drawn + one.deviation * float(at) for one, at in zip(inputs, z, strict=True)]
 
 
-def _slopes_of(sets: Sequence[Reduced], drawn: Standing, inputs: Sequence[UncertainInput], z: Floats) -> list[Floats]:
+def _slopes_of(sets: Sequence[Reduced], drawn: Modelled, inputs: Sequence[UncertainInput], z: Floats) -> list[Floats]:
     """Slopes of each of some sets: the vehicle stands once for all of them."""
     whole = problem_of(drawn, sets, inputs).slopes(z, np.arange(len(inputs)))
     ends = np.cumsum([len(one.figures) for one in sets])
     return np.split(whole, ends[:-1].tolist()) if sets else []
 
 
-def _told_by(i: int, sets: Sequence[Reduced], found: Found) -> tuple[int, ...]:
+def _told_by(i: int, sets: Sequence[Reduced], found: MostProbable) -> tuple[int, ...]:
     """The sets without which an input would be told less well."""
     whole = np.linalg.inv(found.covariance)
     numbers = np.array([one.number for one in sets for _ in one.figures])
@@ -331,7 +331,7 @@ def _told_by(i: int, sets: Sequence[Reduced], found: Found) -> tuple[int, ...]:
     return tuple(said)
 
 
-def _checked(problem: Problem, found: Found, after: Sequence[ComparedFigure]) -> tuple[CheckedFigure, ...]:
+def _checked(problem: Problem, found: MostProbable, after: Sequence[ComparedFigure]) -> tuple[CheckedFigure, ...]:
     """Every reading against what the prior and all others predict."""
     left = (problem.values - problem.due(found.z)) / problem.doubts
     told = []
@@ -348,7 +348,7 @@ def _checked(problem: Problem, found: Found, after: Sequence[ComparedFigure]) ->
 
 def _not_apart(
     inputs: Sequence[UncertainInput],
-    found: Found,
+    found: MostProbable,
     correlation: Floats,
     maybe: Sequence[Possible],
     slopes: Sequence[Floats],

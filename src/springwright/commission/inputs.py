@@ -12,7 +12,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.commission.standing import Standing
+from springwright.commission.modelled import Modelled
 from springwright.commission.taken import PRACTICE, YOURS
 from springwright.parts.law import built_law
 from springwright.results import Result
@@ -60,7 +60,7 @@ class UncertainInput(Result):
     helper: int = -1
 
 
-def inputs_of(standing: Standing) -> tuple[UncertainInput, ...]:
+def inputs_of(standing: Modelled) -> tuple[UncertainInput, ...]:
     """Every input of a vehicle that has a tolerance."""
     design, sheet, given = standing.design, standing.sheet, standing.design.tolerances
     made: list[UncertainInput] = []
@@ -94,7 +94,7 @@ def inputs_of(standing: Standing) -> tuple[UncertainInput, ...]:
     return tuple(made)
 
 
-def _springs(i: int, axle: Axle, standing: Standing, add: Any, whose: Any) -> None:
+def _springs(i: int, axle: Axle, standing: Modelled, add: Any, whose: Any) -> None:
     given, mount, fitted = standing.design.tolerances, axle.spring, standing.sheet.springs[i].fitted
     rate, length = given.spring_rate, given.free_length
     share = mount.rate_tolerance if rate is None else rate
@@ -130,7 +130,7 @@ def _springs(i: int, axle: Axle, standing: Standing, add: Any, whose: Any) -> No
         add("motion_ratio", i, ratio, ratio * given.motion_ratio / 2, whose("motion_ratio"))
 
 
-def stands(drawn: Standing, inputs: Sequence[UncertainInput], values: Sequence[float]) -> Standing:
+def stands(drawn: Modelled, inputs: Sequence[UncertainInput], values: Sequence[float]) -> Modelled:
     """The vehicle with every input at a value [SI by its unit]; nothing of the drawn one changes."""
     design = drawn.design
     axles, laws = list(design.axles), list(drawn.laws)
@@ -150,7 +150,7 @@ def stands(drawn: Standing, inputs: Sequence[UncertainInput], values: Sequence[f
         axles[i] = _axle_as(axles[i], given)
         laws[i] = built_law(laws[i], rate, longer)
     body = _body_as(design, of_body) if of_body else design.built
-    return Standing(design.model_copy(update={"axles": tuple(axles), "built": body}), drawn.sheet, tuple(laws))
+    return Modelled(design.model_copy(update={"axles": tuple(axles), "built": body}), drawn.sheet, tuple(laws))
 
 
 def _times(one: UncertainInput, value: float) -> float:

@@ -10,8 +10,18 @@ import numpy as np
 from pydantic import Field, model_validator
 from scipy.optimize import brentq
 
-from springwright.commission.standing import Standing
-from springwright.commission.taken import PRACTICE, YOURS, Bench, FigureRead, Line, Reduced, Taken, Trace, straight
+from springwright.commission.modelled import Modelled
+from springwright.commission.taken import (
+    PRACTICE,
+    YOURS,
+    FigureRead,
+    ReadLine,
+    Reduced,
+    Taken,
+    Trace,
+    Workplace,
+    straight,
+)
 from springwright.errors import FieldFault, UnsolvedError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case
@@ -43,7 +53,7 @@ class Circle(Taken):
             raise FieldFault(("zeroed",), "an angle that was not set to nought takes three readings or more")
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: the roll gradient, the slope through the readings."""
         state = bench.drawn.state_named(self.state, "state")
         origin = self.zeroed
@@ -53,14 +63,14 @@ class Circle(Taken):
             FigureRead(f"roll gradient, {state}", "lean", "rad*s**2/m", line.slope, line.slope_off, YOURS if self.roll_uncertainty else PRACTICE),
         )  # fmt: skip
 
-        def rolls(standing: Standing) -> list[float]:
+        def rolls(standing: Modelled) -> list[float]:
             at = standing.at(state)
             return [equilibrium(at.rig, case=Case(across=one)).roll - at.rest.roll for one in self.lateral]
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             return [straight(self.lateral, rolls(standing), 0.0, 0.0, through_zero=origin).slope]
 
-        lines = (Line("read", self.lateral, self.roll), Line("due", self.lateral, tuple(rolls(bench.drawn))))
+        lines = (ReadLine("read", self.lateral, self.roll), ReadLine("due", self.lateral, tuple(rolls(bench.drawn))))
         trace = Trace("lateral acceleration", "roll", "lateral", "angle", lines)
         return Reduced(number, "lean", f"Lean it, {state}", figures=figures, trace=trace, due=due)
 
@@ -73,21 +83,21 @@ class TiltTable(Taken):
     table: Name
     angle_uncertainty: PositiveAngle | None = None
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: that angle."""
         state = bench.drawn.state_named(self.state, "state")
         figures = (
             FigureRead(f"tilt at which a wheel lifts, {state}", "angle", "rad", self.angle, self.angle_uncertainty or float(TILT), YOURS if self.angle_uncertainty else PRACTICE),
         )  # fmt: skip
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             return [lifting_tilt(standing, state)]
 
         notes = (f"tilt table of {self.table}: a result taken as it was given",)
         return Reduced(number, "lean", f"Tilted, {state}", figures=figures, notes=notes, due=due)
 
 
-def lifting_tilt(standing: Standing, state: str) -> float:
+def lifting_tilt(standing: Modelled, state: str) -> float:
     """Tilt, right side down, at which the first wheel carries nothing [rad]; nan where it falls before."""
     rig = standing.at(state).rig
 

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from springwright.commission.logs import Log, Wanted, even, read_log
+from springwright.commission.modelled import Modelled
 from springwright.commission.spectra import spectrum, thirds, weighted
-from springwright.commission.standing import Standing
-from springwright.commission.taken import PRACTICE, YOURS, Bench, FigureRead, Line, Reduced, Taken, Trace
+from springwright.commission.taken import PRACTICE, YOURS, FigureRead, ReadLine, Reduced, Taken, Trace, Workplace
 from springwright.errors import FieldFault
 from springwright.motion.figures import Point
 from springwright.motion.response import Response, response
@@ -41,7 +41,7 @@ class Channel(Record):
     left_of_centre: Length = 0.0
     above_ground: Length | None = None
 
-    def point(self, standing: Standing) -> Point:
+    def point(self, standing: Modelled) -> Point:
         """Where it is [m]."""
         design = standing.design
         if self.seat is not None:
@@ -87,7 +87,7 @@ class LoggedDrive(Taken):
             )
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: a weighted acceleration for each channel."""
         drawn = bench.drawn
         state = drawn.state_named(self.state, "state")
@@ -111,7 +111,7 @@ class LoggedDrive(Taken):
                 )
             )  # fmt: skip
             middles, levels = thirds(spectrum(values, step, RESOLUTION))
-            lines.append(Line(point.name + " read", tuple(middles.tolist()), tuple(levels.tolist())))
+            lines.append(ReadLine(point.name + " read", tuple(middles.tolist()), tuple(levels.tolist())))
             lines.append(
                 _third_due(
                     point.name,
@@ -123,7 +123,7 @@ class LoggedDrive(Taken):
             )
         notes.append(f"{self.log}: {end - begin:.4g} s at {show(speed, 'speed')} are used")
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             told = self._answers(standing, state, rough, speed, points).points
             return [float(getattr(one, channel.direction)) for one, channel in zip(told, self.channels, strict=True)]
 
@@ -132,7 +132,7 @@ class LoggedDrive(Taken):
             number, "drive", f"Drive it, {state}", figures=tuple(figures), trace=trace, notes=tuple(notes), due=due
         )
 
-    def _ground(self, drawn: Standing) -> tuple[float, float]:
+    def _ground(self, drawn: Modelled) -> tuple[float, float]:
         """Its roughness [m3], and the share by which an acceleration on it is in doubt for that."""
         if self.roughness is not None:
             return self.roughness, 0.0
@@ -170,7 +170,7 @@ class LoggedDrive(Taken):
             )
         return begin, end, speed
 
-    def _answers(self, standing: Standing, state: str, rough: float, speed: float, points: Sequence[Point]) -> Response:
+    def _answers(self, standing: Modelled, state: str, rough: float, speed: float, points: Sequence[Point]) -> Response:
         at, design = standing.at(state), standing.design
         return response(
             at.rig, at.rest, rough, speed, points=points, apart=apart(design),
@@ -178,13 +178,13 @@ class LoggedDrive(Taken):
         )  # fmt: skip
 
 
-def _third_due(name: str, direction: Direction, told: Response, index: int, middles: Floats) -> Line:
+def _third_due(name: str, direction: Direction, told: Response, index: int, middles: Floats) -> ReadLine:
     """The third-octave levels that were due; of the rise alone, whose density is told."""
     if direction != "up":
-        return Line(name)
+        return ReadLine(name)
     frequency, density = np.array(told.frequencies), np.array(told.points[index].density)
     levels = []
     for middle in middles:
         inside = np.geomspace(middle / 10**0.05, middle * 10**0.05, 9)
         levels.append(float(np.sqrt(np.trapezoid(np.interp(inside, frequency, density, right=0.0), inside))))
-    return Line(name + " due", tuple(middles.tolist()), tuple(levels))
+    return ReadLine(name + " due", tuple(middles.tolist()), tuple(levels))

@@ -11,12 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.commission.leans import Circle
+from springwright.commission.modelled import Modelled
 from springwright.commission.parts_read import SpringBench, TyrePress
 from springwright.commission.pushes import Push
-from springwright.commission.scales import Raised, Weighing
-from springwright.commission.standing import Standing
+from springwright.commission.scales import RaisedWeighing, Weighing
 from springwright.commission.swings import Bounce
-from springwright.commission.taken import Bench, Reduced, Taken
+from springwright.commission.taken import Reduced, Taken, Workplace
 from springwright.errors import SpringwrightError
 from springwright.results import KEPT, Result
 from springwright.units import GRAVITY, show
@@ -48,10 +48,10 @@ class Possible:
     told: Reduced = field(metadata=KEPT)
 
 
-def possible(drawn: Standing, sets: Sequence[Reduced]) -> tuple[Possible, ...]:
+def possible(drawn: Modelled, sets: Sequence[Reduced]) -> tuple[Possible, ...]:
     """Usual readings that were not made yet; those the design is not fit for are left out."""
     made = {figure.name for one in sets for figure in one.figures}
-    bench = Bench(Path(), drawn, lambda _: None)
+    bench = Workplace(Path(), drawn, lambda _: None)
     found = []
     for words, kind, content in _usual(drawn):
         try:
@@ -63,7 +63,7 @@ def possible(drawn: Standing, sets: Sequence[Reduced]) -> tuple[Possible, ...]:
     return tuple(found)
 
 
-def _usual(drawn: Standing) -> list[tuple[str, type[Taken], dict[str, Any]]]:
+def _usual(drawn: Modelled) -> list[tuple[str, type[Taken], dict[str, Any]]]:
     """Words, kind and made-up content of the readings a workshop would make: what they would read does not matter, what they ask does."""
     design = drawn.design
     made: list[tuple[str, type[Taken], dict[str, Any]]] = []
@@ -92,7 +92,7 @@ def _usual(drawn: Standing) -> list[tuple[str, type[Taken], dict[str, Any]]]:
             "height": f"{0.2 * long} m",
             "on_scales": {design.axles[-1].name: "900 kg"},
         }
-        made.append((f"raise the front by {show(0.2 * long, 'length')} and weigh the rear", Raised, up))
+        made.append((f"raise the front by {show(0.2 * long, 'length')} and weigh the rear", RaisedWeighing, up))
     made.append(("drive a steady circle, gently", Circle, {"lateral": ("0.1 g", "0.2 g"), "roll": ("1 deg", "2 deg")}))
     return made
 

@@ -8,8 +8,18 @@ from typing import Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from springwright.commission.standing import Standing
-from springwright.commission.taken import PRACTICE, YOURS, Bench, FigureRead, Line, Reduced, Taken, Trace, straight
+from springwright.commission.modelled import Modelled
+from springwright.commission.taken import (
+    PRACTICE,
+    YOURS,
+    FigureRead,
+    ReadLine,
+    Reduced,
+    Taken,
+    Trace,
+    Workplace,
+    straight,
+)
 from springwright.errors import FieldFault
 from springwright.quantities import (
     Length,
@@ -55,7 +65,7 @@ class SpringBench(Taken):
             raise FieldFault(("lengths",), "press it to two lengths or more")
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: rate, and the load at the middle of the lengths read (or the free length)."""
         drawn = bench.drawn
         i = drawn.axle(self.axle, "axle")
@@ -74,7 +84,7 @@ class SpringBench(Taken):
             ),
         )
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             told = straight(-lengths, self._loads(standing, i, lengths), 0.0, 0.0)
             return [told.slope, told.middle]
 
@@ -84,17 +94,17 @@ class SpringBench(Taken):
             "load",
             "length",
             "force",
-            (Line("read", self.lengths, self.loads), Line("due", self.lengths, drawn_loads)),
+            (ReadLine("read", self.lengths, self.loads), ReadLine("due", self.lengths, drawn_loads)),
         )
         return Reduced(number, "bench", title, figures=figures, trace=trace, due=due)
 
-    def _loads(self, standing: Standing, i: int, lengths: np.ndarray) -> np.ndarray:
+    def _loads(self, standing: Modelled, i: int, lengths: np.ndarray) -> np.ndarray:
         """Loads of the model's spring at some lengths [N]."""
         axle = standing.design.axles[i]
         mount = axle.on_side(1 if self.side == "left" else -1).spring
         return np.asarray(mount.sided(standing.laws[i]).at(axle.spring.rest_length - lengths).force)
 
-    def _told(self, number: int, i: int, what: str, title: str, drawn: Standing) -> Reduced:
+    def _told(self, number: int, i: int, what: str, title: str, drawn: Modelled) -> Reduced:
         assert self.rate is not None
         whose = YOURS if self.rate_uncertainty else PRACTICE
         figures = [
@@ -113,7 +123,7 @@ class SpringBench(Taken):
                 )
             )
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             rest = standing.design.axles[i].spring.rest_length
             force, rate = (
                 standing.design.axles[i]
@@ -149,7 +159,7 @@ class TyrePress(Taken):
             raise FieldFault(("pressed",), "press it by two loads or more")
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: its rate at that pressure."""
         i = bench.drawn.axle(self.axle, "axle")
         if self.rate is not None:
@@ -165,7 +175,10 @@ class TyrePress(Taken):
             rate, doubt, whose = line.slope, line.slope_off, YOURS if self.load_uncertainty else PRACTICE
             ends = min(self.loads), max(self.loads)
             (stiff,) = self._due(bench.drawn, i)
-            lines = (Line("read", self.pressed, self.loads), Line("due", tuple(one / stiff for one in ends), ends))
+            lines = (
+                ReadLine("read", self.pressed, self.loads),
+                ReadLine("due", tuple(one / stiff for one in ends), ends),
+            )
             trace = Trace("pressed", "load", "length", "force", lines)
         at = self.pressure or bench.drawn.design.axles[i].tyre.pressure
         where = "" if at is None else f" at {show(at, 'pressure')}"
@@ -180,7 +193,7 @@ class TyrePress(Taken):
             due=partial(self._due, i=i),
         )
 
-    def _due(self, standing: Standing, i: int) -> list[float]:
+    def _due(self, standing: Modelled, i: int) -> list[float]:
         axle = standing.design.axles[i]
         drawn = axle.tyre.rate if self.pressure is None else axle.tyre.rate_at(self.pressure)
         return [drawn * axle.as_built.tyre_rate]

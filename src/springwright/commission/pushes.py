@@ -9,17 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
-from springwright.commission.standing import Standing, loaded
+from springwright.commission.modelled import Modelled, loaded
 from springwright.commission.taken import (
     PRACTICE,
     YOURS,
-    Bench,
     FigureRead,
-    Line,
+    ReadLine,
     Reduced,
     Slope,
     Taken,
     Trace,
+    Workplace,
     straight,
 )
 from springwright.errors import FieldFault, UnsolvedError
@@ -75,7 +75,7 @@ class Push(Taken):
         top = int(np.argmax(loads))
         return Branches(np.arange(1, top + 1), np.arange(top + 2, len(loads)))
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: rate, and friction where it came off again."""
         drawn = bench.drawn
         i = drawn.axle(self.axle, "axle")
@@ -100,7 +100,7 @@ class Push(Taken):
             [] if looped else [f"push {what}: rate alone, friction is not known; take the masses off again in steps"]
         )
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             rate, share, friction = self._of_model(standing, i, state, used)
             return [rate, friction * share][: len(figures)]
 
@@ -111,25 +111,25 @@ class Push(Taken):
             number, "push", f"Push it down, {what}", figures=tuple(figures), trace=trace, notes=tuple(notes), due=due
         )
 
-    def _lines(self, line: Slope, figures: Sequence[FigureRead]) -> list[Line]:
+    def _lines(self, line: Slope, figures: Sequence[FigureRead]) -> list[ReadLine]:
         """What was read, on and off, and the line through both."""
         top = int(np.argmax(self.loads))
         on, off = self.branches()
-        made = [Line("going on", self.lowered[: top + 1], self.loads[: top + 1])]
+        made = [ReadLine("going on", self.lowered[: top + 1], self.loads[: top + 1])]
         if top + 1 < len(self.loads):
-            made.append(Line("coming off", self.lowered[top:], self.loads[top:]))
+            made.append(ReadLine("coming off", self.lowered[top:], self.loads[top:]))
         both = np.concatenate([on, off]) if len(figures) > 1 else np.arange(len(self.loads))
         middle = float(np.mean(np.array(self.lowered)[both])), float(np.mean(np.array(self.loads)[both]))
         ends = 0.0, max(self.loads)
         fit = tuple(middle[0] + (one - middle[1]) * GRAVITY / line.slope for one in ends)
-        return [*made, Line("fit", fit, ends)]
+        return [*made, ReadLine("fit", fit, ends)]
 
-    def _due_lines(self, drawn: Standing, i: int, state: str, used: NDArray[np.intp]) -> list[Line]:
+    def _due_lines(self, drawn: Modelled, i: int, state: str, used: NDArray[np.intp]) -> list[ReadLine]:
         rate, _, _ = self._of_model(drawn, i, state, used)
         ends = 0.0, max(self.loads)
-        return [Line("due", tuple(one * GRAVITY / rate for one in ends), ends)]
+        return [ReadLine("due", tuple(one * GRAVITY / rate for one in ends), ends)]
 
-    def _of_model(self, standing: Standing, i: int, state: str, used: NDArray[np.intp]) -> tuple[float, float, float]:
+    def _of_model(self, standing: Modelled, i: int, state: str, used: NDArray[np.intp]) -> tuple[float, float, float]:
         """Rate as these readings have it [N/m], how much of the friction shows in half the loop, and the axle's friction [N].
 
         A load that goes on is met by spring and friction: over the tyres the axle's friction F moves the line by F / k_s along the

@@ -17,9 +17,9 @@ from springwright.commission.leans import Circle, TiltTable
 from springwright.commission.logged_drive import LoggedDrive
 from springwright.commission.parts_read import SpringBench, TyrePress
 from springwright.commission.pushes import Push
-from springwright.commission.scales import Raised, Weighing
+from springwright.commission.scales import RaisedWeighing, Weighing
 from springwright.commission.swings import Bounce, Rap
-from springwright.commission.taken import Bench, Reduced, Taken
+from springwright.commission.taken import Reduced, Taken, Workplace
 from springwright.errors import Fault, FieldFault, InputError, UnsolvedError
 from springwright.files import read_file
 from springwright.quantities import Name, Record
@@ -35,7 +35,7 @@ class Readings(Record):
     vehicle: Name
     invented: bool = False
     weighings: tuple[Weighing, ...] = ()
-    raised: tuple[Raised, ...] = ()
+    raised: tuple[RaisedWeighing, ...] = ()
     pushes: tuple[Push, ...] = ()
     benches: tuple[SpringBench, ...] = ()
     tyres: tuple[TyrePress, ...] = ()
@@ -101,7 +101,7 @@ def load_readings(path: str | Path) -> ReadingsFile:
         raise InputError(path.name, faults_of(error, data, Readings)) from None
 
 
-def reduced_sets(file: ReadingsFile, bench: Bench) -> tuple[Reduced, ...]:
+def reduced_sets(file: ReadingsFile, bench: Workplace) -> tuple[Reduced, ...]:
     """Every set of a readings file reduced, numbered as they come.
 
     Raises

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import model_validator
 
-from springwright.commission.standing import Standing
-from springwright.commission.taken import PRACTICE, YOURS, Bench, FigureRead, Reduced, Taken
+from springwright.commission.modelled import Modelled
+from springwright.commission.taken import PRACTICE, YOURS, FigureRead, Reduced, Taken, Workplace
 from springwright.errors import FieldFault
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case
@@ -48,7 +48,7 @@ class Weighing(Taken):
             raise FieldFault(("right" if self.left else "left",), "is missing: what the other side's scales read")
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: loads and heights as they were read."""
         drawn = bench.drawn
         state = drawn.state_named(self.state, "state")
@@ -86,7 +86,7 @@ class Weighing(Taken):
                 )  # fmt: skip
                 asked.append(("height", i, side))
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             at = standing.at(state)
             return [
                 _load(standing, at.rest.wheel_loads, i, side)
@@ -99,7 +99,7 @@ class Weighing(Taken):
             number, "scales", f"On the scales, {state}", figures=tuple(figures), notes=self._noticed(drawn), due=due
         )
 
-    def _noticed(self, drawn: Standing) -> tuple[str, ...]:
+    def _noticed(self, drawn: Modelled) -> tuple[str, ...]:
         """Totals of what was read, in words."""
         notes = []
         if whole := sum(self.left) + sum(self.right) + sum(self.axles):
@@ -111,20 +111,20 @@ class Weighing(Taken):
         return tuple(notes)
 
 
-def _load(standing: Standing, loads: Floats, axle: int, side: int | None) -> float:
+def _load(standing: Modelled, loads: Floats, axle: int, side: int | None) -> float:
     """Load on an axle, or on its left (0) or right (1) wheel [kg]."""
     mine = np.asarray(loads)[standing.at(standing.sheet.design_state).rig.wheel_axle == axle] / GRAVITY
     return float(mine.sum() if side is None else mine[min(side, len(mine) - 1)])
 
 
-def _height(standing: Standing, state: str, i: int, side: int) -> float:
+def _height(standing: Modelled, state: str, i: int, side: int) -> float:
     """Height of the frame's underside at an axle, on the left (0) or right (1) [m]."""
     axle, at = standing.design.axles[i], standing.at(state)
     half = (axle.frame_width or axle.spring_base or axle.track or 0.0) / 2
     return (axle.ride_height or 0.0) + at.rest.rise_at(at.rig, -axle.behind_front_axle, half if side == 0 else -half)
 
 
-def _radius(standing: Standing, state: str) -> float:
+def _radius(standing: Modelled, state: str) -> float:
     """Mean loaded radius of the tyres [m]."""
     at = standing.at(state)
     tyres = [standing.design.axles[i].tyre for i in at.rig.wheel_axle]
@@ -135,7 +135,7 @@ def _radius(standing: Standing, state: str) -> float:
     return float(np.mean(each))
 
 
-class Raised(Taken):
+class RaisedWeighing(Taken):
     """One end raised on its wheels by a height, or the vehicle tilted so by an angle: what the axles still on the scales read."""
 
     state: Name
@@ -146,12 +146,12 @@ class Raised(Taken):
     load_uncertainty: PositiveMass | None = None
 
     @model_validator(mode="after")
-    def _how_far(self) -> Raised:
+    def _how_far(self) -> RaisedWeighing:
         if (self.height is None) == (self.angle is None):
             raise FieldFault((), "give one of height (by which its wheels were raised) and angle")
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: the loads on the axles that stayed down."""
         drawn = bench.drawn
         state = drawn.state_named(self.state, "state")
@@ -170,7 +170,7 @@ class Raised(Taken):
             for name, load in self.on_scales.items()
         )  # fmt: skip
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             at = standing.at(state)
             # each wheel stands under its own centre, on the scale or the block: gravity turns the body over that height, not over the ground
             over = 1 - _radius(standing, state) / at.weight.cg[2]

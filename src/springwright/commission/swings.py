@@ -10,8 +10,8 @@ from pydantic import model_validator
 
 from springwright.commission.free_decay import Decay, Release, damping_of, fit_decay
 from springwright.commission.logs import Log, Wanted, even, read_log
-from springwright.commission.standing import Standing
-from springwright.commission.taken import PRACTICE, YOURS, Bench, FigureRead, Line, Reduced, Taken, Trace
+from springwright.commission.modelled import Modelled
+from springwright.commission.taken import PRACTICE, YOURS, FigureRead, ReadLine, Reduced, Taken, Trace, Workplace
 from springwright.errors import Fault, FieldFault, InputError, UnsolvedError
 from springwright.motion.drive import let_go
 from springwright.motion.figures import Point
@@ -36,7 +36,7 @@ POWER = {"acceleration": 2, "height": 0}
 KIND = {"acceleration": "acceleration", "height": "length"}
 
 
-def _release(standing: Standing, state: str, row: Floats, away: Floats, moving: Floats, power: int) -> Release:
+def _release(standing: Modelled, state: str, row: Floats, away: Floats, moving: Floats, power: int) -> Release:
     """The mode that swings most where the sensor is, let go so, and what all others do there meanwhile."""
     at = standing.at(state)
     roots, shapes = ring_down(at.rig, at.rest, away, moving)
@@ -70,7 +70,7 @@ class _Logged(Taken):
     unit: str = ""
     begins: Duration | None = None
 
-    def _values(self, bench: Bench, reads: Reads) -> tuple[Log, float, Floats]:
+    def _values(self, bench: Workplace, reads: Reads) -> tuple[Log, float, Floats]:
         """The log, its even step [s], and the channel from where it is let go."""
         assert self.log is not None
         if not self.column:
@@ -125,7 +125,7 @@ class Bounce(_Logged):
             raise FieldFault(("rises",), "the second rise must be the lower one")
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: frequency and damping of the mode that a push there swings most."""
         drawn = bench.drawn
         i = drawn.axle(self.axle, "axle")
@@ -145,7 +145,7 @@ class Bounce(_Logged):
         found = _fitted(self.log, time, values[begin:], mode)
         far = max(found.amplitude, LEAST_SWING)  # the model was let go one metre away
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             one = _simulated(standing, state, place, far, mode, self.reads, found)
             return [one.frequency, one.damping_ratio]
 
@@ -184,7 +184,7 @@ class Bounce(_Logged):
         # the first rise is half a swing after letting go
         far = self.pushed or (self.rises[0] * float(np.exp(np.pi * (ratio or 0.0))) if self.rises else 0.04)
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             swing = _pushed_there(standing, state, place, "height")
             told = _counted(*_let_go(standing, state, place, far, "height", LASTS / frequency), swing)
             return list(told[: len(figures)])
@@ -207,7 +207,7 @@ class Rap(_Logged):
             raise FieldFault((), "give one of log (with its column) and the frequency that was read")
         return self
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """See `taken.Reduced`: the frequency of the mode in which the hub swings most."""
         drawn = bench.drawn
         i = drawn.axle(self.axle, "axle")
@@ -233,7 +233,7 @@ class Rap(_Logged):
             FigureRead(f"hop {self.axle} {self.side}, {state}", "frequency", "Hz", frequency, self.frequency_uncertainty or doubt, YOURS if self.frequency_uncertainty else PRACTICE),
         )  # fmt: skip
 
-        def due(standing: Standing) -> list[float]:
+        def due(standing: Modelled) -> list[float]:
             return [
                 _release(standing, state, row, np.zeros(len(row)), struck(standing.at(state).rig, wheel), 2).frequency
             ]
@@ -248,7 +248,7 @@ def _body_row(rig: Rig, place: tuple[float, float, float]) -> Floats:
     return row
 
 
-def _pushed_there(standing: Standing, state: str, place: tuple[float, float, float], reads: Reads) -> Release:
+def _pushed_there(standing: Modelled, state: str, place: tuple[float, float, float], reads: Reads) -> Release:
     """How it swings where it was pushed down by a metre and let go."""
     at = standing.at(state)
     row = _body_row(at.rig, place)
@@ -263,7 +263,7 @@ def _fitted(file: str, time: Floats, values: Floats, mode: Release) -> Decay:
 
 
 def _let_go(
-    standing: Standing, state: str, place: tuple[float, float, float], far: float, reads: Reads, lasts: float
+    standing: Modelled, state: str, place: tuple[float, float, float], far: float, reads: Reads, lasts: float
 ) -> tuple[Floats, Floats]:
     """Times and readings of the model let go as far from its rest: with its friction, stops and dampers as they are [m, s]."""
     at = standing.at(state)
@@ -278,7 +278,7 @@ def _let_go(
 
 
 def _simulated(
-    standing: Standing, state: str, place: tuple[float, float, float], far: float, mode: Release, reads: Reads, read: Decay
+    standing: Modelled, state: str, place: tuple[float, float, float], far: float, mode: Release, reads: Reads, read: Decay
 ) -> Decay:  # fmt: skip
     """The model let go and read by the same hand."""
     time, values = _let_go(standing, state, place, far, reads, LASTS / read.frequency + read.start)
@@ -322,9 +322,9 @@ def _drawn(reads: Reads, time: Floats, values: Floats, found: Decay, mode: Relea
     return Trace(
         "time", reads, "duration", KIND[reads],
         (
-            Line("read", tuple(t.tolist()), tuple(y.tolist())),
-            Line("fit", tuple(t.tolist()), tuple((size * np.exp(-found.damping_ratio * w * t)).tolist())),
-            Line("due", tuple(t.tolist()), tuple(due.tolist())),
-            Line("peaks", tuple(one.time for one in peaks), tuple(one.size for one in peaks)),
+            ReadLine("read", tuple(t.tolist()), tuple(y.tolist())),
+            ReadLine("fit", tuple(t.tolist()), tuple((size * np.exp(-found.damping_ratio * w * t)).tolist())),
+            ReadLine("due", tuple(t.tolist()), tuple(due.tolist())),
+            ReadLine("peaks", tuple(one.time for one in peaks), tuple(one.size for one in peaks)),
         ),
     )  # fmt: skip

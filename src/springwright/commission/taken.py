@@ -6,16 +6,14 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from springwright.commission.modelled import Modelled
 from springwright.quantities import Record
 from springwright.results import KEPT, Result
-
-if TYPE_CHECKING:
-    from springwright.commission.standing import Standing
 
 Floats = NDArray[np.float64]
 PRACTICE = "common practice, no source"
@@ -31,7 +29,7 @@ class Taken(Record):
     calibrated: str = ""
     note: str = ""
 
-    def reduced(self, number: int, bench: Bench) -> Reduced:
+    def reduced(self, number: int, bench: Workplace) -> Reduced:
         """What it comes to, as the set of this number."""
         raise NotImplementedError
 
@@ -49,7 +47,7 @@ class FigureRead(Result):
 
 
 @dataclass(frozen=True)
-class Line(Result):
+class ReadLine(Result):
     """A picture's line or points: its name, places along and readings up [SI by the picture's units]."""
 
     name: str
@@ -65,7 +63,7 @@ class Trace(Result):
     up: str
     across_kind: str
     up_kind: str
-    lines: tuple[Line, ...] = ()
+    lines: tuple[ReadLine, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -85,14 +83,14 @@ class Reduced(Result):
     figures: tuple[FigureRead, ...] = ()
     trace: Trace | None = None
     notes: tuple[str, ...] = ()
-    due: Callable[[Standing], Sequence[float]] = field(metadata=KEPT, repr=False, compare=False, default=lambda _: ())
+    due: Callable[[Modelled], Sequence[float]] = field(metadata=KEPT, repr=False, compare=False, default=lambda _: ())
 
 
-class Bench(NamedTuple):
+class Workplace(NamedTuple):
     """What a reduction may look at: the folder of the readings file, the vehicle as drawn, and whom to tell how far it is."""
 
     folder: Path
-    drawn: Standing
+    drawn: Modelled
     say: Callable[[str], None]
 
 

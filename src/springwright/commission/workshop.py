@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -19,13 +20,14 @@ from springwright.commission.compare import due_of
 from springwright.commission.correct import Problem, problem_of
 from springwright.commission.inputs import inputs_of
 from springwright.commission.leans import Circle
+from springwright.commission.modelled import Modelled, modelled
 from springwright.commission.pushes import Push
-from springwright.commission.scales import Raised, Weighing
-from springwright.commission.standing import Standing, standing_of
+from springwright.commission.scales import RaisedWeighing, Weighing
 from springwright.commission.swings import Bounce, Rap
-from springwright.commission.taken import Bench, Reduced, Taken
-from springwright.errors import SpringwrightError, UnsolvedError
+from springwright.commission.taken import Reduced, Taken, Workplace
+from springwright.errors import Fault, InputError, SpringwrightError, UnsolvedError
 from springwright.evaluation import evaluated
+from springwright.files import is_there, write_whole
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case
 from springwright.results import Result
@@ -86,7 +88,7 @@ def workshop_sheets(
         Something in the design must be mended.
 
     """
-    drawn = standing_of(opened(file))
+    drawn = modelled(opened(file))
     say = progress or (lambda _: None)
     made = []
     for sheet in (_weigh_in, _push, _bounce, _drive):
@@ -95,9 +97,9 @@ def workshop_sheets(
     return tuple(made)
 
 
-def _due(drawn: Standing, some: Sequence[tuple[type[Taken], dict[str, Any]]]) -> list[Blank]:
+def _due(drawn: Modelled, some: Sequence[tuple[type[Taken], dict[str, Any]]]) -> list[Blank]:
     """What is due of readings that are not made yet, with its range: by the tolerances of the drawing and the readings' own doubt."""
-    bench = Bench(Path(), drawn, lambda _: None)
+    bench = Workplace(Path(), drawn, lambda _: None)
     sets: list[Reduced] = []
     for kind, content in some:
         try:
@@ -121,13 +123,13 @@ def _due(drawn: Standing, some: Sequence[tuple[type[Taken], dict[str, Any]]]) ->
     ]
 
 
-def _states(drawn: Standing) -> list[str]:
+def _states(drawn: Modelled) -> list[str]:
     """The lightest load state and that of the design."""
     light = min((one.name for one in drawn.design.states), key=lambda name: drawn.at(name).weight.mass)
     return list(dict.fromkeys([light, drawn.sheet.design_state]))
 
 
-def _weigh_in(drawn: Standing) -> WorkshopSheet:
+def _weigh_in(drawn: Modelled) -> WorkshopSheet:
     design = drawn.design
     count, long = len(design.axles), design.axles[-1].behind_front_axle
     heights = ("heights_left", "heights_right") if all(one.ride_height for one in design.axles) else ()
@@ -138,7 +140,7 @@ def _weigh_in(drawn: Standing) -> WorkshopSheet:
     if count > 1:
         up = f"{round(0.2 * long, 1)} m"
         asked.append(
-            (Raised, {"state": _states(drawn)[0], "height": up, "on_scales": {design.axles[-1].name: "900 kg"}})
+            (RaisedWeighing, {"state": _states(drawn)[0], "height": up, "on_scales": {design.axles[-1].name: "900 kg"}})
         )
     return WorkshopSheet(
         "Weigh-in",
@@ -156,7 +158,7 @@ def _weigh_in(drawn: Standing) -> WorkshopSheet:
     )  # fmt: skip
 
 
-def _push(drawn: Standing) -> WorkshopSheet:
+def _push(drawn: Modelled) -> WorkshopSheet:
     state = _states(drawn)[0]
     loads = [f"{one} kg" for one in PUSHED]
     asked: list[tuple[type[Taken], dict[str, Any]]] = [
@@ -179,7 +181,7 @@ def _push(drawn: Standing) -> WorkshopSheet:
     )  # fmt: skip
 
 
-def _bounce(drawn: Standing) -> WorkshopSheet:
+def _bounce(drawn: Modelled) -> WorkshopSheet:
     state = drawn.sheet.design_state
     asked: list[tuple[type[Taken], dict[str, Any]]] = []
     for axle in drawn.design.axles:
@@ -204,7 +206,7 @@ def _bounce(drawn: Standing) -> WorkshopSheet:
     )  # fmt: skip
 
 
-def _drive(drawn: Standing) -> WorkshopSheet:
+def _drive(drawn: Modelled) -> WorkshopSheet:
     design, state = drawn.design, drawn.sheet.design_state
     most, why = circle_limit(drawn, state)
     steps = [f"{share * most / GRAVITY:.3f} g" for share in (0.5, 0.75, 1.0)]
@@ -235,7 +237,7 @@ def _drive(drawn: Standing) -> WorkshopSheet:
     )  # fmt: skip
 
 
-def circle_limit(drawn: Standing, state: str) -> tuple[float, str]:
+def circle_limit(drawn: Modelled, state: str) -> tuple[float, str]:
     """Lateral acceleration up to which a steady circle is asked for [m/s2], and why: one third of the lesser of lifting and sliding."""
     rig = drawn.at(state).rig
 
@@ -257,6 +259,30 @@ def circle_limit(drawn: Standing, state: str) -> tuple[float, str]:
         else f"the tyres slide at {show(slides, 'lateral')}{'' if given else ', taken'}"
     )
     return THIRD * min(lifts, slides), f"{which}, and a third of that is enough"
+
+
+def start_demo(target: Path, demo: str) -> list[Path]:
+    """Write the invented readings of a demo and the logs they name beside each other; gives what was written.
+
+    Raises
+    ------
+    InputError
+        One of them is there already: nothing is written then.
+
+    """
+    source = files("springwright") / "demos" / "readings"
+    logs = [one for one in source.iterdir() if one.name.startswith(f"{demo}-")]
+    beside = [target.with_name(one.name) for one in logs]
+    there = next((one for one in (target, *beside) if is_there(one)), None)
+    if there is not None:
+        raise InputError(
+            str(there),
+            [Fault("", "", "is there already and stays as it is; name another file, in a folder of its own")],
+        )
+    write_whole(target, (source / f"{demo}.readings.toml").read_text(encoding="utf-8"))
+    for one, path in zip(logs, beside, strict=True):
+        write_whole(path, one.read_text(encoding="utf-8"))
+    return [target, *beside]
 
 
 def starting_text(file: DesignFile) -> str:

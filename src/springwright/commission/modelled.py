@@ -24,7 +24,7 @@ from springwright.vehicle.weigh import KerbWeight, StateWeight, kerb_weight, wei
 Floats = NDArray[np.float64]
 
 
-class State(NamedTuple):
+class ModelledState(NamedTuple):
     """One load state: what it weighs, the laws of its springs, its Rig and its rest on level ground."""
 
     weight: StateWeight
@@ -34,20 +34,20 @@ class State(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class Standing:
+class Modelled:
     """A design on the springs that its sizing fits, or on others by `laws` [by axle]."""
 
     design: Design
     sheet: Sheet
     laws: tuple[Law, ...]
-    _states: dict[str, State] = field(default_factory=dict, repr=False)
+    _states: dict[str, ModelledState] = field(default_factory=dict, repr=False)
 
     @cached_property
     def kerb(self) -> KerbWeight:
         """What it weighs empty."""
         return kerb_weight(self.design)
 
-    def at(self, name: str) -> State:
+    def at(self, name: str) -> ModelledState:
         """One of its load states."""
         if name not in self._states:
             weight = weigh(self.design, name, self.kerb)
@@ -55,7 +55,7 @@ class Standing:
             damping = [rate.damping.wheel if rate.damping else None for rate in self.sheet.rates]
             laws = laws_in(self.design, weight, self.laws, loads)
             rig = assembled(self.design, weight, laws, loads, damping)
-            self._states[name] = State(weight, laws, rig, equilibrium(rig))
+            self._states[name] = ModelledState(weight, laws, rig, equilibrium(rig))
         return self._states[name]
 
     def axle(self, name: str, *path: str | int) -> int:
@@ -75,10 +75,10 @@ class Standing:
         return name
 
 
-def standing_of(file: DesignFile) -> Standing:
+def modelled(file: DesignFile) -> Modelled:
     """A design file's vehicle as it says."""
     sheet = sized(file)
-    return Standing(file.design, sheet, tuple(one.law for one in sheet.springs))
+    return Modelled(file.design, sheet, tuple(one.law for one in sheet.springs))
 
 
 def loaded(rig: Rig, mass: float, place: Sequence[float]) -> Rig:

@@ -1,0 +1,89 @@
+"""A logged drive: what was made by our own drive over a made ground comes back as what the response says, channels named in any way."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from springwright.commission.logged_drive import LoggedDrive
+from springwright.commission.modelled import modelled
+from springwright.errors import FieldFault, InputError
+from springwright.motion.drive import drive
+from springwright.motion.figures import Point
+from springwright.questions.context import apart, footprint, mean_tyre
+from springwright.terrain.roughness import rough_ground
+from tests.commission.made import reduced, truck
+
+PLACE = (-1.2, 0.3, 1.1)
+SPEED = 8.0
+
+
+@pytest.fixture(scope="module")
+def driven(tmp_path_factory):
+    """Four minutes of class C at 8 m/s with every part at its place: a log of g, in ms, with the speed in km/h."""
+    file = truck(grounds=[{"name": "track", "iso_class": "C"}])
+    drawn = modelled(file)
+    at = drawn.at("full")
+    ground = rough_ground("C", SPEED * 240, apart(file.design), seed=2, spacing=0.05, random_amplitude=True)
+    felt = ground.felt(0.0, footprint(*mean_tyre(file.design, np.array(drawn.sheet.design_loads))))
+    told = drive(at.rig, felt, SPEED, points=[Point("there", PLACE)], duration=230.0, settle=2.0, history=0.005)
+    history = np.asarray(told.history)
+    up = history[:, told.columns.index("there up [m/s2]")]
+    folder = tmp_path_factory.mktemp("drive")
+    rows = [
+        f"{1e3 * t:.1f};{(a + 9.80665) / 9.80665:.5f};{3.6 * SPEED:.2f}" for t, a in zip(history[:, 0], up, strict=True)
+    ]
+    (folder / "drive.csv").write_text("t (ms);seat up (g);v (km/h)\n" + "\n".join(rows) + "\n")
+    return file, drawn, folder, told
+
+
+CHANNEL = {"column": "seat up", "behind_front_axle": "1.2 m", "left_of_centre": "0.3 m", "above_ground": "1.1 m"}
+
+
+def test_what_was_driven_is_what_was_due(driven):
+    """The weighted acceleration of the log: the drive's own figure, and the response's within what one stretch scatters."""
+    file, drawn, folder, told = driven
+    read = reduced(
+        file, LoggedDrive, {"log": "drive.csv", "ground": "track", "speed_column": "v", "channels": [CHANNEL]}, folder
+    )
+    (figure,) = read.figures
+    assert figure.value == pytest.approx(told.points[0].up, rel=0.03)
+    assert read.due(drawn)[0] == pytest.approx(figure.value, rel=0.12)
+    assert any("29 km/h" in note for note in read.notes)
+    lines = {line.name: line for line in read.trace.lines}
+    assert len(lines["seat up read"].x) == len(lines["seat up due"].x) > 15
+    # between 0.8 and 10 Hz each third octave of what was read lies near what was due
+    x = np.array(lines["seat up read"].x)
+    inside = (x > 0.8) & (x < 10)
+    ratio = np.array(lines["seat up read"].y)[inside] / np.array(lines["seat up due"].y)[inside]
+    assert np.exp(np.log(ratio).mean()) == pytest.approx(1.0, abs=0.12)
+
+
+def test_a_smoother_ground_is_due_less(driven):
+    """A quarter of the roughness is half of every amplitude; friction, which passes more of a small motion on, leaves a little more."""
+    file, drawn, folder, _ = driven
+    dues = []
+    for rough in ("256e-6 m**3", "64e-6 m**3"):
+        read = reduced(
+            file, LoggedDrive, {"log": "drive.csv", "roughness": rough, "speed": "8 m/s", "channels": [CHANNEL]}, folder
+        )
+        dues.append(read.due(drawn)[0])
+    assert 0.5 < dues[1] / dues[0] < 0.53
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"ground": "moon"}, "no class A to H"),
+        ({"channels": [{**CHANNEL, "column": "seat down"}]}, 'column "seat down": is not in the header'),
+        ({"channels": [{"column": "seat up"}]}, "give its seat"),
+        ({"channels": [{"column": "seat up", "seat": "driver"}]}, "no such seat"),
+        ({"slowest": "90 km/h", "fastest": "95 km/h"}, "never driven between"),
+        ({"log": "gone.csv"}, "cannot be read"),
+    ],
+)
+def test_what_cannot_be_a_drive(driven, changes, says):
+    file, _, folder, _ = driven
+    content = {"log": "drive.csv", "ground": "track", "speed_column": "v", "channels": [CHANNEL], **changes}
+    with pytest.raises((FieldFault, InputError), match=says):
+        reduced(file, LoggedDrive, content, folder)
