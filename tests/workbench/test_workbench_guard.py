@@ -312,6 +312,7 @@ FIELDS = {
     "put": ("at", "value", "label", "gesture"), "mend": ("at",), "undo": ("gesture",), "redo": ("gesture",), "read": (), "keep": ("name",), "text": ("text",),
     "fold": ("part",), "folds": ("all",), "unfold": ("part", "open"), "open": ("what",), "view": ("name", "value"), "aboard": ("state", "item"), "add": ("list",),
     "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("values",), "vary": (), "study": ("what",), "give": ("at", "to"), "turn": ("at", "to"), "out": ("at",), "axle": ("place", "like"), "move": ("at", "values", "label", "gesture"),
+    "readings": (), "unread": (), "reading_add": ("kind",), "reading_out": ("at",), "as_built": (),
 }  # fmt: skip
 GOOD = {
     "all": "true", "to": '"scales"', "place": '"3 m"', "like": "0",

@@ -12,7 +12,6 @@ from springwright.cli.options import JsonOption, UnitsOption
 from springwright.errors import Fault, InputError
 
 if TYPE_CHECKING:
-    from springwright.commission.correct import Correction
     from springwright.vehicle.file import DesignFile
 
 ENDINGS = (".csv", ".svg", ".png", ".pdf", ".json")
@@ -109,48 +108,31 @@ def _correct(
     output: Path | None,
 ) -> None:  # fmt: skip
     from springwright.cli.shared import shown, told_step, written
-    from springwright.commission.as_built import as_built, check_target
-    from springwright.commission.back import remedies
-    from springwright.commission.correct import correct
+    from springwright.commission.as_built import check_target
+    from springwright.commission.measured import measured
     from springwright.files import write_whole
-    from springwright.report.measure import correction_section, measure_figure, measure_pdf
-    from springwright.sizing.sheet import catalogue_of
+    from springwright.questions.registry import QUESTIONS
+    from springwright.report.measure import answers_beside, correction_section, measure_figure, measure_pdf
 
     if write is not None:
         check_target(write, file)
     with shown(units, output, ENDINGS) as tell:
-        result = correct(file, readings, anyway=anyway, progress=told_step)
-        told_step("looking for what brings it back")
-        back = remedies(result.comparison.drawn, result.standing, catalogue_of(file)) if result.taken else ()
-        answers = _answers(context, file, result) if prove and result.taken else ()
+        found = measured(file, readings, context.obj or QUESTIONS, anyway=anyway, asks=prove, progress=told_step)
         told_step("")
-        section = correction_section(result, back, answers)
+        result = found.correction
+        if write is not None and not found.text:
+            raise InputError(
+                readings.name, [Fault("", "", "tell nothing that differs from the drawing: there is nothing to write")]
+            )
+        section = correction_section(result, found.back, answers_beside(found.drawn, found.built))
         if write is not None:
-            as_built(file, result, write).save()
+            write_whole(write, found.text)
         if output is not None and output.suffix.lower() == ".pdf":
             write_whole(output, measure_pdf(result.comparison, section, result))
         elif output is not None and output.suffix.lower() == ".json":
-            write_whole(output, json.dumps(result.to_json(), indent=2, ensure_ascii=False))
+            write_whole(output, json.dumps(found.to_json(), indent=2, ensure_ascii=False))
         else:
             written(output, section, lambda: measure_figure(result.comparison, result))
-        tell(result, section, as_json)
+        tell(found, section, as_json)
         if write is not None:
             typer.echo(f"written: {write}; {file.path.name} and {readings.name} stay as they are", err=as_json)
-
-
-def _answers(context: typer.Context, file: DesignFile, result: Correction) -> tuple[tuple[str, str, str], ...]:
-    """The seven questions with their word and deciding figure, as drawn and as built."""
-    from springwright.cli.shared import told_step
-    from springwright.commission.as_built import as_built
-    from springwright.questions.prove import prove
-    from springwright.questions.registry import QUESTIONS
-    from springwright.report.proof import deciding, word_of
-    from springwright.report.tables import capital
-
-    built = as_built(file, result, file.path.with_name(f"{file.path.stem}.as-built.toml"))
-    both = [
-        prove(one, progress=told_step, sensitive=False, questions=context.obj or QUESTIONS) for one in (file, built)
-    ]
-    return tuple(
-        (f"{capital(one.question)}?", f"{word_of(one)}, {deciding(one)}", f"{word_of(two)}, {deciding(two)}") for one, two in zip(both[0].answers, both[1].answers, strict=True)
-    )  # fmt: skip

@@ -208,7 +208,7 @@ RESULTS = {
     "sweep": ("studies.sweep", "Sweep"),
     "readings": ("commission.workshop", "WorkshopSheets"),
     "measure": ("commission.compare", "Comparison"),
-    "correct": ("commission.correct", "Correction"),
+    "correct": ("commission.measured", "Measured"),
 }
 
 

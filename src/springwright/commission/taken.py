@@ -66,6 +66,11 @@ class Trace(Result):
     lines: tuple[ReadLine, ...] = ()
 
 
+def nothing_due(_: Modelled) -> Sequence[float]:
+    """What is due of a set that was only told."""
+    return ()
+
+
 @dataclass(frozen=True)
 class Reduced(Result):
     """A set of readings reduced: its number on the list, its kind, what it was, its figures, a picture's lines, and what was noticed.
@@ -83,7 +88,7 @@ class Reduced(Result):
     figures: tuple[FigureRead, ...] = ()
     trace: Trace | None = None
     notes: tuple[str, ...] = ()
-    due: Callable[[Modelled], Sequence[float]] = field(metadata=KEPT, repr=False, compare=False, default=lambda _: ())
+    due: Callable[[Modelled], Sequence[float]] = field(metadata=KEPT, repr=False, compare=False, default=nothing_due)
 
 
 class Workplace(NamedTuple):

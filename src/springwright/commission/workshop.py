@@ -9,9 +9,10 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.optimize import brentq
@@ -19,8 +20,10 @@ from scipy.optimize import brentq
 from springwright.commission.compare import due_of
 from springwright.commission.correct import Problem, problem_of
 from springwright.commission.inputs import inputs_of
-from springwright.commission.leans import Circle
+from springwright.commission.leans import Circle, TiltTable
+from springwright.commission.logged_drive import LoggedDrive
 from springwright.commission.modelled import Modelled, modelled
+from springwright.commission.parts_read import SpringBench, TyrePress
 from springwright.commission.pushes import Push
 from springwright.commission.scales import RaisedWeighing, Weighing
 from springwright.commission.swings import Bounce, Rap
@@ -283,6 +286,64 @@ def start_demo(target: Path, demo: str) -> list[Path]:
     for one, path in zip(logs, beside, strict=True):
         write_whole(path, one.read_text(encoding="utf-8"))
     return [target, *beside]
+
+
+class KindRead(NamedTuple):
+    """A kind of reading on a sheet: its words, what is done, and the fields that are written in, those of every set left out."""
+
+    words: str
+    how: str
+    fields: tuple[str, ...]
+
+
+def _kind_read(words: str, how: str, kind: type[Taken]) -> KindRead:
+    return KindRead(words, how, tuple(name for name in kind.model_fields if name not in Taken.model_fields))
+
+
+READ = {
+    "weighings": _kind_read("On the scales", "loads and heights in a load state", Weighing),
+    "raised": _kind_read("One end raised", "loads on the axles that stay down", RaisedWeighing),
+    "pushes": _kind_read("Push it down", "known masses on and off over an axle", Push),
+    "benches": _kind_read("Spring on the bench", "loads at some lengths", SpringBench),
+    "tyres": _kind_read("Tyre pressed", "by some loads", TyrePress),
+    "bounces": _kind_read("Let it bounce", "a log, or counted off a video", Bounce),
+    "raps": _kind_read("Rap the hub", "a log of what rings", Rap),
+    "circles": _kind_read("Lean it", "roll in a gentle steady circle", Circle),
+    "tilts": _kind_read("A test house's tilt", "the angle at which a wheel lifted", TiltTable),
+    "drives": _kind_read("Drive it", "a log over one ground", LoggedDrive),
+}
+
+
+def new_set(file: DesignFile, kind: str) -> dict[str, Any]:
+    """A set of readings to be filled in: what is asked stands in it, what is read is empty.
+
+    Raises
+    ------
+    LookupError
+        There is no such kind.
+
+    """
+    design = file.design
+    names, states = [axle.name for axle in design.axles], [one.name for one in design.states]
+    home, empty = design.design_state or states[-1], [""] * len(design.axles)
+    loads = [f"{one} kg" for one in PUSHED]
+    grounds = [one.name for one in design.grounds if one.iso_class]
+    heights: dict[str, Any] = (
+        {"heights_left": empty, "heights_right": empty} if all(one.ride_height for one in design.axles) else {}
+    )
+    made: dict[str, dict[str, Any]] = {
+        "weighings": {"state": home, "left": empty, "right": empty, **heights},
+        "raised": {"state": states[0], "end": "front", "height": "", "on_scales": {names[-1]: ""}},
+        "pushes": {"axle": names[-1], "state": states[0], "loads": loads, "lowered": [""] * len(loads), "between": "frame and ground"},
+        "benches": {"axle": names[-1], "lengths": [""] * 3, "loads": [""] * 3},
+        "tyres": {"axle": names[0], "loads": [""] * 2, "pressed": [""] * 2},
+        "bounces": {"axle": names[-1], "state": home, "log": "", "column": ""},
+        "raps": {"axle": names[-1], "state": home, "log": "", "column": ""},
+        "circles": {"state": home, "lateral": ["0.05 g", "0.08 g", "0.1 g"], "roll": [""] * 3},
+        "tilts": {"state": home, "angle": "", "table": ""},
+        "drives": {"state": home, "log": "", "ground": grounds[0] if grounds else "D", "speed": "", "channels": [{"column": "", "direction": "up", "behind_front_axle": ""}]},
+    }  # fmt: skip
+    return {"date": date.today(), **made[kind]}
 
 
 def starting_text(file: DesignFile) -> str:

@@ -11,6 +11,8 @@ from springwright.commission.correct import CorrectedInput, Correction
 from springwright.commission.taken import Reduced, Trace
 from springwright.drawing.readings import ReadingRow, TraceLine, readings_drawing, trace_drawing
 from springwright.drawing.svg import Drawing
+from springwright.questions.answer import Answer
+from springwright.report.proof import deciding, word_of
 from springwright.report.tables import Section, Table, capital
 from springwright.report.typeset import compiled, today
 from springwright.units import as_drawn, drawn_unit, number, pretty, show, told, unit_of
@@ -92,11 +94,19 @@ def correction_section(
     return Section("Measure", ASKS, tuple(says), tuple(tables), (*told_of.notes, *CAUTIONS))
 
 
+def answers_beside(drawn: Sequence[Answer], built: Sequence[Answer]) -> tuple[tuple[str, str, str], ...]:
+    """The seven questions with their word and deciding figure, as drawn and as built."""
+    return tuple(
+        (f"{capital(one.question)}?", f"{word_of(one)}, {deciding(one)}", f"{word_of(two)}, {deciding(two)}")
+        for one, two in zip(drawn, built, strict=True)
+    )
+
+
 def _lead(result: Comparison) -> list[str]:
     off = sorted((one for one in result.figures if not one.agrees), key=lambda one: -abs(one.sigmas))
     if not off:
         return [f"All {len(result.figures)} readings agree with the drawing, each within its own doubt."]
-    said = "; ".join(f"{one.name} {_signed(one.off, one.kind)}" for one in off[:FIRST])
+    said = "; ".join(f"{one.name} {signed_figure(one.off, one.kind)}" for one in off[:FIRST])
     return [f"{len(off)} of {len(result.figures)} readings differ from what was due, first: {said}."]
 
 
@@ -106,7 +116,8 @@ def figure_told(value: float, kind: str, *, unit: bool = True) -> str:
     return f"{text} {unit_of(kind)}".rstrip() if unit else text
 
 
-def _signed(value: float, kind: str) -> str:
+def signed_figure(value: float, kind: str) -> str:
+    """A difference as it is read, with its sign; nothing is neither [SI]."""
     text = figure_told(abs(value), kind)
     return f"{'+' if value > 0 else '−'}{text}" if any(digit in text for digit in "123456789") else text
 
@@ -120,7 +131,7 @@ def _compared(figures: Sequence[ComparedFigure], corrected: Mapping[tuple[int, s
             figure_told(one.due, one.kind),
             figure_told(one.value, one.kind, unit=False),
             figure_told(one.uncertainty, one.kind, unit=False),
-            _signed(one.off, one.kind),
+            signed_figure(one.off, one.kind),
             f"{one.sigmas:+.1f}".replace("-", "−") + ("" if one.agrees else " differs"),
             *((figure_told(corrected[one.reading, one.name], one.kind),) if corrected else ()),
         )

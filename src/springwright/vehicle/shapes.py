@@ -45,16 +45,16 @@ class Shape:
         return next(iter(self.kinds.values())) if self.what == "table" else None
 
 
-def shape_at(data: Any, at: Location) -> Shape:
-    """The place at a location of a design's plain data, which says where there are several kinds which one it is.
+def shape_at(data: Any, at: Location, root: type[BaseModel] = Design) -> Shape:
+    """The place at a location of a file's plain data, a design's or that of another model, which says where there are several kinds which one it is.
 
     Raises
     ------
     LookupError
-        No design has such a place.
+        No such file has such a place.
 
     """
-    here = _shape(Design)
+    here = _shape(root)
     for depth, step in enumerate(at):
         here = _within(here, said_at(data, at[:depth]), step)
     return here

@@ -6,7 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from springwright.commission.measured import Measured
+from springwright.commission.workshop import new_set, starting_text
 from springwright.errors import Fault, InputError
+from springwright.files import write_whole
 from springwright.sizing.beginnings import beginning
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
@@ -23,6 +26,7 @@ from springwright.vehicle.file import parsed
 from springwright.workbench.model.building import axle_in, begin, turned
 from springwright.workbench.model.building import out as taken_out
 from springwright.workbench.model.document import KEPT_STEPS, SECTIONS, Document, grounds_of
+from springwright.workbench.model.shown import Shown
 from springwright.workbench.sections.damp import points_of
 from springwright.workbench.sections.trade import ORDERS, TAKEN
 
@@ -33,6 +37,9 @@ MOST_DESIGNS = 20_000  # of a search from the page
 def put(document: Document, asked: Asked) -> None:
     """Write a typed text at a place."""
     at = location(asked["at"])
+    if at[0] == "readings":
+        document.readings.put(at[1:], text(asked["value"]))
+        return
     document.write(at, text(asked["value"]), text(asked.get("label", "")), text(asked.get("gesture", "")))
 
 
@@ -302,6 +309,54 @@ def vary(document: Document, _: Asked) -> None:
         document.apply([(("trade", "vary"), [*texts])], "what may vary written out")
 
 
+def readings(document: Document, _: Asked) -> None:
+    """Start a readings file beside the design."""
+    document.readings.start(starting_text(document.file))
+
+
+def unread(document: Document, _: Asked) -> None:
+    """Take the last step in the readings back."""
+    document.readings.undo()
+
+
+def reading_add(document: Document, asked: Asked) -> None:
+    """Add a set of readings to be filled in."""
+    kind = text(asked["kind"])
+    document.readings.add(kind, new_set(document.file, kind))
+
+
+def reading_out(document: Document, asked: Asked) -> None:
+    """Take a set of readings, or a list of one, out."""
+    document.readings.out(location(asked["at"]))
+
+
+def keep_built(document: Document, shown: Shown) -> None:
+    """Keep the as-built design that was found as a design file of its own beside this one.
+
+    Raises
+    ------
+    InputError
+        There is none for this state of the design and of its readings.
+
+    """
+    study = shown.studies.get("measure")
+    found = study.result if study is not None else None
+    if (
+        study is None
+        or not isinstance(found, Measured)
+        or not found.text
+        or study.late
+        or study.reads != document.readings.text
+    ):
+        raise InputError(
+            document.path.name,
+            [Fault("", "", "has no as-built design that is up to date: hold the readings beside what was due first")],
+        )
+    path = document.beside("as-built", free=True)
+    write_whole(path, found.text)
+    document.said = f"Kept as {path.name}."
+
+
 def location(value: Any) -> Location:
     """A place as the page sends it."""
     if (
@@ -328,6 +383,7 @@ def _free(word: str, taken: list[str]) -> str:
 ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
     "put": put, "move": move, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "folds": folds, "unfold": unfold,
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
+    "readings": readings, "unread": unread, "reading_add": reading_add, "reading_out": reading_out,
     "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary,
 }  # fmt: skip
 

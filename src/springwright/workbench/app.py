@@ -24,7 +24,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
-from springwright.workbench.actions import ACTIONS, BUILDING, wait
+from springwright.workbench.actions import ACTIONS, BUILDING, keep_built, wait
 from springwright.workbench.audience import Visitor
 from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.guard import Guard, Once, TooLarge
@@ -287,6 +287,8 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
             sheet.beside_the_line(sheet.slow.each_alone())
         elif do == "study":
             sheet.beside_the_line(sheet.slow.study(str(asked["what"])))
+        elif do == "as_built":
+            await sheet.act(lambda document: keep_built(document, sheet.shown))
         elif do == "leave":
             sheet.slow.leave_studies()
     except Exception as error:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import anyio.to_thread
 
 from springwright.cells import CellWriter
+from springwright.errors import SpringwrightError
 from springwright.questions.answer import Curves
 from springwright.questions.prove import Proof
 from springwright.sizing.axle_geometry import geometry
@@ -78,6 +79,28 @@ def _answers_csv(sheet: OpenSheet) -> bytes:
     return proof_csv(proof).encode()
 
 
+async def _workshop(sheet: OpenSheet) -> bytes:
+    found: bytes = await sheet.slow.asked("workshop")
+    return found
+
+
+async def _measured(sheet: OpenSheet) -> bytes:
+    return await anyio.to_thread.run_sync(_measured_pdf, sheet)
+
+
+def _measured_pdf(sheet: OpenSheet) -> bytes:
+    from springwright.commission.measured import Measured
+    from springwright.report.measure import answers_beside, correction_section, measure_pdf
+
+    study = sheet.shown.studies.get("measure")
+    found = None if study is None else study.result
+    if not isinstance(found, Measured):
+        raise SpringwrightError("Nothing was held beside what was due yet: ask for that first.")
+    with displayed_in(sheet.document.view.system):
+        section = correction_section(found.correction, found.back, answers_beside(found.drawn, found.built))
+        return measure_pdf(found.correction.comparison, section, found.correction)
+
+
 async def _design(sheet: OpenSheet) -> bytes:
     return sheet.document.text.encode()
 
@@ -90,6 +113,8 @@ TAKEN: dict[str, tuple[str, Callable[[OpenSheet], Awaitable[bytes]]]] = {
     "order.csv": ("text/csv", _list),
     "sizing.csv": ("text/csv", _sizing),
     "answers.csv": ("text/csv", _answers),
+    "workshop.pdf": ("application/pdf", _workshop),
+    "measured.pdf": ("application/pdf", _measured),
     "design.toml": ("application/toml", _design),
 }
 

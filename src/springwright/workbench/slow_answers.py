@@ -138,10 +138,14 @@ class SlowAnswers:
                 "kept": self._document.searched,
             },
             "spread": {},
+            "measure": {"questions": self._shown.questions, "readings": str(self._document.readings.path)},
         }
         job = self._job(what, asked[what], self._slot + 1)
         study = self._shown.studies[what] = Study(
-            busy="begun", text=self._document.file.text, system=self._document.view.system
+            busy="begun",
+            text=self._document.file.text,
+            system=self._document.view.system,
+            reads=self._document.readings.text if what == "measure" else "",
         )
         loop, done = asyncio.get_running_loop(), asyncio.Event()
 

@@ -24,6 +24,7 @@ from springwright.vehicle.shapes import TAGS, fault_in, shape_at
 from springwright.workbench.model.building import aside_after, renamed
 from springwright.workbench.model.chain import is_rate, overruled, rate_at, written_over
 from springwright.workbench.model.reading import as_written, stays_beside
+from springwright.workbench.model.readings_desk import ReadingsDesk
 from springwright.workbench.model.unfinished import Unfinished
 
 KEPT_STEPS = 100
@@ -46,6 +47,9 @@ class Step:
     text: str
     title: str = ""
     gesture: str = ""
+
+
+READINGS = ".readings.toml"  # how the name of a readings file ends
 
 
 @dataclass(frozen=True)
@@ -96,6 +100,7 @@ class Document:
     aside: dict[str, Any] = field(
         default_factory=dict
     )  # tables that a turn took out, by place and kind: they come back with it
+    measured: ReadingsDesk | None = None  # what was read of it, once that was looked for
     copies: int = 0  # made of it against a crash, and of those that it goes on from: clocks may jump
 
     @classmethod
@@ -134,6 +139,14 @@ class Document:
             words = "value is" if wanted == 1 else "values are"
             raise InputError(self.path.name, [Fault("", "", f"cannot be worked out yet: {wanted} {words} wanted")])
         return self.good
+
+    @property
+    def readings(self) -> ReadingsDesk:
+        """The readings file beside it, as it is on disk now."""
+        path = self.path.with_name(f"{self.path.stem}{READINGS}")
+        if self.measured is None or self.measured.path != path:
+            self.measured = ReadingsDesk(path)
+        return self.measured.look()
 
     @property
     def text(self) -> str:
@@ -459,7 +472,9 @@ class Document:
         """Named revisions beside the file."""
         folder = self.path.parent.resolve()
         found = self.path.parent.glob(f"{plain_pattern(self.path.stem)}.*{self.path.suffix}")
-        return sorted(one for one in found if one.resolve().parent == folder)  # a link elsewhere is no revision
+        return sorted(
+            one for one in found if one.resolve().parent == folder and not one.name.endswith(READINGS)
+        )  # a link elsewhere is no revision
 
     def to_recover(self) -> str:
         """All that would be lost in a crash, as JSON: of the edits that can be undone, the last hundred."""

@@ -134,6 +134,21 @@ def spread(file: DesignFile, say: Say) -> Any:
     return built(file, progress=partial(say, "progress"), told=partial(say, "part"))
 
 
+def measure(file: DesignFile, say: Say, readings: str, questions: tuple[Question, ...]) -> Any:
+    """What was built, corrected by its readings: with what brings it back, the as-built file's text, and its answers."""
+    from springwright.commission.measured import measured
+
+    return measured(file, Path(readings), questions, progress=partial(say, "progress"))
+
+
+def workshop(file: DesignFile, say: Say) -> bytes:
+    """The sheets to be filled in in the workshop, typeset."""
+    from springwright.commission.workshop import workshop_sheets
+    from springwright.report.workshop import workshop_pdf
+
+    return workshop_pdf(workshop_sheets(file, progress=partial(say, "progress")), file)
+
+
 SCENES = ("drive", "diagonal", "obstacle", "landing")
 
 
@@ -162,5 +177,5 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
 
 JOBS: dict[str, Callable[..., Any]] = {
     "warm": warm, "answers": answers, "alone": alone, "moving": moving, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
-    "exchange": exchange, "front": front, "spread": spread,
+    "exchange": exchange, "front": front, "spread": spread, "measure": measure, "workshop": workshop,
 }  # fmt: skip

@@ -27,6 +27,7 @@ class Study:
     busy: str = ""
     late: bool = False
     fault: str = ""
+    reads: str = ""  # the readings it was made of
 
 
 @dataclass

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from springwright.workbench.render.page import SheetPart
-from springwright.workbench.sections import aim, beside, damp, force, order, place, prove, spring, trade, weigh
+from springwright.workbench.sections import aim, beside, damp, force, measure, order, place, prove, spring, trade, weigh
 from springwright.workbench.sections.head import FOOT, HEAD, WATCH
 from springwright.workbench.sections.text import TEXT, TRUCK
 
-MEASURE = SheetPart("measure", step=True)
-
 PARTS: tuple[SheetPart, ...] = (
-    HEAD, WATCH, TRUCK, beside.PART, weigh.PART, aim.PART, place.PART, force.PART, spring.PART, damp.PART, prove.PART, trade.PART, order.PART, MEASURE, TEXT, FOOT,
+    HEAD, WATCH, TRUCK, beside.PART, weigh.PART, aim.PART, place.PART, force.PART, spring.PART, damp.PART, prove.PART, trade.PART, order.PART, measure.PART, TEXT, FOOT,
 )  # fmt: skip
