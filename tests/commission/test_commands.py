@@ -119,12 +119,19 @@ def test_corrected_and_written(desk):
         run("measure", "fire-watch.toml", "fire-watch.readings.toml", "--correct", "--no-prove", "--json")
     )
     jsonschema.validate(data, json.loads(run("schema", "--result", "correct")))
-    by = {one["name"]: one for one in data["inputs"]}
+    by = {one["name"]: one for one in data["correction"]["inputs"]}
     truth = {"rear spring rate": 77600 * 1.05, "mass at kerb": 2180 * 1.015}
     for name, value in truth.items():
         assert abs(by[name]["value"] - value) <= by[name]["off"] * 1.3, name
     with pytest.raises(InputError, match="stays as it is"):
         run("measure", "fire-watch.toml", "fire-watch.readings.toml", "--correct", "--write", "fire-watch.toml")
+
+
+def test_the_report_has_a_chapter_of_what_was_built(desk):
+    run("report", "fire-watch.toml", "-o", "r.pdf", "--no-trade", "--readings", "fire-watch.readings.toml")
+    text = " ".join(words_of((desk / "r.pdf").read_bytes()))
+    for words in ("As built", "What of the model explains it", "The seven questions", "Seen and signed"):
+        assert words in text
 
 
 def test_imperial(desk):

@@ -71,6 +71,23 @@ def test_a_smoother_ground_is_due_less(driven):
     assert 0.5 < dues[1] / dues[0] < 0.53
 
 
+def test_over_a_surveyed_profile(driven):
+    """The ground as it was surveyed, in place of its class: its roughness from the profile, and the doubt that leaves."""
+    file, drawn, folder, _ = driven
+    track = rough_ground(128e-6, 3000.0, apart(file.design), seed=5, spacing=0.1, random_amplitude=True).left
+    lines = "".join(f"{0.1 * k:.1f},{1e3 * z:.2f}\n" for k, z in enumerate(track))
+    (folder / "track.csv").write_text("distance [m],height [mm]\n" + lines)
+    content = {"log": "drive.csv", "speed": "8 m/s", "channels": [CHANNEL]}
+    by_profile = reduced(file, LoggedDrive, {**content, "profile": "track.csv"}, folder)
+    by_value = reduced(file, LoggedDrive, {**content, "roughness": "128e-6 m**3"}, folder)
+    assert by_profile.due(drawn)[0] == pytest.approx(by_value.due(drawn)[0], rel=0.05)
+    assert any("class B of ISO 8608" in note or "class C of ISO 8608" in note for note in by_profile.notes)
+    assert by_value.figures[0].uncertainty <= by_profile.figures[0].uncertainty < 0.06 * by_profile.figures[0].value
+    (folder / "short.csv").write_text("distance [m],height [mm]\n" + "".join(lines.splitlines(keepends=True)[:300]))
+    with pytest.raises(InputError, match="too short"):
+        reduced(file, LoggedDrive, {**content, "profile": "short.csv"}, folder)
+
+
 @pytest.mark.parametrize(
     ("changes", "says"),
     [

@@ -112,6 +112,9 @@ def report(
             "--trade/--no-trade", help="With a chapter of what was traded; left out, where the file has a [trade]."
         ),
     ] = None,
+    readings: Annotated[
+        Path | None, typer.Option(help="With a chapter of what was built, by its readings file.")
+    ] = None,
     units: UnitsOption = "metric",
 ) -> None:
     """The whole case typeset: the vehicle to scale, the seven answers, load states, figures, order sheets, workings, sources, cautions."""
@@ -143,8 +146,13 @@ def report(
                 typer.echo(f"what was traded is left out of the report: {fault}", err=True)
             if traded is not None and (traded.exchange.stopped or traded.front.stopped):
                 raise KeyboardInterrupt
+        built = None
+        if readings is not None:
+            from springwright.commission.measured import measured
+
+            built = measured(file, readings, progress=told_step)
         told_step("typesetting")
-        made = proof_pdf(file, proof, found, traded)
+        made = proof_pdf(file, proof, found, traded, built)
         told_step("")
         write_whole(output, made)
         typer.echo(f"written: {output}")

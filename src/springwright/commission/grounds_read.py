@@ -6,15 +6,18 @@ octaves and their fractions, each weighted by how many freedoms it has, as ISO 8
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.commission.logs import Wanted, read_log
 from springwright.commission.spectra import spectrum
-from springwright.errors import UnsolvedError
+from springwright.errors import Fault, InputError, UnsolvedError
 from springwright.results import Result, si
 from springwright.terrain.roughness import CLASSES
 
@@ -38,6 +41,14 @@ class GroundRead(Result):
     iso_class: str = ""
     length: float = si("m", 0.0)
     notes: tuple[str, ...] = ()
+
+    @property
+    def said(self) -> str:
+        """What was read, in words."""
+        return (
+            f"{self.length:.4g} m of ground: roughness {1e6 * self.roughness:.3g}e-6 m3 ({1e6 * self.roughness_low:.3g} to {1e6 * self.roughness_high:.3g}), "
+            f"waviness {self.waviness:.2f} ± {self.waviness_off:.2f}, class {self.iso_class} of ISO 8608"
+        )
 
 
 class _Bands(NamedTuple):
@@ -119,3 +130,23 @@ def _bands(frequency: Floats, density: Floats, freedoms: float, resolution: floa
 def class_of(roughness: float) -> str:
     """The class of ISO 8608 that a roughness falls into; each reaches from half to twice its middle [m3]."""
     return min(CLASSES, key=lambda name: abs(np.log(CLASSES[name] / roughness)))
+
+
+def read_profile(path: Path, say: Callable[[str], None]) -> GroundRead:
+    """Fit a ground to a profile that was surveyed: a CSV file with columns distance and height, each with its unit.
+
+    Raises
+    ------
+    InputError
+        It is no such file, or too short or coarse.
+
+    """
+    name = path.name
+    log = read_log(path, [Wanted("height", "length")], "distance", say)
+    places, heights = log.time, log.channels["height"]
+    spacing = float(np.median(np.diff(places)))
+    even = np.interp(np.arange(0.0, places[-1], spacing), places, heights)
+    try:
+        return read_ground(even, spacing)
+    except UnsolvedError as error:
+        raise InputError(name, [Fault("", "", str(error))]) from None

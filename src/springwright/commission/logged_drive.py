@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from springwright.commission.grounds_read import SURE, read_profile
 from springwright.commission.logs import Log, Wanted, even, read_log
 from springwright.commission.modelled import Modelled
 from springwright.commission.spectra import spectrum, thirds, weighted
@@ -61,6 +62,8 @@ class Channel(Record):
 class LoggedDrive(Taken):
     """A log of a drive over one ground: its channels, and the speed it was driven at, stated or in a column.
 
+    The ground is a class or a ground of the design, its `roughness`, or a `profile` that was surveyed along it: a CSV of distance and height.
+
     Where a column tells the speed, what lies between `slowest` and `fastest` is used, the longest stretch of it.
     """
 
@@ -68,6 +71,7 @@ class LoggedDrive(Taken):
     state: Name | None = None
     ground: Name | None = None
     roughness: Annotated[float, Kind("roughness", above=0.0)] | None = None
+    profile: str | None = None
     time: str = ""
     channels: tuple[Channel, ...] = Field(min_length=1)
     speed: Speed | None = None
@@ -81,9 +85,10 @@ class LoggedDrive(Taken):
     def _known(self) -> LoggedDrive:
         if (self.speed is None) == (not self.speed_column):
             raise FieldFault(("speed",), "give one of speed (as it was driven) and speed_column")
-        if (self.ground is None) == (self.roughness is None):
+        if sum(one is not None for one in (self.ground, self.roughness, self.profile)) != 1:
             raise FieldFault(
-                ("ground",), "give one of ground (a class A to H, or the name of a ground with one) and roughness"
+                ("ground",),
+                "give one of ground (a class A to H, or the name of a ground with one), roughness and profile",
             )
         return self
 
@@ -91,14 +96,14 @@ class LoggedDrive(Taken):
         """See `taken.Reduced`: a weighted acceleration for each channel."""
         drawn = bench.drawn
         state = drawn.state_named(self.state, "state")
-        rough, doubt = self._ground(drawn)
+        rough, doubt, said = self._ground(drawn, bench)
         points = [one.point(drawn) for one in self.channels]
         wanted = [Wanted(one.column, "acceleration", one.unit) for one in self.channels]
         if self.speed_column:
             wanted.append(Wanted(self.speed_column, "speed", self.speed_unit))
         log = read_log(bench.folder / self.log, wanted, self.time, bench.say)
         begin, end, speed = self._stretch(log)
-        figures, lines, notes = [], [], [log.read, *log.notes]
+        figures, lines, notes = [], [], [log.read, *log.notes, *said]
         step = 1 / log.rate
         for one, point in zip(self.channels, points, strict=True):
             bench.say(f"weighing {one.column} of {self.log}")
@@ -132,10 +137,15 @@ class LoggedDrive(Taken):
             number, "drive", f"Drive it, {state}", figures=tuple(figures), trace=trace, notes=tuple(notes), due=due
         )
 
-    def _ground(self, drawn: Modelled) -> tuple[float, float]:
-        """Its roughness [m3], and the share by which an acceleration on it is in doubt for that."""
+    def _ground(self, drawn: Modelled, bench: Workplace) -> tuple[float, float, list[str]]:
+        """Its roughness [m3], the share by which an acceleration on it is in doubt for that, and what was read of it."""
         if self.roughness is not None:
-            return self.roughness, 0.0
+            return self.roughness, 0.0, []
+        if self.profile is not None:
+            told = read_profile(bench.folder / self.profile, bench.say)
+            # accelerations grow with the root of roughness: half its share, of one standard deviation
+            spread = float(np.log(told.roughness_high / told.roughness_low)) / (2 * SURE)
+            return told.roughness, spread / 2, [told.said, *told.notes]
         entries = {one.name: one.iso_class for one in drawn.design.grounds}
         letter = entries.get(self.ground or "", self.ground)
         if letter not in CLASSES:
@@ -143,7 +153,7 @@ class LoggedDrive(Taken):
             raise FieldFault(
                 ("ground",), f"is no class A to H, nor a ground of the design with one{': ' + known if known else ''}"
             )
-        return CLASSES[letter], GROUND_SHARE
+        return CLASSES[letter], GROUND_SHARE, []
 
     def _stretch(self, log: Log) -> tuple[float, float, float]:
         """Begin and end of what is used [s], and the mean speed [m/s]."""

@@ -20,6 +20,7 @@ from springwright.units import GRAVITY, parse
 
 Floats = NDArray[np.float64]
 TIMES = ("time", "t", "seconds", "zeit", "timestamp")  # how a header calls it
+LENGTHS = ("m", "mm", "cm", "km", "ft", "in")  # of a log by distance
 BARE_TIME = {"ms": 1e-3, "us": 1e-6, "µs": 1e-6, "ns": 1e-9, "s": 1.0, "sec": 1.0, "min": 60.0, "": 1.0}
 UNITS = {"g": GRAVITY, "m/s2": 1.0, "m/s^2": 1.0, "m/s²": 1.0, "ms-2": 1.0, "m/s**2": 1.0}  # of acceleration
 LARGEST = 1 << 30  # bytes of a file that is read
@@ -229,6 +230,8 @@ def _scale(one: Wanted, heading: Heading, name: str) -> float:
 
 def _time_scale(heading: Heading, name: str) -> tuple[float, str]:
     unit = heading.unit or next((part for part in heading.name.lower().split("_")[1:] if part in BARE_TIME), "")
+    if heading.name.lower() == "distance" and unit.lower() in LENGTHS:
+        return parse(f"1 {unit}", "length"), unit
     if unit.lower() not in BARE_TIME:
         raise InputError(
             name,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any, NamedTuple
 
+from springwright.commission.measured import Measured
 from springwright.drawing.elevation import elevation_drawing
 from springwright.drawing.window import window_figure
 from springwright.evaluation import evaluated
@@ -14,6 +15,7 @@ from springwright.report.content import window_section
 from springwright.report.exhibits import HALF, exhibits
 from springwright.report.front import front_section
 from springwright.report.front_pictures import front_figure, scales_figure
+from springwright.report.measure import measured_chapter
 from springwright.report.orders import order_pages, part_page
 from springwright.report.proof import answer_section, deciding, summary, unknown, word_of
 from springwright.report.tables import capital
@@ -46,14 +48,21 @@ class Traded(NamedTuple):
 
 
 @evaluated
-def proof_pdf(file: DesignFile, proof: Proof, window: FullWindow, traded: Traded | None = None) -> bytes:
+def proof_pdf(
+    file: DesignFile, proof: Proof, window: FullWindow, traded: Traded | None = None, measured: Measured | None = None
+) -> bytes:
     """The whole case as a PDF."""
     pictures: dict[str, bytes] = {}
-    return compiled(proof_content(file, proof, window, pictures, traded), pictures, "proof.typ")
+    return compiled(proof_content(file, proof, window, pictures, traded, measured), pictures, "proof.typ")
 
 
 def proof_content(
-    file: DesignFile, proof: Proof, window: FullWindow, pictures: dict[str, bytes], traded: Traded | None = None
+    file: DesignFile,
+    proof: Proof,
+    window: FullWindow,
+    pictures: dict[str, bytes],
+    traded: Traded | None = None,
+    measured: Measured | None = None,
 ) -> dict[str, Any]:
     """The data of the template; drawings go into `pictures` by file name."""
     sheet, design = sized(file), file.design
@@ -89,6 +98,7 @@ def proof_content(
         "over": list(summary(proof).says),
         "travel": _travel(file, pictures),
         "traded": None if traded is None else _traded(file, traded, pictures),
+        "measured": None if measured is None else measured_chapter(measured, pictures),
         "answers": [_answer(file, i, proof, pictures) for i in range(len(proof.answers))],
         "counts": f"{known} of {total} figures could be judged; the rest say what is missing. The word of a question is that of its worst known figure.",
         "sources": [*METHODS, *sorted({figure.source for one in proof.answers for figure in one.figures if any(sign in figure.source for sign in ("ISO", "EN ", "EC", "DIN", "Shigley", "SAE"))})],

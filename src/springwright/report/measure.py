@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
+from typing import Any
 
 from springwright.commission.back import Remedy
 from springwright.commission.compare import ComparedFigure, Comparison
 from springwright.commission.correct import CorrectedInput, Correction
+from springwright.commission.measured import Measured
 from springwright.commission.taken import Reduced, Trace
 from springwright.drawing.readings import ReadingRow, TraceLine, readings_drawing, trace_drawing
 from springwright.drawing.svg import Drawing
@@ -260,20 +262,23 @@ def measure_figure(result: Comparison, correction: Correction | None = None) -> 
 SIGNED = ("measured by", "compared by", "for the builder")
 
 
-def measure_pdf(result: Comparison, section: Section, correction: Correction | None = None) -> bytes:
-    """The comparison typeset: in words, drawn, every trace, tables, and blanks for whoever signs."""
-    pictures = {"readings.svg": readings_figure(result, correction).standalone().encode()}
+def measured_chapter(found: Measured, pictures: dict[str, bytes]) -> dict[str, Any]:
+    """The chapter of what was built; its drawings go into `pictures` by file name."""
+    section = correction_section(found.correction, found.back, answers_beside(found.drawn, found.built))
+    return _chapter(found.correction.comparison, section, found.correction, pictures)
+
+
+def _chapter(
+    result: Comparison, section: Section, correction: Correction | None, pictures: dict[str, bytes]
+) -> dict[str, Any]:
+    pictures["readings.svg"] = readings_figure(result, correction).standalone().encode()
     traces = []
     for one in result.sets:
         drawing = trace_figure(one)
         if drawing is not None:
             pictures[f"trace{one.number}.svg"] = drawing.standalone().encode()
             traces.append({"title": f"{one.number} {one.title}", "file": f"trace{one.number}.svg"})
-    data = {
-        "vehicle": result.vehicle,
-        "file": f"{result.file}, {result.readings}",
-        "date": today(),
-        "invented": result.invented,
+    return {
         "title": f"Every reading of {result.vehicle} against what was due",
         "says": list(section.says),
         "picture": "readings.svg",
@@ -281,5 +286,17 @@ def measure_pdf(result: Comparison, section: Section, correction: Correction | N
         "tables": [asdict(table) for table in section.tables],
         "notes": list(section.figures),
         "signed": list(SIGNED),
+    }
+
+
+def measure_pdf(result: Comparison, section: Section, correction: Correction | None = None) -> bytes:
+    """The comparison typeset: in words, drawn, every trace, tables, and blanks for whoever signs."""
+    pictures: dict[str, bytes] = {}
+    data = {
+        "vehicle": result.vehicle,
+        "file": f"{result.file}, {result.readings}",
+        "date": today(),
+        "invented": result.invented,
+        **_chapter(result, section, correction, pictures),
     }
     return compiled(data, pictures, "measure.typ")
