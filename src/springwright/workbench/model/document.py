@@ -28,7 +28,7 @@ from springwright.workbench.model.readings_desk import ReadingsDesk
 from springwright.workbench.model.unfinished import Unfinished
 
 KEPT_STEPS = 100
-SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order")  # that can be folded
+SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order", "measure")  # that can be folded
 
 
 @dataclass(frozen=True)

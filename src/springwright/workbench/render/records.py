@@ -184,7 +184,7 @@ def kind_of(page: Page, group: Group) -> Markup:
 
 # Of a section: the fields of the design that it holds whole. An axle is held by Place.
 FIELDS: dict[str, tuple[str, ...]] = {
-    "weigh": ("vehicle", "kerb", "items", "states", "design_state", "inertia", "hitch"),
+    "weigh": ("vehicle", "kerb", "items", "states", "design_state", "inertia", "hitch", "built"),
     "aim": ("reference",),
     "place": ("walking_beams", "cross_links", "frame_twist", "driveline", "belly", "lamp"),
     "spring": ("catalogue", "grades"),

@@ -38,7 +38,7 @@ def render(
         for part in parts:
             if only is not None and part.name not in only:
                 continue
-            if document.unfinished is not None and part.name not in ("text", "measure"):
+            if document.unfinished is not None and part.name != "text":
                 page.form.begin(part.name)
                 made[part.name] = template("unfinished").render(page=page, **unfinished(page, part))
                 continue

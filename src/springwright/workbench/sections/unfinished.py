@@ -15,7 +15,7 @@ from springwright.workbench.render.register import register, standing
 FIRST = ("weigh", "place")  # sections that stand open: without what is in them nothing can be worked out
 STEPS_SAID = {
     "weigh": "What is it, in every state it runs in?", "aim": "How should it ride?", "place": "How is each wheel held?", "spring": "Which spring does that, and who makes it?",
-    "damp": "How is it calmed?", "prove": "Is it good enough, and where does it stop being so?", "trade": "What is given up for what?",
+    "damp": "How is it calmed?", "prove": "Is it good enough, and where does it stop being so?", "trade": "What is given up for what?", "measure": "Is it what was built?",
 }  # fmt: skip
 
 

@@ -59,4 +59,6 @@ def _shows(page: Page) -> Any:
     return *but_targets(page), loads, sheet.states, sheet.ratings
 
 
-PART = SheetPart("weigh", weigh, step=True, edits=("kerb", "items", "states", "inertia", "design_state"), shows=_shows)
+PART = SheetPart(
+    "weigh", weigh, step=True, edits=("kerb", "items", "states", "inertia", "built", "design_state"), shows=_shows
+)
