@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from springwright.questions.dynamic_requirements import full_window
     from springwright.questions.prove import prove
     from springwright.report.write import write
+    from springwright.sizing.first_number import rate
     from springwright.sizing.fitted import assemble
     from springwright.sizing.order_list import order_list
     from springwright.sizing.sheet import Sheet, size
@@ -63,6 +64,7 @@ _WHERE = {
     "modes": "motion.modes",
     "order_list": "sizing.order_list",
     "prove": "questions.prove",
+    "rate": "sizing.first_number",
     "reduce": "commission.compare",
     "response": "motion.response",
     "size": "sizing.sheet",
@@ -93,6 +95,7 @@ __all__ = [
     "modes",
     "order_list",
     "prove",
+    "rate",
     "reduce",
     "response",
     "size",

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from springwright.cli.first import rate
 from springwright.cli.measure import measure, readings
 from springwright.cli.options import JsonOption, StateOption, UnitsOption
 from springwright.cli.proof import prove, report, window
@@ -61,6 +62,7 @@ def schema(
             "front",
             "spread",
             "sweep",
+            "rate",
             "readings",
             "measure",
             "correct",
@@ -330,7 +332,7 @@ def open_(
     serve(design, host=host, port=port, token=token, browser=browser, say=typer.echo)
 
 
-for command in (window, prove, trade, sweep, report, readings, measure):
+for command in (rate, window, prove, trade, sweep, report, readings, measure):
     app.command()(command)
 
 

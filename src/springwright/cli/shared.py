@@ -206,6 +206,7 @@ RESULTS = {
     "front": ("studies.front_results", "Front"),
     "spread": ("studies.spread", "BuildSpread"),
     "sweep": ("studies.sweep", "Sweep"),
+    "rate": ("sizing.first_number", "FirstNumber"),
     "readings": ("commission.workshop", "WorkshopSheets"),
     "measure": ("commission.compare", "Comparison"),
     "correct": ("commission.measured", "Measured"),

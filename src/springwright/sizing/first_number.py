@@ -1,0 +1,161 @@
+"""A first number from five things: mass, wheels, a frequency and a lever; or any one of frequency, wheel rate, spring rate and static deflection from the others.
+
+The mass is what rides on the springs, shared alike by all wheels unless a share on the front is given; the tyre is left out.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from springwright.errors import Fault, InputError
+from springwright.formula import Working
+from springwright.linkage import rates as through
+from springwright.results import Result, si
+from springwright.sizing import frequency as ride
+from springwright.units import GRAVITY
+
+UNSPRUNG = 0.15  # share of the whole mass that does not ride on the springs: common practice, no source, 10 to 25 %
+BANDS = (
+    (0.6, 1.0, "soft light vehicles, and those of long travel"),
+    (1.0, 1.3, "comfortable light and medium off-road vehicles"),
+    (1.3, 1.6, "loaded trucks and carriers, and what is driven fast on hard ground"),
+)  # Hz on the springs: common practice, no source
+
+
+@dataclass(frozen=True)
+class FirstRate(Result):
+    """One axle's first number: what a wheel carries, how it rides, and the rates that give it; `place` is "all", "front" or "rear"."""
+
+    place: str
+    wheels: int
+    mass: float = si("kg")
+    frequency: float = si("Hz")
+    wheel_rate: float = si("N/m")
+    spring_rate: float = si("N/m")
+    ratio: float = si("")
+    static_deflection: float = si("m")
+    spring_force: float = si("N")
+    workings: tuple[Working, ...] = ()
+
+
+@dataclass(frozen=True)
+class FirstNumber(Result):
+    """A first number: what was given, of all wheels or front and rear, what kinds of vehicle ride so, and what was assumed."""
+
+    mass: float = si("kg")
+    wheels: int = 4
+    given: str = ""
+    rates: tuple[FirstRate, ...] = ()
+    rides: str = ""
+    assumed: tuple[str, ...] = ()
+
+
+def rate(  # noqa: PLR0913 the few things that are asked, by name
+    mass: float,
+    *,
+    wheels: int = 4,
+    frequency: float | None = None,
+    wheel_rate: float | None = None,
+    spring_rate: float | None = None,
+    sag: float | None = None,
+    ratio: float = 1.0,
+    front: float | None = None,
+    total: bool = False,
+    unsprung: float = UNSPRUNG,
+) -> FirstNumber:
+    """Work out the others of frequency, wheel rate, spring rate and sag from one of them.
+
+    Parameters
+    ----------
+    mass : float
+        On the springs [kg]; with `total` the whole vehicle's, of which the share `unsprung` rides on none.
+    wheels : int
+    frequency, wheel_rate, spring_rate, sag : float
+        One of them: ride frequency on the springs [Hz], wheel rate and spring rate [N/m], how far it sinks under its own weight [m].
+    ratio : float
+        Motion ratio: how far the spring stands from the pivot over how far the wheel does.
+    front : float, optional
+        Share of the mass on the front wheels; even where it is left out.
+
+    Raises
+    ------
+    InputError
+        None or more than one of them is given, or something that cannot be.
+
+    """
+    given = {"frequency": frequency, "wheel_rate": wheel_rate, "spring_rate": spring_rate, "sag": sag}
+    named = [name for name, value in given.items() if value is not None]
+    if len(named) != 1:
+        said = " and ".join(one.replace("_", " ") for one in named) or "none"
+        raise InputError(
+            "rate", [Fault("", said, "give just one of frequency, wheel rate, spring rate and sag; the others follow")]
+        )
+    for name, value in {"mass": mass, "ratio": ratio, **{one: given[one] for one in named}}.items():
+        if value is None or not math.isfinite(value) or value <= 0:
+            raise InputError("rate", [Fault(name.replace("_", " "), f"{value}", "must be more than 0")])
+    if wheels < 1:
+        raise InputError("rate", [Fault("wheels", str(wheels), "must be 1 or more")])
+    if front is not None and (not 0 < front < 1 or wheels < 2):
+        raise InputError(
+            "rate", [Fault("share on the front", f"{front}", "must lie between 0 and 100 %, of two wheels or more")]
+        )
+    if not 0 <= unsprung < 1:
+        raise InputError("rate", [Fault("unsprung share", f"{unsprung}", "must lie between 0 and 100 %")])
+    carried = mass * (1 - unsprung) if total else mass
+    first, last = wheels // 2, wheels - wheels // 2
+    places = (
+        [("all", wheels, carried)]
+        if front is None
+        else [("front", first, front * carried), ("rear", last, (1 - front) * carried)]
+    )
+    rates = tuple(
+        _rate(name, count, share / count, named[0], float(given[named[0]] or 0.0), ratio)
+        for name, count, share in places
+    )
+    return FirstNumber(carried, wheels, named[0], rates, _rides(rates[-1].frequency), _assumed(front, total, unsprung))
+
+
+def _rate(place: str, wheels: int, mass: float, given: str, value: float, ratio: float) -> FirstRate:
+    load, works = GRAVITY * mass, []
+    if given == "frequency":
+        works.append(ride.rate_for_frequency.work(place, frequency=value, mass=mass))
+        at_wheel = works[-1].value
+    elif given == "spring_rate":
+        works.append(through.wheel_rate.work(place, rate=value, ratio=ratio, force=load / ratio, slope=0.0))
+        at_wheel = works[-1].value
+    else:
+        at_wheel = load / value if given == "sag" else value
+    if given != "frequency":
+        works.append(ride.frequency_of_rate.work(place, rate=at_wheel, mass=mass))
+    if given != "spring_rate":
+        works.append(through.spring_rate.work(place, wheel_rate=at_wheel, force=load / ratio, slope=0.0, ratio=ratio))
+    works.append(ride.static_deflection.work(place, load=load, rate=at_wheel))
+    return FirstRate(
+        place, wheels, mass, float(ride.frequency_of_rate(at_wheel, mass)), at_wheel, at_wheel / ratio**2, ratio, load / at_wheel, load / ratio, tuple(works)
+    )  # fmt: skip
+
+
+def _rides(frequency: float) -> str:
+    """What kind of vehicle rides so, in words."""
+    band = next((words for low, high, words in BANDS if low <= frequency <= high), None)
+    if band is not None:
+        return f"where {band} lie"
+    return (
+        "softer than off-road vehicles are" if frequency < BANDS[0][0] else "stiffer than off-road vehicles mostly are"
+    )
+
+
+def _assumed(front: float | None, total: bool, unsprung: float) -> tuple[str, ...]:
+    said = [
+        "the tyre is left out: with it a wheel rides a little slower",
+        "the motion ratio stays what it is along the travel, the spring upright on its lever",
+    ]
+    if front is None:
+        said.append("every wheel carries the same")
+    said.append(
+        f"of the whole mass {100 * unsprung:.0f} % rides on no spring"
+        if total
+        else "the mass is what rides on the springs: wheels, axles and half their links are not in it"
+    )
+    return tuple(said)
