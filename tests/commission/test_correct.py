@@ -19,7 +19,7 @@ from springwright.commission.readings import load_readings, reduced_sets
 from springwright.commission.taken import Workplace
 from springwright.errors import InputError
 from springwright.questions.prove import prove
-from springwright.report.measure import comparison_section, correction_section, measure_figure
+from springwright.report.measure import apart_figures, comparison_section, correction_section, measure_figure
 from springwright.vehicle.file import load
 from tests.commission.made import truck, write
 
@@ -146,6 +146,9 @@ def test_a_pair_that_only_heights_read_is_not_told_apart(plain):
         groups = [group for group in told.apart if set(rear) <= set(group.inputs)]
         assert groups, [group.inputs for group in told.apart]
         assert groups[0].settled_by is not None
+    drawing = apart_figures(told)[told.apart.index(groups[0])]
+    assert all(name.split()[0] in drawing.title for name in groups[0].inputs[:1])
+    assert "told only together" in drawing.title
 
 
 def test_a_wrong_reading_is_named_first(plain):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -12,7 +14,7 @@ from springwright.motion.equilibrium import equilibrium
 from springwright.motion.figures import Point
 from springwright.motion.modes import pushed, ring_down
 from springwright.motion.rig import BODY
-from tests.build import all_wheels_at_once
+from tests.build import all_wheels_at_once, one_mass
 
 
 def decay(frequency, ratio, time, offset=0.0, size=1.0):
@@ -148,3 +150,19 @@ def test_96_53_ec_road_friendly():
     assert found.damping_ratio == pytest.approx(0.22, rel=1e-3)
     assert found.damping_ratio >= 0.20
     assert found.peaks[0].size / found.peaks[1].size == pytest.approx(4.125, rel=0.03)
+
+
+def test_dry_friction_alone_takes_4_f_over_k_off_every_swing():
+    """Coulomb friction: peaks of one side fall by 4F/k each full cycle, in a straight line (textbook). The trace is driven; its friction is smoothed over 20 mm/s."""
+    frequency, force = 1.2, 60.0
+    rig = one_mass(frequency, 1e-6, 400.0)
+    rig = replace(rig, friction=np.full(4, force))
+    rate = 400.0 * (2 * np.pi * frequency) ** 2
+    away = np.zeros(8)
+    away[0] = -0.06
+    history = np.asarray(let_go(rig, away, np.zeros(8), 2.2, every=0.001).history)
+    heave = history[:, 1 + 3 * 4]
+    still = equilibrium(rig).q[0]
+    tops = [float(-(heave - still)[np.abs(history[:, 0] - k / frequency) < 0.1].min()) for k in (0, 1, 2)]
+    falls = -np.diff(tops)
+    assert falls == pytest.approx(np.full(2, 4 * force / rate), rel=0.06)

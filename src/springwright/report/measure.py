@@ -8,11 +8,12 @@ from typing import Any
 
 from springwright.commission.back import Remedy
 from springwright.commission.compare import ComparedFigure, Comparison
-from springwright.commission.correct import CorrectedInput, Correction
+from springwright.commission.correct import SURE, CorrectedInput, Correction
 from springwright.commission.measured import Measured
 from springwright.commission.taken import Reduced, Trace
 from springwright.drawing.readings import ReadingRow, TraceLine, readings_drawing, trace_drawing
 from springwright.drawing.svg import Drawing
+from springwright.drawing.together import Shared, together_drawing
 from springwright.questions.answer import Answer
 from springwright.report.proof import deciding, word_of
 from springwright.report.tables import Section, Table, capital
@@ -244,6 +245,34 @@ def trace_figure(one: Reduced) -> Drawing | None:
     return trace_drawing(f"{one.number} {one.title}", across, up, lines, powers=trace.across == "frequency")
 
 
+def apart_figures(correction: Correction) -> list[Drawing]:
+    """Of each group of inputs that are told only together, the two that go together most, drawn."""
+    names = [one.name for one in correction.inputs]
+    made = []
+    for group in correction.apart:
+        places = [names.index(one) for one in group.inputs]
+        i, k = max(
+            ((i, k) for i in places for k in places if i < k),
+            key=lambda pair: abs(correction.correlation[pair[0]][pair[1]]),
+        )
+        one, two = (_shared(correction.inputs[at]) for at in (i, k))
+        made.append(
+            together_drawing(f"{names[i]} and {names[k]}, told only together", one, two, correction.correlation[i][k])
+        )
+    return made
+
+
+def _shared(one: CorrectedInput) -> Shared:
+    unit = pretty(drawn_unit(one.kind))
+    return Shared(
+        f"{one.name}, {unit}".rstrip(", "),
+        as_drawn(one.drawn, one.kind),
+        as_drawn(2 * one.deviation, one.kind),
+        as_drawn(one.value, one.kind),
+        as_drawn(one.off, one.kind) / SURE,
+    )
+
+
 def measure_figure(result: Comparison, correction: Correction | None = None) -> Drawing:
     """The comparison, and under it every trace, two beside each other."""
     head = readings_figure(result, correction)
@@ -278,6 +307,9 @@ def _chapter(
         if drawing is not None:
             pictures[f"trace{one.number}.svg"] = drawing.standalone().encode()
             traces.append({"title": f"{one.number} {one.title}", "file": f"trace{one.number}.svg"})
+    for k, drawing in enumerate(apart_figures(correction) if correction is not None else ()):
+        pictures[f"apart{k}.svg"] = drawing.standalone().encode()
+        traces.append({"title": drawing.title, "file": f"apart{k}.svg"})
     return {
         "title": f"Every reading of {result.vehicle} against what was due",
         "says": list(section.says),

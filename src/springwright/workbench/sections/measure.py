@@ -16,6 +16,7 @@ from springwright.report.measure import (
     ASKS,
     CAUTIONS,
     answers_beside,
+    apart_figures,
     correction_section,
     figure_told,
     readings_figure,
@@ -57,6 +58,7 @@ def measure(page: Page) -> Mapping[str, Any]:
         "says": section.says[1:] if section else (),
         "tables": section.tables[1:-1] if section else (),  # the first is the picture, the last the sets themselves
         "drawing": readings_figure(found.correction.comparison, found.correction) if found else None,
+        "apart": apart_figures(found.correction) if found else [],
         "takes": bool(found and found.text and not late),
         "taken": len(found.correction.taken) if found else 0,
         "cautions": CAUTIONS,
