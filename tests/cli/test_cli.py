@@ -70,3 +70,9 @@ def test_without_an_output_nothing_is_told_and_nothing_goes_wrong():
         shell=True, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_version():
+    from importlib.metadata import version
+
+    assert springwright("--version").stdout == f"springwright {version('springwright')}\n"

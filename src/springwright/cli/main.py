@@ -25,6 +25,21 @@ app = typer.Typer(
 )
 
 
+def _told(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        typer.echo(f"springwright {version('springwright')}")
+        raise typer.Exit
+
+
+@app.callback()
+def springwright(
+    version: Annotated[bool, typer.Option("--version", callback=_told, is_eager=True, help="Print the version.")] = False,
+) -> None:  # fmt: skip
+    """From weights and a target to springs you can order, with the working behind every number."""
+
+
 @app.command()
 def new(
     file: Annotated[Path, typer.Argument(help="Where to write the design file, such as truck.toml.")],
