@@ -1,6 +1,7 @@
 """The command line: parse, call, print.
 
-- `main`: The springwright command (`new`, `schema`, `size`, `modes` and more).
+- `first`: The command for a first number, before there is a design file (`rate`).
+- `main`: The springwright command (`springwright`, `new`, `schema`, `size` and more).
 - `measure`: The commands for a vehicle that stands on its wheels: what to read, what was due, and what explains the
   difference (`readings`, `measure`).
 - `options`: Options that several commands share.

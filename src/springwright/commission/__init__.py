@@ -11,7 +11,7 @@
 - `free_decay`: A free decay read: frequency and damping of the mode that swings most, by fitting to a trace the
   model's own free motion (`Peak`, `Decay`, `Release`, `alone` and more).
 - `grounds_read`: A ground read from a surveyed or logged profile: its roughness, waviness and class of ISO 8608,
-  each with its interval (`GroundRead`, `read_ground`, `class_of`).
+  each with its interval (`GroundRead`, `read_ground`, `class_of`, `read_profile`).
 - `inputs`: What of a model may be otherwise than drawn: every uncertain input with its drawn value and its
   tolerance as prior (`UncertainInput`, `inputs_of`, `stands`).
 - `leans`: Leaned: how far the body rolls in a steady circle, and at which tilt a wheel lifts, as a test house found
@@ -20,6 +20,8 @@
   ISO 2631-1 weighs them (`Channel`, `LoggedDrive`).
 - `logs`: Logs of phones and recorders: CSV files with a header, read as they come, and brought to even time
   (`Heading`, `Log`, `Wanted`, `read_log` and more).
+- `measured`: All that is told of a vehicle that was built, in one: corrected, what brings it back, its as-built
+  file and its seven answers (`Measured`, `measured`).
 - `modelled`: A vehicle as a model has it, in the load states it is read in: its weight, its Rig and where that
   rests, worked out when asked for (`ModelledState`, `Modelled`, `modelled`, `loaded`).
 - `next_reading`: Which reading not yet made would tell most: every usual one tried on the model, by how much of

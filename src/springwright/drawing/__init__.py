@@ -57,6 +57,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   each (`spring_figure`).
 - `svg`: A small vocabulary for line drawings: lines, shapes and words with a class each, and the ink those classes
   stand for (`Drawing`).
+- `together`: Two figures that are told only together: the ellipse that holds both with 95 %, over the rectangle
+  that the drawing allows (`Shared`, `together_drawing`).
 - `travel_ends`: Every length of an axle on one scale of wheel travel: what each shuts at its ends, and the gap to
   the wheel's own travel (`PartEnds`, `TravelMarks`, `travel_ends_drawing`).
 - `travel_panel`: One upright scale of wheel travel: everything that ends it named at its own height, load states

@@ -12,6 +12,7 @@
   (`equation`).
 - `exhibits`: The pictures of an answer at reading size, its limits drawn where they act: for the page and the
   report alike (`Exhibit`, `exhibits`, `charts`, `in_order` and more).
+- `first_number`: A first number told in a dozen lines, in both systems of units (`first_number_lines`).
 - `front`: A front told: its designs as rows, drawn, as CSV; and one of them kept as a design file of its own
   (`front_section`, `told_figure`, `ended`, `choices_told` and more).
 - `front_pictures`: A front drawn: on its first two figures, over upright scales, and what varies on rails
@@ -19,7 +20,7 @@
 - `geometry`: How an axle's wheels are held, told: along the travel, in roll, at full lock, and drawn
   (`geometry_section`, `joints_of`, `geometry_figure`).
 - `measure`: What was built, told: readings beside what was due, what of the model explains them, and what brings it
-  back (`comparison_section`, `correction_section`, `figure_told`, `readings_figure` and more).
+  back (`comparison_section`, `correction_section`, `answers_beside`, `figure_told` and more).
 - `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing
   (`rest_section`, `modes_section`, `drive_section`, `speeds_section` and more).
 - `order_list`: The order list told: what is ready for how much, what is not decided yet, line by line; the same as

@@ -12,6 +12,8 @@
   side by side (`Requirement`, `Ask`, `FigureAtFrequencies`, `scan` and more).
 - `estimates`: Bush rates of links that the builder did not give: what is taken in their place, and how it reads
   (`Estimate`, `estimates_of`).
+- `first_number`: A first number from five things: mass, wheels, a frequency and a lever; or any one of frequency,
+  wheel rate, spring rate and static deflection from the others (`FirstRate`, `FirstNumber`, `rate`).
 - `fitted`: From a design file to a Rig on the springs its sizing fits, and what was taken on the way (`sized`,
   `assemble`, `state_of`, `assumptions`).
 - `frequency`: Ride frequency and the rates, deflections and travels that follow from it (`rate_for_frequency`,

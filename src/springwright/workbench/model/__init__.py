@@ -10,6 +10,8 @@
   (`warm`, `answers`, `alone`, `moving` and more).
 - `reading`: A design's text as it comes to the desk: from the disk, from a crash, from the page. Nothing outside
   its folder is read for it (`stays_beside`, `check_opens`, `as_written`).
+- `readings_desk`: The readings file of a design on the desk: written in blank by blank, each valid one kept in the
+  file at once, with undo (`ReadingsDesk`).
 - `shown`: What was worked out for the page besides the sizing (`Study`, `Shown`).
 - `unfinished`: A design that wants values before it can be worked out: its text, what is still empty, and what is
   to be mended (`Unfinished`, `begun`).
