@@ -103,7 +103,7 @@ def test_the_fewest_inputs_that_explain():
 def test_200_invented_vehicles(plain):
     """Truth drawn from the priors, readings with their own noise: inside the 95 % interval in 90 to 99 of 100 for every input.
 
-    Slopes are those of the first vehicle for all: what is left of their change is far below a standard deviation.
+    Slopes of what is due are those of the first vehicle for all: what is left of their change is far below a standard deviation.
     """
     inputs = inputs_of(plain[2])
     rng, count, slopes = np.random.default_rng(20), 200, None
@@ -113,8 +113,8 @@ def test_200_invented_vehicles(plain):
         sets, _ = read_of(plain, truth, rng)
         problem = problem_of(plain[2], sets, inputs)
         if slopes is None:
-            slopes = problem.slopes(np.zeros(len(inputs)), np.arange(len(inputs)))
-        found = settled(problem, len(inputs), slopes)
+            slopes = problem.slopes(np.zeros(len(inputs)), np.arange(len(inputs))) * problem.doubts[:, None]
+        found = settled(problem, len(inputs), slopes / problem.doubts[:, None])
         z = np.array([(value - one.drawn) / one.deviation for one, value in zip(inputs, truth, strict=True)])
         inside += np.abs(found.z - z) <= SURE * np.sqrt(np.diag(found.covariance))
     share = inside / count
@@ -155,13 +155,15 @@ def test_a_wrong_reading_is_named_first(plain):
     """One reading moved by ten standard deviations of its difference left out, where others check it: first of what is named, in each of fifty."""
     drawn = plain[2]
     inputs, rng = inputs_of(drawn), np.random.default_rng(7)
-    slopes = None
+    raw = None
     named = 0
     for turn in range(50):
         truth = drawn_truth(inputs, rng)
         sets, _ = read_of(plain, truth, rng)
         problem = problem_of(drawn, sets, inputs)
-        slopes = problem.slopes(np.zeros(len(inputs)), np.arange(len(inputs))) if slopes is None else slopes
+        if raw is None:
+            raw = problem.slopes(np.zeros(len(inputs)), np.arange(len(inputs))) * problem.doubts[:, None]
+        slopes = raw / problem.doubts[:, None]
         inverse = np.linalg.inv(slopes.T @ slopes + np.eye(len(inputs)))
         leverage = np.einsum("ij,jk,ik->i", slopes, inverse, slopes)
         others = leverage / (1 - leverage) < 0.8 * np.sum(slopes**2, axis=1)

@@ -71,8 +71,8 @@ def test_gaps_empty_cells_and_a_sensor_at_its_end_are_said(tmp_path):
     lines[50] = lines[50].split(",")[0] + ","
     told = read_log(log(tmp_path, "\n".join(lines)), [ACC])
     said = " ".join(told.notes)
-    assert "1 gaps" in said
-    assert "1 empty cells" in said
+    assert "1 gap, the longest" in said
+    assert "1 cell of" in said
     assert "lies flat at its most" in said
     assert np.isfinite(told.channels["acc z"]).all()
 

@@ -120,12 +120,8 @@ def _correct(
         found = measured(file, readings, context.obj or QUESTIONS, anyway=anyway, asks=prove, progress=told_step)
         told_step("")
         result = found.correction
-        if write is not None and not found.text:
-            raise InputError(
-                readings.name, [Fault("", "", "tell nothing that differs from the drawing: there is nothing to write")]
-            )
         section = correction_section(result, found.back, answers_beside(found.drawn, found.built))
-        if write is not None:
+        if write is not None and found.text:
             write_whole(write, found.text)
         if output is not None and output.suffix.lower() == ".pdf":
             write_whole(output, measure_pdf(result.comparison, section, result))
@@ -134,5 +130,9 @@ def _correct(
         else:
             written(output, section, lambda: measure_figure(result.comparison, result))
         tell(found, section, as_json)
+        if write is not None and not found.text:
+            raise InputError(
+                readings.name, [Fault("", "", f"tells nothing that differs from the drawing: {write} is not written")]
+            )
         if write is not None:
             typer.echo(f"written: {write}; {file.path.name} and {readings.name} stay as they are", err=as_json)

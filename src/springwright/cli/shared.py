@@ -209,7 +209,7 @@ RESULTS = {
     "rate": ("sizing.first_number", "FirstNumber"),
     "readings": ("commission.workshop", "WorkshopSheets"),
     "measure": ("commission.compare", "Comparison"),
-    "correct": ("commission.measured", "Measured"),
+    "correct": ("commission.measured", "BuiltReport"),
 }
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import tomlkit
+from tomlkit.items import Array, InlineTable
 
 from springwright.commission.correct import CorrectedInput, Correction
 from springwright.errors import Fault, InputError
@@ -48,7 +49,7 @@ def as_built(file: DesignFile, correction: Correction, target: Path) -> DesignFi
     if not correction.taken:
         raise InputError(
             correction.comparison.readings,
-            [Fault("", "", "the readings tell nothing that differs from the drawing: there is nothing to write")],
+            [Fault("", "", "tell nothing that differs from the drawing: there is nothing to write")],
         )
     changes, reasons = [], {}
     for one in correction.taken:
@@ -57,18 +58,26 @@ def as_built(file: DesignFile, correction: Correction, target: Path) -> DesignFi
         reasons[at] = _reason(one, correction)
     other = changed(file, _with_tables(changes, file.design))
     document: Any = tomlkit.parse(other.text)
+    above = [_head(file, correction)]
     for at, reason in reasons.items():
-        table = document
+        table, inline = document, False
         for step in at[:-1]:
             table = table[step]
+            inline |= isinstance(table, InlineTable | Array)
         item = table[at[-1]]
-        if hasattr(item, "comment"):
+        if inline or not hasattr(item, "comment"):  # a comment would end the line within its braces
+            above.append(f"# {reason}")
+        else:
             item.comment(reason)
+    text = "\n".join([*above, document.as_string()])
+    return DesignFile(target, text, file.saying(text).design)
+
+
+def _head(file: DesignFile, correction: Correction) -> str:
     comparison = correction.comparison
     days = sorted({one.day for one in comparison.sets if one.day})
     when = f", read {days[0]}" + (f" to {days[-1]}" if days[-1] != days[0] else "") if days else ""
-    head = f"# As built: {file.path.name} corrected by {comparison.readings}{when}. What was drawn stays; [built] says how it was built."
-    return DesignFile(target, f"{head}\n{document.as_string()}", other.design)
+    return f"# As built: {file.path.name} corrected by {comparison.readings}{when}. What was drawn stays; [built] says how it was built."
 
 
 def _place(one: CorrectedInput, built: Design) -> Change:

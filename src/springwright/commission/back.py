@@ -102,10 +102,12 @@ def _spacers(standing: Modelled, before: Sequence[AxleRest], due: Sequence[AxleR
         now = rests_of(spaced(thick), state)
         thick = [t - ratio * (a.rise - b.rise) for t, ratio, a, b in zip(thick, ratios, now, due, strict=True)]
     thick = [round(one, 3) for one in thick]
+    if all(abs(one.rise - two.rise) < LEVEL for one, two in zip(rests_of(standing, state), due, strict=True)):
+        return []
     after = rests_of(spaced(thick), state)
     made = []
     for i, more in enumerate(thick):
-        if not more or abs(before[i].rise - due[i].rise) < LEVEL:
+        if not more:
             continue
         note = "" if more > 0 else "of a spacer that is there, or by a lower seat"
         said = f"{show(abs(more), 'length')} {'more' if more > 0 else 'less'}"

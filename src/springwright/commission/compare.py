@@ -114,7 +114,7 @@ def compare(
         figures=figures,
         agree=sum(one.agrees for one in figures),
         warnings=tuple(warnings),
-        notes=tuple(note for one in sets for note in one.notes),
+        notes=(*_built_already(file), *(note for one in sets for note in one.notes)),
         drawn=drawn,
     )
 
@@ -153,6 +153,15 @@ def _compared(one: Reduced, figure: FigureRead, due: float) -> ComparedFigure:
     return ComparedFigure(
         one.number, one.kind, figure.name, figure.kind, figure.unit, figure.value, figure.uncertainty, figure.whose, due, off, sigmas, abs(sigmas) <= AGREES
     )  # fmt: skip
+
+
+def _built_already(file: DesignFile) -> tuple[str, ...]:
+    """A word where the design was corrected before: the same readings would count twice."""
+    if file.design.as_drawn is file.design:
+        return ()
+    return (
+        f"{file.path.name} is as built already: readings that it was corrected by would count twice; correct the design as drawn by all of them",
+    )
 
 
 def _masses(figures: Sequence[ComparedFigure]) -> list[str]:

@@ -45,6 +45,8 @@ MATTERS = 1.05  # by how much an input's variance grows without a set that tells
 ROUNDS = 24
 SETTLED = 1e-4  # of the sum of squares, that a step must win to be followed by another
 SHORTEST = 0.01  # of a step
+PROMISED = 0.02  # of the sum of squares, that a step may promise and not win
+NOTHING = 1e-3  # prior deviations: an input that is off by less is not taken
 
 
 @dataclass(frozen=True)
@@ -116,12 +118,17 @@ class Correction(Result):
 class Problem:
     """Readings, inputs, and what is due of both: everything over its own doubt.
 
-    `due` gives the figures for inputs told in prior deviations.
+    `due` gives the figures for inputs told in prior deviations; `least` is how far down each may go, as friction cannot be less than none.
     """
 
     values: Floats
     doubts: Floats
     due: Callable[[Floats], Floats]
+    least: Floats | None = None
+
+    def within(self, z: Floats) -> Floats:
+        """Inputs brought to where they may lie."""
+        return z if self.least is None else np.maximum(z, self.least)
 
     def left(self, z: Floats) -> Floats:
         """(n + k,) what is left of every reading over its doubt, and the inputs' own distance from the prior."""
@@ -133,8 +140,14 @@ class Problem:
         columns = []
         for i in free:
             step = np.zeros(len(z))
-            step[i] = STEP
-            columns.append((self.due(z + step) - still) / (STEP * self.doubts))
+            for step[i] in (STEP, -STEP):  # where the vehicle does not stand on one side, the other tells
+                try:
+                    columns.append((self.due(self.within(z + step)) - still) / (step[i] * self.doubts))
+                    break
+                except UnsolvedError:
+                    continue
+            else:
+                columns.append(np.zeros(len(self.values)))
         return np.stack(columns, axis=1) if columns else np.zeros((len(self.values), 0))
 
 
@@ -162,25 +175,36 @@ def most_probable(
 
     """
     free = np.arange(count) if free is None else free
-    z, n, fresh = np.zeros(count), len(problem.values), slopes is None
+    z, n, fresh = problem.within(np.zeros(count)), len(problem.values), slopes is None
     if not len(free):
         return MostProbable(z, np.zeros((n, 0)), np.zeros((0, 0)), 0)
     left = problem.left(z)
     for done in range(1, ROUNDS + 1):
         if slopes is None:
             slopes = problem.slopes(z, free, left[:n] * problem.doubts + problem.values)
-        inverse = np.asarray(np.linalg.inv(slopes.T @ slopes + np.eye(len(free))), dtype=float)
+        # an input that stands at its end and is pushed beyond it stays there, and the readings do not tell of it
+        downhill = slopes.T @ left[:n] + z[free]
+        held = (
+            np.zeros(len(free), dtype=bool)
+            if problem.least is None
+            else (z[free] <= problem.least[free]) & (downhill > 0)
+        )
+        moving = np.where(held, 0.0, slopes)
+        inverse = np.asarray(np.linalg.inv(moving.T @ moving + np.eye(len(free))), dtype=float)
         step = np.zeros(count)
-        step[free] = -inverse @ (slopes.T @ left[:n] + z[free])
+        step[free] = -inverse @ np.where(held, 0.0, downhill)
+        promised = float(downhill[~held] @ -step[free][~held])
         z, left, won = _stepped(problem, z, left, step)
         cost = float(left @ left)
         if won < SETTLED * max(cost, 1.0):
             if fresh:  # slopes of here, or of one step before
-                return MostProbable(z, slopes, inverse, done)
+                if won == 0 and promised > max(PROMISED * cost, 1.0):
+                    break
+                return MostProbable(z, moving, inverse, done)
             slopes = None
         fresh = slopes is None
     raise UnsolvedError(
-        "the correction does not settle: readings and model are too far from each other; look at the comparison first"
+        "the correction does not settle: readings and model are too far from each other, or a reading's uncertainty is far too small; look at the comparison first"
     )
 
 
@@ -188,9 +212,14 @@ def _stepped(problem: Problem, z: Floats, left: Floats, step: Floats) -> tuple[F
     """A step, or that part of it that wins something: where it leads, what is left there, and what was won of the sum of squares."""
     cost, share = float(left @ left), 1.0
     while share > SHORTEST:
-        after = problem.left(z + share * step)
+        there = problem.within(z + share * step)
+        try:
+            after = problem.left(there)
+        except UnsolvedError:  # nothing stands there: less of it
+            share /= 4
+            continue
         if float(after @ after) < cost:
-            return z + share * step, after, cost - float(after @ after)
+            return there, after, cost - float(after @ after)
         share /= 4
     return z, left, 0.0
 
@@ -234,7 +263,7 @@ def correct(
     found = most_probable(problem, len(inputs))
     deviations = np.sqrt(np.diag(found.covariance))
     is_told = deviations < TOLD
-    free = fewest(problem, found)
+    free = np.array([i for i in fewest(problem, found) if abs(found.z[i]) > NOTHING], dtype=np.intp)
     say("correcting again with what is told alone")
     kept = most_probable(problem, len(inputs), free, found.slopes[:, free])
     standing = stands(drawn, inputs, _values(inputs, kept.z)) if len(free) else drawn
@@ -304,6 +333,7 @@ def problem_of(drawn: Modelled, sets: Sequence[Reduced], inputs: Sequence[Uncert
         np.array([one.value for one in figures]),
         np.array([one.uncertainty for one in figures]),
         lambda z: np.array(due_of(sets, stands(drawn, inputs, _values(inputs, z)))),
+        np.array([(one.least - one.drawn) / one.deviation for one in inputs]),
     )
 
 
@@ -341,7 +371,7 @@ def _checked(problem: Problem, found: MostProbable, after: Sequence[ComparedFigu
         away = float(left[r]) / float(np.sqrt(1 - leverage))
         # what others leave open of it, beside what the prior alone does
         open_by_others, open_by_prior = leverage / (1 - leverage), float(j @ j)
-        checked = open_by_others < UNCHECKED * open_by_prior or open_by_prior < 1.0
+        checked = open_by_others < UNCHECKED * open_by_prior or open_by_prior < 1.0 or abs(away) > WRONG
         told.append(CheckedFigure(one.reading, one.name, one.due, one.agrees, away, abs(away) > WRONG, checked))
     return tuple(told)
 

@@ -7,7 +7,7 @@ octaves and their fractions, each weighted by how many freedoms it has, as ISO 8
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
@@ -24,6 +24,7 @@ from springwright.terrain.roughness import CLASSES
 Floats = NDArray[np.float64]
 N0 = 0.1  # cycle/m, where roughness is told
 LOWEST, HIGHEST = 0.02, 2.0  # cycle/m of the band fitted; ISO 8608 asks for 0.011 to 2.83
+COARSEST = 1.0  # m between heights
 SEGMENTS = 12  # a profile is cut into at the least
 BANDS = 18  # means over equal ratios of spatial frequency
 SURE = 1.959964  # standard normal quantile of a two-sided 95 %
@@ -77,11 +78,17 @@ def read_ground(height: Floats, spacing: float) -> GroundRead:
     resolution = max((SEGMENTS + 1) / 2 / length, 0.2 * LOWEST)
     if resolution > 0.25 * N0:
         raise UnsolvedError(
-            f"{length:.4g} m are too short to tell a ground's roughness at 10 m waves; survey {26 * (SEGMENTS + 1) / 13:.0f} times 10 m or more"
+            f"{length:.4g} m are too short to tell a ground's roughness at 10 m waves; survey 260 m or more"
+        )
+    if spacing > COARSEST:
+        raise UnsolvedError(
+            f"heights every {spacing:.3g} m are too far apart: survey every {COARSEST:.1f} m or closer; is the distance in metres?"
         )
     slope = np.polynomial.Polynomial.fit(np.arange(len(height)), height, 1)
     flat = height - slope(np.arange(len(height)))
     found = spectrum(flat, spacing, resolution)
+    if not np.all(found.density[1:] > 0):
+        raise UnsolvedError("the profile is level: there is no roughness in it")
     bands = _bands(found.frequency, found.density, found.freedoms, resolution, spacing)
     x, y = np.log(bands.middle / N0), np.log(bands.density)
     # the logarithm of a chi-square mean with v freedoms lies 1/v low and scatters by sqrt(2/v)
@@ -147,6 +154,7 @@ def read_profile(path: Path, say: Callable[[str], None]) -> GroundRead:
     spacing = float(np.median(np.diff(places)))
     even = np.interp(np.arange(0.0, places[-1], spacing), places, heights)
     try:
-        return read_ground(even, spacing)
+        told = read_ground(even, spacing)
+        return replace(told, notes=(log.read, *log.notes, *told.notes))
     except UnsolvedError as error:
         raise InputError(name, [Fault("", "", str(error))]) from None

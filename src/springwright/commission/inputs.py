@@ -42,7 +42,8 @@ KINDS: dict[What, tuple[str, str]] = {
     "roll_inertia": ("ratio", ""), "pitch_inertia": ("ratio", ""),
 }  # fmt: skip
 HELPER_SHARE = 0.10  # two standard deviations of a helper's rate: common practice, no source
-LEAST_SHARE = 0.05  # of what is drawn, that a rate or a damper may come down to while it is sought
+LEAST_SHARE = 0.2  # of what is drawn, that a rate or a damper may come down to; so has the design file it
+TIMES = ("spring_rate", "helper_rate", "motion_ratio", "damping", "tyre_rate", "roll_inertia", "pitch_inertia")
 
 
 @dataclass(frozen=True)
@@ -58,6 +59,13 @@ class UncertainInput(Result):
     deviation: float
     origin: str
     helper: int = -1
+
+    @property
+    def least(self) -> float:
+        """What it cannot be less than [SI]."""
+        if self.what == "friction":
+            return 0.0
+        return LEAST_SHARE * self.drawn if self.what in TIMES else -np.inf
 
 
 def inputs_of(standing: Modelled) -> tuple[UncertainInput, ...]:

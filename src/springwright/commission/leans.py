@@ -60,7 +60,7 @@ class Circle(Taken):
         doubt = self.roll_uncertainty or ROLL
         line = straight(self.lateral, self.roll, self.lateral_uncertainty or LATERAL, doubt, through_zero=origin)
         figures = (
-            FigureRead(f"roll gradient, {state}", "lean", "rad*s**2/m", line.slope, line.slope_off, YOURS if self.roll_uncertainty else PRACTICE),
+            FigureRead(f"roll gradient, {state}", "lean", "rad*s**2/m", line.slope, line.slope_off, YOURS if self.roll_uncertainty and self.lateral_uncertainty else PRACTICE),
         )  # fmt: skip
 
         def rolls(standing: Modelled) -> list[float]:

@@ -19,7 +19,7 @@ from springwright.motion.figures import Point
 from springwright.motion.response import Response, response
 from springwright.quantities import Acceleration, Kind, Length, Name, Record, Speed
 from springwright.questions.context import apart, footprint, mean_tyre
-from springwright.terrain.roughness import CLASSES
+from springwright.terrain.roughness import CLASSES, HIGHEST
 from springwright.units import show
 
 Floats = NDArray[np.float64]
@@ -27,6 +27,9 @@ SENSOR_SHARE = 0.03  # of a weighted acceleration: common practice, no source
 GROUND_SHARE = 0.15  # by which one stretch of a class differs from another: common practice, no source
 RESOLUTION = 0.25  # Hz
 LEAST_DRIVEN = 20.0  # s
+SLOWEST_LOG = 50.0  # readings a second
+SEEN_TO = 0.4  # of its readings a second, that a log tells of: what is due counts no further
+SLOWEST = 0.5  # m/s
 Direction = Literal["up", "along", "across"]
 WEIGHTINGS: dict[Direction, str] = {"up": "Wk", "along": "Wd", "across": "Wd"}
 
@@ -102,7 +105,13 @@ class LoggedDrive(Taken):
         if self.speed_column:
             wanted.append(Wanted(self.speed_column, "speed", self.speed_unit))
         log = read_log(bench.folder / self.log, wanted, self.time, bench.say)
+        if log.rate < SLOWEST_LOG:
+            raise FieldFault(
+                ("log",),
+                f"holds {log.rate:.3g} readings a second; {SLOWEST_LOG:.0f} or more are wanted, since what is felt reaches to 20 Hz and beyond",
+            )
         begin, end, speed = self._stretch(log)
+        reach = SEEN_TO * log.rate
         figures, lines, notes = [], [], [log.read, *log.notes, *said]
         step = 1 / log.rate
         for one, point in zip(self.channels, points, strict=True):
@@ -121,7 +130,7 @@ class LoggedDrive(Taken):
                 _third_due(
                     point.name,
                     one.direction,
-                    self._answers(drawn, state, rough, speed, points),
+                    self._answers(drawn, state, rough, speed, points, reach),
                     points.index(point),
                     middles,
                 )
@@ -129,7 +138,7 @@ class LoggedDrive(Taken):
         notes.append(f"{self.log}: {end - begin:.4g} s at {show(speed, 'speed')} are used")
 
         def due(standing: Modelled) -> list[float]:
-            told = self._answers(standing, state, rough, speed, points).points
+            told = self._answers(standing, state, rough, speed, points, reach).points
             return [float(getattr(one, channel.direction)) for one, channel in zip(told, self.channels, strict=True)]
 
         trace = Trace("frequency", "acceleration", "frequency", "acceleration", tuple(one for one in lines if one.x))
@@ -173,6 +182,11 @@ class LoggedDrive(Taken):
             longest = int(np.argmax(log.time[last] - log.time[turns[:, 0]]))
             a, b = int(turns[longest, 0]), int(last[longest])
             begin, end, speed = float(log.time[a]), float(log.time[b]), float(speeds[a:b].mean())
+        if not speed > SLOWEST:
+            raise FieldFault(
+                ("speed_column" if self.speed_column else "speed",),
+                f"comes to {show(speed, 'speed')}: nothing is driven so",
+            )
         if end - begin < LEAST_DRIVEN:
             raise FieldFault(
                 ("log",),
@@ -180,10 +194,12 @@ class LoggedDrive(Taken):
             )
         return begin, end, speed
 
-    def _answers(self, standing: Modelled, state: str, rough: float, speed: float, points: Sequence[Point]) -> Response:
+    def _answers(
+        self, standing: Modelled, state: str, rough: float, speed: float, points: Sequence[Point], reach: float
+    ) -> Response:
         at, design = standing.at(state), standing.design
         return response(
-            at.rig, at.rest, rough, speed, points=points, apart=apart(design),
+            at.rig, at.rest, rough, speed, points=points, apart=apart(design), highest=min(HIGHEST, reach / speed),
             footprint=footprint(*mean_tyre(design, np.array(standing.sheet.design_loads))),
         )  # fmt: skip
 

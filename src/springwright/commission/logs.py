@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.errors import Fault, InputError, QuantityError, SpringwrightError
+from springwright.errors import Fault, InputError, QuantityError, SpringwrightError, cut
 from springwright.letters import control
 from springwright.units import GRAVITY, parse
 
@@ -25,6 +25,10 @@ BARE_TIME = {"ms": 1e-3, "us": 1e-6, "µs": 1e-6, "ns": 1e-9, "s": 1.0, "sec": 1
 UNITS = {"g": GRAVITY, "m/s2": 1.0, "m/s^2": 1.0, "m/s²": 1.0, "ms-2": 1.0, "m/s**2": 1.0}  # of acceleration
 LARGEST = 1 << 30  # bytes of a file that is read
 LINES = 200_000  # at once
+FEWEST = 8  # rows that anything can be read from
+MOST_GAPS = 20.0  # times as long as its rows at their usual step, that a log may be
+BEYOND = 1e9  # in SI: no sensor reads as much
+MOST_NAMED = 20  # columns named in a fault
 GAP = 5.0  # times the usual step, that counts as a gap
 FLAT = 8  # readings alike at an end of the range, that look cut off
 HEAD = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*)[\])])?\s*$")
@@ -87,6 +91,18 @@ def read_log(
     places = {one.name.lower(): i for i, one in enumerate(head)}
     at_time = _time_column(head, places, time, name)
     at = [_column(one, head, places, name) for one in wanted]
+    for i in (at_time, *at):
+        if sum(one.name.lower() == head[i].name.lower() for one in head) > 1:
+            raise InputError(
+                name,
+                [
+                    Fault(
+                        f'column "{head[i].name}"',
+                        "",
+                        "stands in the header more than once; give one of them another name",
+                    )
+                ],
+            )
     scales = [_scale(one, head[i], name) for one, i in zip(wanted, at, strict=True)]
     of_time, said = _time_scale(head[at_time], name)
     columns = [at_time, *at]
@@ -98,7 +114,7 @@ def read_log(
         if progress:
             progress(f"reading {name}: {done} rows, {min(100 * done * 8 * len(head) // max(size, 1), 99)} %")
     table = np.concatenate(parts) if parts else np.zeros((0, len(columns)))
-    if len(table) < 8:
+    if len(table) < FEWEST:
         raise InputError(
             name, [Fault("", f"{len(table)} rows", "are too few to read anything from; record for longer")]
         )
@@ -209,7 +225,9 @@ def _no_column(wanted: str, head: Sequence[Heading], name: str) -> InputError:
 
 
 def _names(head: Sequence[Heading]) -> str:
-    return ", ".join(f'"{one.name}"' for one in head)
+    return ", ".join(f'"{cut(one.name, 40)}"' for one in head[:MOST_NAMED]) + (
+        " and more" if len(head) > MOST_NAMED else ""
+    )
 
 
 def _scale(one: Wanted, heading: Heading, name: str) -> float:
@@ -242,7 +260,9 @@ def _time_scale(heading: Heading, name: str) -> tuple[float, str]:
 
 def _rows(path: Path, skipped: int, cells: Cells, columns: Sequence[int], width: int, name: str) -> Iterator[Floats]:
     """The columns asked for, some rows at a time; a cell that is empty is nan."""
-    with path.open(encoding="utf-8-sig", newline=None) as file:
+    with path.open(
+        encoding="utf-8-sig", errors="replace", newline=None
+    ) as file:  # what is no letter is no number either
         for _ in range(skipped):
             next(file)
         number = skipped
@@ -261,6 +281,7 @@ def _block(lines: Sequence[str], number: int, cells: Cells, columns: Sequence[in
             delimiter=cells.between,
             usecols=columns,
             ndmin=2,
+            comments=None,
         )
     except ValueError:
         pass
@@ -307,7 +328,7 @@ def _checked(
     channels = {}
     for k, (one, scale) in enumerate(zip(wanted, scales, strict=True)):
         values = table[:, k + 1] * scale
-        lost = ~np.isfinite(values)
+        lost = ~np.isfinite(values) | (np.abs(values) > BEYOND)
         if lost.any():
             if lost.mean() > 0.2:
                 raise InputError(
@@ -316,16 +337,30 @@ def _checked(
                 )
             notes.append(f'{name}: {int(lost.sum())} empty cells of "{one.column}" are filled in from their neighbours')
             values[lost] = np.interp(time[lost], time[~lost], values[~lost])
-        if cut := _cut_off(values):
-            notes.append(f'{name}: "{one.column}" {cut}: the sensor\'s range was too small there')
+        if one.kind in ("acceleration", "length") and (flat := _cut_off(values)):
+            notes.append(f'{name}: "{one.column}" {flat}: the sensor\'s range was too small there')
         channels[one.column] = values[keep]
     time = time[keep]
+    if len(time) < FEWEST:
+        raise InputError(name, [Fault("time", f"{time[0]:g} s", "hardly moves: is it the right column?")])
     usual = float(np.median(np.diff(time)))
     wide = np.flatnonzero(np.diff(time) > GAP * usual)
+    if time[-1] - time[0] > MOST_GAPS * usual * len(time):
+        far = int(np.argmax(np.diff(time)))
+        raise InputError(
+            name,
+            [
+                Fault(
+                    f"row {far + 2}",
+                    f"{time[far + 1]:g} s",
+                    f"time jumps here by {np.diff(time)[far]:.3g} s; cut the log where it was begun anew",
+                )
+            ],
+        )
     if len(wide):
         longest = int(wide[np.argmax(np.diff(time)[wide])])
         notes.append(
-            f"{name}: {len(wide)} gaps, the longest {np.diff(time)[longest]:.3g} s at {time[longest] - time[0]:.3g} s; across them straight lines are drawn"
+            f"{name}: {len(wide)} {'gap' if len(wide) == 1 else 'gaps'}, the longest {np.diff(time)[longest]:.3g} s at {time[longest] - time[0]:.3g} s; across them straight lines are drawn"
         )
     between = {";": "semicolons", "\t": "tabs", ",": "commas"}[cells.between]
     columns = ", ".join(f'"{one.column}" as {one.kind}' for one in wanted)

@@ -21,7 +21,7 @@ from springwright.vehicle.file import DesignFile
 
 
 @dataclass(frozen=True)
-class Measured(Result):
+class BuiltReport(Result):
     """A correction with what follows from it: what brings it back, the seven answers as drawn and as built, and the as-built file's text, empty where nothing differs."""
 
     correction: Correction
@@ -40,7 +40,7 @@ def measured(
     anyway: bool = False,
     asks: bool = True,
     progress: Callable[[str], None] | None = None,
-) -> Measured:
+) -> BuiltReport:
     """Correct a design by its readings and say what follows; plain data that can be sent from one process to another.
 
     Parameters
@@ -65,14 +65,14 @@ def measured(
     say = progress or (lambda _: None)
     found = correct(file, readings, anyway=anyway, progress=progress)
     if not found.taken:
-        return Measured(_plain(found))
+        return BuiltReport(_plain(found))
     say("looking for what brings it back")
     back = remedies(found.comparison.drawn, found.standing, catalogue_of(file))
     built = as_built(file, found, file.path.with_name(f"{file.path.stem}.as-built.toml"))
     both: list[tuple[Answer, ...]] = [(), ()]
     if asks:
         both = [prove(one, progress=progress, sensitive=False, questions=questions).answers for one in (file, built)]
-    return Measured(_plain(found), tuple(replace(one, does=None) for one in back), both[0], both[1], built.text)
+    return BuiltReport(_plain(found), tuple(replace(one, does=None) for one in back), both[0], both[1], built.text)
 
 
 def _plain(found: Correction) -> Correction:

@@ -20,7 +20,7 @@ from springwright.commission.taken import (
     Workplace,
     straight,
 )
-from springwright.errors import FieldFault
+from springwright.errors import FieldFault, SpringwrightError
 from springwright.quantities import (
     Length,
     Name,
@@ -75,7 +75,12 @@ class SpringBench(Taken):
             return self._told(number, i, what, title, drawn)
         doubt = self.load_uncertainty or BENCH_SHARE * max(self.loads)
         line = straight(-lengths, loads, self.length_uncertainty or CALLIPER, doubt)
-        whose = YOURS if self.load_uncertainty else PRACTICE
+        if line.slope <= 0:
+            raise FieldFault(
+                ("lengths",),
+                "get longer as the load grows: write the distance between its seats, not how far it is pressed",
+            )
+        whose = YOURS if self.load_uncertainty and self.length_uncertainty else PRACTICE
         middle = float(lengths.mean())
         figures = (
             FigureRead(f"rate of {what}", "rate", "N/m", line.slope, line.slope_off, whose),
@@ -172,7 +177,13 @@ class TyrePress(Taken):
         else:
             load = self.load_uncertainty or BENCH_SHARE * max(self.loads)
             line = straight(self.pressed, self.loads, self.pressed_uncertainty or TAPE, load)
-            rate, doubt, whose = line.slope, line.slope_off, YOURS if self.load_uncertainty else PRACTICE
+            if line.slope <= 0:
+                raise FieldFault(
+                    ("pressed",),
+                    "falls as the load grows: write how far each load pressed the tyre, in the order of the loads",
+                )
+            given = self.load_uncertainty and self.pressed_uncertainty
+            rate, doubt, whose = line.slope, line.slope_off, YOURS if given else PRACTICE
             ends = min(self.loads), max(self.loads)
             (stiff,) = self._due(bench.drawn, i)
             lines = (
@@ -195,5 +206,10 @@ class TyrePress(Taken):
 
     def _due(self, standing: Modelled, i: int) -> list[float]:
         axle = standing.design.axles[i]
-        drawn = axle.tyre.rate if self.pressure is None else axle.tyre.rate_at(self.pressure)
+        try:
+            drawn = axle.tyre.rate if self.pressure is None else axle.tyre.rate_at(self.pressure)
+        except (SpringwrightError, ValueError) as error:
+            raise FieldFault(
+                ("pressure",), f"the design does not say the tyre's rate at another pressure than its own: {error}"
+            ) from None
         return [drawn * axle.as_built.tyre_rate]

@@ -65,6 +65,12 @@ class Push(Taken):
             raise FieldFault(("lowered",), f"has {len(self.lowered)} readings for {len(self.loads)} loads")
         if np.ptp(self.loads) <= 0:
             raise FieldFault(("loads",), "never change: put masses on, step by step")
+        rise = np.diff(self.loads)
+        top = int(np.argmax(self.loads))
+        if np.any(rise[:top] < 0) or np.any(rise[top:] > 0):
+            raise FieldFault(
+                ("loads",), "must rise to the most and then fall: masses go on step by step, and off again"
+            )
         if np.ptp(self.lowered) <= 0:
             raise FieldFault(("lowered",), "never changes: nothing can be read from it")
         return self
@@ -87,18 +93,32 @@ class Push(Taken):
         rule = self.lowered_uncertainty or RULE
         weight = GRAVITY * (self.mass_uncertainty or MASS_SHARE * max(self.loads))
         whose = YOURS if self.lowered_uncertainty and self.mass_uncertainty else PRACTICE
-        line = straight(_about(down, on, off, looped, used), _about(force, on, off, looped, used), rule, weight)
+        line = straight(
+            _about(down, on, off, looped, used),
+            _about(force, on, off, looped, used),
+            rule,
+            weight,
+            levels=2 if looped else 1,
+        )
+        if line.slope <= 0:
+            raise FieldFault(
+                ("lowered",),
+                "goes up as masses go on: write how far it stands lower, downward positive, not the height",
+            )
         what = f"{self.axle} {self.side or ''}".strip()
         figures = [FigureRead(f"rate {what}, {_said(self.between)}", "rate", "N/m", line.slope, line.slope_off, whose)]
         if looped:
             half = (
                 force[on].mean() - line.slope * down[on].mean() - force[off].mean() + line.slope * down[off].mean()
             ) / 2
-            doubt = float(np.hypot(line.slope * rule, weight)) * float(np.sqrt(1 / len(on) + 1 / len(off))) / 2
+            apart = float(down[on].mean() - down[off].mean())
+            doubt = float(np.hypot(line.doubt * np.sqrt(1 / len(on) + 1 / len(off)), line.slope_off * apart)) / 2
             figures.append(FigureRead(f"half loop {what}, {_said(self.between)}", "force", "N", half, doubt, whose))
-        notes = (
-            [] if looped else [f"push {what}: rate alone, friction is not known; take the masses off again in steps"]
-        )
+        notes = []
+        if self.side is not None and len(off):
+            notes.append(f"push {what}: at a corner the rate alone is told, what was read coming off is left out")
+        elif not looped:
+            notes.append(f"push {what}: rate alone, friction is not known; take the masses off again in the same steps")
 
         def due(standing: Modelled) -> list[float]:
             rate, share, friction = self._of_model(standing, i, state, used)

@@ -5,6 +5,7 @@ Uncertainties are standard ones (JCGM 100): one standard deviation.
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -114,6 +115,12 @@ def reduced_sets(file: ReadingsFile, bench: Workplace) -> tuple[Reduced, ...]:
     for number, (field, i, one) in enumerate(file.readings.sets(), start=1):
         try:
             told = one.reduced(number, bench)
+            for figure in told.figures:
+                if not (math.isfinite(figure.value) and figure.uncertainty > 0 and math.isfinite(figure.uncertainty)):
+                    raise FieldFault(
+                        (),
+                        f"{figure.name} comes to {figure.value:g} ± {figure.uncertainty:g}: nothing was read, or its uncertainty must be given",
+                    )
         except FieldFault as fault:
             raise file.fault(fault, field, i) from None
         except UnsolvedError as error:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from springwright.commission.modelled import Modelled
 from springwright.commission.taken import PRACTICE, YOURS, FigureRead, Reduced, Taken, Workplace
@@ -57,6 +57,11 @@ class Weighing(Taken):
             given = getattr(self, field)
             if given and len(given) != len(axles):
                 raise FieldFault((field,), f"has {len(given)} readings for {len(axles)} axles; front axle first")
+        alone = next((i for i, axle in enumerate(axles) if axle.wheels == 1 and self.right and self.right[i]), None)
+        if alone is not None:
+            raise FieldFault(
+                ("right", alone), f'axle "{axles[alone].name}" has one wheel: write its load on the left and 0 kg here'
+            )
         figures, asked = [], []
         for field, side in (("left", 0), ("axles", None), ("right", 1)):
             for i, load in enumerate(getattr(self, field)):
@@ -142,7 +147,7 @@ class RaisedWeighing(Taken):
     end: Literal["front", "rear"] = "front"
     height: PositiveLength | None = None
     angle: PositiveAngle | None = None
-    on_scales: dict[str, Mass]
+    on_scales: Annotated[dict[str, Mass], Field(min_length=1)]
     load_uncertainty: PositiveMass | None = None
 
     @model_validator(mode="after")
@@ -156,6 +161,10 @@ class RaisedWeighing(Taken):
         drawn = bench.drawn
         state = drawn.state_named(self.state, "state")
         places = [one.behind_front_axle for one in drawn.design.axles]
+        if len(places) != 2 or drawn.design.hitch is not None:
+            raise FieldFault(
+                (), "how a vehicle of more than two supports tilts on its springs is not read here; leave this set out"
+            )
         long = places[-1] - places[0]
         if self.height is not None and self.height >= long:
             raise FieldFault(("height",), f"must be less than the wheelbase, {show(long, 'length')}")

@@ -29,6 +29,7 @@ HOP_SHARE = 0.02  # of a hop frequency: common practice, no source
 SHOWN = 600  # points of a trace that are drawn
 LASTS = 5.0  # swings of a model that is let go
 SEEN = 0.01  # of the push: a rise that an eye still sees
+SEEN_WELL = 0.3  # of the mode that is seen most
 LEAST_SWING = 0.002  # m of a push that is simulated at the least
 
 Reads = Literal["acceleration", "height"]
@@ -36,7 +37,9 @@ POWER = {"acceleration": 2, "height": 0}
 KIND = {"acceleration": "acceleration", "height": "length"}
 
 
-def _release(standing: Modelled, state: str, row: Floats, away: Floats, moving: Floats, power: int) -> Release:
+def _release(
+    standing: Modelled, state: str, row: Floats, away: Floats, moving: Floats, power: int, near: float | None = None
+) -> Release:
     """The mode that swings most where the sensor is, let go so, and what all others do there meanwhile."""
     at = standing.at(state)
     roots, shapes = ring_down(at.rig, at.rest, away, moving)
@@ -44,7 +47,11 @@ def _release(standing: Modelled, state: str, row: Floats, away: Floats, moving: 
     swings = roots.imag > 1e-6 * np.abs(roots)
     if not swings.any():
         raise UnsolvedError("nothing swings there: the model is damped past critical")
-    most = int(np.argmax(np.where(swings, np.abs(seen), -1.0)))
+    sizes = np.where(swings, np.abs(seen), -1.0)
+    most = int(np.argmax(sizes))
+    if near is not None:  # of those that are seen well, the one that was read before: hop and tramp may change places
+        well = sizes > SEEN_WELL * sizes[most]
+        most = int(np.argmin(np.where(well, np.abs(np.abs(roots) / (2 * np.pi) - near), np.inf)))
     root = roots[most]
     rest = np.arange(len(roots)) != most
 
@@ -182,7 +189,11 @@ class Bounce(_Logged):
                 FigureRead(f"damping {self.axle}, {state}", "ratio", "", ratio, self.damping_uncertainty or RISES, YOURS if self.damping_uncertainty else PRACTICE)
             )  # fmt: skip
         # the first rise is half a swing after letting go
-        far = self.pushed or (self.rises[0] * float(np.exp(np.pi * (ratio or 0.0))) if self.rises else 0.04)
+        far = self.pushed or (
+            self.rises[0] * float(np.exp(np.pi * (ratio or 0.0) / np.sqrt(1 - (ratio or 0.0) ** 2)))
+            if self.rises
+            else 0.04
+        )
 
         def due(standing: Modelled) -> list[float]:
             swing = _pushed_there(standing, state, place, "height")
@@ -235,7 +246,9 @@ class Rap(_Logged):
 
         def due(standing: Modelled) -> list[float]:
             return [
-                _release(standing, state, row, np.zeros(len(row)), struck(standing.at(state).rig, wheel), 2).frequency
+                _release(
+                    standing, state, row, np.zeros(len(row)), struck(standing.at(state).rig, wheel), 2, mode.frequency
+                ).frequency
             ]
 
         return Reduced(number, "rap", title, figures=figures, trace=trace, notes=notes, due=due)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from springwright.commission.modelled import Modelled
+from springwright.errors import FieldFault
 from springwright.quantities import Record
 from springwright.results import KEPT, Result
 
@@ -100,26 +101,38 @@ class Workplace(NamedTuple):
 
 
 class Slope(NamedTuple):
-    """A straight line through readings: slope, its standard error, and its value at the mean place with the error of that."""
+    """A straight line through readings: slope, its standard error, its value at the mean place with the error of that, and the doubt of one reading."""
 
     slope: float
     slope_off: float
     middle: float
     middle_off: float
+    doubt: float
 
 
-def straight(x: ArrayLike, y: ArrayLike, doubt_x: float, doubt_y: float, *, through_zero: bool = False) -> Slope:
+def straight(
+    x: ArrayLike, y: ArrayLike, doubt_x: float, doubt_y: float, *, through_zero: bool = False, levels: int = 1
+) -> Slope:
     """The least-squares line y of x; errors by the readings' own doubt, or by their scatter where that is more.
 
-    `doubt_x` and `doubt_y` are standard uncertainties of one reading, in the units of x and y.
+    `doubt_x` and `doubt_y` are standard uncertainties of one reading, in the units of x and y; `levels` of their own were taken out before
+    or are found here.
+
+    Raises
+    ------
+    FieldFault
+        All readings are at one place.
+
     """
     a, b = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     mean = 0.0 if through_zero else float(a.mean())
     base = 0.0 if through_zero else float(b.mean())
     spread = float(np.sum((a - mean) ** 2))
+    if not spread > 0:
+        raise FieldFault((), "the readings that would tell the slope are all at one place: read at two or more")
     slope = float(np.sum((a - mean) * (b - base))) / spread
     left = b - base - slope * (a - mean)
-    free = len(a) - (1 if through_zero else 2)
+    free = len(a) - (1 if through_zero else 1 + levels)
     scatter = float(np.sqrt(np.sum(left**2) / free)) if free > 0 else 0.0
     doubt = max(float(np.hypot(doubt_y, slope * doubt_x)), scatter)
-    return Slope(slope, doubt / float(np.sqrt(spread)), base, doubt / float(np.sqrt(len(a))))
+    return Slope(slope, doubt / float(np.sqrt(spread)), base, doubt / float(np.sqrt(len(a))), doubt)

@@ -18,7 +18,7 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault, NoneFitsError
 from springwright.parts import gas
 from springwright.parts.gas_part import GasPart
-from springwright.parts.law import Law, Pull, SpringNeed
+from springwright.parts.law import Law, Pull, SpringNeed, as_drawn
 from springwright.parts.record import AGREE, Dimension, Tolerance
 from springwright.quantities import Length, PositiveArea, Volume
 from springwright.results import Judged
@@ -234,7 +234,7 @@ class AirSpring(GasPart):
 
     def judged_in(self, need: SpringNeed, states: Mapping[str, Law]) -> tuple[Judged, ...]:
         """See `SpringPart`: pressure at rest and at full bump."""
-        laws = {name: law for name, law in states.items() if isinstance(law, Air)}
+        laws = {name: drawn for name, law in states.items() if isinstance(drawn := as_drawn(law), Air)}
         found = []
         for what, at in (("at rest", None), ("at full bump, quick", min(need.bump, self.bump_stroke))):
             worst = max(laws, key=lambda name: laws[name].pressure(laws[name].at_place if at is None else at))

@@ -18,7 +18,7 @@ from pydantic import Field, model_validator
 from springwright.errors import FieldFault
 from springwright.parts import gas
 from springwright.parts.gas_part import GasPart
-from springwright.parts.law import Floats, Law, Pull, SpringNeed
+from springwright.parts.law import Floats, Law, Pull, SpringNeed, as_drawn
 from springwright.parts.record import AGREE, Dimension, Tolerance, length
 from springwright.quantities import NonNegativeLength, PositiveLength, Pressure, Ratio, Record, Volume
 from springwright.results import Judged
@@ -204,7 +204,7 @@ class HydropneumaticStrut(GasPart):
 
     def judged_in(self, need: SpringNeed, states: Mapping[str, Law]) -> tuple[Judged, ...]:
         """See `SpringPart`: pressure at full bump, and gas left there, before the strut locks on its oil."""
-        laws = {name: law for name, law in states.items() if isinstance(law, Oil)}
+        laws = {name: drawn for name, law in states.items() if isinstance(drawn := as_drawn(law), Oil)}
         at = min(need.bump, self.bump_stroke)
         tight = max(laws, key=lambda name: float(laws[name].at(at).force))
         full = min(laws, key=lambda name: laws[name].locks)

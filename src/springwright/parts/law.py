@@ -298,6 +298,11 @@ class BuiltLaw(Law):
         return Pull(self.factor * force, self.factor * rate)
 
 
+def as_drawn(law: Law) -> Law:
+    """A law as its spring was drawn, however it was built."""
+    return as_drawn(law.law) if isinstance(law, BuiltLaw) else law
+
+
 def built_law(law: Law, factor: float, longer: float) -> Law:
     """A law of so many times the rate, of a spring so much longer [m]; a plain coil stays one, that goes solid where it did."""
     if factor == 1 and longer == 0:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any, NamedTuple
 
-from springwright.commission.measured import Measured
+from springwright.commission.measured import BuiltReport
 from springwright.drawing.elevation import elevation_drawing
 from springwright.drawing.window import window_figure
 from springwright.evaluation import evaluated
@@ -49,7 +49,11 @@ class Traded(NamedTuple):
 
 @evaluated
 def proof_pdf(
-    file: DesignFile, proof: Proof, window: FullWindow, traded: Traded | None = None, measured: Measured | None = None
+    file: DesignFile,
+    proof: Proof,
+    window: FullWindow,
+    traded: Traded | None = None,
+    measured: BuiltReport | None = None,
 ) -> bytes:
     """The whole case as a PDF."""
     pictures: dict[str, bytes] = {}
@@ -62,7 +66,7 @@ def proof_content(
     window: FullWindow,
     pictures: dict[str, bytes],
     traded: Traded | None = None,
-    measured: Measured | None = None,
+    measured: BuiltReport | None = None,
 ) -> dict[str, Any]:
     """The data of the template; drawings go into `pictures` by file name."""
     sheet, design = sized(file), file.design

@@ -9,7 +9,7 @@ from typing import Any
 from springwright.commission.back import Remedy
 from springwright.commission.compare import ComparedFigure, Comparison
 from springwright.commission.correct import SURE, CorrectedInput, Correction
-from springwright.commission.measured import Measured
+from springwright.commission.measured import BuiltReport
 from springwright.commission.taken import Reduced, Trace
 from springwright.drawing.readings import ReadingRow, TraceLine, readings_drawing, trace_drawing
 from springwright.drawing.svg import Drawing
@@ -110,7 +110,8 @@ def _lead(result: Comparison) -> list[str]:
     if not off:
         return [f"All {len(result.figures)} readings agree with the drawing, each within its own doubt."]
     said = "; ".join(f"{one.name} {signed_figure(one.off, one.kind)}" for one in off[:FIRST])
-    return [f"{len(off)} of {len(result.figures)} readings differ from what was due, first: {said}."]
+    verb = "differs" if len(off) == 1 else "differ"
+    return [f"{len(off)} of {len(result.figures)} readings {verb} from what was due, first: {said}."]
 
 
 def figure_told(value: float, kind: str, *, unit: bool = True) -> str:
@@ -135,7 +136,8 @@ def _compared(figures: Sequence[ComparedFigure], corrected: Mapping[tuple[int, s
             figure_told(one.value, one.kind, unit=False),
             figure_told(one.uncertainty, one.kind, unit=False),
             signed_figure(one.off, one.kind),
-            f"{one.sigmas:+.1f}".replace("-", "−") + ("" if one.agrees else " differs"),
+            f"{one.sigmas + 0.0:+.1f}".replace("-0.0", "0.0").replace("+0.0", "0.0").replace("-", "−")
+            + ("" if one.agrees else " differs"),
             *((figure_told(corrected[one.reading, one.name], one.kind),) if corrected else ()),
         )
         for one in figures
@@ -155,13 +157,13 @@ def _inputs(inputs: Sequence[CorrectedInput]) -> Table:
             told(one.off, one.kind),
             told(2 * one.deviation, one.kind),
             ", ".join(map(str, one.told_by)) if one.told_by else "",
-            "" if one.told else "not told from the drawing",
+            "" if one.told or one.written is not None else "not told from the drawing",
         )
         for one in inputs
     )
     return Table(
         "What of the model explains it", ("", "drawn", "corrected", "± 95 %", "tolerance", "told by", ""), rows, "lrrrrll",
-        note="Most probable values with tolerances as prior (two standard deviations). Taken are the fewest that explain the readings about as well as all together; they are then found once more by themselves, all others as drawn.",
+        note="Most probable values with tolerances as prior (two standard deviations). Taken are the fewest that explain the readings about as well as all together; they are then found once more by themselves, all others as drawn; ± is that of all together.",
     )  # fmt: skip
 
 
@@ -291,7 +293,7 @@ def measure_figure(result: Comparison, correction: Correction | None = None) -> 
 SIGNED = ("measured by", "compared by", "for the builder")
 
 
-def measured_chapter(found: Measured, pictures: dict[str, bytes]) -> dict[str, Any]:
+def measured_chapter(found: BuiltReport, pictures: dict[str, bytes]) -> dict[str, Any]:
     """The chapter of what was built; its drawings go into `pictures` by file name."""
     section = correction_section(found.correction, found.back, answers_beside(found.drawn, found.built))
     return _chapter(found.correction.comparison, section, found.correction, pictures)

@@ -165,7 +165,9 @@ class SpringMount(Record):
         other, existing = self.right, self.existing
         if not isinstance(law, LinearLaw | Coiled):
             return Shifted(law, other.spacer)
-        rate, longer = other.rate or law.slope, 0.0
+        # told of the right spring as it is; what was measured of both counts for it too
+        times = law.slope / existing.rate if existing is not None else 1.0
+        rate, longer = other.rate * times if other.rate else law.slope, 0.0
         if existing is not None and other.free_length is not None:
             longer = other.free_length - existing.free_length
         pressed = law.at_zero / law.slope + longer + other.spacer  # at zero travel

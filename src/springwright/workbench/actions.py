@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from springwright.commission.measured import Measured
+from springwright.commission.measured import BuiltReport
 from springwright.commission.workshop import new_set, starting_text
 from springwright.errors import Fault, InputError
 from springwright.files import write_whole
@@ -343,7 +343,7 @@ def keep_built(document: Document, shown: Shown) -> None:
     found = study.result if study is not None else None
     if (
         study is None
-        or not isinstance(found, Measured)
+        or not isinstance(found, BuiltReport)
         or not found.text
         or study.late
         or study.reads != document.readings.text

@@ -8,7 +8,7 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from springwright.commission.measured import Measured
+from springwright.commission.measured import BuiltReport
 from springwright.commission.readings import SETS
 from springwright.commission.taken import Taken
 from springwright.commission.workshop import READ
@@ -38,7 +38,7 @@ WEIGHT = 200.0  # kg, of the load that the first sentence thinks of
 def measure(page: Page) -> Mapping[str, Any]:
     """What the template of Measure shows."""
     desk, study = page.document.readings, page.shown.studies.get("measure")
-    found = study.result if study is not None and isinstance(study.result, Measured) else None
+    found = study.result if study is not None and isinstance(study.result, BuiltReport) else None
     late = study is not None and (study.late or study.reads != desk.text)
     section = (
         correction_section(found.correction, found.back, answers_beside(found.drawn, found.built)) if found else None
@@ -87,7 +87,7 @@ def _told(study: Study | None, *, late: bool) -> dict[str, Any]:
     return {"asked": study is not None, "busy": one.busy, "late": late, "fault": one.fault, "stopped": one.stopped}
 
 
-def _strip(desk: ReadingsDesk, found: Measured | None) -> list[tuple[str, str, str]]:
+def _strip(desk: ReadingsDesk, found: BuiltReport | None) -> list[tuple[str, str, str]]:
     """Each kind of reading with its word: not read, read, agrees or differs, next."""
     data, made = desk.data, []
     figures = found.correction.comparison.figures if found else ()
@@ -108,7 +108,7 @@ def _strip(desk: ReadingsDesk, found: Measured | None) -> list[tuple[str, str, s
     return made
 
 
-def _set(page: Page, desk: ReadingsDesk, kind: str, i: int, number: int, found: Measured | None) -> dict[str, Any]:
+def _set(page: Page, desk: ReadingsDesk, kind: str, i: int, number: int, found: BuiltReport | None) -> dict[str, Any]:
     """One set: its blanks, its figures beside what was due, and its picture. What is not given may be, behind a press."""
     at: Location = (kind, i)
     held = said_at(desk.data, at) or {}
