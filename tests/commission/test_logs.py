@@ -72,7 +72,7 @@ def test_gaps_empty_cells_and_a_sensor_at_its_end_are_said(tmp_path):
     told = read_log(log(tmp_path, "\n".join(lines)), [ACC])
     said = " ".join(told.notes)
     assert "1 gap, the longest" in said
-    assert "1 cell of" in said
+    assert "1 cell is empty" in said
     assert "lies flat at its most" in said
     assert np.isfinite(told.channels["acc z"]).all()
 

@@ -21,11 +21,11 @@
 - `logs`: Logs of phones and recorders: CSV files with a header, read as they come, and brought to even time
   (`Heading`, `Log`, `Wanted`, `read_log` and more).
 - `measured`: All that is told of a vehicle that was built, in one: corrected, what brings it back, its as-built
-  file and its seven answers (`Measured`, `measured`).
+  file and its seven answers (`BuiltReport`, `measured`).
 - `modelled`: A vehicle as a model has it, in the load states it is read in: its weight, its Rig and where that
   rests, worked out when asked for (`ModelledState`, `Modelled`, `modelled`, `loaded`).
 - `next_reading`: Which reading not yet made would tell most: every usual one tried on the model, by how much of
-  what is open it would take away (`NextReading`, `Possible`, `possible`, `best_of` and more).
+  what is open it would take away (`NextReading`, `Possible`, `possible`, `pushed_as_due` and more).
 - `parts_read`: Parts read by themselves: a spring pressed to some lengths on the bench, and a tyre pressed by some
   loads (`SpringBench`, `TyrePress`).
 - `pushes`: Pushed down and let up: known masses on and off a place of the body, how far it goes down; the slope is

@@ -335,7 +335,9 @@ def _checked(
                     name,
                     [Fault(f'column "{one.column}"', "", f"{lost.mean():.0%} of its cells are empty or no number")],
                 )
-            notes.append(f'{name}: {int(lost.sum())} empty cells of "{one.column}" are filled in from their neighbours')
+            notes.append(
+                f'{name}: in "{one.column}" {_cells(int(lost.sum()))} empty or no figure, and filled in from the neighbours'
+            )
             values[lost] = np.interp(time[lost], time[~lost], values[~lost])
         if one.kind in ("acceleration", "length") and (flat := _cut_off(values)):
             notes.append(f'{name}: "{one.column}" {flat}: the sensor\'s range was too small there')
@@ -369,6 +371,10 @@ def _checked(
         f"{1 / usual:.4g} a second, {time[-1] - time[0]:.4g} s; {columns}"
     )
     return Log(name, time - time[0], channels, read, tuple(notes))
+
+
+def _cells(count: int) -> str:
+    return "1 cell is" if count == 1 else f"{count} cells are"
 
 
 def _cut_off(values: Floats) -> str:

@@ -23,10 +23,7 @@ from springwright.units import GRAVITY, show
 
 Floats = NDArray[np.float64]
 MINUTES = {"scales": 30, "push": 20, "bench": 15, "tyre": 15, "bounce": 15, "lean": 60}  # common practice, no source
-PUSHED = {
-    "loads": tuple(f"{one} kg" for one in (0, 50, 100, 150, 200, 150, 100, 50, 0)),
-    "lowered": tuple(f"{one} mm" for one in (0, 4, 8, 12, 16, 14, 10, 6, 2)),
-}
+PUSHED = (0, 50, 100, 150, 200, 150, 100, 50, 0)  # kg on and off
 ENOUGH = 0.02  # of all that is open, below which a reading is not worth its time
 
 
@@ -72,10 +69,11 @@ def _usual(drawn: Modelled) -> list[tuple[str, type[Taken], dict[str, Any]]]:
         lengths = [rest + 0.3 * axle.travel.droop, rest, rest - 0.5 * axle.travel.bump]
         loads = [max(float(law.at(rest - one).force), 1.0) for one in lengths]
         load = GRAVITY * rates.axle_load / axle.wheels
+        tyre = axle.tyre.rate * axle.as_built.tyre_rate
         made += [
             (f"press one {name} spring to three lengths on the bench", SpringBench, {"axle": name, "lengths": _mm(*lengths), "loads": _n(*loads)}),
-            (f"load the {name} axle in four steps and take it off again", Push, {"axle": name, **PUSHED}),
-            (f"press a {name} tyre by two loads", TyrePress, {"axle": name, "loads": _n(0.8 * load, 1.2 * load), "pressed": _mm(0.02, 0.03)}),
+            (f"load the {name} axle in four steps and take it off again", Push, {"axle": name, **pushed_as_due(rates.ride_rate * axle.wheels)}),
+            (f"press a {name} tyre by two loads", TyrePress, {"axle": name, "loads": _n(0.8 * load, 1.2 * load), "pressed": _mm(0.8 * load / tyre, 1.2 * load / tyre)}),
             (f"bounce it over the {name} axle", Bounce, {"axle": name, "bounces": 3, "seconds": "2.4 s", "rises": _mm(0.02, 0.006)}),
         ]  # fmt: skip
     count, long = len(design.axles), design.axles[-1].behind_front_axle
@@ -86,7 +84,7 @@ def _usual(drawn: Modelled) -> list[tuple[str, type[Taken], dict[str, Any]]]:
             **{one: _mm(*[0.5] * count) for one in heights},
         }
         made.append((f"weigh it wheel by wheel, {state.name}", Weighing, {"state": state.name, **read}))
-    if count > 1:
+    if count == 2 and design.hitch is None:
         up = {
             "state": design.states[0].name,
             "height": f"{0.2 * long} m",
@@ -95,6 +93,11 @@ def _usual(drawn: Modelled) -> list[tuple[str, type[Taken], dict[str, Any]]]:
         made.append((f"raise the front by {show(0.2 * long, 'length')} and weigh the rear", RaisedWeighing, up))
     made.append(("drive a steady circle, gently", Circle, {"lateral": ("0.1 g", "0.2 g"), "roll": ("1 deg", "2 deg")}))
     return made
+
+
+def pushed_as_due(rate: float) -> dict[str, Any]:
+    """Masses on and off, and how far an axle of a rate over its tyres [N/m] is lowered by them: a push that reads what is due."""
+    return {"loads": _kg(*PUSHED), "lowered": _mm(*(one * GRAVITY / rate for one in PUSHED))}
 
 
 def _mm(*values: float) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ from springwright.commission.inputs import inputs_of
 from springwright.commission.leans import Circle, TiltTable
 from springwright.commission.logged_drive import LoggedDrive
 from springwright.commission.modelled import Modelled, modelled
+from springwright.commission.next_reading import PUSHED, pushed_as_due
 from springwright.commission.parts_read import SpringBench, TyrePress
 from springwright.commission.pushes import Push
 from springwright.commission.scales import RaisedWeighing, Weighing
@@ -38,7 +39,6 @@ from springwright.units import GRAVITY, show
 from springwright.vehicle.file import DesignFile, opened
 
 SURE = 1.959964  # standard normal quantile of a two-sided 95 %
-PUSHED = (0, 50, 100, 150, 200, 150, 100, 50, 0)  # kg on and off
 SLIDES = 0.5  # friction taken where no tyre has one: common practice on gravel, no source
 THIRD = 1 / 3
 CARE = "These are engineering estimates, not approval: follow local codes, and have a changed suspension inspected where the vehicle is used."
@@ -140,7 +140,8 @@ def _weigh_in(drawn: Modelled) -> WorkshopSheet:
     for state in _states(drawn):
         sides = {side: [f"{drawn.at(state).weight.mass / 2 / count} kg"] * count for side in ("left", "right")}
         asked.append((Weighing, {"state": state, **sides, **{one: ["500 mm"] * count for one in heights}}))
-    if count > 1:
+    tilted = count == 2 and design.hitch is None
+    if tilted:
         up = f"{round(0.2 * long, 1)} m"
         asked.append(
             (RaisedWeighing, {"state": _states(drawn)[0], "height": up, "on_scales": {design.axles[-1].name: "900 kg"}})
@@ -154,7 +155,7 @@ def _weigh_in(drawn: Modelled) -> WorkshopSheet:
             "Load it as the state says, tanks too; nobody aboard who is not in the state.",
             "Roll it on, bounce it once at each end, brakes off, wheels straight.",
             "Read every pad, then the frame's underside above ground at each axle, left and right.",
-            *((f"Raise the front wheels by {show(round(0.2 * long, 1), 'length')} on blocks, rear wheels still on their pads, and read those.",) if count > 1 else ()),
+            *((f"Raise the front wheels by {show(round(0.2 * long, 1), 'length')} on blocks, rear wheels still on their pads, and read those.",) if tilted else ()),
         ),
         tuple(_due(drawn, asked)),
         cautions=("Chock the wheels that stay down; nobody under it or before it while an end is up.", CARE),
@@ -165,7 +166,8 @@ def _push(drawn: Modelled) -> WorkshopSheet:
     state = _states(drawn)[0]
     loads = [f"{one} kg" for one in PUSHED]
     asked: list[tuple[type[Taken], dict[str, Any]]] = [
-        (Push, {"axle": axle.name, "state": state, "loads": loads, "lowered": [f"{one / 12} mm" for one in PUSHED]}) for axle in drawn.design.axles
+        (Push, {"axle": axle.name, "state": state, **pushed_as_due(rates.ride_rate * axle.wheels)})
+        for axle, rates in zip(drawn.design.axles, drawn.sheet.rates, strict=True)
     ]  # fmt: skip
     return WorkshopSheet(
         "Push it down",
@@ -392,7 +394,6 @@ vehicle = {_quoted(design.vehicle.name)}
 
 # [[tyres]]
 # axle = {_quoted(first)}
-# pressure = "2.4 bar"
 # loads = ["0 N", "0 N"]
 # pressed = ["0 mm", "0 mm"]
 
