@@ -65,8 +65,10 @@ def correction_section(
     )
     says += [
         f"Reading {one.reading}, {one.name}, lies {abs(one.left_out):.1f} standard deviations from what all the others and the drawing predict: read it again."
-        for one in result.wrong
+        for one in result.wrong[:FIRST]
     ]
+    if len(result.wrong) > FIRST:
+        says.append(f"{len(result.wrong) - FIRST} more lie as far: is it this vehicle, and in that load state?")
     unchecked = [one for one in result.figures if not one.checked]
     if unchecked:
         says.append("No other reading checks " + ", ".join(f"{one.reading} {one.name}" for one in unchecked) + ".")
