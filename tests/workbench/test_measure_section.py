@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from springwright.commission.begun import READ
 from springwright.commission.measured import measured
 from springwright.commission.readings import SETS, Readings
-from springwright.commission.workshop import READ
 from springwright.errors import InputError
 from springwright.sizing.fitted import sized
 from springwright.vehicle.file import load

@@ -27,7 +27,8 @@ def readings(
 ) -> None:  # fmt: skip
     """Start a readings file beside a design, or print the sheets for weigh-in, push, bounce and drive."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
-    from springwright.commission.workshop import start_demo, starting_text, workshop_sheets
+    from springwright.commission.begun import start_demo, starting_text
+    from springwright.commission.workshop import workshop_sheets
     from springwright.files import is_there, write_whole
 
     if output is None and not as_json:

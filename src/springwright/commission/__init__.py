@@ -4,6 +4,8 @@
   reason beside it as a comment (`check_target`, `as_built`).
 - `back`: What brings a vehicle as built back to its target: spacers, springs, dampers and pressures, each with what
   it would do (`Remedy`, `rests_of`, `remedies`, `done`).
+- `begun`: How readings are begun: a file to fill in beside a design, a set of any kind with what is asked in it,
+  the invented ones of a demo (`KindRead`, `new_set`, `starting_text`, `start_demo`).
 - `compare`: Every reading beside what was due of the design as it says: in units and in the reading's own
   uncertainty (`ComparedFigure`, `Comparison`, `reduce`, `compare` and more).
 - `correct`: What of the model explains the readings: uncertain inputs by the readings and their tolerances together

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from springwright.commission.begun import new_set, starting_text
 from springwright.commission.measured import BuiltReport
-from springwright.commission.workshop import new_set, starting_text
 from springwright.errors import Fault, InputError
 from springwright.files import write_whole
 from springwright.sizing.beginnings import beginning

@@ -8,10 +8,10 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from springwright.commission.begun import READ
 from springwright.commission.measured import BuiltReport
 from springwright.commission.readings import SETS
 from springwright.commission.taken import Taken
-from springwright.commission.workshop import READ
 from springwright.report.measure import (
     ASKS,
     CAUTIONS,
