@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import tomlkit
 
 import springwright
 from builders.readings import Workshop, drawn_truth
@@ -149,6 +150,26 @@ def test_a_pair_that_only_heights_read_is_not_told_apart(plain):
     drawing = apart_figures(told)[told.apart.index(groups[0])]
     assert all(name.split()[0] in drawing.title for name in groups[0].inputs[:1])
     assert "told only together" in drawing.title
+
+
+def test_two_springs_side_by_side_are_not_told_apart_by_heights(tmp_path):
+    """A coil and a helper beside it carry together: heights in two states tell their sum, said of each of ten vehicles."""
+    data = tomlkit.parse(truck().text).unwrap()
+    rear = data["axles"][1]
+    rear.pop("target")
+    rear["spring"]["existing"] = {"rate": "18 N/mm", "free_length": "0.50 m"}
+    rear["helpers"] = [
+        {"name": "inner coil", "acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "0.35 m", "existing": {"rate": "12 N/mm", "free_length": "0.45 m"}}
+    ]  # fmt: skip
+    (tmp_path / "truck.toml").write_text(tomlkit.dumps(data), encoding="utf-8")
+    file = load(tmp_path / "truck.toml")
+    drawn = modelled(file)
+    inputs, rng = inputs_of(drawn), np.random.default_rng(11)
+    for _ in range(10):
+        shop = Workshop(stands(drawn, inputs, drawn_truth(inputs, rng)), rng, tmp_path, "truck")
+        sets = {"weighings": [shop.weighing(state, load=0.5, height=0.0003) for state in ("empty", "full")]}
+        told = correct(file, write(tmp_path, sets))
+        assert any({"rear spring rate", "rear helper rate inner coil"} <= set(one.inputs) for one in told.apart)
 
 
 def test_a_wrong_reading_is_named_first(plain):
