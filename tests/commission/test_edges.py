@@ -248,3 +248,8 @@ def test_scales_of_an_axle_with_one_wheel():
         reduced(file, Weighing, {"state": "full", "left": ["400 kg", "500 kg"], "right": ["400 kg", "500 kg"]})
     told = reduced(file, Weighing, {"state": "full", "left": ["400 kg", "500 kg"], "right": ["400 kg", "0 kg"]})
     assert told.due(modelled(file))[1] == pytest.approx(size(file).rests[1].axles[1].load)
+
+
+def test_a_readings_file_is_no_design():
+    with pytest.raises(InputError, match="is a readings file"):
+        load(DEMOS / "readings" / "fire-watch.readings.toml")

@@ -208,6 +208,8 @@ def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles 
     """The design in a TOML text; `name` is the file named in faults, `folder` is where the files it names are looked for, unless `side` does that."""
     data = _toml(_lifted(text, name)[0], name)
     _check_texts(data, name)
+    if "readings" in data and "axles" not in data:
+        raise InputError(name, [Fault("", "", "is a readings file; name the design that it is of")])
     (side or SideFiles(name, folder)).bring(data)
     try:
         return Design.model_validate(data)
