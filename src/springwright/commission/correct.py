@@ -134,13 +134,13 @@ class Problem:
         """(n + k,) what is left of every reading over its doubt, and the inputs' own distance from the prior."""
         return np.concatenate([(self.due(z) - self.values) / self.doubts, z])
 
-    def slopes(self, z: Floats, free: NDArray[np.intp], still: Floats | None = None) -> Floats:
-        """(n, k) how due over doubt changes with each input that is free; `still` is what is due at z where that is known."""
+    def slopes(self, z: Floats, free: NDArray[np.intp], still: Floats | None = None, reach: float = STEP) -> Floats:
+        """(n, k) how due over doubt changes with each input that is free, as far as it may `reach`; `still` is what is due at z where that is known."""
         still = self.due(z) if still is None else still
         columns = []
         for i in free:
             step = np.zeros(len(z))
-            for step[i] in (STEP, -STEP):  # where the vehicle does not stand on one side, the other tells
+            for step[i] in (reach, -reach):  # where the vehicle does not stand on one side, the other tells
                 try:
                     columns.append((self.due(self.within(z + step)) - still) / (step[i] * self.doubts))
                     break

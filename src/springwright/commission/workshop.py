@@ -109,7 +109,7 @@ def _due(drawn: Modelled, some: Sequence[tuple[type[Taken], dict[str, Any]]]) ->
     due = due_of(sets, drawn)
     problem: Problem = problem_of(drawn, sets, inputs)
     still = np.zeros(len(inputs))
-    slopes = problem.slopes(still, np.arange(len(inputs)), np.array(due))
+    slopes = problem.slopes(still, np.arange(len(inputs)), np.array(due), reach=1.0)
     spread = problem.doubts * np.sqrt(1 + np.sum(slopes**2, axis=1))
     figures = [one for each in sets for one in each.figures]
     return [
