@@ -61,7 +61,7 @@ class Tolerances(Record):
     damping: Share = 0.10
     tyre_rate: Share = 0.08
     friction: Annotated[float, Kind("ratio", least=0.0, most=3.0)] = 0.5
-    friction_of_load: Share = 0.04
+    friction_of_load: Share = 0.02
     motion_ratio: Share = 0.02
     cg_place: PositiveLength = 0.040
     inertia: Share = 0.20
