@@ -313,8 +313,17 @@ def _counted(time: Floats, heights: Floats, mode: Release) -> tuple[float, float
         swings, one, two = 0.5, tops[0], later[0]
     else:
         return mode.frequency, mode.ratio
-    ratio = damping_of(float(np.log(abs(above[one] / above[two]))) / swings)
-    return float(swings / (time[two] - time[one]) / np.sqrt(1 - ratio**2)), ratio
+    (begun, first), (ended, second) = (_extreme(time, above, k) for k in (one, two))
+    ratio = damping_of(float(np.log(abs(first / second))) / swings)
+    return float(swings / (ended - begun) / np.sqrt(1 - ratio**2)), ratio
+
+
+def _extreme(time: Floats, values: Floats, k: int) -> tuple[float, float]:
+    """When and how far an extreme is, by the parabola through its row and both neighbours: no step of the history shows in it."""
+    before, here, after = values[k - 1 : k + 2].tolist()
+    bend = before - 2 * here + after
+    off = 0.5 * (before - after) / bend if bend else 0.0
+    return float(time[k] + off * (time[k] - time[k - 1])), here - 0.25 * (before - after) * off
 
 
 def _plain(found: Decay, axle: str) -> list[str]:
