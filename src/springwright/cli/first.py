@@ -8,8 +8,7 @@ from typing import Annotated
 import typer
 
 from springwright.cli.options import JsonOption
-from springwright.errors import Fault, InputError, QuantityError
-from springwright.units import parse
+from springwright.errors import Fault, InputError
 
 
 def rate(  # noqa: PLR0913 one for each option of the command
@@ -52,12 +51,9 @@ def rate(  # noqa: PLR0913 one for each option of the command
 
 
 def _read(option: str, text: str | None, kind: str) -> float | None:
-    if text is None:
-        return None
-    try:
-        return parse(text, kind)
-    except QuantityError as error:
-        raise InputError(option, [Fault(text, "", str(error))]) from None
+    from springwright.cli.shared import read_option
+
+    return None if text is None else read_option(option, text, kind)
 
 
 def _lever(text: str | None) -> float:

@@ -12,6 +12,11 @@ from springwright.cli.options import JsonOption, UnitsOption
 from springwright.errors import Fault, InputError
 
 if TYPE_CHECKING:
+    from springwright.cli.shared import Tell
+    from springwright.commission.compare import Comparison
+    from springwright.commission.correct import Correction
+    from springwright.report.tables import Section
+    from springwright.results import Result
     from springwright.vehicle.file import DesignFile
 
 ENDINGS = (".csv", ".svg", ".png", ".pdf", ".json")
@@ -79,61 +84,66 @@ def measure(  # noqa: PLR0913 one for each option of the command
     """Hold every reading of what was built beside what was due; with --correct, what of the model explains them."""
     if not correct and (anyway or write is not None):
         raise InputError("--write" if write is not None else "--anyway", [Fault("", "", "is of a correction; add --correct")])  # fmt: skip
-    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
+    from springwright.cli.shared import loaded, say_if_compiling, shown, told_step
     from springwright.commission.compare import compare
-    from springwright.files import write_whole
-    from springwright.report.measure import comparison_section, measure_figure, measure_pdf
+    from springwright.report.measure import comparison_section
 
     with shown(units, output, ENDINGS) as tell:
         file = loaded(design, output, readings)
         say_if_compiling()
         if correct:
             _correct(
-                context, file, readings, units, anyway=anyway, write=write, prove=prove, as_json=as_json, output=output
+                context, file, readings, tell, anyway=anyway, write=write, prove=prove, as_json=as_json, output=output
             )
             return
         result = compare(file, readings, progress=told_step)
         told_step("")
         section = comparison_section(result)
-        if output is not None and output.suffix.lower() == ".pdf":
-            write_whole(output, measure_pdf(result, section))
-        elif output is not None and output.suffix.lower() == ".json":
-            write_whole(output, json.dumps(result.to_json(), indent=2, ensure_ascii=False))
-        else:
-            written(output, section, lambda: measure_figure(result))
+        _put(output, result, section, result)
         tell(result, section, as_json)
 
 
 def _correct(
-    context: typer.Context, file: DesignFile, readings: Path, units: Literal["metric", "imperial"], *, anyway: bool, write: Path | None, prove: bool, as_json: bool,
+    context: typer.Context, file: DesignFile, readings: Path, tell: Tell, *, anyway: bool, write: Path | None, prove: bool, as_json: bool,
     output: Path | None,
 ) -> None:  # fmt: skip
-    from springwright.cli.shared import shown, told_step, written
+    from springwright.cli.shared import told_step
     from springwright.commission.as_built import check_target
     from springwright.commission.measured import measured
     from springwright.files import write_whole
     from springwright.questions.registry import QUESTIONS
-    from springwright.report.measure import answers_beside, correction_section, measure_figure, measure_pdf
+    from springwright.report.measure import answers_beside, correction_section
 
     if write is not None:
         check_target(write, file)
-    with shown(units, output, ENDINGS) as tell:
-        found = measured(file, readings, context.obj or QUESTIONS, anyway=anyway, asks=prove, progress=told_step)
-        told_step("")
-        result = found.correction
-        section = correction_section(result, found.back, answers_beside(found.drawn, found.built))
-        if write is not None and found.text:
-            write_whole(write, found.text)
-        if output is not None and output.suffix.lower() == ".pdf":
-            write_whole(output, measure_pdf(result.comparison, section, result))
-        elif output is not None and output.suffix.lower() == ".json":
-            write_whole(output, json.dumps(found.to_json(), indent=2, ensure_ascii=False))
-        else:
-            written(output, section, lambda: measure_figure(result.comparison, result))
-        tell(found, section, as_json)
-        if write is not None and not found.text:
-            raise InputError(
-                readings.name, [Fault("", "", f"tells nothing that differs from the drawing: {write} is not written")]
-            )
-        if write is not None:
-            typer.echo(f"written: {write}; {file.path.name} and {readings.name} stay as they are", err=as_json)
+    found = measured(file, readings, context.obj or QUESTIONS, anyway=anyway, asks=prove, progress=told_step)
+    told_step("")
+    result = found.correction
+    section = correction_section(result, found.back, answers_beside(found.drawn, found.built))
+    if write is not None and found.text:
+        write_whole(write, found.text)
+    _put(output, found, section, result.comparison, result)
+    tell(found, section, as_json)
+    if write is not None and not found.text:
+        raise InputError(
+            readings.name, [Fault("", "", f"tells nothing that differs from the drawing: {write} is not written")]
+        )
+    if write is not None:
+        typer.echo(f"written: {write}; {file.path.name} and {readings.name} stay as they are", err=as_json)
+
+
+def _put(
+    output: Path | None, result: Result, section: Section, comparison: Comparison, correction: Correction | None = None
+) -> None:
+    """Write the result as its ending says: all of it, the pages, the table or the picture."""
+    from springwright.cli.shared import written
+    from springwright.files import write_whole
+    from springwright.report.measure import measure_figure, measure_pdf
+
+    ending = output.suffix.lower() if output is not None else ""
+    if output is not None and ending == ".pdf":
+        write_whole(output, measure_pdf(comparison, section, correction))
+    elif output is not None and ending == ".json":
+        write_whole(output, json.dumps(result.to_json(), indent=2, ensure_ascii=False))
+    else:
+        written(output, section, lambda: measure_figure(comparison, correction))

@@ -108,9 +108,9 @@ def case_of(slopes: Sequence[str], corner: str | None, brake: str | None) -> Cas
             raise InputError(
                 "--slope", [Fault(text, "", 'write "climb 15 deg" (nose up) or "lean 20 deg" (right side down)')]
             )
-        angles[word] = _read("--slope", angle, "angle")
-    across = 0.0 if corner is None else _read("--corner", corner, "acceleration")
-    along = 0.0 if brake is None else -_read("--brake", brake, "acceleration")
+        angles[word] = read_option("--slope", angle, "angle")
+    across = 0.0 if corner is None else read_option("--corner", corner, "acceleration")
+    along = 0.0 if brake is None else -read_option("--brake", brake, "acceleration")
     return Case(along, across, Case.slope(**angles).gravity)
 
 
@@ -133,7 +133,7 @@ def heights_of(texts: Sequence[str], design: Design) -> dict[str, float]:
                     )
                 ],
             )
-        heights[match.group(1)] = _read("--ground", match.group(2), "length")
+        heights[match.group(1)] = read_option("--ground", match.group(2), "length")
     return heights
 
 
@@ -149,7 +149,7 @@ def loaded(design: Path, output: Path | None, *more: Path) -> DesignFile:
 
 def speed_of(text: str) -> float:
     """A speed [m/s] from text; refuses one at which nothing is driven."""
-    speed = _read("--speed", text, "speed")
+    speed = read_option("--speed", text, "speed")
     if not 0.05 <= speed <= 150:
         raise InputError("--speed", [Fault(text, "", "must be between 0.2 and 540 km/h")])
     return speed
@@ -159,7 +159,7 @@ def step_of(text: str | None) -> float | None:
     """A time step [s] from text; none where none was given."""
     if text is None:
         return None
-    step = _read("--step", text, "time")
+    step = read_option("--step", text, "time")
     if not 1e-6 <= step <= 0.02:
         raise InputError("--step", [Fault(text, "", "must be between 0.001 and 20 ms")])
     return step
@@ -219,7 +219,8 @@ def result_kind(name: str) -> Any:
     return getattr(import_module(f"springwright.{module}"), kind)
 
 
-def _read(option: str, text: str, kind: str) -> float:
+def read_option(option: str, text: str, kind: str) -> float:
+    """A quantity [SI] from an option's text; the option is named where it cannot be read."""
     try:
         return parse(text, kind)
     except QuantityError as error:
