@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from pydantic import ValidationError
 
 from springwright.commission.logged_drive import LoggedDrive
 from springwright.commission.modelled import modelled
@@ -30,10 +31,14 @@ def driven(tmp_path_factory):
     history = np.asarray(told.history)
     up = history[:, told.columns.index("there up [m/s2]")]
     folder = tmp_path_factory.mktemp("drive")
+    height = history[:, told.columns.index("wheel height [m] 4")]
+    hub = np.zeros(len(height))
+    hub[1:-1] = (height[2:] - 2 * height[1:-1] + height[:-2]) / 0.005**2
     rows = [
-        f"{1e3 * t:.1f};{(a + 9.80665) / 9.80665:.5f};{3.6 * SPEED:.2f}" for t, a in zip(history[:, 0], up, strict=True)
+        f"{1e3 * t:.1f};{(a + 9.80665) / 9.80665:.5f};{3.6 * SPEED:.2f};{b / 9.80665:.5f}"
+        for t, a, b in zip(history[:, 0], up, hub, strict=True)
     ]
-    (folder / "drive.csv").write_text("t (ms);seat up (g);v (km/h)\n" + "\n".join(rows) + "\n")
+    (folder / "drive.csv").write_text("t (ms);seat up (g);v (km/h);hub (g)\n" + "\n".join(rows) + "\n")
     return file, drawn, folder, told
 
 
@@ -51,12 +56,35 @@ def test_what_was_driven_is_what_was_due(driven):
     assert read.due(drawn)[0] == pytest.approx(figure.value, rel=0.12)
     assert any("29 km/h" in note for note in read.notes)
     lines = {line.name: line for line in read.trace.lines}
-    assert len(lines["seat up read"].x) == len(lines["seat up due"].x) > 15
+    assert len(lines["seat up up read"].x) == len(lines["seat up up due"].x) > 15
     # between 0.8 and 10 Hz each third octave of what was read lies near what was due
-    x = np.array(lines["seat up read"].x)
+    x = np.array(lines["seat up up read"].x)
     inside = (x > 0.8) & (x < 10)
-    ratio = np.array(lines["seat up read"].y)[inside] / np.array(lines["seat up due"].y)[inside]
+    ratio = np.array(lines["seat up up read"].y)[inside] / np.array(lines["seat up up due"].y)[inside]
     assert np.exp(np.log(ratio).mean()) == pytest.approx(1.0, abs=0.12)
+
+
+def test_a_hub_is_read_beside_the_body(driven):
+    """The right rear hub, its acceleration from the drive's own wheel heights: within what one stretch scatters of the response's."""
+    file, drawn, folder, _ = driven
+    hub = {"column": "hub", "axle": "rear", "side": "right"}
+    read = reduced(
+        file, LoggedDrive, {"log": "drive.csv", "ground": "track", "speed": "8 m/s", "channels": [hub, CHANNEL]}, folder
+    )
+    figure, body = read.figures
+    assert figure.name.startswith("rear right hub, ")
+    due = read.due(drawn)
+    assert due[0] == pytest.approx(figure.value, rel=0.1)
+    assert due[1] == pytest.approx(body.value, rel=0.12)
+    lines = [line for line in read.trace.lines if line.name.startswith("rear right hub")]
+    low, high = (np.array(line.y) for line in read.trace.lines[2:4])
+    x, y = np.array(lines[0].x), np.array(lines[0].y)
+    inside = (x > 0.8) & (x < 20)
+    # an interval for random stretches: 95 of 100 bands of a stretch lie in it, here 14 bands, that are not all independent
+    assert np.mean((low < y)[inside] & (y < high)[inside]) >= 0.85
+    # the relative half width of a band's level shrinks with the root of its degrees of freedom, down to the ground's own doubt
+    width = np.log(high / low)[inside] / 2
+    assert width[0] > width[-1] > 1.96 * 0.15
 
 
 def test_a_smoother_ground_is_due_less(driven):
@@ -93,7 +121,9 @@ def test_over_a_surveyed_profile(driven):
     [
         ({"ground": "moon"}, "no class A to H"),
         ({"channels": [{**CHANNEL, "column": "seat down"}]}, 'column "seat down": is not in the header'),
-        ({"channels": [{"column": "seat up"}]}, "give its seat"),
+        ({"channels": [{"column": "seat up"}]}, "give one of seat, axle"),
+        ({"channels": [{"column": "hub", "axle": "middle"}]}, "no such axle|front, rear"),
+        ({"channels": [{"column": "hub", "axle": "rear", "direction": "along"}]}, "is up on a hub"),
         ({"channels": [{"column": "seat up", "seat": "driver"}]}, "no such seat"),
         ({"slowest": "90 km/h", "fastest": "95 km/h"}, "never driven between"),
         ({"log": "gone.csv"}, "cannot be read"),
@@ -102,5 +132,5 @@ def test_over_a_surveyed_profile(driven):
 def test_what_cannot_be_a_drive(driven, changes, says):
     file, _, folder, _ = driven
     content = {"log": "drive.csv", "ground": "track", "speed_column": "v", "channels": [CHANNEL], **changes}
-    with pytest.raises((FieldFault, InputError), match=says):
+    with pytest.raises((FieldFault, InputError, ValidationError), match=says):
         reduced(file, LoggedDrive, content, folder)

@@ -20,14 +20,13 @@ from springwright.commission.inputs import UncertainInput, inputs_of, stands
 from springwright.commission.modelled import Modelled
 from springwright.commission.next_reading import NextReading, Possible, best_for, best_of, possible
 from springwright.commission.readings import ReadingsFile
-from springwright.commission.taken import Reduced
+from springwright.commission.taken import SURE, Reduced
 from springwright.errors import Fault, InputError, UnsolvedError
 from springwright.evaluation import evaluated
 from springwright.results import KEPT, Result
 from springwright.vehicle.file import DesignFile, opened
 
 Floats = NDArray[np.float64]
-SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 WRONG = 3.0  # standard deviations of its difference left out, beyond which a reading is named
 UNCHECKED = (
     0.8  # of what the prior alone leaves open of a reading's due: other readings that take no more off do not check it

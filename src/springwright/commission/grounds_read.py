@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from springwright.commission.logs import Wanted, read_log
 from springwright.commission.spectra import spectrum
+from springwright.commission.taken import SURE
 from springwright.errors import Fault, InputError, UnsolvedError
 from springwright.results import Result, si
 from springwright.terrain.roughness import CLASSES
@@ -27,7 +28,6 @@ LOWEST, HIGHEST = 0.02, 2.0  # cycle/m of the band fitted; ISO 8608 asks for 0.0
 COARSEST = 1.0  # m between heights
 SEGMENTS = 12  # a profile is cut into at the least
 BANDS = 18  # means over equal ratios of spatial frequency
-SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from springwright.results import KEPT, Result
 Floats = NDArray[np.float64]
 PRACTICE = "common practice, no source"
 YOURS = "yours"
+SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 
 
 class Taken(Record):

@@ -23,7 +23,7 @@ from springwright.commission.next_reading import PUSHED, pushed_as_due
 from springwright.commission.pushes import Push
 from springwright.commission.scales import RaisedWeighing, Weighing
 from springwright.commission.swings import Bounce, Rap
-from springwright.commission.taken import Reduced, Taken, Workplace
+from springwright.commission.taken import SURE, Reduced, Taken, Workplace
 from springwright.errors import SpringwrightError, UnsolvedError
 from springwright.evaluation import evaluated
 from springwright.motion.equilibrium import equilibrium
@@ -32,7 +32,6 @@ from springwright.results import Result
 from springwright.units import GRAVITY, show
 from springwright.vehicle.file import DesignFile, opened
 
-SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 SLIDES = 0.5  # friction taken where no tyre has one: common practice on gravel, no source
 THIRD = 1 / 3
 CARE = "These are engineering estimates, not approval: follow local codes, and have a changed suspension inspected where the vehicle is used."

@@ -127,7 +127,7 @@ def trace_drawing(title: str, across: str, up: str, lines: Sequence[TraceLine], 
     _scales(sheet, (x0, x1), (y0, y1), at, powers=powers)
     sheet.word(T_LEFT, T_TOP - 10, up, "soft")
     sheet.word(right, TRACE_HEIGHT - 6, across, "soft end")
-    named = T_LEFT + width_of(up) + 20
+    named, told = T_LEFT + width_of(up) + 20, set[str]()
     for one in lines:
         points = [at(float(x), float(y)) for x, y in zip(one.x, one.y, strict=True) if not powers or (x > 0 and y > 0)]
         if not points:
@@ -142,13 +142,14 @@ def trace_drawing(title: str, across: str, up: str, lines: Sequence[TraceLine], 
                 )
         else:
             sheet.path(points, one.look, line=one.name)
-        if one.name and named + 24 + width_of(one.name) < right + T_RIGHT:
+        if one.name and one.name not in told and named + 24 + width_of(one.name) < right + T_RIGHT:
             if one.look == "points":
                 sheet.dot(named + 8, T_TOP - 14, 2.6, "f-pencil")
             else:
                 sheet.line(named, T_TOP - 14, named + 16, T_TOP - 14, one.look)
             sheet.word(named + 20, T_TOP - 10, one.name, "soft")
             named += 34 + width_of(one.name)
+            told.add(one.name)
     return sheet
 
 

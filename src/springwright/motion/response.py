@@ -8,7 +8,7 @@ w = 2 and two tracks that share gamma of their cross-spectrum; each axle meets i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,7 +18,7 @@ from springwright.motion.equilibrium import Rest
 from springwright.motion.forces import accelerometer, damper_factor, forces, mass_matrix, sliding, tyre_forces
 from springwright.motion.rig import BODY, BUMP_STOP, DROOP_STOP, Rig
 from springwright.motion.weighting import response as weighting
-from springwright.results import Result, si
+from springwright.results import KEPT, Result, si
 from springwright.terrain.roughness import HIGHEST, LOWEST, displacement_density, track_coherence
 
 if TYPE_CHECKING:
@@ -49,7 +49,10 @@ class PointSpectrum(Result):
 
 @dataclass(frozen=True)
 class Response(Result):
-    """Root mean squares over a ground at a speed. `beyond` says where the linear picture no longer holds."""
+    """Root mean squares over a ground at a speed. `beyond` says where the linear picture no longer holds.
+
+    `hubs` are one-sided densities of the acceleration of each wheel at the frequencies [(m/s2)2/Hz].
+    """
 
     roughness: float = si("m**3")
     speed: float = si("m/s")
@@ -61,6 +64,7 @@ class Response(Result):
     damper_rate: tuple[float, ...] = si("N*s/m", ())
     rounds: int = 0
     beyond: tuple[str, ...] = ()
+    hubs: tuple[tuple[float, ...], ...] = field(metadata=KEPT, repr=False, default=())
 
 
 def response(  # noqa: PLR0913 what a response may be asked, by name
@@ -108,6 +112,7 @@ def response(  # noqa: PLR0913 what a response may be asked, by name
     load = solver.rms(solver.tyre(moved), density)
     s = 2j * np.pi * frequency
     damper = solver.rms((rig.damper_map @ moved) * s[:, None, None], density)
+    hubs = solver.spectrum(moved[:, BODY:] * (s**2)[:, None, None], density)
     return Response(
         roughness=roughness,
         speed=speed,
@@ -119,6 +124,7 @@ def response(  # noqa: PLR0913 what a response may be asked, by name
         damper_rate=tuple(rates.tolist()),
         rounds=rounds,
         beyond=tuple(_beyond(rig, rest, solver.rms(rig.element_map @ moved, density), load)),
+        hubs=tuple(map(tuple, hubs.T.tolist())),
     )
 
 

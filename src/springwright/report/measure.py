@@ -8,9 +8,10 @@ from typing import Any
 
 from springwright.commission.back import Remedy
 from springwright.commission.compare import ComparedFigure, Comparison
-from springwright.commission.correct import SURE, CorrectedInput, Correction
+from springwright.commission.correct import CorrectedInput, Correction
+from springwright.commission.logged_drive import SCATTER
 from springwright.commission.measured import BuiltReport
-from springwright.commission.taken import Reduced, Trace
+from springwright.commission.taken import SURE, Reduced, Trace
 from springwright.drawing.readings import ReadingRow, TraceLine, readings_drawing, trace_drawing
 from springwright.drawing.svg import Drawing
 from springwright.drawing.together import Shared, together_drawing
@@ -29,6 +30,7 @@ LOOKS = {
     "peaks": "points",
     "going on": "points",
     "coming off": "points",
+    SCATTER: "dots",
 }
 PLACES = {"frequency": 3, "ratio": 3, "lean": 2, "angle": 2}  # decimals of figures that are read finely
 CAUTIONS = (
