@@ -16,6 +16,7 @@ from springwright.commission.modelled import modelled
 from springwright.commission.parts_read import SpringBench, TyrePress
 from springwright.commission.pushes import Push
 from springwright.commission.scales import RaisedWeighing, Weighing
+from springwright.commission.taken import SURE
 from springwright.errors import FieldFault, InputError, UnsolvedError
 from springwright.report.measure import correction_section
 from springwright.sizing.sheet import size
@@ -253,3 +254,25 @@ def test_scales_of_an_axle_with_one_wheel():
 def test_a_readings_file_is_no_design():
     with pytest.raises(InputError, match="is a readings file"):
         load(DEMOS / "readings" / "fire-watch.readings.toml")
+
+
+def test_what_was_read_once_is_known_so_well_afterwards(demo):
+    """A mass that was weighed stands in the as-built file with its interval; weighed again, the squares of both and of the scales add up."""
+    pads = {"state": "Kerb", "left": ["600 kg"] * 2, "right": ["600 kg"] * 2, "load_uncertainty": "4 kg"}
+    due = [
+        one.due / 9.80665 if one.kind == "force" else one.due
+        for one in compare(demo, of_demo(demo, {"weighings": [pads]})).figures[:4]
+    ]
+    pads |= {"left": [f"{due[0] + 10} kg", f"{due[2] + 10} kg"], "right": [f"{due[1] + 10} kg", f"{due[3] + 10} kg"]}
+    first = correct(demo, of_demo(demo, {"weighings": [pads]}))
+    mass = next(one for one in first.inputs if one.input.what == "mass")
+    assert mass.written == pytest.approx(mass.drawn + 40, abs=3)
+    built = as_built(demo, first, demo.path.with_name("built.toml")).save()
+    assert load(built.path).design.built.within.mass == pytest.approx(mass.off, abs=0.06)
+    again = correct(load(built.path), of_demo(demo, {"weighings": [pads]}))
+    known = next(one for one in again.inputs if one.input.what == "mass")
+    assert known.input.origin == "read before, as built"
+    assert SURE * known.deviation == pytest.approx(mass.off, abs=0.06)
+    scales = mass.off**-2 - (SURE * mass.deviation) ** -2  # what the scales alone know
+    assert known.off == pytest.approx((mass.off**-2 + scales) ** -0.5, rel=0.02)
+    assert any("count twice" in note for note in again.comparison.notes)

@@ -9,12 +9,15 @@ import tomlkit
 from tomlkit.items import Array, InlineTable
 
 from springwright.commission.correct import CorrectedInput, Correction
+from springwright.commission.inputs import BUILT_FIELDS
 from springwright.errors import Fault, InputError
 from springwright.files import is_there
 from springwright.studies.candidates import check_place
 from springwright.units import KINDS, show, text_in
+from springwright.vehicle.built import AxleWithin, BodyWithin
 from springwright.vehicle.design import Design
 from springwright.vehicle.edits import Change, changed
+from springwright.vehicle.faults import Location
 from springwright.vehicle.fields import put
 from springwright.vehicle.file import DesignFile
 
@@ -56,6 +59,8 @@ def as_built(file: DesignFile, correction: Correction, target: Path) -> DesignFi
         at, value = _place(one, correction.standing.design)
         changes.append((at, value))
         reasons[at] = _reason(one, correction)
+        if (known := _known_within(one, value)) is not None:
+            changes.append(known)
     other = changed(file, _with_tables(changes, file.design))
     document: Any = tomlkit.parse(other.text)
     above = [_head(file, correction)]
@@ -92,8 +97,7 @@ def _place(one: CorrectedInput, built: Design) -> Change:
     if what == "helper_rate":
         return ("axles", i, "helpers", source.helper, "existing", "rate"), text_in(round(written, 1), "rate", "N/mm")
     if i >= 0:
-        names = {"free_length": "spring_longer"}
-        field = names.get(what, what)
+        field = BUILT_FIELDS.get(what, what)
         value = getattr(built.axles[i].as_built, field)
         if what == "free_length":
             return ("axles", i, "built", field), text_in(round(value, 4), "length", "mm")
@@ -105,25 +109,40 @@ def _place(one: CorrectedInput, built: Design) -> Change:
     return ("built", what), text_in(round(value, 1 if one.kind == "mass" else 4), one.kind, KINDS[one.kind].metric)
 
 
+def _known_within(one: CorrectedInput, value: object) -> Change | None:
+    """Where it stands how well a corrected input is known, half of its 95 % interval; None of what has no place for it."""
+    source, off = one.input, one.off
+    body = source.axle < 0
+    field = BUILT_FIELDS.get(source.what, source.what)
+    if field not in (BodyWithin if body else AxleWithin).model_fields or not off > 0:
+        return None
+    at = ("built", "within", field) if body else ("axles", source.axle, "built", "within", field)
+    if isinstance(value, float) and one.written:  # so many times as drawn
+        return at, float(f"{min(off / one.written * value, 1.0):.2g}")
+    places = {"length": 1e-4, "mass": 0.1, "force": 1.0}[source.kind]
+    return at, text_in(max(round(off / places), 1) * places, source.kind, KINDS[source.kind].metric)
+
+
 def _with_tables(changes: list[Change], design: Design) -> list[Change]:
     """Changes in the order in which they can be made: tables that are not there yet are put whole."""
     whole: dict[Any, Any] = {}
     plain: list[Change] = []
     for at, value in changes:
-        base = (
-            at[:3]
-            if at[0] == "axles" and at[2] == "built"
-            else at[:1]
-            if at[0] == "built"
-            else at[:4]
-            if at[2:4] == ("spring", "right")
-            else None
-        )
+        base = _table_of(at)
         if base is None or _there(design, base):
             plain.append((at, value))
         else:
             whole[base] = put(whole.get(base, {}), at[len(base) :], value)
     return [*plain, *whole.items()]
+
+
+def _table_of(at: Location) -> Location | None:
+    """The table of a place that may not be there yet."""
+    if at[0] == "built":
+        return at[:1]
+    if at[2] == "built":
+        return at[:3]
+    return at[:4] if at[2:4] == ("spring", "right") else None
 
 
 def _there(design: Design, at: tuple[str | int, ...]) -> bool:

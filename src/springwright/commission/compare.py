@@ -160,7 +160,7 @@ def _built_already(file: DesignFile) -> tuple[str, ...]:
     if file.design.as_drawn is file.design:
         return ()
     return (
-        f"{file.path.name} is as built already: readings that it was corrected by would count twice; correct the design as drawn by all of them",
+        f"{file.path.name} is as built already, and known as its tables `within` say: readings that it was corrected by would count twice",
     )
 
 

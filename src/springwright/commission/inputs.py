@@ -1,6 +1,7 @@
 """What of a model may be otherwise than drawn: every uncertain input with its drawn value and its tolerance as prior.
 
 Tolerances are those of `[tolerances]`, two standard deviations; what is not given there is common practice and says so.
+What an as-built design was found `within` stands in their place: it was read before.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.commission.modelled import Modelled
-from springwright.commission.taken import PRACTICE, YOURS
+from springwright.commission.taken import PRACTICE, SURE, YOURS
 from springwright.parts.law import built_law
 from springwright.results import Result
 from springwright.units import GRAVITY
@@ -43,6 +44,8 @@ KINDS: dict[What, tuple[str, str]] = {
 }  # fmt: skip
 HELPER_SHARE = 0.10  # two standard deviations of a helper's rate: common practice, no source
 LEAST_SHARE = 0.2  # of what is drawn, that a rate or a damper may come down to; so has the design file it
+READ_BEFORE = "read before, as built"
+BUILT_FIELDS: dict[str, str] = {"free_length": "spring_longer"}  # of BuiltAxle, where it is called otherwise
 TIMES = ("spring_rate", "helper_rate", "motion_ratio", "damping", "tyre_rate", "roll_inertia", "pitch_inertia")
 
 
@@ -77,6 +80,8 @@ def inputs_of(standing: Modelled) -> tuple[UncertainInput, ...]:
         return YOURS if field in given.model_fields_set else PRACTICE
 
     def add(what: What, axle: int, drawn: float, deviation: float, origin: str, of: str = "", helper: int = -1) -> None:
+        known = _known(design, what, axle, drawn)
+        deviation, origin = (deviation, origin) if known is None else (known / SURE, READ_BEFORE)
         name = f"{design.axles[axle].name} {WORDS[what]}" if axle >= 0 else WORDS[what]
         if deviation > 0:
             made.append(UncertainInput(what, axle, name + of, *KINDS[what], drawn, deviation, origin, helper))
@@ -100,6 +105,16 @@ def inputs_of(standing: Modelled) -> tuple[UncertainInput, ...]:
     add("roll_inertia", -1, body.roll_inertia, given.inertia / 2, whose("inertia"))
     add("pitch_inertia", -1, body.pitch_inertia, given.inertia / 2, whose("inertia"))
     return tuple(made)
+
+
+def _known(design: Design, what: What, axle: int, drawn: float) -> float | None:
+    """Half of the 95 % interval within which an as-built design was found before [SI of the input]; None where it says nothing."""
+    held: Any = design.axles[axle].built if axle >= 0 else design.built
+    field = BUILT_FIELDS.get(what, what)
+    said: float | None = getattr(held.within, field, None) if held is not None and held.within is not None else None
+    if said is None or what not in TIMES:
+        return said
+    return said * drawn / float(getattr(held, field))
 
 
 def _springs(i: int, axle: Axle, standing: Modelled, add: Any, whose: Any) -> None:

@@ -80,6 +80,7 @@ _HEADER = re.compile(r"(?m)^([^\n#].*)\n(?=(\[{1,2}[\w.\-]+\]{1,2}[ \t]*(?:#.*)?
 
 def _put(document: Any, location: Location, value: Any, name: str) -> None:
     import tomlkit
+    from tomlkit.items import InlineTable
 
     table = document
     for at, step in enumerate(location[:-1]):
@@ -89,7 +90,8 @@ def _put(document: Any, location: Location, value: Any, name: str) -> None:
             if isinstance(location[at + 1], int):
                 table[step] = tomlkit.aot() if isinstance(value, dict | Inserted) or at + 2 < len(location) else []
             else:
-                table[step] = tomlkit.inline_table() if step in IN_LINE else tomlkit.table()
+                inline = step in IN_LINE or isinstance(table, InlineTable)
+                table[step] = tomlkit.inline_table() if inline else tomlkit.table()
         try:
             table = table[step]
         except (KeyError, IndexError, TypeError):
