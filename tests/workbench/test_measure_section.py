@@ -11,10 +11,13 @@ from pathlib import Path
 
 import pytest
 
+from springwright.commission.back import rests_of
 from springwright.commission.begun import READ
-from springwright.commission.measured import measured
+from springwright.commission.measured import measured, tried
+from springwright.commission.modelled import modelled
 from springwright.commission.readings import SETS, Readings
 from springwright.errors import InputError
+from springwright.questions.registry import QUESTIONS
 from springwright.sizing.fitted import sized
 from springwright.vehicle.file import load
 from springwright.workbench.actions import ACTIONS, keep_built
@@ -149,6 +152,31 @@ def test_what_is_no_place_or_no_file(truck):
 
 def test_a_readings_file_is_no_revision(read):
     assert [one.name for one in read.revisions()] == []
+
+
+def test_what_brings_it_back_is_tried(read):
+    """Ticked, it is worked together and asked again; kept, it is an as-built design with it made."""
+    found = measured(load(read.path), read.readings.path, QUESTIONS[3:4])
+    assert len(found.back) >= 2
+    assert len(found.drawn) == len(found.built) == len(found.mended) == 1
+    study = Study(result=found, made=1, text=read.file.text, reads=read.readings.text)
+    shown = Shown(studies={"measure": study})
+    assert "with all of that made" in words(section(read, shown))
+    made = tried(read.file.saying(found.text), found.back, QUESTIONS[3:4])
+    due = rests_of(modelled(read.file), sized(read.file).design_state)
+    for one, there in zip(made.axles, due, strict=True):
+        assert one.rise == pytest.approx(there.rise, abs=1e-3)
+    assert made.answers[0].figures == found.mended[0].figures
+    shown.tried = frozenset(range(len(found.back)))
+    shown.studies["tried"] = Study(result=made, made=2, text=read.file.text, reads=read.readings.text)
+    told = words(section(read, shown))
+    assert "with those tried" in told
+    assert "Try none" in told
+    keep_built(read, shown, mended=True)
+    kept = load(read.path.with_name("fire-watch.brought-back.toml"))
+    assert kept.text.startswith("# Brought back: ")
+    for one, there in zip(rests_of(modelled(kept), sized(kept).design_state), due, strict=True):
+        assert one.rise == pytest.approx(there.rise, abs=1e-3)
 
 
 def test_what_was_found_is_told_and_kept(read):

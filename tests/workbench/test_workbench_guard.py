@@ -18,7 +18,7 @@ from urllib.parse import quote
 import pytest
 from websockets.exceptions import ConnectionClosed
 
-from springwright.workbench.guard import MOST_BODY
+from springwright.workbench.guard import MOST_BODY, MOST_LOG
 from tests.bench import (
     LIVE,
     OF_THE_DESIGN,
@@ -621,6 +621,30 @@ def test_a_file_of_too_many_lines_is_not_brought(bench: Bench, design: str) -> N
     assert heard.status == 422
     assert "lines" in heard.text
     assert not (bench.served.folder / "brought.toml").exists()
+
+
+def test_a_log_is_laid_beside_the_design_and_over_nothing(bench: Bench) -> None:
+    folder = bench.served.folder
+    held = {name: (folder / name).read_bytes() for name in ("springs.csv", "link.csv")}
+    log = b"time [s],acc z [m/s2]\n0,0\n0.01,1\n"
+    assert "bounce.csv lies" in bench.post("/sheet/1/log/bounce.csv", log).text
+    assert "bounce.csv lies" in bench.post("/sheet/1/log/bounce.csv?at=bounces.0", log).text
+    assert "bounce-2.csv lies" in bench.post("/sheet/1/log/bounce.csv?at=bounces.0", log + b"0.02,2\n").text
+    assert (folder / "bounce.csv").read_bytes() == log
+    for name in held:
+        stem, ending = name.split(".")
+        assert f"{stem}-2.{ending} lies" in bench.post(f"/sheet/1/log/{name}", log).text
+    assert {name: (folder / name).read_bytes() for name in held} == held
+    for name in ("..%2fup.csv", "truck.toml", "x", ".hidden.csv", "a%E2%80%AEvsc.csv"):
+        assert bench.post(f"/sheet/1/log/{name}", log).status in (404, 422), name
+    assert bench.post("/sheet/99/log/bounce.csv", log).status == 404
+    for at in ("nothing.0", "weighings.0", "bounces.99", "bounces.-1", "__class__.0", "bounces"):
+        assert bench.post(f"/sheet/1/log/bounce.csv?at={at}", log).status == 200, at
+    readings = (folder / "truck.readings.toml").read_text()
+    assert readings.count("\n[[bounces]]") == 3 + 6  # those brought to no set of bounces have one of their own
+    assert not [one for one in folder.iterdir() if one.name.endswith(".draft")]
+    assert bench.post("/sheet/1/log/long.csv", length=str(MOST_LOG + 1)).status == 413
+    assert bench.ask("/sheet/1").status == 200
 
 
 # --- headers, and sheets side by side

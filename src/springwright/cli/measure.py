@@ -119,7 +119,7 @@ def _correct(
     found = measured(file, readings, context.obj or QUESTIONS, anyway=anyway, asks=prove, progress=told_step)
     told_step("")
     result = found.correction
-    section = correction_section(result, found.back, answers_beside(found.drawn, found.built))
+    section = correction_section(result, found.back, answers_beside(found.drawn, found.built, found.mended))
     if write is not None and found.text:
         write_whole(write, found.text)
     _put(output, found, section, result.comparison, result)

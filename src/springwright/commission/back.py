@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from functools import partial
-from typing import Any, Literal
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -13,10 +12,13 @@ from springwright.commission.modelled import Modelled
 from springwright.errors import SpringwrightError
 from springwright.parts.catalogue import EMPTY, Catalogue
 from springwright.parts.law import built_law
-from springwright.results import KEPT, Result
+from springwright.results import Result
 from springwright.sizing.states import AxleRest, at_rest_in
-from springwright.units import show
+from springwright.units import show, text_in
+from springwright.vehicle.built import BuiltAxle
 from springwright.vehicle.curves import mean_ratio
+from springwright.vehicle.edits import Change, changed
+from springwright.vehicle.file import DesignFile
 
 LEVEL = 0.002  # m: a height that is off by less is left
 DAMPED = 0.05  # share of a damping ratio, likewise
@@ -24,11 +26,20 @@ PRESSED = 0.03  # share of a tyre's rate, likewise
 SPACINGS = 3  # rounds of spacers: each takes what is left down tenfold
 
 What = Literal["spacer", "spring", "damper", "pressure"]
+FIELDS: dict[What, str] = {
+    "spacer": "spring_rate",
+    "spring": "spring_rate",
+    "damper": "damping",
+    "pressure": "tyre_rate",
+}
 
 
 @dataclass(frozen=True)
 class Remedy(Result):
-    """One change that can be made on the floor: of what, by how much or to what, and the figure it brings back, before and after [SI by `unit`]."""
+    """One change that can be made on the floor: of what, by how much or to what, and the figure it brings back, before and after [SI by `unit`].
+
+    Of the axle numbered `of`, `times` multiplies the rate of a spring or a tyre or the force of a damper as built, and its springs become `longer` [m].
+    """
 
     axle: str
     what: What
@@ -40,7 +51,16 @@ class Remedy(Result):
     before: float
     after: float
     note: str = ""
-    does: Any = field(metadata=KEPT, repr=False, compare=False, default=None)
+    of: int = 0
+    times: float = 1.0
+    longer: float = 0.0
+
+    def on(self, was: BuiltAxle) -> BuiltAxle:
+        """An axle as built with it made."""
+        field = FIELDS[self.what]
+        return was.model_copy(
+            update={field: self.times * getattr(was, field), "spring_longer": was.spring_longer + self.longer}
+        )
 
 
 def rests_of(standing: Modelled, state: str) -> tuple[AxleRest, ...]:
@@ -70,21 +90,31 @@ def remedies(drawn: Modelled, built: Modelled, catalogue: Catalogue = EMPTY) -> 
 
 def done(standing: Modelled, some: Sequence[Remedy]) -> Modelled:
     """The vehicle with some of them made."""
+    axles, laws = list(standing.design.axles), list(standing.laws)
     for one in some:
-        standing = one.does(standing)
-    return standing
+        axles[one.of] = axles[one.of].model_copy(update={"built": one.on(axles[one.of].as_built)})
+        if one.what in ("spacer", "spring"):
+            laws[one.of] = built_law(laws[one.of], one.times, one.longer)
+    return Modelled(standing.design.model_copy(update={"axles": tuple(axles)}), standing.sheet, tuple(laws))
 
 
-def _with_axle(standing: Modelled, i: int, **changed: Any) -> Modelled:
-    axles = list(standing.design.axles)
-    axles[i] = axles[i].model_copy(update=changed)
-    return Modelled(standing.design.model_copy(update={"axles": tuple(axles)}), standing.sheet, standing.laws)
-
-
-def _with_law(standing: Modelled, i: int, rate: float, longer: float) -> Modelled:
-    laws = list(standing.laws)
-    laws[i] = built_law(laws[i], rate, longer)
-    return Modelled(standing.design, standing.sheet, tuple(laws))
+def brought_back(built: DesignFile, some: Sequence[Remedy]) -> DesignFile:
+    """An as-built design file with some of them made: what is built of each axle says so."""
+    changes: list[Change] = []
+    for i, axle in enumerate(built.design.axles):
+        was = now = axle.as_built
+        for one in (each for each in some if each.of == i):
+            now = one.on(now)
+        said = {
+            name: text_in(round(value, 5), "length", "mm") if name == "spring_longer" else round(value, 5)
+            for name in BuiltAxle.model_fields
+            if (value := getattr(now, name)) != getattr(was, name)
+        }
+        if axle.built is None and said:
+            changes.append((("axles", i, "built"), said))
+        else:
+            changes += [(("axles", i, "built", name), value) for name, value in said.items()]
+    return changed(built, changes)
 
 
 def _spacers(standing: Modelled, before: Sequence[AxleRest], due: Sequence[AxleRest], state: str) -> list[Remedy]:
@@ -93,10 +123,7 @@ def _spacers(standing: Modelled, before: Sequence[AxleRest], due: Sequence[AxleR
     thick = [0.0] * len(ratios)
 
     def spaced(thick: Sequence[float]) -> Modelled:
-        one = standing
-        for i, more in enumerate(thick):
-            one = _with_law(one, i, 1.0, more)
-        return one
+        return done(standing, [_spacer(standing, i, more) for i, more in enumerate(thick)])
 
     for _ in range(SPACINGS):
         now = rests_of(spaced(thick), state)
@@ -109,12 +136,23 @@ def _spacers(standing: Modelled, before: Sequence[AxleRest], due: Sequence[AxleR
     for i, more in enumerate(thick):
         if not more:
             continue
-        note = "" if more > 0 else "of a spacer that is there, or by a lower seat"
-        said = f"{show(abs(more), 'length')} {'more' if more > 0 else 'less'}"
-        made.append(
-            Remedy(before[i].name, "spacer", said, "height against zero travel", "length", "m", due[i].rise, before[i].rise, after[i].rise, note, does=partial(_with_law, i=i, rate=1.0, longer=more))
-        )  # fmt: skip
+        made.append(replace(_spacer(standing, i, more), target=due[i].rise, before=before[i].rise, after=after[i].rise))
     return made
+
+
+def _spacer(standing: Modelled, i: int, more: float) -> Remedy:
+    """A spacer so much thicker [m]; one under a coil brings its coil bind so much nearer."""
+    springs = standing.sheet.springs[i]
+    coil = springs.record.coil if springs.record else None
+    note = "" if more > 0 else "of a spacer that is there, or by a lower seat"
+    if more > 0 and coil is not None and coil.solid_length is not None:
+        left = springs.need.bump_length - coil.spacer - (coil.least_length or coil.solid_length) - more
+        note = f"leaves {show(left, 'length')} from full bump to coil bind" if left >= 0 else f"goes solid {show(-left, 'length')} short of full bump"  # fmt: skip
+    said = f"{show(abs(more), 'length')} {'more' if more > 0 else 'less'}"
+    name = standing.design.axles[i].name
+    return Remedy(
+        name, "spacer", said, "height against zero travel", "length", "m", 0.0, 0.0, 0.0, note, i, longer=more
+    )
 
 
 def _spring(
@@ -138,20 +176,16 @@ def _spring(
         nearest = min(rows, key=lambda row: abs(row.rate / (times * here) - 1))
         times, named = nearest.rate / here, f"{nearest.part}, {show(nearest.rate, 'rate')}"
         note = "nearest in rate of your catalogue; its height is set by its spacer"
-    force = standing.laws[i].force
-
-    def does(one: Modelled) -> Modelled:
-        law = one.laws[i]
-        # it carries what the other carried at the same height: longer or shorter by what its rate asks
-        return _with_law(one, i, times, force / (times * law.rate) - force / law.rate)
-
+    # it carries what the other carried at the same height: longer or shorter by what its rate asks
+    longer = standing.laws[i].force * (1 / times - 1) / here
+    one = Remedy(
+        now.name, "spring", named, "frequency", "frequency", "Hz", target, told[0], told[0], note, i, times, longer
+    )
     try:
-        after = rests_of(does(standing), state)[i].frequency_on_springs
+        after = rests_of(done(standing, [one]), state)[i].frequency_on_springs
     except SpringwrightError:
         return None
-    return Remedy(
-        now.name, "spring", named, "frequency", "frequency", "Hz", target, told[0], after or told[0], note, does=does
-    )
+    return replace(one, after=after or told[0])
 
 
 def _damper(standing: Modelled, i: int, now: AxleRest, due: AxleRest, state: str) -> Remedy | None:
@@ -164,14 +198,9 @@ def _damper(standing: Modelled, i: int, now: AxleRest, due: AxleRest, state: str
         return None
     times = due.damping_ratio / now.damping_ratio
 
-    def does(one: Modelled) -> Modelled:
-        was = one.design.axles[i].as_built
-        return _with_axle(one, i, built=was.model_copy(update={"damping": times * was.damping}))
-
-    after = rests_of(does(standing), state)[i].damping_ratio
     said = f"{show(abs(times - 1), 'share', 0)} {'more' if times > 1 else 'less'} force"
     note = "by its clicks or its valves, by the damper's own test sheet" if axle.damper is not None else ""
-    return Remedy(
+    one = Remedy(
         now.name,
         "damper",
         said,
@@ -180,10 +209,12 @@ def _damper(standing: Modelled, i: int, now: AxleRest, due: AxleRest, state: str
         "",
         due.damping_ratio,
         now.damping_ratio,
-        after or 0.0,
+        0.0,
         note,
-        does=does,
+        i,
+        times,
     )
+    return replace(one, after=rests_of(done(standing, [one]), state)[i].damping_ratio or 0.0)
 
 
 def _pressure(drawn: Modelled, built: Modelled, i: int) -> Remedy | None:
@@ -199,13 +230,7 @@ def _pressure(drawn: Modelled, built: Modelled, i: int) -> Remedy | None:
     if (was.tyre.rate_at(low) * times - wanted) * (was.tyre.rate_at(high) * times - wanted) > 0:
         return None
     pressure = float(brentq(lambda p: was.tyre.rate_at(p) * times - wanted, low, high))
-    share = wanted / there
-
-    def does(one: Modelled) -> Modelled:
-        as_built = one.design.axles[i].as_built
-        return _with_axle(one, i, built=as_built.model_copy(update={"tyre_rate": share * as_built.tyre_rate}))
-
     return Remedy(
         was.name, "pressure", f"{show(pressure, 'pressure')} in place of {show(was.tyre.pressure, 'pressure')}", "tyre rate", "rate", "N/m", wanted, there, wanted,
-        "within what the tyre's maker allows for its load", does=does,
+        "within what the tyre's maker allows for its load", i, wanted / there,
     )  # fmt: skip

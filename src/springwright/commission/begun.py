@@ -157,7 +157,7 @@ vehicle = {_quoted(design.vehicle.name)}
 # state = {_quoted(home)}
 # ground = "D"                   # a class, or the name of a ground of the design
 # speed = "30 km/h"              # or speed_column = "speed", with slowest and fastest
-# channels = [{{ column = "seat z", direction = "up", behind_front_axle = "1500 mm" }}]
+# channels = [{{ column = "seat z", direction = "up", behind_front_axle = "1500 mm" }}]   # or seat = "driver"; or on a hub: axle = {_quoted(last)}, side = "left"
 """
 
 

@@ -217,7 +217,7 @@ class LoggedDrive(Taken):
 
     def _told(
         self, standing: Modelled, state: str, rough: float, speed: float, points: Sequence[Point], hubs: Sequence[int | None], reach: float
-    ) -> list[_Expected]:  # fmt: skip
+    ) -> list[_ChannelDue]:  # fmt: skip
         """What is due of every channel."""
         at, design = standing.at(state), standing.design
         told = response(
@@ -230,15 +230,15 @@ class LoggedDrive(Taken):
             if hub is None:
                 point = next(found)
                 density = np.array(point.density) if one.direction == "up" else None  # that of the rise alone is told
-                made.append(_Expected(float(getattr(point, one.direction)), frequency, density))
+                made.append(_ChannelDue(float(getattr(point, one.direction)), frequency, density))
             else:
                 density = np.array(told.hubs[hub])
                 bands = THIRDS[frequency[-1] > THIRDS * 10**0.05]
-                made.append(_Expected(_below(bands, _levels(frequency, density, bands), reach), frequency, density))
+                made.append(_ChannelDue(_below(bands, _levels(frequency, density, bands), reach), frequency, density))
         return made
 
 
-class _Expected(NamedTuple):
+class _ChannelDue(NamedTuple):
     """What is due of a channel: its figure [m/s2] and its density [(m/s2)2/Hz] at frequencies [Hz], where that is told."""
 
     felt: float
@@ -257,7 +257,7 @@ def _levels(frequency: Floats, density: Floats, middles: Floats) -> Floats:
     return np.asarray(np.sqrt(np.trapezoid(np.interp(inside, frequency, density, left=0.0, right=0.0), inside, axis=0)))
 
 
-def _thirds_due(name: str, told: _Expected, middles: Floats, seconds: float, doubt: float) -> list[ReadLine]:
+def _thirds_due(name: str, told: _ChannelDue, middles: Floats, seconds: float, doubt: float) -> list[ReadLine]:
     """The third octaves that were due, and between what 95 of 100 stretches so long of such ground would lie.
 
     The power of a band f wide over T seconds has 2 f T degrees of freedom (chi-square); the ground's own doubt stands beside it.

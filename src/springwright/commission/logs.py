@@ -121,6 +121,14 @@ def read_log(
     return _checked(name, table, of_time, said, wanted, scales, cells)
 
 
+def columns_of(path: Path) -> str:
+    """What columns a log has, in a sentence; what is the matter where that cannot be told."""
+    try:
+        return f"Its columns: {_names(_heading(path)[0])}."
+    except InputError as error:
+        return str(error)
+
+
 def _size(path: Path) -> int:
     try:
         size = path.stat().st_size

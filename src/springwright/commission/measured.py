@@ -1,4 +1,4 @@
-"""All that is told of a vehicle that was built, in one: corrected, what brings it back, its as-built file and its seven answers."""
+"""All that is told of a vehicle that was built, in one: corrected, what brings it back, its as-built file and its seven answers as drawn, as built and brought back."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from springwright.commission.as_built import as_built
-from springwright.commission.back import Remedy, remedies
+from springwright.commission.back import Remedy, brought_back, remedies, rests_of
 from springwright.commission.correct import Correction, correct
+from springwright.commission.modelled import modelled
 from springwright.commission.taken import nothing_due
 from springwright.evaluation import evaluated
 from springwright.questions.answer import Answer
@@ -17,18 +18,29 @@ from springwright.questions.question import Question
 from springwright.questions.registry import QUESTIONS
 from springwright.results import Result
 from springwright.sizing.sheet import catalogue_of
+from springwright.sizing.states import AxleRest
 from springwright.vehicle.file import DesignFile
 
 
 @dataclass(frozen=True)
 class BuiltReport(Result):
-    """A correction with what follows from it: what brings it back, the seven answers as drawn and as built, and the as-built file's text, empty where nothing differs."""
+    """A correction with what follows from it: what brings it back, the seven answers as drawn, as built and with all of that made, and the as-built file's text, empty where nothing differs."""
 
     correction: Correction
     back: tuple[Remedy, ...] = ()
     drawn: tuple[Answer, ...] = ()
     built: tuple[Answer, ...] = ()
     text: str = ""
+    mended: tuple[Answer, ...] = ()
+
+
+@dataclass(frozen=True)
+class BroughtBack(Result):
+    """Some of what brings a vehicle back made together: the axles at rest in the design state, and the seven answers."""
+
+    remedies: tuple[Remedy, ...]
+    axles: tuple[AxleRest, ...]
+    answers: tuple[Answer, ...]
 
 
 @evaluated
@@ -69,10 +81,25 @@ def measured(
     say("looking for what brings it back")
     back = remedies(found.comparison.drawn, found.standing, catalogue_of(file))
     built = as_built(file, found, file.path.with_name(f"{file.path.stem}.as-built.toml"))
-    both: list[tuple[Answer, ...]] = [(), ()]
-    if asks:
-        both = [prove(one, progress=progress, sensitive=False, questions=questions).answers for one in (file, built)]
-    return BuiltReport(_plain(found), tuple(replace(one, does=None) for one in back), both[0], both[1], built.text)
+    stood = [file, built, *([brought_back(built, back)] if back else [])] if asks else []
+    told = [prove(one, progress=progress, sensitive=False, questions=questions).answers for one in stood]
+    drawn, as_it_is, *mended = told or [(), ()]
+    return BuiltReport(_plain(found), back, drawn, as_it_is, built.text, mended[0] if mended else ())
+
+
+@evaluated
+def tried(
+    built: DesignFile,
+    some: Sequence[Remedy],
+    questions: Sequence[Question] = QUESTIONS,
+    *,
+    progress: Callable[[str], None] | None = None,
+) -> BroughtBack:
+    """Make some of what brings a vehicle back, of an as-built design, and ask the questions again."""
+    mended = brought_back(built, some)
+    standing = modelled(mended)
+    answers = prove(mended, progress=progress, sensitive=False, questions=questions).answers
+    return BroughtBack(tuple(some), rests_of(standing, standing.sheet.design_state), answers)
 
 
 def _plain(found: Correction) -> Correction:

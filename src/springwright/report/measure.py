@@ -50,11 +50,11 @@ def comparison_section(result: Comparison) -> Section:
 
 
 def correction_section(
-    result: Correction, back: Sequence[Remedy] = (), answers: Sequence[tuple[str, str, str]] = ()
+    result: Correction, back: Sequence[Remedy] = (), answers: Sequence[tuple[str, ...]] = ()
 ) -> Section:
     """The same with the model corrected: what explains the readings, what they cannot tell apart, and what brings it back.
 
-    `answers` are the seven questions with what is said as drawn and as corrected.
+    `answers` are the seven questions with what is said as drawn, as corrected, and with all that brings it back made.
     """
     told_of = result.comparison
     of = len(result.figures)
@@ -88,24 +88,30 @@ def correction_section(
     if back:
         tables.append(_back(back))
     if answers:
-        tables.append(
-            Table(
-                "The seven questions",
-                ("", "as drawn", "as built"),
-                tuple(answers),
-                "lll",
-                note="As built: the corrected model.",
-            )
-        )
+        tables.append(answers_table(answers))
     tables.append(_sets(told_of.sets))
     return Section("Measure", ASKS, tuple(says), tuple(tables), (*told_of.notes, *CAUTIONS))
 
 
-def answers_beside(drawn: Sequence[Answer], built: Sequence[Answer]) -> tuple[tuple[str, str, str], ...]:
-    """The seven questions with their word and deciding figure, as drawn and as built."""
+MENDED = "with all of that made"
+
+
+def answers_table(answers: Sequence[tuple[str, ...]], third: str = MENDED) -> Table:
+    """The seven questions beside each other; `third` heads what was changed, where there is a third column."""
+    mended = len(answers[0]) > len(("", "as drawn", "as built"))
+    note = "As built: the corrected model." + (
+        " A spring in its place is asked as the one drawn with its rate so many times." if mended else ""
+    )
+    head = ("", "as drawn", "as built", *((third,) if mended else ()))
+    return Table("The seven questions", head, tuple(answers), "l" * len(head), note=note)
+
+
+def answers_beside(*answers: Sequence[Answer]) -> tuple[tuple[str, ...], ...]:
+    """The seven questions with their word and deciding figure, each way they were asked; what was not asked stays out."""
+    asked = [one for one in answers if one]
     return tuple(
-        (f"{capital(one.question)}?", f"{word_of(one)}, {deciding(one)}", f"{word_of(two)}, {deciding(two)}")
-        for one, two in zip(drawn, built, strict=True)
+        (f"{capital(each[0].question)}?", *(f"{word_of(one)}, {deciding(one)}" for one in each))
+        for each in zip(*asked, strict=True)
     )
 
 
@@ -299,7 +305,7 @@ SIGNED = ("measured by", "compared by", "for the builder")
 
 def measured_chapter(found: BuiltReport, pictures: dict[str, bytes]) -> dict[str, Any]:
     """The chapter of what was built; its drawings go into `pictures` by file name."""
-    section = correction_section(found.correction, found.back, answers_beside(found.drawn, found.built))
+    section = correction_section(found.correction, found.back, answers_beside(found.drawn, found.built, found.mended))
     return _chapter(found.correction.comparison, section, found.correction, pictures)
 
 

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from springwright.commission.begun import new_set, starting_text
-from springwright.commission.measured import BuiltReport
+from springwright.commission.back import brought_back
+from springwright.commission.begun import READ, new_set, starting_text
+from springwright.commission.logs import columns_of
 from springwright.errors import Fault, InputError
 from springwright.files import write_whole
 from springwright.sizing.beginnings import beginning
@@ -330,8 +331,21 @@ def reading_out(document: Document, asked: Asked) -> None:
     document.readings.out(location(asked["at"]))
 
 
-def keep_built(document: Document, shown: Shown) -> None:
-    """Keep the as-built design that was found as a design file of its own beside this one.
+def lay_log(document: Document, name: str, at: Location | None) -> None:
+    """Name a log that lies beside the design in a set of readings; in a bounce that is added for it where it was brought to none."""
+    desk = document.readings
+    if not desk.text:
+        desk.start(starting_text(document.file))
+    logged = at is not None and at[0] in READ and "log" in READ[str(at[0])].fields
+    if at is None or not logged or said_at(desk.data, at) is None:
+        desk.add("bounces", new_set(document.file, "bounces"))
+        at = ("bounces", len(desk.data["bounces"]) - 1)
+    desk.put((*at, "log"), name)
+    document.said = f'{name} lies beside the design and is named in a set "{READ[str(at[0])].words}". {columns_of(document.path.with_name(name))}'
+
+
+def keep_built(document: Document, shown: Shown, *, mended: bool = False) -> None:
+    """Keep the as-built design that was found as a design file of its own beside this one; `mended`: with what is tried of what brings it back.
 
     Raises
     ------
@@ -339,21 +353,19 @@ def keep_built(document: Document, shown: Shown) -> None:
         There is none for this state of the design and of its readings.
 
     """
-    study = shown.studies.get("measure")
-    found = study.result if study is not None else None
-    if (
-        study is None
-        or not isinstance(found, BuiltReport)
-        or not found.text
-        or study.late
-        or study.reads != document.readings.text
-    ):
+    study, found = shown.studies.get("measure"), shown.built
+    if study is None or found is None or not found.text or study.late or study.reads != document.readings.text:
         raise InputError(
             document.path.name,
             [Fault("", "", "has no as-built design that is up to date: hold the readings beside what was due first")],
         )
-    path = document.beside("as-built", free=True)
-    write_whole(path, found.text)
+    text = found.text
+    some = [found.back[k] for k in sorted(shown.tried)] if mended else []
+    if some:
+        said = "; ".join(f"{one.axle} {one.what}, {one.change}" for one in some)
+        text = f"# Brought back: {said}.\n{brought_back(document.file.saying(text), some).text}"
+    path = document.beside("brought-back" if some else "as-built", free=True)
+    write_whole(path, text)
     document.said = f"Kept as {path.name}."
 
 

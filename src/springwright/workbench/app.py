@@ -24,11 +24,12 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
-from springwright.workbench.actions import ACTIONS, BUILDING, keep_built, wait
+from springwright.workbench.actions import ACTIONS, BUILDING, keep_built, lay_log, wait
 from springwright.workbench.audience import Visitor
 from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.guard import Guard, Once, TooLarge
 from springwright.workbench.lines import Lines
+from springwright.workbench.logs_brought import lay_beside
 from springwright.workbench.open_sheet import OpenSheet
 from springwright.workbench.render.environment import environment
 from springwright.workbench.render.marks import ink_css
@@ -38,7 +39,7 @@ from springwright.workbench.workspace import DEMOS, Desk
 LOOK_AT_DISK = 1.0  # s
 START = 1.0  # s after which the slow work of the first sheet begins, so that its page comes first
 MOST_MESSAGE = 1024 * 1024  # letters of one message on the live line
-log = logging.getLogger("springwright")
+logger = logging.getLogger("springwright")
 
 
 def build(
@@ -55,6 +56,7 @@ def build(
         Route("/bring/{name}", bring, methods=["POST"]),
         Route("/sheet/{name}", sheet_page),
         Route("/sheet/{name}/take/{what}", take),
+        Route("/sheet/{name}/log/{log}", log_brought, methods=["POST"]),
         Route("/sheet/{name}/figure/{figure}.csv", figure),
         Route("/sheet/{name}/scene/{kind}", scene),
         WebSocketRoute("/sheet/{name}/live", live),
@@ -287,13 +289,33 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
             sheet.beside_the_line(sheet.slow.each_alone())
         elif do == "study":
             sheet.beside_the_line(sheet.slow.study(str(asked["what"])))
-        elif do == "as_built":
-            await sheet.act(lambda document: keep_built(document, sheet.shown))
+        elif do in ("as_built", "try_back"):
+            await _of_built(sheet, asked)
         elif do == "leave":
             sheet.slow.leave_studies()
     except Exception as error:
-        log.debug("a message that cannot be: %r", error)
+        logger.debug("a message that cannot be: %r", error)
         await sheet.cannot()
+
+
+async def _of_built(sheet: OpenSheet, asked: Any) -> None:
+    if asked["do"] == "as_built":
+        await sheet.act(lambda document: keep_built(document, sheet.shown, mended=asked.get("mended") is True))
+    else:
+        of = asked.get("of")
+        sheet.beside_the_line(sheet.slow.try_back(of if type(of) is int else None))
+
+
+async def log_brought(request: Request) -> Response:
+    """Lay a log that was brought to the page beside the design, and name it in a set of readings."""
+    sheet = _sheet(request)
+    if sheet is None or sheet.document.unfinished is not None:
+        return PlainTextResponse("There is no such sheet, or it is not whole yet.\n", status_code=404)
+    path = await lay_beside(sheet.document.path.parent, request.path_params["log"], request.stream())
+    kind, _, number = request.query_params.get("at", "").partition(".")
+    at = (kind, int(number)) if number.isdecimal() and number.isascii() and len(number) < 4 else None
+    await sheet.act(lambda document: lay_log(document, path.name, at))
+    return PlainTextResponse(f"{path.name} lies beside the design.\n")
 
 
 async def take(request: Request) -> Response:

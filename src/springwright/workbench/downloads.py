@@ -89,15 +89,15 @@ async def _measured(sheet: OpenSheet) -> bytes:
 
 
 def _measured_pdf(sheet: OpenSheet) -> bytes:
-    from springwright.commission.measured import BuiltReport
     from springwright.report.measure import answers_beside, correction_section, measure_pdf
 
-    study = sheet.shown.studies.get("measure")
-    found = None if study is None else study.result
-    if not isinstance(found, BuiltReport):
+    found = sheet.shown.built
+    if found is None:
         raise SpringwrightError("Nothing was held beside what was due yet: ask for that first.")
     with displayed_in(sheet.document.view.system):
-        section = correction_section(found.correction, found.back, answers_beside(found.drawn, found.built))
+        section = correction_section(
+            found.correction, found.back, answers_beside(found.drawn, found.built, found.mended)
+        )
         return measure_pdf(found.correction.comparison, section, found.correction)
 
 

@@ -16,6 +16,7 @@ from urllib.parse import parse_qs
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BODY = 2 * 1024 * 1024  # bytes
+MOST_LOG = 512 * 1024 * 1024  # bytes of a log brought to a sheet: it is written to the disk as it comes
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
@@ -83,8 +84,8 @@ class Guard:
         if scope["type"] == "http" and self._brings_token(scope):
             await self._let_in(scope, send)
             return
-        scope = {**scope, "path": scope["path"].removeprefix(self.place)}
-        await self.app(scope, _Capped(receive) if scope["type"] == "http" else receive, _with_headers(send))
+        capped = _Capped(receive, self._most(scope)) if scope["type"] == "http" else receive
+        await self.app({**scope, "path": scope["path"].removeprefix(self.place)}, capped, _with_headers(send))
 
     def _refused(self, scope: Scope, head: dict[bytes, bytes]) -> tuple[int, str] | None:
         names = [value for name, value in scope["headers"] if name == b"host"]
@@ -101,9 +102,14 @@ class Guard:
                 self.once.say(USED)
             return 403, "Open the address that springwright printed when it started: it carries the token."
         length = head.get(b"content-length", b"0")
-        if not length.isdigit() or int(length) > MOST_BODY:
-            return 413, f"Too large: at most {MOST_BODY // 2**20} MB."
+        most = self._most(scope)
+        if not length.isdigit() or int(length) > most:
+            return 413, f"Too large: at most {most // 2**20} MB."
         return None
+
+    def _most(self, scope: Scope) -> int:
+        """The longest body that is taken there."""
+        return MOST_LOG if scope["path"].startswith(f"{self.place}/sheet/") and "/log/" in scope["path"] else MOST_BODY
 
     def _has_cookie(self, head: dict[bytes, bytes]) -> bool:
         """Whether one of the cookies is ours; others of 127.0.0.1 may be written as their servers like, and may bear our name."""
@@ -138,13 +144,13 @@ class Guard:
 class _Capped:
     """Stops reading a body of unknown length when it has grown too large."""
 
-    def __init__(self, receive: Receive) -> None:
-        self._receive, self._had = receive, 0
+    def __init__(self, receive: Receive, most: int) -> None:
+        self._receive, self._most, self._had = receive, most, 0
 
     async def __call__(self) -> Message:
         message = await self._receive()
         self._had += len(message.get("body", b""))
-        if self._had > MOST_BODY:
+        if self._had > self._most:
             raise TooLarge
         return message
 

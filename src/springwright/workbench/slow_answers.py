@@ -130,6 +130,10 @@ class SlowAnswers:
 
     async def study(self, what: str) -> None:
         """Have a study made of this state of the design; what there is of it so far is shown as it comes."""
+        if what == "measure":
+            self._shown.tried = frozenset()
+            self._shown.studies.pop("tried", None)
+        built = self._shown.built
         asked: dict[str, dict[str, Any]] = {
             "exchange": {"questions": self._shown.questions},
             "front": {
@@ -140,6 +144,9 @@ class SlowAnswers:
             "spread": {},
             "measure": {"questions": self._shown.questions, "readings": str(self._document.readings.path)},
         }
+        if built is not None:
+            some = tuple(built.back[k] for k in sorted(self._shown.tried))
+            asked["tried"] = {"built": built.text, "some": some, "questions": self._shown.questions}
         job = self._job(what, asked[what], self._slot + 1)
         study = self._shown.studies[what] = Study(
             busy="begun",
@@ -167,6 +174,18 @@ class SlowAnswers:
         self._show_soon()
         self._worker.ask(job, tell)
         await done.wait()
+
+    async def try_back(self, of: int | None) -> None:
+        """Tick or untick one of what brings a vehicle as built back, or all of it, and ask what those ticked do together."""
+        built = self._shown.built
+        every = frozenset(range(len(built.back) if built is not None else 0))
+        before = self._shown.tried
+        self._shown.tried = before ^ ({of} & every) if of is not None else frozenset() if before == every else every
+        if self._shown.tried:
+            await self.study("tried")
+        else:
+            self._shown.studies.pop("tried", None)
+            self._show_soon()
 
     def leave_studies(self) -> None:
         """Leave those that go on; what they found so far stays."""

@@ -163,21 +163,7 @@ class Desk:
 
     def _new_path(self, name: str) -> Path:
         clean = name.strip()
-        if clean and not clean.endswith(".toml"):
-            clean += ".toml"
-        if (
-            not clean
-            or Path(clean).name != clean
-            or clean.startswith(".")
-            or not clean.isprintable()  # nor anything that turns the direction of reading
-            or "\\" in clean
-            or len(clean.encode()) > LONGEST_NAME
-        ):
-            raise InputError(
-                ascii(name[:LONGEST_NAME]),
-                [Fault("", "", "a plain, short file name is wanted, such as truck.toml, without folders")],
-            )
-        return self.folder / clean
+        return self.folder / plain_name(f"{clean}.toml" if clean and not clean.endswith(".toml") else clean)
 
     def recent(self) -> list[Path]:
         """Designs opened lately that are still there."""
@@ -292,3 +278,28 @@ def _recovered(kept: Path) -> Document | None:
             return None  # it was saved, and the copy had no time to go
     document.said = "This is how it was left without being saved. Save it, or undo to go back."
     return document
+
+
+def plain_name(name: str) -> str:
+    """The name of a file in the folder, as it was brought.
+
+    Raises
+    ------
+    InputError
+        It is none, or leads elsewhere.
+
+    """
+    clean = name.strip()
+    if (
+        not clean
+        or Path(clean).name != clean
+        or clean.startswith(".")
+        or not clean.isprintable()  # nor anything that turns the direction of reading
+        or "\\" in clean
+        or len(clean.encode()) > LONGEST_NAME
+    ):
+        raise InputError(
+            ascii(name[:LONGEST_NAME]),
+            [Fault("", "", "a plain, short file name is wanted, such as truck.toml, without folders")],
+        )
+    return clean

@@ -12,6 +12,7 @@ from springwright.sizing.fitted import sized
 from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
+    from springwright.commission.back import Remedy
     from springwright.questions.question import Question
 
 Say = Callable[[str, Any], None]
@@ -141,6 +142,13 @@ def measure(file: DesignFile, say: Say, readings: str, questions: tuple[Question
     return measured(file, Path(readings), questions, progress=partial(say, "progress"))
 
 
+def tried(file: DesignFile, say: Say, built: str, some: tuple[Remedy, ...], questions: tuple[Question, ...]) -> Any:
+    """Some of what brings a vehicle as built back, made together."""
+    from springwright.commission.measured import tried as made
+
+    return made(file.saying(built), some, questions, progress=partial(say, "progress"))
+
+
 def workshop(file: DesignFile, say: Say) -> bytes:
     """The sheets to be filled in in the workshop, typeset."""
     from springwright.commission.workshop import workshop_sheets
@@ -177,5 +185,5 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
 
 JOBS: dict[str, Callable[..., Any]] = {
     "warm": warm, "answers": answers, "alone": alone, "moving": moving, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
-    "exchange": exchange, "front": front, "spread": spread, "measure": measure, "workshop": workshop,
+    "exchange": exchange, "front": front, "spread": spread, "measure": measure, "tried": tried, "workshop": workshop,
 }  # fmt: skip

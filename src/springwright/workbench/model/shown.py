@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from springwright.commission.measured import BuiltReport
 from springwright.questions.answer import Answer
 from springwright.questions.dynamic_requirements import FullWindow
 from springwright.questions.question import Question
@@ -47,7 +48,8 @@ class Shown:
     before: dict[str, Answer] = field(default_factory=dict)
     gesture: str = ""
     beside: dict[str, Any] = field(default_factory=dict)
-    studies: dict[str, Study] = field(default_factory=dict)  # by name: exchange, front, spread
+    studies: dict[str, Study] = field(default_factory=dict)  # by name: exchange, front, spread, measure, tried
+    tried: frozenset[int] = frozenset()  # which of what brings a vehicle as built back
     alone: dict[tuple[str, str], dict[str, Answer]] = field(
         default_factory=dict
     )  # by kind and name of a load state or ground
@@ -56,3 +58,9 @@ class Shown:
     def names(self) -> frozenset[str]:
         """Names of the questions there are."""
         return frozenset(one.name for one in self.questions)
+
+    @property
+    def built(self) -> BuiltReport | None:
+        """What was found of the vehicle as built."""
+        found = self.studies["measure"].result if "measure" in self.studies else None
+        return found if isinstance(found, BuiltReport) else None

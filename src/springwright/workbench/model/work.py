@@ -24,7 +24,13 @@ from springwright.units import System
 
 _CONTEXT = multiprocessing.get_context("spawn")  # a fork would share the server's threads and sockets
 SLOTS = 2048  # two for each sheet
-STUDIES = ("exchange", "front", "spread", "measure")  # jobs that take so long that answers must not wait behind them
+STUDIES = (
+    "exchange",
+    "front",
+    "spread",
+    "measure",
+    "tried",
+)  # jobs that take so long that answers must not wait behind them
 LONGEST_READ = 20.0  # s, with the start of the process that reads
 
 

@@ -9,13 +9,15 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from springwright.commission.begun import READ
-from springwright.commission.measured import BuiltReport
+from springwright.commission.measured import BroughtBack, BuiltReport
 from springwright.commission.readings import SETS
 from springwright.commission.taken import Taken
 from springwright.report.measure import (
     ASKS,
     CAUTIONS,
+    MENDED,
     answers_beside,
+    answers_table,
     apart_figures,
     correction_section,
     figure_told,
@@ -23,7 +25,7 @@ from springwright.report.measure import (
     signed_figure,
     trace_figure,
 )
-from springwright.report.tables import capital
+from springwright.report.tables import Table, capital
 from springwright.units import GRAVITY, show
 from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.workbench.model.readings_desk import ReadingsDesk
@@ -38,11 +40,9 @@ WEIGHT = 200.0  # kg, of the load that the first sentence thinks of
 def measure(page: Page) -> Mapping[str, Any]:
     """What the template of Measure shows."""
     desk, study = page.document.readings, page.shown.studies.get("measure")
-    found = study.result if study is not None and isinstance(study.result, BuiltReport) else None
+    found = page.shown.built
     late = study is not None and (study.late or study.reads != desk.text)
-    section = (
-        correction_section(found.correction, found.back, answers_beside(found.drawn, found.built)) if found else None
-    )
+    section = correction_section(found.correction) if found else None
     return {
         "asks": ASKS,
         "lead": _lead(page, desk, section.says if section else (), late=late),
@@ -59,10 +59,48 @@ def measure(page: Page) -> Mapping[str, Any]:
         "tables": section.tables[1:-1] if section else (),  # the first is the picture, the last the sets themselves
         "drawing": readings_figure(found.correction.comparison, found.correction) if found else None,
         "apart": apart_figures(found.correction) if found else [],
+        "back": _back(page, found, late=late) if found and found.back else None,
+        "answers": _answers(page, found) if found else None,
         "takes": bool(found and found.text and not late),
         "taken": len(found.correction.taken) if found else 0,
         "cautions": CAUTIONS,
     }  # fmt: skip
+
+
+def _back(page: Page, found: BuiltReport, *, late: bool) -> dict[str, Any]:
+    """What brings it back, each to be tried, and how the axles stand with what is tried."""
+    shown = page.shown
+    study = shown.studies.get("tried")
+    done = study.result if study is not None and isinstance(study.result, BroughtBack) else None
+    rows = [
+        (k, one.axle, one.what, one.change, f"{one.figure} {figure_told(one.before, one.kind, unit=False)} to {figure_told(one.after, one.kind)}", one.note)
+        for k, one in enumerate(found.back)
+    ]  # fmt: skip
+    says = [
+        f"{one.name}: {figure_told(one.rise, 'length')} from zero travel"
+        + "".join(
+            f", {figure_told(value, kind)}{after}"
+            for value, kind, after in ((one.frequency_on_springs, "frequency", " on its springs"), (one.damping_ratio, "ratio", " of damping"))
+            if value is not None
+        )
+        for one in (done.axles if done else ())
+    ]  # fmt: skip
+    return {
+        "rows": rows,
+        "tried": shown.tried,
+        "all": len(shown.tried) == len(rows),
+        "says": says,
+        "late": late,
+        **{key: value for key, value in _told(study, late=late).items() if key in ("busy", "fault")},
+    }
+
+
+def _answers(page: Page, found: BuiltReport) -> Table | None:
+    """The seven questions as drawn, as built, and with what is tried of what brings it back, or with all of it."""
+    study = page.shown.studies.get("tried")
+    done = study.result if study is not None and isinstance(study.result, BroughtBack) else None
+    beside = answers_beside(found.drawn, found.built, done.answers if done else found.mended)
+    return answers_table(beside, "with those tried" if done else MENDED) if beside else None
 
 
 def _places(desk: ReadingsDesk) -> list[tuple[str, int]]:
@@ -144,7 +182,7 @@ def _set(page: Page, desk: ReadingsDesk, kind: str, i: int, number: int, found: 
             words = _words(" ".join([name, *map(str, steps[-1:])])) if steps else _words(name)
             (open_ if value is None else given).append((words, _blank(desk, (*at, name, *steps), words, number)))
     return {
-        "number": number, "kind": kind, "title": told.title if told else READ[kind].words, "day": held.get("date", ""), "at": at, "heads": names, "lists": rows, "broad": any(len(blanks) > BROAD for _, blanks, _ in rows), "given": given,
+        "lay": f"{kind}.{i}" if "log" in READ[kind].fields else "", "number": number, "kind": kind, "title": told.title if told else READ[kind].words, "day": held.get("date", ""), "at": at, "heads": names, "lists": rows, "broad": any(len(blanks) > BROAD for _, blanks, _ in rows), "given": given,
         "open": [one for one in open_ if one[1]], "common": [(_words(name), _blank(desk, (*at, name), _words(name), number)) for name in COMMON],
         "rows": [(capital(one.name), figure_told(one.due, one.kind), figure_told(one.value, one.kind, unit=False), figure_told(one.uncertainty, one.kind, unit=False), signed_figure(one.off, one.kind), one.agrees) for one in figures],
         "drawing": trace_figure(told) if told else None, "notes": told.notes if told else (),
@@ -202,7 +240,9 @@ def _hangs_on(page: Page) -> tuple[Any, ...]:
     desk, study = page.document.readings, page.shown.studies.get("measure")
     wrong = tuple(sorted((at, *one) for at, one in desk.wrong.items())) if desk.wrong else ()
     state = None if study is None else (study.made, study.busy, study.late, study.fault, study.stopped, study.reads)
-    return desk.text, desk.fault, bool(desk.past), wrong, state
+    tried = page.shown.studies.get("tried")
+    trying = page.shown.tried, None if tried is None else (tried.made, tried.busy, tried.fault)
+    return desk.text, desk.fault, bool(desk.past), wrong, state, trying
 
 
 PART = SheetPart("measure", measure, step=True, hangs_on=_hangs_on)

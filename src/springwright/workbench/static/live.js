@@ -9,6 +9,7 @@ import { fronts, refilter } from "./front.js";
 import { mountRound } from "./round.js";
 import { hang, still } from "./hang.js";
 import { terms } from "./terms.js";
+import { brought } from "./brought.js";
 
 const sheet = document.body.dataset.sheet;
 let socket = null;
@@ -259,6 +260,7 @@ joints(send);
 charts();
 fronts();
 terms();
+brought(sheet, speak);
 grown();
 read();
 connect();
