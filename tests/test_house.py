@@ -87,6 +87,7 @@ PURE = {
     "motion.kernel.device": {"functions", "kernel"},
     "motion.layout": {"_filters"},
     "motion.weighting": {"_absorbing"},
+    "reference.shelf": {"shelf"},
     "parts.shackle": {"solved"},
     "parts.steel": {"_steels"},
     "parts.wire": {"_wires", "read_table"},

@@ -1,4 +1,4 @@
-"""The command for a first number, before there is a design file."""
+"""The commands for before there is a design file: a first number, and what is usual."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from springwright.cli.options import JsonOption
+from springwright.cli.options import JsonOption, UnitsOption
 from springwright.errors import Fault, InputError
 
 
@@ -48,6 +48,25 @@ def rate(  # noqa: PLR0913 one for each option of the command
         return
     for line in first_number_lines(found):
         typer.echo(line)
+
+
+def reference(
+    topic: Annotated[str | None, typer.Argument(help="What to look up, such as tyre-rate; all topics if left out.")] = None,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+) -> None:  # fmt: skip
+    """Look up what is usual, by class of vehicle, each range with its source; nothing of it is ever preset."""
+    from springwright.cli.shared import shown
+    from springwright.reference.shelf import Shelf, shelf
+    from springwright.reference.shelf import topic as named
+    from springwright.report.reference import shelf_section, topic_section
+
+    with shown(units, None, ()) as tell:
+        if topic is None:
+            tell(Shelf(shelf()), shelf_section(shelf()), as_json)
+        else:
+            one = named(topic)
+            tell(one, topic_section(one), as_json)
 
 
 def _read(option: str, text: str | None, kind: str) -> float | None:

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from springwright.cli.first import rate
+from springwright.cli.first import rate, reference
 from springwright.cli.measure import measure, readings
 from springwright.cli.options import JsonOption, StateOption, UnitsOption
 from springwright.cli.proof import prove, report, window
@@ -347,7 +347,7 @@ def open_(
     serve(design, host=host, port=port, token=token, browser=browser, say=typer.echo)
 
 
-for command in (rate, window, prove, trade, sweep, report, readings, measure):
+for command in (rate, reference, window, prove, trade, sweep, report, readings, measure):
     app.command()(command)
 
 

@@ -207,6 +207,7 @@ RESULTS = {
     "spread": ("studies.spread", "BuildSpread"),
     "sweep": ("studies.sweep", "Sweep"),
     "rate": ("sizing.first_number", "FirstNumber"),
+    "reference": ("reference.shelf", "Shelf"),
     "readings": ("commission.workshop", "WorkshopSheets"),
     "measure": ("commission.compare", "Comparison"),
     "correct": ("commission.measured", "BuiltReport"),

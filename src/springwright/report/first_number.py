@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from springwright.report.tables import capital
-from springwright.sizing.first_number import BANDS, FirstNumber, FirstRate
+from springwright.sizing.first_number import PLACED, FirstNumber, FirstRate
 from springwright.units import System, displayed_in, plain, show
 
-SCALE, LOW, HIGH = 50, 0.6, 1.6  # signs of the scale of frequencies, and its ends [Hz]
+SCALE, LOW, HIGH = 50, PLACED[0].low, PLACED[-1].high  # signs of the scale of frequencies, and its ends [Hz]
 NAMES = {"all": "every wheel", "front": "each front wheel", "rear": "each rear wheel"}
 
 
@@ -23,8 +23,8 @@ def first_number_lines(found: FirstNumber) -> Iterator[str]:
     yield ""
     yield _scale(last.frequency)
     yield f"{plain(last.frequency, 2)} Hz, {plain(60 * last.frequency, 0)} a minute: {found.rides} (common practice, no source)"
-    for low, high, words in BANDS:
-        yield f"  {low:.1f} to {high:.1f} Hz  {words}"
+    for row in PLACED:
+        yield f"  {row.written}  {row.what}"
     yield ""
     yield "Worked"
     for one in found.rates:

@@ -11,16 +11,13 @@ from dataclasses import dataclass
 from springwright.errors import Fault, InputError
 from springwright.formula import Working
 from springwright.linkage import rates as through
+from springwright.reference.shelf import ShelfRow, topic
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
 from springwright.units import GRAVITY
 
 UNSPRUNG = 0.15  # share of the whole mass that does not ride on the springs: common practice, no source, 10 to 25 %
-BANDS = (
-    (0.6, 1.0, "soft light vehicles, and those of long travel"),
-    (1.0, 1.3, "comfortable light and medium off-road vehicles"),
-    (1.3, 1.6, "loaded trucks and carriers, and what is driven fast on hard ground"),
-)  # Hz on the springs: common practice, no source
+PLACED: tuple[ShelfRow, ...] = topic("ride-frequency").rows[:3]  # wheeled off-road vehicles, soft to stiff
 
 
 @dataclass(frozen=True)
@@ -138,11 +135,13 @@ def _rate(place: str, wheels: int, mass: float, given: str, value: float, ratio:
 
 def _rides(frequency: float) -> str:
     """What kind of vehicle rides so, in words."""
-    band = next((words for low, high, words in BANDS if low <= frequency <= high), None)
-    if band is not None:
-        return f"where {band} lie"
+    row = next((one for one in PLACED if one.low <= frequency <= one.high), None)
+    if row is not None:
+        return f"usual for a {row.what}"
     return (
-        "softer than off-road vehicles are" if frequency < BANDS[0][0] else "stiffer than off-road vehicles mostly are"
+        "softer than off-road vehicles are"
+        if frequency < PLACED[0].low
+        else "stiffer than off-road vehicles mostly are"
     )
 
 

@@ -12,6 +12,7 @@ Routes, templates and small ES modules; no mechanics.
 - `downloads`: What can be taken away from a sheet: documents as bytes, figures as tables of numbers (`figure_csv`).
 - `guard`: Who may speak to the workbench: this machine's own browser with the start-up token, and nobody through it
   (`Once`, `Guard`, `TooLarge`).
+- `logs_brought`: logs dropped on a reading, laid beside the design over nothing (`lay_beside`).
 - `lines`: Connections that have not shown a token yet: few at a time, the oldest dropped first, and none for long
   (`Lines`, `counted`).
 - `open_sheet`: A design on the desk with its results and those who look at it: edits in, changed parts of the page

@@ -11,6 +11,8 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from springwright.reference.shelf import beside
+from springwright.report.reference import usual_told
 from springwright.units import unit_of
 from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.field_types import FieldType, place
@@ -80,7 +82,7 @@ class Form:
         bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
         return Markup(
             f'<input class="q" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
-            f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._as_written(at))}" autocomplete="off" spellcheck="false"{bad}>'
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._as_written(at))}"{usual_beside(at)} autocomplete="off" spellcheck="false"{bad}>'
         )
 
     def picker(self, label: str, chosen: str, options: Sequence[tuple[str, str]], **action: Any) -> Markup:
@@ -171,6 +173,12 @@ class Form:
         return Markup("").join(made)
 
 
+def usual_beside(at: Location) -> Markup:
+    """What is usual for a place of the design file, as an attribute of its blank; nothing where the shelf has no such topic."""
+    one = beside(".".join(step for step in at if isinstance(step, str)))
+    return Markup("") if one is None else Markup(' data-means="{}"').format(usual_told(one))
+
+
 @dataclass
 class UnfinishedForm(Form):
     """The blanks of a design that is not whole yet: each shows what is written in it, and nothing where that is nothing."""
@@ -213,7 +221,7 @@ class UnfinishedForm(Form):
         bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
         return Markup(
             f'<input class="q{" empty" if wanted else ""}" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
-            f'placeholder="{escape(empty)}" aria-label="{escape(label)}"{" required" if wanted else ""} autocomplete="off" spellcheck="false"{bad}>'
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}"{" required" if wanted else ""}{usual_beside(at)} autocomplete="off" spellcheck="false"{bad}>'
         )
 
     def _still(self, at: Location) -> str:
