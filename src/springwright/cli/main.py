@@ -10,11 +10,23 @@ from typing import Annotated, Literal
 
 import typer
 
-from springwright.cli.first import rate, reference
+from springwright.cli.first import (
+    FrequencyOption,
+    LeverOption,
+    ShareOption,
+    TotalOption,
+    WheelsOption,
+    carry,
+    estimates_in,
+    first_of,
+    rate,
+    reference,
+)
 from springwright.cli.measure import measure, readings
 from springwright.cli.options import JsonOption, StateOption, UnitsOption
 from springwright.cli.proof import prove, report, window
 from springwright.cli.trade import sweep, trade
+from springwright.errors import Fault, InputError
 
 app = typer.Typer(
     add_completion=False,
@@ -48,9 +60,27 @@ def new(
         typer.Option(help="Start from an invented demo vehicle."),
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
-) -> None:
-    """Write a commented design file to start from."""
+    mass: Annotated[str | None, typer.Option(help='Start from a first number: what rides on the springs, such as "1740 kg".')] = None,
+    wheels: WheelsOption = 4,
+    frequency: FrequencyOption = None,
+    lever: LeverOption = None,
+    share: ShareOption = None,
+    total: TotalOption = False,
+) -> None:  # fmt: skip
+    """Write a commented design file to start from: a blank, a demo, or a first number carried into a sheet, see rate."""
     from springwright.files import is_there
+
+    if mass is None and any((frequency, lever, share, total)):
+        raise InputError("--mass", [Fault("", "", "is missing: a first number asks for the mass on the springs")])
+    if mass is not None:
+        if demo is not None:
+            raise InputError(
+                "--demo", [Fault("", demo, "starts from a demo, --mass from a first number; give one of them")]
+            )
+        found = first_of(mass, wheels, {"--frequency": frequency}, lever, share, total=total)
+        carry(file, found, lever, over=force)
+        typer.echo(f"written: {file}, {estimates_in(file)}")
+        return
     from springwright.vehicle.starter import start
 
     for written in start(file, demo, over=force):

@@ -89,7 +89,10 @@ def written_part(output: Path | None, record: PartRecord, file: DesignFile) -> N
 
         vehicle = file.design.vehicle
         state = file.design.design_state or ""
-        write_whole(output, part_pdf(part_page(record), vehicle.name, file.path.name, state, invented=vehicle.invented))
+        from springwright.sizing.estimates import estimates_said
+
+        page = part_page(record, estimates_said(file.design))
+        write_whole(output, part_pdf(page, vehicle.name, file.path.name, state, invented=vehicle.invented))
         return
     drawing = part_figure(record)
     if output is not None and output.suffix.lower() != ".csv" and drawing is None:

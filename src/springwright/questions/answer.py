@@ -175,7 +175,7 @@ def bound(along: Literal["x", "y", "slope"], value: float | None, says: str, *, 
 
 @dataclass(frozen=True)
 class Answer(Result):
-    """One question answered."""
+    """One question answered; on so many `estimates` as move its figures."""
 
     question: str
     asks: str
@@ -185,6 +185,7 @@ class Answer(Result):
     curves: tuple[Curves, ...] = ()
     notes: tuple[str, ...] = ()
     workings: tuple[Working, ...] = ()
+    estimates: int = 0
 
     @property
     def deciding(self) -> Figure | None:

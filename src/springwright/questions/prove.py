@@ -13,7 +13,7 @@ from springwright.errors import FieldFault, UnsolvedError
 from springwright.evaluation import evaluated
 from springwright.questions.answer import Answer
 from springwright.questions.context import ProofContext, StateModel, stretches_of
-from springwright.questions.estimate_spans import spans
+from springwright.questions.estimate_spans import EstimateWorth, spans
 from springwright.questions.question import Question
 from springwright.questions.registry import QUESTIONS, named
 from springwright.questions.road_runs import Runs
@@ -52,6 +52,7 @@ class Proof(Result):
     moves: tuple[Move, ...] = ()
     unusual: tuple[str, ...] = ()
     estimates: tuple[str, ...] = ()
+    worths: tuple[EstimateWorth, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = PROOF_CAUTIONS
     stopped: bool = False
@@ -164,9 +165,8 @@ def prove(
             except UnsolvedError as error:
                 notes.append(f"{one.name} could not be answered: {error}")
         if estimates_of(file.design):
-            say("what hangs on estimates")
             found = replace(
-                found, **spans(file, found.answers, partial(ask_briefly, seed=seed, questions=questions))._asdict()
+                found, **spans(file, found.answers, partial(ask_briefly, seed=seed, questions=questions), say)._asdict()
             )
         if sensitive:
             trials = Trials(ready)

@@ -72,7 +72,8 @@ def proof_content(
     sheet, design = sized(file), file.design
     data = content(sheet, pictures)
     data["orders"] = pictured(
-        [*order_pages(sheet), *(part_page(part(file, name)) for name in _beside_springs(file))], pictures
+        [*order_pages(sheet), *(part_page(part(file, name), sheet.estimated) for name in _beside_springs(file))],
+        pictures,
     )
     vehicle = elevation(file, None, farthest_state(file))
     pictures["vehicle.svg"] = elevation_drawing(vehicle, PICTURE).standalone().encode()

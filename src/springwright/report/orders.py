@@ -22,13 +22,13 @@ def order_pages(sheet: Sheet) -> list[OrderPage]:
     pages = []
     for one in sheet.springs:
         if one.record is not None:
-            pages.append(part_page(one.record))
-        pages += [part_page(record) for record in one.helpers]
+            pages.append(part_page(one.record, sheet.estimated))
+        pages += [part_page(record, sheet.estimated) for record in one.helpers]
     return pages
 
 
-def part_page(record: PartRecord) -> OrderPage:
-    """The page of one part."""
-    return OrderPage(
-        {**part_order(record), "scale": bool(record.leaves) or record.coil is not None}, part_figure(record)
-    )
+def part_page(record: PartRecord, estimated: str = "") -> OrderPage:
+    """The page of one part; one whose figures hang on what is `estimated` says so, and has no blank to be signed."""
+    scale = bool(record.leaves) or record.coil is not None
+    says = f"Not to be ordered by yet: {estimated}." if estimated else ""
+    return OrderPage({**part_order(record), "scale": scale, "estimated": says}, part_figure(record))

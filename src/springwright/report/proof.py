@@ -11,6 +11,7 @@ from springwright.cells import CellWriter
 from springwright.drawing.limit_chart import WIDE, Event, Line, Shut, limit_chart
 from springwright.drawing.svg import Drawing
 from springwright.questions.answer import Answer, Bound, Curve, Curves, Fact, Figure
+from springwright.questions.estimate_spans import MOVES, EstimateWorth
 from springwright.questions.prove import Proof
 from springwright.questions.sensitivities import Move
 from springwright.report.tables import Section, Table, capital, judged_sentence
@@ -31,13 +32,46 @@ def summary(proof: Proof) -> Section:
     rows = tuple((capital(one.question), word_of(one), deciding(one), unknown(one)) for one in proof.answers)
     note = "The word of a question is that of its worst known figure; with --question ride (or another) it is told in detail, with what moves the figures not met."
     tables = (Table("Seven questions", ("", "", "what decides", "not known"), rows, "lllr", note=note),) if rows else ()
+    if proof.worths:
+        tables = (*tables, worths_table(proof.worths))
     return Section("Prove", "Is it good enough?", tuple(says), tables)
 
 
+def worths_table(worths: Sequence[EstimateWorth]) -> Table:
+    """Estimates by how much hangs on them: what turns a verdict first, then by how far they move a figure."""
+    rows = tuple(
+        (
+            one.name,
+            f"{one.most}, {show(one.share, 'share', 0)}"
+            if one.share >= MOVES
+            else "nothing by 2 %"
+            if one.ranged
+            else "no range given",
+            ", ".join(one.questions),
+            "; ".join(one.turns),
+        )
+        for one in worths
+    )
+    note = "Each estimate asked at both ends of its range. What stands first is worth measuring first."
+    return Table(
+        "Estimates, by how much hangs on them",
+        ("", "moves most", "questions on it", "verdicts that turn"),
+        rows,
+        "llll",
+        note=note,
+    )
+
+
 def word_of(one: Answer) -> str:
-    """The word of an answer, "so far" where less than half of its figures could be judged."""
+    """The word of an answer, "so far" where less than half of its figures could be judged, and on how many estimates it hangs."""
     known = sum(figure.word != "not known" for figure in one.figures)
-    return f"{one.word} so far" if one.word in ("met", "close") and 2 * known < len(one.figures) else one.word
+    word = f"{one.word} so far" if one.word in ("met", "close") and 2 * known < len(one.figures) else one.word
+    return f"{word}{on_estimates(one.estimates)}" if known else word
+
+
+def on_estimates(count: int) -> str:
+    """What is put behind a verdict that hangs on so many estimates."""
+    return f", on {count} {'estimate' if count == 1 else 'estimates'}" if count else ""
 
 
 def deciding(one: Answer) -> str:

@@ -11,7 +11,9 @@
 - `crossing_search`: Requirements scanned over the ride frequency of an axle: where each one holds, every end found
   side by side (`Requirement`, `Ask`, `FigureAtFrequencies`, `scan` and more).
 - `estimates`: Bush rates of links that the builder did not give: what is taken in their place, and how it reads
-  (`Estimate`, `estimates_of`).
+  (`Estimate`, `estimates_of`,
+  `bush_estimates`, `listed_estimates`, `estimates_said`).
+- `first_design`: A first number carried into a whole design file, every other value an estimate (`first_design`).
 - `first_number`: A first number from five things: mass, wheels, a frequency and a lever; or any one of frequency,
   wheel rate, spring rate and static deflection from the others (`FirstRate`, `FirstNumber`, `rate`).
 - `fitted`: From a design file to a Rig on the springs its sizing fits, and what was taken on the way (`sized`,

@@ -38,7 +38,10 @@ class FirstRate(Result):
 
 @dataclass(frozen=True)
 class FirstNumber(Result):
-    """A first number: what was given, of all wheels or front and rear, what kinds of vehicle ride so, and what was assumed."""
+    """A first number: what was given, of all wheels or front and rear, what kinds of vehicle ride so, and what was assumed.
+
+    `mass` is what rides on the springs; `total`: the whole vehicle's was given, and the share `unsprung` of it taken off.
+    """
 
     mass: float = si("kg")
     wheels: int = 4
@@ -46,6 +49,8 @@ class FirstNumber(Result):
     rates: tuple[FirstRate, ...] = ()
     rides: str = ""
     assumed: tuple[str, ...] = ()
+    total: bool = False
+    unsprung: float = si("", UNSPRUNG)
 
 
 def rate(  # noqa: PLR0913 the few things that are asked, by name
@@ -73,7 +78,7 @@ def rate(  # noqa: PLR0913 the few things that are asked, by name
     ratio : float
         Motion ratio: how far the spring stands from the pivot over how far the wheel does.
     front : float, optional
-        Share of the mass on the front wheels; even where it is left out.
+        Share of the mass on the wheels of the front axle; every wheel carries the same where it is left out.
 
     Raises
     ------
@@ -100,17 +105,18 @@ def rate(  # noqa: PLR0913 the few things that are asked, by name
     if not 0 <= unsprung < 1:
         raise InputError("rate", [Fault("unsprung share", f"{unsprung}", "must lie between 0 and 100 %")])
     carried = mass * (1 - unsprung) if total else mass
-    first, last = wheels // 2, wheels - wheels // 2
+    first = 2 if wheels % 2 == 0 and wheels > 2 else 1
     places = (
         [("all", wheels, carried)]
         if front is None
-        else [("front", first, front * carried), ("rear", last, (1 - front) * carried)]
+        else [("front", first, front * carried), ("rear", wheels - first, (1 - front) * carried)]
     )
     rates = tuple(
         _rate(name, count, share / count, named[0], float(given[named[0]] or 0.0), ratio)
         for name, count, share in places
     )
-    return FirstNumber(carried, wheels, named[0], rates, _rides(rates[-1].frequency), _assumed(front, total, unsprung))
+    rides, assumed = _rides(rates[-1].frequency), _assumed(front, total, unsprung)
+    return FirstNumber(carried, wheels, named[0], rates, rides, assumed, total, unsprung)
 
 
 def _rate(place: str, wheels: int, mass: float, given: str, value: float, ratio: float) -> FirstRate:

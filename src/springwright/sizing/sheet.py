@@ -20,7 +20,7 @@ from springwright.parts.tyre import SCATTER
 from springwright.results import Judged, Result, si
 from springwright.sizing.bar import bar_stress
 from springwright.sizing.choose import Band
-from springwright.sizing.estimates import estimates_of
+from springwright.sizing.estimates import bush_estimates, estimates_said
 from springwright.sizing.frequency import coupling_terms, faster_mode, slower_mode
 from springwright.sizing.helpers import helper_records
 from springwright.sizing.rates import AxleRates, law_for, wheel_rate_for, work_out
@@ -76,6 +76,7 @@ class Sheet(Result):
     unusual: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     estimates: tuple[str, ...] = ()  # of the notes, those on what was taken because the builder did not say
+    estimated: str = ""  # what the file lists as estimates, in one sentence
     left_to_prove: str = ""  # of the notes, that on limits that are stated and not held against anything here
     cautions: tuple[str, ...] = CAUTIONS
     workings: tuple[Working, ...] = ()
@@ -184,6 +185,7 @@ def _size(file: DesignFile) -> Sheet:
         unusual=unusual(design),
         notes=tuple(_notes(design, weights, of_design, heaviest)),
         estimates=(*_inertias_taken(weights), *_roll_centres_taken(design)),
+        estimated=estimates_said(design),
         left_to_prove=_left_to_prove(design),
         workings=workings,
     )
@@ -352,7 +354,8 @@ def _notes(
         if axle.name == name
     ]
     notes += _built(design)
-    notes += [one.said for one in estimates_of(design)]
+    notes += [one.said for one in bush_estimates(design)]
+    notes += filter(None, [estimates_said(design)])
     notes += [
         f"{axle.name}: gas of helper {helper.name} is told quick about zero travel in every state: a slow change of load presses it further"
         for axle in design.axles

@@ -15,6 +15,7 @@
   `Inertias`, `Driveline` and more).
 - `edits`: Changes to a design file by place: values put, tables made on the way, entries added and taken out, all
   or none (`Inserted`, `changed`, `rewritten`, `spaced` and more).
+- `estimated`: Values of a design file that are estimates, listed in it with their basis (`EstimatedValue`).
 - `faults`: Turns what pydantic found wrong into faults in the builder's words: path, value, what is allowed, what
   to do (`faults_of`, `located_faults`, `dotted`, `written` and more).
 - `field_types`: What may be written at a place of the design: its kind of quantity, its choices, and how a typed
@@ -40,6 +41,8 @@
   one need not be there yet (`Shape`, `shape_at`, `fields_in`, `in_place_of` and more).
 - `side_files`: Files beside a design, such as test sheets: what they say is put into its data in place of their
   names (`SideFiles`).
+- `standing`: Which of the estimates of a design still stand (`StandingEstimate`, `check_estimates`,
+  `standing_estimates`).
 - `starter`: Starting files: a commented blank, or one of the invented demos with its catalogue (`start`).
 - `trade`: What a builder would trade: the fields that may vary, what is sought, the steps of the exchange table,
   and tolerances of what is built (`Steps`, `Trade`, `Tolerances`).

@@ -33,6 +33,7 @@ from springwright.terrain.presets import PRESETS
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.body import Body
 from springwright.vehicle.built import BuiltBody
+from springwright.vehicle.estimated import EstimatedValue
 from springwright.vehicle.interconnections import CrossLink, WalkingBeam, check_joined
 from springwright.vehicle.load import Item, Kerb, Place, State
 from springwright.vehicle.trade import Tolerances, Trade
@@ -200,6 +201,7 @@ class Design(Record):
     catalogue: str | None = None
     grades: tuple[str, ...] = ()
     sure: tuple[str, ...] = ()
+    estimates: tuple[EstimatedValue, ...] = ()
 
     @property
     def as_drawn(self) -> Design:

@@ -22,6 +22,7 @@ from springwright.vehicle.design import Design
 from springwright.vehicle.faults import Location, dotted, faults_of, located_faults, written
 from springwright.vehicle.formats import FORMAT, lifted
 from springwright.vehicle.side_files import SideFiles
+from springwright.vehicle.standing import check_estimates
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -212,9 +213,11 @@ def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles 
         raise InputError(name, [Fault("", "", "is a readings file; name the design that it is of")])
     (side or SideFiles(name, folder)).bring(data)
     try:
-        return Design.model_validate(data)
+        return _design(data)
     except ValidationError as error:
         raise InputError(name, faults_of(error, data, Design)) from None
+    except FieldFault as fault:
+        raise InputError(name, [_told(fault, data)]) from None
 
 
 def faults_in(text: str, name: str, side: SideFiles) -> list[tuple[Location, Fault]]:
@@ -230,10 +233,22 @@ def faults_in(text: str, name: str, side: SideFiles) -> list[tuple[Location, Fau
     except InputError as error:
         return [(names.get(fault.path, ()), fault) for fault in error.faults]
     try:
-        Design.model_validate(data)
+        _design(data)
     except ValidationError as error:
         return located_faults(error, data, Design)
+    except FieldFault as fault:
+        return [(fault.path, _told(fault, data))]
     return []
+
+
+def _design(data: dict[str, Any]) -> Design:
+    design = Design.model_validate(data)
+    check_estimates(design)
+    return design
+
+
+def _told(fault: FieldFault, data: dict[str, Any]) -> Fault:
+    return Fault(dotted(fault.path, data), written(data, fault.path), fault.message)
 
 
 def _toml(text: str, name: str) -> dict[str, Any]:

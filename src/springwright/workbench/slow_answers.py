@@ -256,8 +256,17 @@ class SlowAnswers:
 
     def _moves(self, kind: str, value: Any) -> None:
         if kind == "done":
-            self._shown.moves, self._shown.busy = value, ""
+            self._shown.moves = value
             self._shown.stale -= {"moves"}
+            shown = self._shown
+            found = tuple(shown.answers[one.name] for one in shown.questions if one.name in shown.answers)
+            self._ask("worths", {"questions": shown.questions, "found": found}, self._worth)
+
+    def _worth(self, kind: str, value: Any) -> None:
+        if kind == "part":
+            self._shown.answers[value[0]] = value[1]
+        elif kind == "done":
+            self._shown.worths, self._shown.busy = value, ""
 
 
 def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,6 +14,8 @@ from springwright.vehicle.file import DesignFile
 
 if TYPE_CHECKING:
     from springwright.commission.back import Remedy
+    from springwright.questions.answer import Answer
+    from springwright.questions.estimate_spans import EstimateWorth
     from springwright.questions.question import Question
 
 Say = Callable[[str, Any], None]
@@ -33,18 +36,36 @@ def answers(file: DesignFile, say: Say, questions: tuple[Question, ...]) -> tupl
     from springwright.questions.estimate_spans import spans
     from springwright.questions.prove import ask_briefly, make_ready
     from springwright.questions.road_runs import Runs
+    from springwright.sizing.estimates import bush_estimates, listed_estimates
 
     ready = make_ready(file)
     runs = Runs(ready, partial(say, "progress"))
-    found = []
+    found, listed = [], len(listed_estimates(file.design))
     for one in questions:
         say("progress", one.name)
         try:
-            found.append(one.ask(ready, runs))
+            # on all of them, until it is asked which move it
+            found.append(replace(one.ask(ready, runs), estimates=listed))
             say("part", (one.name, found[-1]))
         except UnsolvedError as error:
             say("part", (one.name, str(error)))
-    return (*spans(file, found, partial(ask_briefly, questions=questions)).estimates, *ready.notes)
+    return (*spans(file, found, partial(ask_briefly, questions=questions), of=bush_estimates).estimates, *ready.notes)
+
+
+def worths(
+    file: DesignFile, say: Say, questions: tuple[Question, ...], found: tuple[Answer, ...]
+) -> tuple[EstimateWorth, ...]:
+    """How much hangs on each value that the file calls an estimate; each answer is told again with how many move it."""
+    from springwright.questions.estimate_spans import spans
+    from springwright.questions.prove import ask_briefly
+    from springwright.sizing.estimates import listed_estimates
+
+    if not listed_estimates(file.design):
+        return ()
+    told = spans(file, found, partial(ask_briefly, questions=questions), partial(say, "progress"), listed_estimates)
+    for one in told.answers:
+        say("part", (one.question, one))
+    return told.worths
 
 
 def alone(file: DesignFile, say: Say, questions: tuple[Question, ...]) -> None:
@@ -184,6 +205,6 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
 
 
 JOBS: dict[str, Callable[..., Any]] = {
-    "warm": warm, "answers": answers, "alone": alone, "moving": moving, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
+    "warm": warm, "answers": answers, "alone": alone, "moving": moving, "worths": worths, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
     "exchange": exchange, "front": front, "spread": spread, "measure": measure, "tried": tried, "workshop": workshop,
 }  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 from springwright.commission.measured import BuiltReport
 from springwright.questions.answer import Answer
 from springwright.questions.dynamic_requirements import FullWindow
+from springwright.questions.estimate_spans import EstimateWorth
 from springwright.questions.question import Question
 from springwright.questions.registry import QUESTIONS
 from springwright.questions.sensitivities import Move
@@ -41,6 +42,7 @@ class Shown:
     notes: tuple[str, ...] = ()
     window: FullWindow | None = None
     moves: tuple[Move, ...] = ()
+    worths: tuple[EstimateWorth, ...] = ()
     stale: frozenset[str] = frozenset()
     busy: str = ""
     fault: str = ""

@@ -18,6 +18,7 @@ from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.field_types import FieldType, place
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.vehicle.shapes import shape_at
+from springwright.vehicle.standing import standing_estimates
 from springwright.workbench.model.chain import is_rate, rate_at
 from springwright.workbench.model.document import Wrong, figure_shown, in_unit_shown
 from springwright.workbench.model.unfinished import Unfinished
@@ -40,6 +41,11 @@ class Form:
     def data(self) -> dict[str, Any]:
         """The file as it is written."""
         return parsed(self.file.text)
+
+    @cached_property
+    def estimated(self) -> dict[Location, str]:
+        """The basis of each value that the file calls an estimate and nobody has written over."""
+        return {one.at: one.entry.basis for one in standing_estimates(self.file.design)}
 
     def begin(self, section: str) -> None:
         """What is drawn from here on belongs to a section."""
@@ -80,9 +86,12 @@ class Form:
         value = wrong.text if wrong else f"{own} {suffix}".strip() if own else ""
         empty = hint or ("not given" if here.optional else "")
         bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
+        basis = self.estimated.get(at, "")
+        if basis:
+            label = f"{label}, an estimate"
         return Markup(
-            f'<input class="q" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
-            f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._as_written(at))}"{usual_beside(at)} autocomplete="off" spellcheck="false"{bad}>'
+            f'<input class="q{" est" if basis else ""}" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(f"estimate: {basis}" if basis else self._as_written(at))}"{usual_beside(at)} autocomplete="off" spellcheck="false"{bad}>'
         )
 
     def picker(self, label: str, chosen: str, options: Sequence[tuple[str, str]], **action: Any) -> Markup:

@@ -24,7 +24,7 @@ BEADS = {"met": "met", "close": "close", "not met": "not", "not known": "unk"}
 
 def bead(word: str) -> Markup:
     """A verdict: its mark and its word."""
-    mark = BEADS[word.removesuffix(" so far")]
+    mark = BEADS[word.partition(",")[0].removesuffix(" so far")]
     return Markup('<span class="v {}"><svg aria-hidden="true"><use href="#{}"/></svg>{}</span>').format(
         mark, mark, word
     )

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from springwright.questions.prove import PROOF_CAUTIONS, outside
 from springwright.questions.question import Question
-from springwright.report.proof import word_of
+from springwright.report.proof import on_estimates, word_of
 from springwright.workbench.model.document import grounds_of
 from springwright.workbench.render.changes import brief, in_two
 from springwright.workbench.render.page import Page, SheetPart
@@ -57,6 +57,7 @@ def watch(page: Page) -> Mapping[str, Any]:
         "steps": [(one.name, one.name.capitalize(), wrong.get(one.name, 0)) for one in page.parts if one.step],
         "outside": outside(windows_of(page)),
         "folded": bool(page.view.folded),
+        "estimated": f"with {count} of its values estimates" if (count := len(page.form.estimated)) else "",
         "stale_words": f"{stale} of the seven answers are for an older state" if stale else "the rest was left",
     }
 
@@ -80,7 +81,14 @@ def asked(page: Page, question: Question) -> StripCell:
     what, figure = in_two(one)
     state = one.state if one.state != "every state" else ""
     return StripCell(
-        name, verb, word_of(answer), figure, ", ".join(filter(None, (what, state))), brief(one, whole=True), state, late
+        name,
+        verb,
+        word_of(replace(answer, estimates=0)),
+        figure + on_estimates(answer.estimates).replace(", on", "; on"),
+        ", ".join(filter(None, (what, state))),
+        brief(one, whole=True),
+        state,
+        late,
     )
 
 
@@ -99,6 +107,7 @@ def _watch_hangs_on(page: Page) -> tuple[Any, ...]:
         shown.fault,
         outside(windows_of(page)),
         bool(page.view.folded),
+        len(page.form.estimated),
     )
 
 

@@ -9,7 +9,6 @@ from springwright.drawing.order_parts import beyond_scale, marks_of, part_drawin
 from springwright.drawing.shapes import axle_ink
 from springwright.report.order_list import counted, grouped, money, moneys, state_of_order, weeks_of, whole_weeks
 from springwright.report.parts import part_figure, part_order
-from springwright.report.proof import word_of
 from springwright.report.tables import Table, capital
 from springwright.sizing.order_list import OrderLine, order_list, sums
 from springwright.units import show
@@ -64,7 +63,7 @@ def _row(one: OrderLine, most: float, names: list[str]) -> dict[str, Any]:
 def _before(page: Page) -> str:
     """What the builder should know before it is sent: answers that are not met or not known, and limits that are not."""
     told = page.shown.answers
-    failed = [one.verb for one in page.shown.questions if one.name in told and word_of(told[one.name]) == "not met"]
+    failed = [one.verb for one in page.shown.questions if one.name in told and told[one.name].word == "not met"]
     ratings = [capital(one.measure) for one in page.sheet.ratings if one.word == "not met"]
     late = bool(page.shown.stale) or len(told) < len(page.shown.questions)
     says = ""

@@ -7,10 +7,12 @@ from typing import Any
 
 from springwright.drawing.rails import limit_rail
 from springwright.questions.answer import Answer, Figure
+from springwright.questions.estimate_spans import EstimateWorth
 from springwright.questions.question import Question
 from springwright.report.exhibits import Exhibit, charts, in_order, posed
-from springwright.report.proof import apart, facts_table, governs, word_of
+from springwright.report.proof import apart, facts_table, governs, word_of, worths_table
 from springwright.report.tables import Table
+from springwright.sizing.estimates import listed_estimates
 from springwright.units import number, show, told
 from springwright.workbench.render.changes import brief
 from springwright.workbench.render.limits import limit_place
@@ -38,7 +40,14 @@ def prove(page: Page) -> Mapping[str, Any]:
         "notes": page.shown.notes,
         "alone": _alone(page),
         "verbs": {one.name: one.verb for one in page.shown.questions},
+        "worths": worths_table(worths) if (worths := _worths(page)) else None,
     }
+
+
+def _worths(page: Page) -> list[EstimateWorth]:
+    """How much hangs on each estimate that still stands."""
+    names = {one.name for one in listed_estimates(page.design)} if page.design.estimates else set()
+    return [one for one in page.shown.worths if one.name in names]
 
 
 def _answer(page: Page, question: Question) -> dict[str, Any]:
@@ -169,6 +178,7 @@ def _hangs_on(page: Page) -> tuple[Any, ...]:
         answers_of(shown),
         shown.stale,
         id(shown.moves),
+        id(shown.worths),
         rounds,
         shown.notes,
         bool(shown.busy),
