@@ -14,7 +14,7 @@ from springwright.linkage import rates as through
 from springwright.reference.shelf import ShelfRow, topic
 from springwright.results import Result, si
 from springwright.sizing import frequency as ride
-from springwright.units import GRAVITY
+from springwright.units import GRAVITY, show
 
 UNSPRUNG = 0.15  # share of the whole mass that does not ride on the springs: common practice, no source, 10 to 25 %
 PLACED: tuple[ShelfRow, ...] = topic("ride-frequency").rows[:3]  # wheeled off-road vehicles, soft to stiff
@@ -117,6 +117,65 @@ def rate(  # noqa: PLR0913 the few things that are asked, by name
     )
     rides, assumed = _rides(rates[-1].frequency), _assumed(front, total, unsprung)
     return FirstNumber(carried, wheels, named[0], rates, rides, assumed, total, unsprung)
+
+
+@dataclass(frozen=True)
+class Assumed(Result):
+    """Something that a first number takes for granted: how it is here, what if it were otherwise, and the spring rate then [N/m]."""
+
+    what: str
+    here: str
+    instead: str
+    spring_rate: float = si("N/m")
+    change: float = si("")
+
+
+MORE, LEANING, FORWARD = 0.2, 15.0, 0.55  # share more aboard; degrees; share on the front axle: for comparison alone
+
+
+def taken_for_granted(found: FirstNumber) -> tuple[Assumed, ...]:
+    """What a first number leaves out, each with what it would make of the spring at the same frequency; what moves it most first: measure that first."""
+    one = found.rates[-1]
+    tyre = topic("tyre-rate").row("light truck or light off-road vehicle")
+    tyre_rate = (tyre.low + tyre.high) / 2
+    cases = [("load", "as heavy as stated", f"{MORE:.0%} more aboard, the same frequency", 1 + MORE)]
+    if one.wheel_rate < tyre_rate:
+        cases.append(
+            (
+                "tyre",
+                "left out",
+                f"the frequency is meant with a tyre of {show(tyre_rate, 'rate', 0)} in series",
+                tyre_rate / (tyre_rate - one.wheel_rate),
+            )
+        )
+    if not found.total:
+        cases.append(
+            (
+                "wheels' own mass",
+                "not in it",
+                f"it is: {found.unsprung:.0%} of it rides on no spring",
+                1 - found.unsprung,
+            )
+        )
+    if len(found.rates) == 1 and found.wheels > 2:
+        cases.append(
+            (
+                "balance",
+                "the same on every wheel",
+                f"{FORWARD:.0%} on the front axle: its springs",
+                FORWARD * found.wheels / (2 if found.wheels > 3 else 1),
+            )
+        )
+    cases.append(
+        (
+            "lean of the spring",
+            "square to its lever",
+            f"{LEANING:.0f}° from that",
+            math.cos(math.radians(LEANING)) ** -2,
+        )
+    )
+    made = [Assumed(what, here, instead, one.spring_rate * times, times - 1) for what, here, instead, times in cases]
+    return tuple(sorted(made, key=lambda each: -abs(each.change)))
 
 
 def _rate(place: str, wheels: int, mass: float, given: str, value: float, ratio: float) -> FirstRate:

@@ -10,6 +10,7 @@ Routes, templates and small ES modules; no mechanics.
   each was last sent (`Visitor`, `Audience`).
 - `copies`: Copies of a document against a crash, put away without holding anybody up (`Copies`).
 - `downloads`: What can be taken away from a sheet: documents as bytes, figures as tables of numbers (`figure_csv`).
+- `first`: The start page's first number, worked out as one types and carried into a sheet (`read`, `told`, `carried`).
 - `guard`: Who may speak to the workbench: this machine's own browser with the start-up token, and nobody through it
   (`Once`, `Guard`, `TooLarge`).
 - `logs_brought`: logs dropped on a reading, laid beside the design over nothing (`lay_beside`).

@@ -27,6 +27,7 @@ from springwright.motion.compiled import compiled
 from springwright.workbench.actions import ACTIONS, BUILDING, keep_built, lay_log, wait
 from springwright.workbench.audience import Visitor
 from springwright.workbench.downloads import TAKEN, figure_csv
+from springwright.workbench.first import BLANKS, told
 from springwright.workbench.guard import Guard, Once, TooLarge
 from springwright.workbench.lines import Lines
 from springwright.workbench.logs_brought import lay_beside
@@ -53,6 +54,8 @@ def build(
         Route("/ready", ready_page),
         Route("/open", open_path, methods=["POST"]),
         Route("/begin", begin, methods=["POST"]),
+        Route("/first", first_number),
+        Route("/carry", carry, methods=["POST"]),
         Route("/bring/{name}", bring, methods=["POST"]),
         Route("/sheet/{name}", sheet_page),
         Route("/sheet/{name}/take/{what}", take),
@@ -128,6 +131,8 @@ def _start(desk: Desk, said: str = "", status: int = 200) -> Response:
             recent=desk.recent(),
             here=desk.designs_here(),
             demos=DEMOS,
+            first=BLANKS,
+            told=told(BLANKS).get("html", ""),
         )
     )
     return HTMLResponse(html, status_code=status)
@@ -162,6 +167,19 @@ async def begin(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     form = await _form(request)
     place = partial(desk.begin, form.get("demo", ""), form.get("name", ""))
+    return await _opened(desk, (lambda: desk.open(place())) if compiled() else place)
+
+
+async def first_number(request: Request) -> Response:
+    """What the blanks of the first number come to."""
+    return JSONResponse(await anyio.to_thread.run_sync(told, dict(request.query_params)))
+
+
+async def carry(request: Request) -> Response:
+    """Begin a design carried over from the first number."""
+    desk: Desk = request.app.state.desk
+    form = await _form(request)
+    place = partial(desk.carry, form.get("name", ""), form)
     return await _opened(desk, (lambda: desk.open(place())) if compiled() else place)
 
 

@@ -8,7 +8,7 @@ import json
 import os
 import secrets
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import clear_drafts, read_file, write_whole
 from springwright.vehicle.file import in_this_format, looks_like_design
 from springwright.vehicle.starter import start
+from springwright.workbench.first import carried
 from springwright.workbench.model.document import SECTIONS, Document
 from springwright.workbench.model.reading import stays_beside
 from springwright.workbench.model.unfinished import begun
@@ -134,6 +135,14 @@ class Desk:
             write_whole(path, begun(path, path.stem).text)
         else:
             start(path, demo or None)
+        return path
+
+    def carry(self, name: str, blanks: Mapping[str, str]) -> Path:
+        """A new file of the folder: the first number that the start page's blanks say, carried into a sheet."""
+        path = self._new_path(name)
+        if os.path.lexists(path):
+            raise InputError(path.name, [Fault("", "", "is there already; take another name")])
+        write_whole(path, carried(blanks, path.stem.replace("-", " ").replace("_", " ").capitalize()))
         return path
 
     def bring(self, name: str, text: str) -> OpenSheet:
