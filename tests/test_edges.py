@@ -173,9 +173,9 @@ SWING = {
     "roll_centre_height": None,
 }  # fmt: skip
 CAUSES = {
-    "psi written PSI": (
-        {"tyre": {"rate": None, "size": "265/70R17", "pressure": "35 PSI", "estimate": True}},
-        'axles[1] "front".tyre.pressure = "35 PSI": "PSI" is no unit that is known',
+    "psi misspelt": (
+        {"tyre": {"rate": None, "size": "265/70R17", "pressure": "35 psj", "estimate": True}},
+        'axles[1] "front".tyre.pressure = "35 psj": "psj" is no unit that is known',
     ),
     "a load in newtons": (
         {"tyre": {"rate": None, "rate_load": "4 kN", "readings": [["2 bar", "2 kN", "10 mm"], ["2 bar", "5 kN", "22 mm"]]}},

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple, ParamSpec, TypeVar
 
 from springwright.errors import QuantityError
 from springwright.evaluation import remembered
+from springwright.spellings import cased, feet_and_inches, fraction, nearest, spelled
 
 if TYPE_CHECKING:
     import pint
@@ -127,14 +128,67 @@ def _check_grammar(unit: str, kind: str) -> None:
         else:
             fits = False
     if not fits:
-        shown = unit if len(unit) <= LONGEST_UNIT else f"{unit[:LONGEST_UNIT]}…"
-        info = KINDS[kind]
-        raise QuantityError(f'"{shown}" is no unit that is known; write {_a(info.words)} such as {info.example}')
+        raise _UnknownUnitError(unit, kind)
 
 
 @lru_cache(maxsize=512)
 def unit_scale(unit: str, kind: str) -> float:
-    """SI value of one `unit` of `kind`; raises QuantityError in the builder's words."""
+    """SI value of one `unit` of `kind`, as people type it; letters in another case are forgiven where that leaves one reading.
+
+    Raises
+    ------
+    QuantityError
+        It is none, or may be more than one; in the builder's words.
+
+    """
+    text = spelled(unit)
+    if kind == "mass" and text.lower() in ("ton", "tons"):
+        raise QuantityError(f'"{unit}" may be the tonne of 1000 kg or the ton of 2000 lb; write t, kg or lb')
+    try:
+        return _scale(text, kind)
+    except QuantityError as error:
+        return _in_another_case(unit, text, kind, error)
+
+
+def _in_another_case(unit: str, text: str, kind: str, fault: QuantityError) -> float:
+    """The SI value of the one reading of a text whose letters stand in another case; else what is the matter."""
+    found: dict[float, str] = {}
+    for other in cased(text) if len(text) <= LONGEST_UNIT else ():
+        try:
+            found.setdefault(_scale(other, kind), other)
+        except _UnknownUnitError:
+            continue
+        except QuantityError as another:  # a unit, but of another kind
+            fault = another if isinstance(fault, _UnknownUnitError) else fault
+    if len(found) == 1:
+        return next(iter(found))
+    if found:
+        raise QuantityError(f'"{unit}" may be {" or ".join(found.values())}; write which')
+    if isinstance(fault, _UnknownUnitError):
+        near = nearest(text) if len(text) <= LONGEST_UNIT else ""
+        raise _UnknownUnitError(unit, kind, near if near and _is(near, kind) else "")
+    raise fault
+
+
+class _UnknownUnitError(QuantityError):
+    """A text that is no unit; `near` is one that it may have been meant to be."""
+
+    def __init__(self, unit: str, kind: str, near: str = "") -> None:
+        shown = unit if len(unit) <= LONGEST_UNIT else f"{unit[:LONGEST_UNIT]}…"
+        info = KINDS[kind]
+        asked = f'did you mean "{near}"? Write' if near else "write"
+        super().__init__(f'"{shown}" is no unit that is known; {asked} {_a(info.words)} such as {info.example}')
+
+
+def _is(unit: str, kind: str) -> bool:
+    try:
+        _scale(unit, kind)
+    except QuantityError:
+        return False
+    return True
+
+
+def _scale(unit: str, kind: str) -> float:
     _check_grammar(unit, kind)
     info = KINDS[kind]
     text = re.sub(r"(?<=[A-Za-z])([234])\b", r"**\1", unit.strip())  # m3, s2 as they are often written
@@ -153,9 +207,7 @@ def unit_scale(unit: str, kind: str) -> float:
         wanted = units.Quantity(1.0, info.si)
         alike = one.is_compatible_with(wanted)
     except Exception as cause:  # pint raises many kinds, some its own, for a unit it cannot read
-        raise QuantityError(
-            f'"{unit}" is no unit that is known; write {_a(info.words)} such as {info.example}'
-        ) from cause
+        raise _UnknownUnitError(unit, kind) from cause
     if kind in ("angle", "ratio") and alike:
         alike = text in _PLAIN[kind]
     _check_angles(unit, text, kind, one, info)
@@ -226,7 +278,9 @@ _PLAIN = {
 
 
 def split(text: str) -> tuple[float, str]:
-    """Number and unit of a text such as "1 250 mm"; the number is not converted."""
+    """Number and unit of a text such as "1 250 mm" or "4 1/2 in"; the number is not converted."""
+    if (parts := fraction(text)) is not None:
+        return parts
     match = _NUMBER.match(text.strip().replace("−", "-"))
     digits = match.group(1).translate(_SPACES) if match else ""
     if not match or digits in ("", "+", "-", "."):
@@ -275,6 +329,11 @@ def parse(value: str | float, kind: str) -> float:
 @lru_cache(maxsize=4096)
 def _parsed(value: str, kind: str) -> float:
     info = KINDS[kind]
+    if kind in ("length", "distance") and (both := feet_and_inches(value)) is not None:
+        inches, rest = both
+        more, left = split(rest)
+        if left == "in":
+            return math.copysign(abs(inches) + more, inches) * unit_scale("in", kind)
     number, unit = split(value)
     if not unit and kind not in BARE:
         raise QuantityError(f"the unit is missing; write {_a(info.words)} such as {info.example}")
