@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 import pkgutil
-import typing
 from collections import defaultdict
 from importlib import import_module
 from pathlib import Path
-from typing import Any
 
 from pydantic import BaseModel
 
@@ -16,10 +14,9 @@ import springwright
 from springwright.commission.readings import Readings
 from springwright.formula import FORMULAS
 from springwright.glossary import TERMS
-from springwright.quantities import Kind
 from springwright.results import Result
-from springwright.units import KINDS, pretty
-from springwright.vehicle.design import Design
+from springwright.units import pretty
+from springwright.vehicle.described import default_said, holds, meaning, models
 
 PAGE = Path("docs/glossary.md")
 INTRODUCTION = """Axes are those of ISO 8855: x ahead, y to the left, z up; pitch is positive nose down, roll right side down. Everything inside the program
@@ -46,13 +43,13 @@ def glossary() -> str:
         "## Keys of the design file",
         "A quantity is text with its unit, of the kind named. Keys without a default must be there.",
         *(
-            f"### {_heading(model)}\n\n{_table(('key', 'holds', 'bounds', 'default'), _keys(model))}"
+            f"### {_heading(model)}\n\n{_table(('key', 'holds', 'bounds', 'means', 'default'), _keys(model))}"
             for model in models()
         ),
         "## Keys of the readings file",
         "Uncertainties are one standard deviation.",
         *(
-            f"### {_heading(model)}\n\n{_table(('key', 'holds', 'bounds', 'default'), _keys(model))}"
+            f"### {_heading(model)}\n\n{_table(('key', 'holds', 'bounds', 'means', 'default'), _keys(model))}"
             for model in models(Readings)
         ),
         "## Fields of results",
@@ -79,31 +76,19 @@ def _word(word: str) -> tuple[str, ...]:
 def _symbols() -> list[tuple[str, ...]]:
     found: dict[tuple[str, str, str], list[str]] = defaultdict(list)
     for one in (each for each in FORMULAS if each.function.__module__.startswith("springwright.")):
-        for symbol, meaning, unit in one.symbols.values():
-            found[symbol, pretty(unit), meaning].append(one.title)
+        for symbol, means, unit in one.symbols.values():
+            found[symbol, pretty(unit), means].append(one.title)
     return [
         (f"`{symbol}`", unit, meaning, ", ".join(sorted(set(titles))))
         for (symbol, unit, meaning), titles in sorted(found.items())
     ]
 
 
-def models(root: type[BaseModel] = Design) -> list[type[BaseModel]]:
-    """Every table a design file, or another one read, may have, outermost first."""
-    found: list[type[BaseModel]] = []
-
-    def look(annotation: Any) -> None:
-        if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-            if annotation not in found:
-                found.append(annotation)
-                for name, info in annotation.model_fields.items():
-                    if name != "links":  # put in from the axle, never written
-                        look(info.annotation)
-            return
-        for part in typing.get_args(annotation):
-            look(part)
-
-    look(root)
-    return found
+def _means(model: type[BaseModel], name: str) -> str:
+    try:
+        return meaning(model, name)
+    except LookupError:  # of a readings file
+        return ""
 
 
 def _heading(model: type[BaseModel]) -> str:
@@ -112,65 +97,15 @@ def _heading(model: type[BaseModel]) -> str:
 
 def _keys(model: type[BaseModel]) -> list[tuple[str, ...]]:
     return [
-        (f"`{name}`", *holds(info.annotation, info.metadata), "" if info.is_required() else _default(info.default))
+        (
+            f"`{name}`",
+            *holds(info.annotation, info.metadata),
+            _means(model, name),
+            "" if info.is_required() else default_said(info.default),
+        )
         for name, info in model.model_fields.items()
         if name != "links"
     ]
-
-
-def holds(annotation: Any, metadata: list[Any]) -> tuple[str, str]:
-    """What a key holds in words, and its bounds."""
-    kinds = list(dict.fromkeys(one for one in _marks(annotation, metadata) if isinstance(one, Kind)))
-    many = "list of " if tuple in _origins(annotation) else ""
-    if len(kinds) > 1:
-        return f"rows of {', '.join(_kind(one) for one in kinds)}", ""
-    if kinds:
-        kind = kinds[0]
-        ends = (("over", kind.above), ("from", kind.least), ("to", kind.most))
-        return f"{many}{_kind(kind)}", ", ".join(f"{word} {bound:g}" for word, bound in ends if bound is not None)
-    names = [part.__name__ for part in _bare(annotation) if part is not type(None) and isinstance(part, type)]
-    choices = [
-        repr(one)
-        for part in _bare(annotation)
-        if typing.get_origin(part) is typing.Literal
-        for one in typing.get_args(part)
-    ]
-    words = {"str": "text", "bool": "true or false", "int": "whole number", "float": "number", "dict": "table"}
-    told = " or ".join(dict.fromkeys(words.get(name, name) for name in names)) or ("one of" if choices else "value")
-    return f"{many}{told}", ", ".join(choices)
-
-
-def _kind(one: Kind) -> str:
-    info = KINDS[one.name]
-    return f"{info.words} [{pretty(info.si)}]" if info.si else info.words
-
-
-def _origins(annotation: Any) -> set[Any]:
-    return {typing.get_origin(annotation)}.union(*(_origins(part) for part in typing.get_args(annotation)))
-
-
-def _marks(annotation: Any, metadata: list[Any]) -> list[Any]:
-    found = list(metadata)
-    if typing.get_origin(annotation) is typing.Annotated:
-        found += annotation.__metadata__
-    for part in typing.get_args(annotation):
-        found += _marks(part, [])
-    return found
-
-
-def _bare(annotation: Any) -> list[Any]:
-    origin = typing.get_origin(annotation)
-    if origin is typing.Literal or origin is None:
-        return [annotation]
-    if origin is dict:
-        return [dict]
-    return [one for part in typing.get_args(annotation) for one in _bare(part)]
-
-
-def _default(value: Any) -> str:
-    if value is None or value == () or isinstance(value, BaseModel):
-        return "none"
-    return f"{value:g}" if isinstance(value, float) else str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def results() -> list[type[Result]]:

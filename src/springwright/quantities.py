@@ -61,7 +61,9 @@ class Kind:
         info = KINDS[self.name]
         kinds = ["string", "number"] if self.name == "ratio" else ["string"]
         bound = "" if self.above is None else f", more than {self._bound(self.above)}"
-        return {"type": kinds, "description": f"A {info.words} with its unit{bound}, such as {info.example}."}
+        form = r"^\s*[-+\u2212]?\s*\.?\d"  # a figure in front
+        said = f"A {info.words} with its unit{bound}, such as {info.example}."
+        return {"type": kinds, "pattern": form, "description": said}
 
 
 @dataclass(frozen=True)

@@ -91,6 +91,7 @@ def new(
 
 @app.command()
 def schema(
+    field: Annotated[str | None, typer.Argument(help="A field to be told in words, such as axles.tyre.rate or unsprung_mass; the whole schema if left out.")] = None,
     result: Annotated[
         Literal[
             "size",
@@ -108,6 +109,8 @@ def schema(
             "spread",
             "sweep",
             "rate",
+            "reference",
+            "fields",
             "readings",
             "measure",
             "correct",
@@ -115,12 +118,25 @@ def schema(
         | None,
         typer.Option(help="The schema of a command's --json instead."),
     ] = None,
-) -> None:
-    """Print the JSON Schema of the design file, for editors."""
-    if result is None:
-        from springwright.vehicle.design import Design
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+) -> None:  # fmt: skip
+    """Tell a field of the design file: what it means, holds, is usual; or print its JSON Schema, for editors."""
+    if field is not None:
+        from springwright.cli.shared import shown
+        from springwright.report.fields import fields_section
+        from springwright.vehicle.described import DescribedFields, fields_named
 
-        described = {"$schema": "https://json-schema.org/draft/2020-12/schema", **Design.model_json_schema()}
+        if result is not None:
+            raise InputError("--result", [Fault("", result, "has a schema of its own; leave the field out")])
+        with shown(units, None, ()) as tell:
+            found = fields_named(field)
+            tell(DescribedFields(found), fields_section(found), as_json)
+        return
+    if result is None:
+        from springwright.vehicle.described import described_schema
+
+        described = described_schema()
     else:
         from springwright.cli.shared import result_kind
 

@@ -13,6 +13,7 @@
 - `exhibits`: The pictures of an answer at reading size, its limits drawn where they act: for the page and the
   report alike (`Exhibit`, `exhibits`, `charts`, `in_order` and more).
 - `reference`: the reference shelf told (`shelf_section`, `topic_section`, `topic_table`, `usual_told`).
+- `fields`: Fields of the design file told (`fields_section`, `sentence`).
 - `first_number`: A first number told in a dozen lines, in both systems of units (`first_number_lines`).
 - `front`: A front told: its designs as rows, drawn, as CSV; and one of them kept as a design file of its own
   (`front_section`, `told_figure`, `ended`, `choices_told` and more).

@@ -11,6 +11,8 @@
   estimated (`roll_centre`, `roll_centre_rise`, `roll_centre_wander`, `side_slope` and more).
 - `curves`: What acts on a wheel against its travel: springs, stops and damper gas, as curves at the wheel, and
   whether they can follow it (`ForceCurve`, `spring_curve`, `spring_curves`, `mean_curves` and more).
+- `described`: Every field of the design file described (`DescribedField`, `meaning`, `fields_named`,
+  `described_schema` and more).
 - `design`: The whole design as the builder wrote it: one frozen model of one TOML file (`About`, `Hitch`,
   `Inertias`, `Driveline` and more).
 - `edits`: Changes to a design file by place: values put, tables made on the way, entries added and taken out, all

@@ -55,7 +55,7 @@ def _fault(one: Any, data: Any, model: type[BaseModel]) -> tuple[Location, Fault
     if isinstance(cause, FieldFault):
         where = where + cause.path
         return where, Fault(dotted(where, data), _written(said_at(data, where)), cause.message)
-    message = message_of(one)
+    message = _missing(where) if one["type"] == "missing" and model.__name__ == "Design" else message_of(one)
     value = _written(one["input"]) if one["type"] != "missing" else ""
     if one["type"] == "extra_forbidden":
         known = sorted(_keys(model, raw[:-1]))
@@ -65,6 +65,18 @@ def _fault(one: Any, data: Any, model: type[BaseModel]) -> tuple[Location, Fault
             hint = f"it is {NEW_NAMES[str(raw[-1])]} now"
         message = f"no such key; {hint}"
     return where, Fault(dotted(where, data), value, message)
+
+
+def _missing(where: Location) -> str:
+    """That a field is not there, with what may stand in it and what is usual."""
+    from springwright.vehicle.described import described_field  # told only where something is wrong
+
+    one = described_field(".".join(step for step in where if isinstance(step, str)))
+    if one is None:
+        return "is missing; add it"
+    such = f", such as {one.path.rpartition('.')[2]} = {one.example.partition(' or ')[0]}" if one.example else ""
+    usual = f"; usual {one.usual}" if one.usual else ""
+    return f"is missing; add it{such}: {one.meaning}{usual}"
 
 
 def message_of(one: Any) -> str:
