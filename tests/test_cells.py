@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from springwright.cells import CellWriter, cells_of, guarded
+from springwright.cells import CellWriter, cells_of, guarded, sheet_cells
 from springwright.cli.main import app
+from springwright.errors import InputError
 from springwright.parts.catalogue import read_catalogue
 from tests.build import axle, design_file, vehicle
 
@@ -62,3 +63,48 @@ def test_a_guarded_part_name_is_read_as_it_was_meant():
     head = "part,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\n"
     (spring,) = read_catalogue(head + "'=A1,21,520,150,140\n", "list.csv")
     assert spring.part == "=A1"
+
+
+PLAIN = "part,maker,rate [N/mm],free length [mm],solid length [mm],outside diameter [mm]\nA 1,Own,21.5,520,150,140\nA 2,Own,1024,480,1500,140\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (PLAIN.replace(",", ";"), "semicolons between cells"),
+        (PLAIN.replace(",", "\t"), "tabs between cells"),
+        (PLAIN.replace(",", ";").replace(".", ","), "decimal commas"),
+        (PLAIN.replace(",", ";").replace(".", ",").replace("1024", "1.024,0"), "decimal commas"),
+        (PLAIN.replace(",", "\t").replace("1024", "1,024.0").replace("1500", "1,500"), "commas between thousands"),
+        (PLAIN.replace("1024", '"1,024.0"'), "commas between thousands"),
+        (PLAIN.replace("[", "(").replace("]", ")"), "units in round brackets"),
+        (PLAIN.replace("\n", ",,\n") + ",,,,,,,\n,,,,,,,\n", "2 empty columns left out|2 empty rows left out"),
+    ],
+    ids=["semicolons", "tabs", "decimal commas", "points between thousands", "thousands", "thousands in quotes", "round brackets", "empty ends"],
+)  # fmt: skip
+def test_a_spreadsheets_way_of_writing_is_read_and_told(text, says):
+    found = sheet_cells(text)
+    assert [[*map(float, row[2:])] for row in found.rows[1:]] == [[21.5, 520, 150, 140], [1024, 480, 1500, 140]]
+    assert found.rows[0] == PLAIN.splitlines()[0].split(",")
+    assert found.understood.startswith("read with ")
+    assert all(one in found.understood for one in says.split("|")[:1])
+    assert sheet_cells(PLAIN) == (cells_of(PLAIN), "")
+
+
+def test_what_has_two_readings_is_left_as_it_is():
+    """1,740 alone may be a thousand and more or less than two: it is not bent, and refused where a figure is wanted."""
+    text = PLAIN.replace(",", ";").replace("21.5", "1,740")
+    assert sheet_cells(text).rows[1][2] == "1,740"
+    with pytest.raises(InputError, match="no commas"):
+        read_catalogue(text, "x.csv")
+    both = PLAIN.replace(",", ";").replace("21.5", "21,5").replace("1024", "1,024.0")
+    assert sheet_cells(both).rows[1][2] == "21,5"
+
+
+def test_the_command_says_what_it_understood(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "list.csv").write_text(PLAIN.replace(",", ";").replace(".", ",").replace("1500", "150"))
+    design_file(vehicle(catalogue="list.csv")).save(tmp_path / "v.toml")
+    done = CliRunner().invoke(app, ["size", "v.toml"])
+    assert done.exit_code == 0, done.output
+    assert "list.csv is read with semicolons between cells, decimal commas" in done.stderr

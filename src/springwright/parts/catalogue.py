@@ -13,7 +13,7 @@ from typing import Any, overload
 import numpy as np
 from numpy.typing import NDArray
 
-from springwright.cells import cells_of
+from springwright.cells import sheet_cells
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.parts.coil import rate as coil_rate
 from springwright.parts.wire import MADE, Made
@@ -172,7 +172,7 @@ def read_catalogue(text: str, file: str) -> Catalogue:
         Unknown or missing columns, a missing unit, a hole where a figure is needed, or a figure that cannot be.
 
     """
-    rows = cells_of(text)
+    rows = sheet_cells(text).rows
     if not rows:
         raise InputError(
             file,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from springwright.cells import cells_of
+from springwright.cells import sheet_cells
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.units import parse
 
@@ -20,7 +20,7 @@ def read_columns(text: str, file: str, columns: Sequence[tuple[str, str]], least
         A column or unit is missing, a cell is no number, or there are too few rows.
 
     """
-    return columns_of(cells_of(text), file, columns, least)
+    return columns_of(sheet_cells(text).rows, file, columns, least)
 
 
 def columns_of(
@@ -78,7 +78,7 @@ def read_points(text: str, file: str) -> dict[str, tuple[float, float, float]]:
         A column or unit is missing, a cell is no number, or a name is there twice.
 
     """
-    rows = [row for row in cells_of(text) if any(map(str.strip, row))]
+    rows = [row for row in sheet_cells(text).rows if any(map(str.strip, row))]
     if not rows or rows[0][0].strip().lower() != "name":
         raise InputError(file, [Fault("header", "", "needs a header such as: name,x [mm],y [mm],z [mm]")])
     names = [_point_name(row[0]) for row in rows[1:]]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from springwright.cells import cells_of
+from springwright.cells import sheet_cells
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.terrain.ground import Floats, Ground
 from springwright.units import parse, show
@@ -44,7 +44,7 @@ def read_profile(text: str, file: str, spacing: float = 0.02) -> Ground:
 
 def _columns(text: str, file: str) -> dict[str, Floats]:
     """The columns by their names [m], finite, of a file that has those that are needed."""
-    rows = cells_of(text)
+    rows = sheet_cells(text).rows
     if len(rows) < 3:
         raise InputError(
             file, [Fault("", "", "needs a header such as: distance [m],left [mm],right [mm] and at least two rows")]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
+from springwright.cells import sheet_cells
 from springwright.errors import Fault, FieldFault, InputError, QuantityError
 from springwright.evaluation import remembered
 from springwright.files import is_there, read_file, write_whole
@@ -44,7 +45,9 @@ class DesignFile:
     design: Design
     held: dict[str, str] | None = None
     beside: tuple[str, ...] = ()  # what is the matter with files beside it
-    renamed: tuple[str, ...] = ()  # keys of an older format that have another name now, as a sentence
+    renamed: tuple[
+        str, ...
+    ] = ()  # keys of an older format that have another name now, and how files beside it were read, a sentence each
     _written: list[TOMLDocument] = field(
         default_factory=list, repr=False
     )  # its text as a document, till that is given away
@@ -112,11 +115,22 @@ def load(path: str | Path) -> DesignFile:
     path = Path(path)
     text, renamed = _lifted(read_file(path), path.name)
     try:
-        return DesignFile(path, text, read_text(text, path.name, path.parent), renamed=renamed)
+        design = read_text(text, path.name, path.parent)
+        return DesignFile(path, text, design, renamed=(*renamed, *understood_beside(path.parent, text)))
     except InputError as fault:
         if not renamed:
             raise
         raise InputError(path.name, [*fault.faults, Fault("format", "", renamed[0])]) from None
+
+
+def understood_beside(folder: Path, text: str) -> tuple[str, ...]:
+    """What was understood of each file beside a design that a spreadsheet wrote in another way, a sentence each."""
+    said = []
+    for name in dict.fromkeys(name for _, name in files_named(parsed(text)) if name.endswith(".csv")):
+        with contextlib.suppress(InputError):  # told where it is used
+            if how := sheet_cells(read_file(folder / name)).understood:
+                said.append(f"{name} is {how}")
+    return tuple(said)
 
 
 def opened(file: DesignFile | str | Path) -> DesignFile:
@@ -129,7 +143,8 @@ def leniently(path: Path, text: str, held: dict[str, str] | None = None, name: s
     name, held = name or path.name, {} if held is None else held
     text, renamed = _lifted(text, name)
     side = SideFiles(name, path.parent, held)
-    return DesignFile(path, text, read_text(text, name, side=side), held, tuple(side.faults), renamed)
+    design = read_text(text, name, side=side)
+    return DesignFile(path, text, design, held, tuple(side.faults), (*renamed, *understood_beside(path.parent, text)))
 
 
 def files_named(data: Any) -> Iterator[tuple[tuple[str | int, ...], str]]:
