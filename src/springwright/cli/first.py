@@ -80,6 +80,31 @@ def _read(option: str, text: str | None, kind: str) -> float | None:
     return None if text is None else read_option(option, text, kind)
 
 
+def lesson(
+    number: Annotated[int | None, typer.Argument(min=1, max=12, help="Which lesson; the list of them if left out.")] = None,
+    design: Annotated[Path | None, typer.Argument(help="A design of your own to take it on; a demo if left out.")] = None,
+    units: UnitsOption = "metric",
+    as_json: JsonOption = False,
+) -> None:  # fmt: skip
+    """Take a lesson on your own design or a demo: guess first, change one number, see why, by hand, and the key."""
+    from springwright.cli.shared import loaded, say_if_compiling, shown
+    from springwright.lessons.lesson import LESSONS, demo_design
+    from springwright.lessons.lesson import lesson as given
+    from springwright.report.lesson import lesson_section
+
+    if number is None:
+        for count, (title, _) in enumerate(LESSONS, start=1):
+            typer.echo(f"{count:3}  {title}")
+        typer.echo(
+            "springwright lesson 3 truck.toml takes the third on your own design, springwright lesson 3 on a demo"
+        )
+        return
+    with shown(units, None, ()) as tell:
+        say_if_compiling()
+        found = given(number, demo_design() if design is None else loaded(design, None))
+        tell(found, lesson_section(found), as_json)
+
+
 KINDS = {"--frequency": "frequency", "--wheel-rate": "rate", "--spring-rate": "rate", "--sag": "length"}
 
 

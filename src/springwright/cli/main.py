@@ -19,6 +19,7 @@ from springwright.cli.first import (
     carry,
     estimates_in,
     first_of,
+    lesson,
     rate,
     reference,
 )
@@ -111,6 +112,7 @@ def schema(
             "rate",
             "reference",
             "fields",
+            "lesson",
             "readings",
             "measure",
             "correct",
@@ -393,7 +395,7 @@ def open_(
     serve(design, host=host, port=port, token=token, browser=browser, say=typer.echo)
 
 
-for command in (rate, reference, window, prove, trade, sweep, report, readings, measure):
+for command in (rate, reference, lesson, window, prove, trade, sweep, report, readings, measure):
     app.command()(command)
 
 

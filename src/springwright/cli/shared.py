@@ -211,6 +211,7 @@ RESULTS = {
     "sweep": ("studies.sweep", "Sweep"),
     "rate": ("sizing.first_number", "FirstNumber"),
     "reference": ("reference.shelf", "Shelf"),
+    "lesson": ("lessons.lesson", "Lesson"),
     "fields": ("vehicle.described", "DescribedFields"),
     "readings": ("commission.workshop", "WorkshopSheets"),
     "measure": ("commission.compare", "Comparison"),

@@ -21,6 +21,7 @@
   (`front_figure`, `axes_of`, `words_of`, `rails` and more).
 - `geometry`: How an axle's wheels are held, told: along the travel, in roll, at full lock, and drawn
   (`geometry_section`, `joints_of`, `geometry_figure`).
+- `lesson`: A lesson told, on a terminal and as a page (`lesson_section`, `lesson_page`).
 - `measure`: What was built, told: readings beside what was due, what of the model explains them, and what brings it
   back (`comparison_section`, `correction_section`, `answers_beside`, `figure_told` and more).
 - `motion`: Rest, modes and drives told: small tables in the display system, and the same as CSV or a drawing
