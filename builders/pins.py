@@ -29,8 +29,9 @@ def lowest(*, test: bool = True) -> str:
 
 def renew() -> None:
     """Write both files of pins; what the program needs is pinned alike in both."""
-    plain, test = ROOT / "requirements.txt", ROOT / "requirements-test.txt"
-    for path, more in ((test, ("--extra", "test")), (plain, ("--constraint", str(test)))):
+    plain, test, docs = (ROOT / f"requirements{ending}.txt" for ending in ("", "-test", "-docs"))
+    alike = ("--constraint", str(test))
+    for path, more in ((test, ("--extra", "test")), (plain, alike), (docs, ("--extra", "docs", *alike))):
         asked = [
             sys.executable,
             "-m",

@@ -9,6 +9,7 @@ from importlib import import_module
 from pathlib import Path
 
 import pint
+import pytest
 import typer
 from typer.testing import CliRunner
 
@@ -23,20 +24,27 @@ from springwright.vehicle.formats import RENAMED
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
+GUIDE = (ROOT / "docs" / "guide.md").read_text()
 
 
-def test_python_prints_what_is_shown(monkeypatch):
+@pytest.mark.parametrize("page", [README, GUIDE], ids=["README", "guide"])
+def test_python_prints_what_is_shown(page, monkeypatch):
     monkeypatch.chdir(ROOT)
-    code, shown = re.search(r"```python\n(.*?)```\n\n```text\n(.*?)```", README, re.S).groups()
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        exec(code, {})
-    assert out.getvalue() == shown
+    names = {}
+    for code, shown in re.findall(r"```python\n(.*?)```\n\n```text\n(.*?)```", page, re.S):
+        out = io.StringIO()
+        with contextlib.redirect_stdout(out):
+            exec(code, names)
+        assert out.getvalue() == shown
+
+
+def test_the_readme_is_short():
+    assert len(README.splitlines()) < 120
 
 
 def test_commands_and_options_exist():
     group = typer.main.get_command(app)
-    used = re.findall(r"^    springwright (\w+)(.*)", README, re.M)
+    used = re.findall(r"^    springwright (\w+)(.*)", GUIDE, re.M)
     assert {name for name, _ in used} == set(group.commands)
     for name, rest in used:
         known = {option for parameter in group.commands[name].params for option in parameter.opts}
@@ -45,7 +53,7 @@ def test_commands_and_options_exist():
 
 
 def test_every_schema_that_is_told_can_be_had():
-    told = re.search(r"schema --result size .*?also (.*)$", README, re.M).group(1).split(", ")
+    told = re.search(r"schema --result size .*?also (.*)$", GUIDE, re.M).group(1).split(", ")
     for name in told:
         done = CliRunner().invoke(app, ["schema", "--result", name])
         assert done.exit_code == 0, name
@@ -53,9 +61,9 @@ def test_every_schema_that_is_told_can_be_had():
 
 
 def test_catalogue_columns_are_those_there_are():
-    sample = re.search(r"^    (part,.*)\n    (.*)", README, re.M).groups()
+    sample = re.search(r"^    (part,.*)\n    (.*)", GUIDE, re.M).groups()
     assert read_catalogue("\n".join(sample), "sample")[0].part == "A-100"
-    listed = README.split("## Your own springs")[1].split("##")[0]
+    listed = GUIDE.split("## Your own springs")[1].split("##")[0]
     assert all(f"`{name}`" in listed for name in COLUMNS)
 
 
@@ -87,7 +95,7 @@ def test_the_answers_shown_are_those_given():
     from springwright.report.proof import summary
     from springwright.vehicle.file import load
 
-    shown = re.findall(r"^    (Ride|Stand|Level)\s{2,}(.*?)\s{2,}(.*)$", README, re.M)
+    shown = re.findall(r"^    (Ride|Stand|Level)\s{2,}(.*?)\s{2,}(.*)$", GUIDE, re.M)
     rows = summary(prove(load(ROOT / "src/springwright/demos/fire-watch.toml"), sensitive=False)).tables[0].rows
     assert shown
     assert set(shown) <= {tuple(cell.replace("\N{NARROW NO-BREAK SPACE}", " ") for cell in row[:3]) for row in rows}

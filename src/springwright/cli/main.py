@@ -24,13 +24,12 @@ from springwright.cli.first import (
     reference,
 )
 from springwright.cli.measure import measure, readings
-from springwright.cli.options import JsonOption, StateOption, UnitsOption
+from springwright.cli.options import QUIET, DemoName, JsonOption, StateOption, UnitsOption
 from springwright.cli.proof import prove, report, window
 from springwright.cli.trade import sweep, trade
 from springwright.errors import Fault, InputError
 
 app = typer.Typer(
-    add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -48,18 +47,34 @@ def _told(asked: bool) -> None:
 
 @app.callback()
 def springwright(
-    version: Annotated[bool, typer.Option("--version", callback=_told, is_eager=True, help="Print the version.")] = False,
+    version: Annotated[bool, typer.Option("--version", callback=_told, is_eager=True, help="Print the version.")] = False,  # noqa: ARG001 its callback prints it
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing of progress; results and faults alone.")] = False,
 ) -> None:  # fmt: skip
     """From weights and a target to springs you can order, with the working behind every number."""
+    QUIET.set(quiet)
+
+
+@app.command()
+def demo(
+    name: Annotated[DemoName, typer.Argument(help="Which invented vehicle.")] = "fire-watch",
+) -> None:
+    """Lay an invented demo vehicle into this folder, with its catalogue and where there are some its readings, and say what to try."""
+    from springwright.commission.begun import has_readings, start_demo
+    from springwright.vehicle.starter import start
+
+    file = Path(f"{name}.toml")
+    made = start(file, name)
+    if has_readings(name):
+        made += start_demo(Path(f"{name}.readings.toml"), name)
+    for written in made:
+        typer.echo(f"written: {written}")
+    typer.echo(f"try: springwright size {file}; springwright prove {file}; springwright open {file}")
 
 
 @app.command()
 def new(
     file: Annotated[Path, typer.Argument(help="Where to write the design file, such as truck.toml.")],
-    demo: Annotated[
-        Literal["fire-watch", "fire-watch-leaves", "fire-watch-links", "survey-buggy", "bog-carrier"] | None,
-        typer.Option(help="Start from an invented demo vehicle."),
-    ] = None,
+    demo: Annotated[DemoName | None, typer.Option(help="Start from an invented demo vehicle.")] = None,
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
     mass: Annotated[str | None, typer.Option(help='Start from a first number: what rides on the springs, such as "1740 kg".')] = None,
     wheels: WheelsOption = 4,

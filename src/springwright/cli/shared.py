@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
+from springwright.cli.options import QUIET
 from springwright.cli.stopping import stopping
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.evaluation import Evaluation
@@ -170,7 +171,7 @@ def step_of(text: str | None) -> float | None:
 
 def progress(done: int, of: int) -> None:
     """A line on standard error that says how far a long run has come, where someone is watching."""
-    if sys.stderr.isatty():
+    if sys.stderr.isatty() and not QUIET.get():
         end = "\n" if done == of else "\r"
         sys.stderr.write(f"driven {done} of {of}{end}")
         sys.stderr.flush()
@@ -180,7 +181,7 @@ def told_step(step: str) -> None:
     """What is being done, on one line of standard error, where someone is watching; nothing wipes it. Ends here if Ctrl-C was swallowed before."""
     if step:
         stopping.heed()
-    if sys.stderr.isatty():
+    if sys.stderr.isatty() and not QUIET.get():
         sys.stderr.write(f"\r\x1b[K{step}{' …' if step else ''}")
         sys.stderr.flush()
 
@@ -189,7 +190,7 @@ def say_if_compiling(*, many: bool = False) -> None:
     """A word on standard error when the solver has not been compiled on this machine yet; `many`: with what studies of many designs call."""
     from springwright.motion.compiled import KERNELS, OF_MANY, compiled
 
-    if not compiled(OF_MANY if many else KERNELS):
+    if not QUIET.get() and not compiled(OF_MANY if many else KERNELS):
         typer.echo("compiling the solver, once on this machine: half a minute at most", err=True)
 
 

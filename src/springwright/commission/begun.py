@@ -169,6 +169,11 @@ def _key(text: str) -> str:
     return text if text.replace("-", "").replace("_", "").isalnum() and text.isascii() else _quoted(text)
 
 
+def has_readings(demo: str) -> bool:
+    """Whether there are invented readings of a demo."""
+    return (files("springwright") / "demos" / "readings" / f"{demo}.readings.toml").is_file()
+
+
 def start_demo(target: Path, demo: str) -> list[Path]:
     """Write the invented readings of a demo and the logs they name beside each other; gives what was written.
 

@@ -12,7 +12,21 @@ def equation(work: Working, size: float = 13.0, prefix: str = "") -> str:
 
     value = figure(work.value).replace(THIN, r"\,").replace("·", r"\cdot ")
     unit = rf"\ \mathrm{{{_unit(work.unit)}}}" if work.unit else ""
-    svg = str(ziamath.Latex(f"{work.latex} = {work.substituted} = {value}{unit}", size=size).svg())
+    return _named_apart(
+        str(ziamath.Latex(f"{work.latex} = {work.substituted} = {value}{unit}", size=size).svg()), prefix
+    )
+
+
+def formula_svg(latex: str, prefix: str, size: float = 15.0) -> str:
+    """A formula by its symbols alone, set as SVG in the colour of the text around it."""
+    import ziamath  # see above
+
+    return _named_apart(str(ziamath.Latex(latex, size=size).svg()), prefix).replace(
+        'fill="black"', 'fill="currentColor"'
+    )
+
+
+def _named_apart(svg: str, prefix: str) -> str:
     return svg.replace('id="', f'id="{prefix}-').replace('href="#', f'href="#{prefix}-') if prefix else svg
 
 

@@ -51,9 +51,11 @@ def lesson_page(one: Lesson) -> Iterator[str]:
     yield ""
     yield _beside(one)
     yield ""
-    yield ":::{dropdown} The key"
+    yield "<details><summary>The key</summary>"
+    yield ""
     yield one.key
-    yield ":::"
+    yield ""
+    yield "</details>"
     yield ""
 
 
