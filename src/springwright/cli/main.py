@@ -379,16 +379,29 @@ def order(
     design: Annotated[Path, typer.Argument(help="The design file.")],
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
-    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write the list as .csv.")] = None,
-) -> None:
+    fitting: Annotated[bool, typer.Option("--fitting", help="Write the fitting sheet for the workshop instead: what goes where, in which order; -o .pdf.")] = False,
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write the list as .csv, or the order pages alone as .pdf, one to a part.")] = None,
+) -> None:  # fmt: skip
     """Everything that is to be bought or made: from whom, for how much, by when, and what is not decided yet."""
     from springwright.cli.shared import loaded, shown, written
+    from springwright.files import write_whole
     from springwright.report.order_list import order_csv, order_section
     from springwright.sizing.order_list import order_list
 
-    with shown(units, output, (".csv",)) as tell:
-        found = order_list(loaded(design, output))
-        written(output, order_csv(found), None)
+    if fitting and output is None:
+        raise InputError("--fitting", [Fault("", "", "is a sheet to print; name it with -o fitting.pdf")])
+    with shown(units, output, (".pdf",) if fitting else (".csv", ".pdf")) as tell:
+        file = loaded(design, output)
+        found = order_list(file)
+        if output is not None and output.suffix.lower() == ".pdf":
+            from springwright.report.fitting import fitting_pdf
+            from springwright.report.orders import every_page
+            from springwright.report.typeset import pages_pdf
+            from springwright.sizing.fitted import sized
+
+            write_whole(output, fitting_pdf(file) if fitting else pages_pdf(every_page(file), sized(file)))
+        else:
+            written(output, order_csv(found), None)
         tell(found, order_section(found), as_json)
 
 

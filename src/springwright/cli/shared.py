@@ -86,14 +86,11 @@ def written_part(output: Path | None, record: PartRecord, file: DesignFile) -> N
                 str(output), [Fault("", "", "no real spring was found, so there is nothing to order; see size for why")]
             )
         from springwright.files import write_whole
-        from springwright.report.typeset import part_pdf
+        from springwright.report.typeset import pages_pdf
+        from springwright.sizing.fitted import sized
 
-        vehicle = file.design.vehicle
-        state = file.design.design_state or ""
-        from springwright.sizing.estimates import estimates_said
-
-        page = part_page(record, estimates_said(file.design))
-        write_whole(output, part_pdf(page, vehicle.name, file.path.name, state, invented=vehicle.invented))
+        sheet = sized(file)
+        write_whole(output, pages_pdf([part_page(record, sheet.estimated)], sheet))
         return
     drawing = part_figure(record)
     if output is not None and output.suffix.lower() != ".csv" and drawing is None:

@@ -50,7 +50,8 @@ A spring of any kind is a `record.SpringPart`; its law is a `law.Law`.
   data file (`Steel`, `OfSteel`, `steels_of`, `steel`).
 - `stop`: Bump and droop stops: force against compression, energy, and a stop for an energy (`Stop`,
   `progressive_force`, `progressive_rate`, `progressive_energy` and more).
-- `supply`: Who makes a part, what it is called there, what one costs and how long it takes (`Supply`).
+- `supply`: Who makes a part, what it is called there, what one costs and how long it takes
+  (`Supply`, `to_settle`).
 - `torsion`: Torsion bars and anti-roll bars: round bars twisted by arms (`twist_rate`, `diameter_for`, `stress`,
   `BarShape` and more).
 - `torsion_bar`: A torsion bar as the builder writes it: what twists, its adjuster, and the bar for a rate

@@ -101,6 +101,10 @@ class PartRecord(Result):
     marks: tuple[tuple[str, float, float], ...] = ()
     workings: tuple[Working, ...] = ()
     coil: CoilShape | None = None  # of a plain coil
+    to_settle: tuple[tuple[str, str], ...] = ()  # with the maker: label, and what is settled
+    valving: tuple[tuple[float, float, float], ...] = si(
+        "m/s, N, N", ()
+    )  # of a damper: its speed, force in bump and in rebound
 
 
 class SpringPart(Record):

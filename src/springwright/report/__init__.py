@@ -14,6 +14,8 @@
   report alike (`Exhibit`, `exhibits`, `charts`, `in_order` and more).
 - `reference`: the reference shelf told (`shelf_section`, `topic_section`, `topic_table`, `usual_told`).
 - `fields`: Fields of the design file told (`fields_section`, `sentence`).
+- `fitting`: The fitting sheet of a vehicle: what goes where, in which order, and blanks for what is read
+  (`fitting_pdf`, `fitting_sections`).
 - `first_number`: A first number told in a dozen lines, in both systems of units (`first_number_lines`).
 - `front`: A front told: its designs as rows, drawn, as CSV; and one of them kept as a design file of its own
   (`front_section`, `told_figure`, `ended`, `choices_told` and more).
@@ -29,7 +31,7 @@
 - `order_list`: The order list told: what is ready for how much, what is not decided yet, line by line; the same as
   CSV (`in_words`, `counted`, `money`, `moneys` and more).
 - `orders`: Order pages: one for each axle's springs, and for any part on its own, as texts and a drawing
-  (`OrderPage`, `order_pages`, `part_page`).
+  (`OrderPage`, `order_pages`, `part_page`, `every_page`).
 - `page`: The same sheet as one HTML page that needs nothing else: style, drawings and equations are in it
   (`as_html`).
 - `parts`: A part told whole: its dimensions, loads, stresses and what to order, as tables, as an order page, and
@@ -50,7 +52,7 @@
 - `travel_panel`: What happens along the travel of every axle, told: its parts' ends, where load states rest, and
   how what matters changes (`travel_figures`).
 - `typeset`: The typeset order sheet: one page to order each axle's springs by, then how they were chosen, then the
-  working (`as_pdf`, `part_pdf`, `compiled`, `section_pdf` and more).
+  working (`as_pdf`, `pages_pdf`, `compiled`, `section_pdf` and more).
 - `wheel_force`: Force against travel at the wheel of every axle, told: one pair of scales for all of them
   (`force_figures`).
 - `workshop`: Workshop sheets typeset: one page each, with the vehicle drawn, blanks, what is due beside them, and

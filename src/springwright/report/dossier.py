@@ -16,7 +16,7 @@ from springwright.report.exhibits import HALF, exhibits
 from springwright.report.front import front_section
 from springwright.report.front_pictures import front_figure, scales_figure
 from springwright.report.measure import measured_chapter
-from springwright.report.orders import order_pages, part_page
+from springwright.report.orders import every_page
 from springwright.report.proof import answer_section, deciding, summary, unknown, word_of
 from springwright.report.tables import capital
 from springwright.report.trade import exchange_figure, exchange_section
@@ -25,7 +25,6 @@ from springwright.report.typeset import compiled, content, pictured, worked
 from springwright.report.wheel_force import force_figures
 from springwright.scenes.elevation import elevation, farthest_state
 from springwright.sizing.fitted import sized
-from springwright.sizing.part_results import part, part_names
 from springwright.studies.exchange import Exchange
 from springwright.studies.front_results import Front
 from springwright.vehicle.file import DesignFile
@@ -71,10 +70,7 @@ def proof_content(
     """The data of the template; drawings go into `pictures` by file name."""
     sheet, design = sized(file), file.design
     data = content(sheet, pictures)
-    data["orders"] = pictured(
-        [*order_pages(sheet), *(part_page(part(file, name), sheet.estimated) for name in _beside_springs(file))],
-        pictures,
-    )
+    data["orders"] = pictured(every_page(file), pictures)
     vehicle = elevation(file, None, farthest_state(file))
     pictures["vehicle.svg"] = elevation_drawing(vehicle, PICTURE).standalone().encode()
     full = window_section(window.windows)
@@ -140,12 +136,6 @@ def _traded(file: DesignFile, traded: Traded, pictures: dict[str, bytes]) -> dic
             {"head": "All requirements at once", "says": ("Each line is a design of the front; dashed is the one of this report.",), "picture": "scales.svg", "tables": (), "notes": ()},
         ],
     }  # fmt: skip
-
-
-def _beside_springs(file: DesignFile) -> list[str]:
-    """Dampers, bars and the bump stops that are given: parts to order beside the springs."""
-    stops = {f"{axle.name} bump stop" for axle in file.design.axles if axle.bump_stop is not None}
-    return [name for name in part_names(file) if name.endswith((" damper", " bar")) or name in stops]
 
 
 def _answer(file: DesignFile, index: int, proof: Proof, pictures: dict[str, bytes]) -> dict[str, Any]:

@@ -112,6 +112,17 @@ def _marks_table(record: PartRecord) -> Table:
     return Table("Characteristic at a few places", ("", f"at {unit}", f"force {unit_of('force')}"), rows, "lrr")
 
 
+def _valving_table(record: PartRecord) -> Table:
+    """A damper's valving, once and in one unit: what it is ordered by."""
+    rows = tuple(
+        (plain(speed, 2), number(bump, "force"), number(rebound, "force")) for speed, bump, rebound in record.valving
+    )
+    unit = unit_of("force")
+    return Table(
+        "Valving", ("speed m/s", f"bump {unit}", f"rebound {unit}"), rows, "rrr", note="Speeds are the damper's own."
+    )
+
+
 def _at(value: float, kind: str) -> str:
     return plain(value, 2) if kind == "speed" else plain(value / scale_of(kind), 1)
 
@@ -158,7 +169,10 @@ def part_order(record: PartRecord) -> dict[str, Any]:
         else "Force and speed"
         if record.law == "speed"
         else "Characteristic",
-        "table": asdict(loads_table(record) if record.points else _marks_table(record)),
+        "table": asdict(
+            loads_table(record) if record.points else _valving_table(record) if record.valving else _marks_table(record)
+        ),
+        "settle": [list(row) for row in record.to_settle],
         "tolerances": [
             (one.measure, "± " + show(one.value, one.kind, 1 if one.kind == "length" else None), one.source)
             for one in record.tolerances
@@ -185,6 +199,8 @@ def _coil_facts(record: PartRecord, coil: CoilShape) -> list[tuple[str, str]]:
     if coil.active_coils is not None:
         total = "" if coil.total_coils is None else f" of {plain(coil.total_coils, 2)}"
         facts.insert(4, ("active coils", plain(coil.active_coils, 2) + total))
+    if coil.outside_diameter is not None and coil.wire is not None:
+        facts.insert(4, ("inside diameter", show(coil.outside_diameter - 2 * coil.wire, "length", 1)))
     if coil.spacer:
         facts.append(("spacer, on the vehicle", show(coil.spacer, "length")))
     return facts

@@ -25,12 +25,17 @@ def as_pdf(sheet: Sheet) -> bytes:
     return compiled(content(sheet, pictures), pictures)
 
 
-def part_pdf(page: OrderPage, vehicle: str, file: str, state: str, *, invented: bool) -> bytes:
-    """The order page of one part as a PDF."""
+def pages_pdf(pages: list[OrderPage], sheet: Sheet) -> bytes:
+    """Order pages alone, one to a part, as a PDF."""
     pictures: dict[str, bytes] = {}
     empty: dict[str, Any] = {name: [] for name in ("missing", "windows", "sections", "workings", "notes", "cautions")}
-    head = {"vehicle": vehicle, "file": file, "invented": invented, "state": state, "date": today()}
-    return compiled({**empty, **head, "orders": pictured([page], pictures)}, pictures)
+    return compiled({**empty, **_head(sheet), "orders": pictured(pages, pictures)}, pictures)
+
+
+def _head(sheet: Sheet) -> dict[str, Any]:
+    return {
+        "vehicle": sheet.vehicle, "file": sheet.file, "invented": sheet.invented, "state": sheet.design_state, "revision": sheet.revision, "date": today(),
+    }  # fmt: skip
 
 
 def compiled(data: dict[str, Any], pictures: dict[str, bytes], template_name: str = "sheet.typ") -> bytes:
@@ -39,9 +44,43 @@ def compiled(data: dict[str, Any], pictures: dict[str, bytes], template_name: st
 
     template, common = ((files("springwright.report") / name).read_bytes() for name in (template_name, "common.typ"))
     with tempfile.TemporaryDirectory() as empty:
-        inputs = {"main.typ": template, "common.typ": common, "data.json": json.dumps(data).encode(), **pictures}
+        told = json.dumps({**data, "unset": _unset(data)}).encode()
+        inputs = {"main.typ": template, "common.typ": common, "data.json": told, **pictures}
         compiler: Any = typst  # its types do not know that inputs may be a dictionary of files
         return bytes(compiler.compile(inputs, root=empty, ignore_system_fonts=True))
+
+
+SET_BEYOND = (
+    (0x0000, 0x058F),
+    (0x1E00, 0x2BFF),
+    (0x3000, 0x3000),
+    (0xFB00, 0xFB06),
+    (0xFFFD, 0xFFFD),
+)  # what the fonts at hand can set: Latin, Greek, Cyrillic, signs
+
+
+def _unset(data: Any) -> str:
+    """A word on names in scripts that the fonts at hand do not have; nothing where all can be set."""
+    words: dict[str, None] = {}
+
+    def look(value: Any) -> None:
+        if isinstance(value, str):
+            for word in value.split():
+                if any(not any(low <= ord(sign) <= high for low, high in SET_BEYOND) for sign in word):
+                    words[word[:40]] = None
+        elif isinstance(value, dict):
+            for one in value.values():
+                look(one)
+        elif isinstance(value, list | tuple):
+            for one in value:
+                look(one)
+
+    look(data)
+    if not words:
+        return ""
+    codes = ", ".join(" ".join(f"U+{ord(sign):04X}" for sign in word[:6]) for word in list(words)[:3])
+    more = f" and {len(words) - 3} more" if len(words) > 3 else ""
+    return f"{len(words)} {'word' if len(words) == 1 else 'words'} could not be set, for want of a font for its letters: {codes}{more}. Latin, Greek and Cyrillic letters can."
 
 
 def section_pdf(section: Section, drawing: Drawing | None) -> bytes:
@@ -74,11 +113,7 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
         pictures[f"window{i}.svg"] = window_figure(window).standalone().encode()
         windows.append({"picture": f"window{i}.svg", "axle": window.axle, "sentence": window.sentence})
     return {
-        "vehicle": sheet.vehicle,
-        "file": sheet.file,
-        "invented": sheet.invented,
-        "state": sheet.design_state,
-        "date": today(),
+        **_head(sheet),
         "orders": orders,
         "missing": [f"{one.axle}: {one.fitted.label}" for one in sheet.springs if one.record is None],
         "windows": windows,

@@ -21,6 +21,7 @@ from springwright.parts.record import (
     over_travel,
     words,
 )
+from springwright.parts.supply import to_settle
 from springwright.parts.torsion import Bar
 from springwright.parts.tyre import SCATTER, Tyre, estimated_rate, size_of
 from springwright.results import Judged
@@ -137,14 +138,11 @@ def _damper(sheet: Sheet, axle: Axle, index: int) -> PartRecord:
         dimensions.append(words("knee", f"{mount.knee:g} m/s"))
         dimensions.append(Dimension("slope beyond the knee / before it", mount.beyond, "", "ratio"))
     dimensions += _damper_more(axle)
-    dimensions += [
-        Dimension(f"{word} at {at:g} m/s", abs(float(np.interp(sign * at, x, y))), "N", "force", found=True)
-        for sign, word in ((1, "bump"), (-1, "rebound"))
-        for at in asked
-    ]
     return PartRecord(
         axle=axle.name, kind="damper", quantity=axle.wheels, dimensions=tuple(dimensions), law="speed",
         pressed=tuple(x.tolist()), forces=tuple(y.tolist()), rates=tuple(np.gradient(y, x).tolist()), marks=marks, judged=(*_damper_lengths(axle), *_gas_limit(axle, _widest(axle) * float(np.interp(1.05, x, y)))),
+        to_settle=to_settle(None if mount is None else mount.supply, "damper"),
+        valving=tuple((at, float(np.interp(at, x, y)), float(-np.interp(-at, x, y))) for at in asked),
         tolerances=(Tolerance("force at every speed, share", 0.1, "", "ratio", AGREE),),
         material="to the maker's sheet",
         arrival=(
@@ -163,6 +161,9 @@ def _damper_more(axle: Axle) -> list[Dimension]:
     if mount is None:
         return []
     rows = [length("extended length", mount.extended_length), length("compressed length", mount.compressed_length)]
+    if mount.extended_length is not None and mount.compressed_length is not None:
+        rows.append(length("stroke", mount.extended_length - mount.compressed_length, found=True))
+    rows += [length("tube, outside diameter", mount.outside_diameter), length("tube, length", mount.body_length)]
     if mount.gas is not None:
         rows += [
             length("rod", mount.gas.rod),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from pathlib import Path
 
 import numpy as np
@@ -76,6 +77,7 @@ class Sheet(Result):
     unusual: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     estimates: tuple[str, ...] = ()  # of the notes, those on what was taken because the builder did not say
+    revision: str = ""  # of the design's text, as a few letters that change with it
     estimated: str = ""  # what the file lists as estimates, in one sentence
     left_to_prove: str = ""  # of the notes, that on limits that are stated and not held against anything here
     cautions: tuple[str, ...] = CAUTIONS
@@ -185,6 +187,7 @@ def _size(file: DesignFile) -> Sheet:
         unusual=unusual(design),
         notes=tuple(_notes(design, weights, of_design, heaviest)),
         estimates=(*_inertias_taken(weights), *_roll_centres_taken(design)),
+        revision=sha256(file.text.encode()).hexdigest()[:8],
         estimated=estimates_said(design),
         left_to_prove=_left_to_prove(design),
         workings=workings,

@@ -11,12 +11,14 @@ from springwright.parts.coil_check import design as design_coil
 from springwright.parts.law import Law, LinearLaw, SpringNeed
 from springwright.parts.plain_coil import CoilOrder, PlainCoil
 from springwright.parts.record import PartRecord, SpringPart, record_of
+from springwright.parts.supply import to_settle
 from springwright.parts.wire import Wire, wire
 from springwright.results import KEPT, Result, si
 from springwright.sizing.choose import Band, Candidate, fitted_law, rank
 from springwright.sizing.rates import AxleRates, frequency_of, spring_load, spring_need
 from springwright.units import show, show_some
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.curves import mean_ratio
 
 
 @dataclass(frozen=True)
@@ -216,7 +218,15 @@ def springs_for(
         return found
     part = _plain(axle, fitted, made, row)
     record = record_of(part, axle.name, part.order.quantity, need, law_fitted)
-    return replace(found, part=part, record=replace(record, misfits=misfits))
+    settled = to_settle(axle.spring.supply, "coil", _endurance(axle))
+    return replace(found, part=part, record=replace(record, misfits=misfits, to_settle=settled))
+
+
+def _endurance(axle: Axle) -> str:
+    """The strokes that a coil is to last, in words: what its fatigue check goes by."""
+    share, ratio = axle.spring.fatigue_share, abs(mean_ratio(axle))
+    up, down = (show(share * ratio * way, "length") for way in (axle.travel.bump, axle.travel.droop))
+    return f"a million strokes from {up} shorter to {down} longer than at ride"
 
 
 def _plain(axle: Axle, fitted: FittedSpring, made: CoilCheck | None, row: CatalogueSpring | None) -> PlainCoil:

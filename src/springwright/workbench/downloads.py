@@ -79,6 +79,11 @@ def _answers_csv(sheet: OpenSheet) -> bytes:
     return proof_csv(proof).encode()
 
 
+async def _fitting(sheet: OpenSheet) -> bytes:
+    found: bytes = await sheet.slow.asked("fitting")
+    return found
+
+
 async def _workshop(sheet: OpenSheet) -> bytes:
     found: bytes = await sheet.slow.asked("workshop")
     return found
@@ -109,6 +114,7 @@ async def _design(sheet: OpenSheet) -> bytes:
 TAKEN: dict[str, tuple[str, Callable[[OpenSheet], Awaitable[bytes]]]] = {
     "report.pdf": ("application/pdf", _report),
     "orders.pdf": ("application/pdf", _orders),
+    "fitting.pdf": ("application/pdf", _fitting),
     "sheet.html": ("text/html", _page),
     "order.csv": ("text/csv", _list),
     "sizing.csv": ("text/csv", _sizing),

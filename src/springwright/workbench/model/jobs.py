@@ -114,11 +114,20 @@ def report(file: DesignFile, say: Say, traded: tuple[Any, Any] | None = None) ->
 
 
 def orders(file: DesignFile, say: Say) -> bytes:
-    """The sizing and its order sheets, typeset."""
-    from springwright.report.typeset import as_pdf
+    """Order pages alone, one to a part, typeset."""
+    from springwright.report.orders import every_page
+    from springwright.report.typeset import pages_pdf
 
     say("progress", "order sheets")
-    return as_pdf(sized(file))
+    return pages_pdf(every_page(file), sized(file))
+
+
+def fitting(file: DesignFile, say: Say) -> bytes:
+    """The fitting sheet for the workshop, typeset."""
+    from springwright.report.fitting import fitting_pdf
+
+    say("progress", "fitting sheet")
+    return fitting_pdf(file)
 
 
 def page(file: DesignFile, say: Say) -> bytes:
@@ -205,6 +214,6 @@ def scene(file: DesignFile, say: Say, kind: str, state: str, ground: str, speed:
 
 
 JOBS: dict[str, Callable[..., Any]] = {
-    "warm": warm, "answers": answers, "alone": alone, "moving": moving, "worths": worths, "window": window, "report": report, "orders": orders, "page": page, "scene": scene,
+    "warm": warm, "answers": answers, "alone": alone, "moving": moving, "worths": worths, "window": window, "report": report, "orders": orders, "fitting": fitting, "page": page, "scene": scene,
     "exchange": exchange, "front": front, "spread": spread, "measure": measure, "tried": tried, "workshop": workshop,
 }  # fmt: skip

@@ -17,7 +17,8 @@ from springwright.workbench.render.sheet import answers_of
 
 # What may be taken: name of the route, and words.
 PRINTED = (
-    ("orders.pdf", "the spring orders"),
+    ("orders.pdf", "the order pages, one to a part"),
+    ("fitting.pdf", "the fitting sheet for the workshop"),
     ("report.pdf", "the whole case"),
     ("sheet.html", "the sizing as one page"),
 )
