@@ -53,11 +53,17 @@ def within(*path: str | int) -> Iterator[None]:
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing to mend: where it stands, what was written there, and what would be right."""
+    """One thing to mend: where it stands, what was written there, and what would be right.
+
+    `missing`: nothing is there yet. `line` is the line of the file where it stands, or where it would, and `text` what that says; 0 where it is not known.
+    """
 
     path: str
     value: str
     message: str
+    missing: bool = False
+    line: int = 0
+    text: str = ""
 
     def __str__(self) -> str:
         written = f" = {cut(self.value)}" if self.value else ""

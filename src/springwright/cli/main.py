@@ -6,7 +6,7 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -28,6 +28,11 @@ from springwright.cli.options import QUIET, DemoName, JsonOption, StateOption, U
 from springwright.cli.proof import prove, report, window
 from springwright.cli.trade import sweep, trade
 from springwright.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from springwright.vehicle.file import DesignFile
+
+POINTED = 5  # faults whose lines are shown
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -165,12 +170,12 @@ def schema(
 def size(
     design: Annotated[Path, typer.Argument(help="The design file.")],
     working: Annotated[bool, typer.Option("--working", help="Show every formula with its numbers and source.")] = False,
+    estimate: Annotated[bool, typer.Option("--estimate", help="Size a design that is not whole yet as far as it goes: what is missing is estimated, and marked so.")] = False,
     units: UnitsOption = "metric",
     as_json: JsonOption = False,
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write a sheet: .pdf, .html or .csv.")] = None,
-) -> None:
+) -> None:  # fmt: skip
     """Weigh, aim, and size the springs of a design."""
-    from springwright.cli.shared import loaded
     from springwright.evaluation import Evaluation
     from springwright.sizing.sheet import size as size_design
     from springwright.units import displayed_in
@@ -180,7 +185,7 @@ def size(
             from springwright.report.write import check_ending
 
             check_ending(output)
-        file = loaded(design, output)
+        file = _whole(design, output, estimate=estimate)
         sheet = size_design(file)
         if output is not None:
             from springwright.report.write import write
@@ -194,7 +199,35 @@ def size(
 
             from springwright.report.terminal import tell
 
-            tell(sheet, Console(width=None if sys.stdout.isatty() else 132), working=working)
+            console = Console(width=None if sys.stdout.isatty() else 132)
+            tell(sheet, console, working=working)
+            if estimate:
+                from springwright.report.fields import wanted_section
+                from springwright.report.terminal import tell_section
+
+                tell_section(wanted_section(file.design), console)
+
+
+def _whole(design: Path, output: Path | None, *, estimate: bool) -> DesignFile:
+    """The design, or where it is not whole and that was asked for, filled up with estimates."""
+    from springwright.cli.shared import loaded
+    from springwright.sizing.filled import filled
+
+    if estimate:
+        if output is not None:
+            raise InputError(
+                "--estimate", [Fault("", "", "shows how far it goes; a sheet is written of a design that is whole")]
+            )
+        return filled(design)
+    try:
+        return loaded(design, output)
+    except InputError as fault:
+        if not any(one.missing for one in fault.faults):
+            raise
+        hint = Fault(
+            "", "", f"springwright size {design} --estimate sizes it as far as it goes, with what is missing estimated"
+        )
+        raise InputError(fault.file, [*fault.faults, hint]) from None
 
 
 @app.command()
@@ -438,6 +471,9 @@ def main() -> None:
         app()
     except SpringwrightError as fault:
         typer.echo(str(fault), err=True)
+        pointed = {one.line: one.text for one in fault.faults if one.line} if isinstance(fault, InputError) else {}
+        for line in sorted(pointed)[:POINTED]:
+            typer.echo(f"  line {line}: {pointed[line]}", err=True)
         raise SystemExit(2) from None
     except BrokenPipeError:
         raise

@@ -13,7 +13,7 @@
 - `exhibits`: The pictures of an answer at reading size, its limits drawn where they act: for the page and the
   report alike (`Exhibit`, `exhibits`, `charts`, `in_order` and more).
 - `reference`: the reference shelf told (`shelf_section`, `topic_section`, `topic_table`, `usual_told`).
-- `fields`: Fields of the design file told (`fields_section`, `sentence`).
+- `fields`: Fields of the design file told (`fields_section`, `wanted_section`, `sentence`).
 - `fitting`: The fitting sheet of a vehicle: what goes where, in which order, and blanks for what is read
   (`fitting_pdf`, `fitting_sections`).
 - `first_number`: A first number told in a dozen lines, in both systems of units (`first_number_lines`).

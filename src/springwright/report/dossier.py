@@ -24,7 +24,9 @@ from springwright.report.travel_panel import travel_figures
 from springwright.report.typeset import compiled, content, pictured, worked
 from springwright.report.wheel_force import force_figures
 from springwright.scenes.elevation import elevation, farthest_state
+from springwright.sizing.estimates import listed_estimates
 from springwright.sizing.fitted import sized
+from springwright.sizing.order_list import order_list
 from springwright.studies.exchange import Exchange
 from springwright.studies.front_results import Front
 from springwright.vehicle.file import DesignFile
@@ -90,8 +92,17 @@ def proof_content(
     sections[aim]["tables"] = [ride_table, windows_table, requirements]
     known = sum(figure.word != "not known" for one in proof.answers for figure in one.figures)
     total = sum(len(one.figures) for one in proof.answers)
+    bought = order_list(file)
+    priced = [one.cost for one in bought.lines if one.cost is not None]
+    missing = len(bought.lines) - len(priced)
+    money = {one.currency for one in bought.lines if one.cost is not None}
+    cost = f"{sum(priced):.0f} {money.pop() if len(money) == 1 else ''}".strip() if len(money) <= 1 and priced else ""
     return {
         **data,
+        "bought": [[f"{one.quantity} ×", one.part, one.says, f"{one.cost:.0f} {one.currency}".strip() if one.cost is not None else "–"] for one in bought.lines],
+        "cost": f"Together {cost or 'not known'}{f', and {missing} without a price' if missing and cost else ''}.",
+        "placeholder": "" if design.vehicle.body is not None else "The outline of the body is a placeholder: [vehicle.body] says what it looks like.",
+        "estimated": f"Stands on {count} values that are estimates; they are named in the notes at the end." if (count := len(listed_estimates(design))) else "",
         "sections": sections,
         "note": design.vehicle.note,
         "builder": f"Built by {design.vehicle.builder}." if design.vehicle.builder else "",

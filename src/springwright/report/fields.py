@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from springwright.report.tables import Section, Table, capital
-from springwright.vehicle.described import DescribedField
+from springwright.vehicle.described import DescribedField, described_field
+from springwright.vehicle.design import Design
+from springwright.vehicle.standing import standing_estimates
 
 FEW = 3  # fields up to which each is told in full
 
@@ -22,6 +24,21 @@ def fields_section(fields: Sequence[DescribedField]) -> Section:
     )
     tables = (Table("Within it" if inner else "And", ("field", "", "holds", "default"), rows, "llll"),) if rows else ()
     return Section("Schema", "What may stand there?", tuple(says), tables)
+
+
+def wanted_section(design: Design) -> Section:
+    """What a design that was filled up lacks: each field with the estimate that stands in its place, and what it would add."""
+    rows = []
+    for one in standing_estimates(design):
+        held = described_field(".".join(step for step in one.at if isinstance(step, str)))
+        rows.append((one.entry.field, str(one.entry.value), "" if held is None else held.meaning))
+    table = Table("Missing, and estimated here", ("field", "taken", "what it says"), tuple(rows), "lrl")
+    return Section(
+        "Still to be given",
+        "What would each add?",
+        ("Nothing was written. Give them one by one; each replaces its estimate.",),
+        (table,),
+    )
 
 
 def sentence(one: DescribedField) -> str:

@@ -64,7 +64,7 @@ def _fault(one: Any, data: Any, model: type[BaseModel]) -> tuple[Location, Fault
         if NEW_NAMES.get(str(raw[-1])) in known:
             hint = f"it is {NEW_NAMES[str(raw[-1])]} now"
         message = f"no such key; {hint}"
-    return where, Fault(dotted(where, data), value, message)
+    return where, Fault(dotted(where, data), value, message, missing=one["type"] == "missing")
 
 
 def _missing(where: Location) -> str:
