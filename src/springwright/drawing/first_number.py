@@ -28,7 +28,7 @@ def corner_drawing(one: FirstRate, arm: float | None) -> Drawing:
     sink = min(one.static_deflection * scale, 96.0) if arm is not None else min(one.static_deflection * 0.3e3, 96.0)
     tall = max(CORNER_HEIGHT, GROUND + sink + 6)
     sheet = Drawing(
-        CORNER_WIDTH, tall, f"One corner from behind: the wheel sinks {show(one.static_deflection, 'length')}"
+        CORNER_WIDTH, tall, f"One corner, rear view: the wheel sinks {show(one.static_deflection, 'length')}"
     )
     body = [
         (8.0, 146.0),

@@ -91,7 +91,7 @@ class Form:
             label = f"{label}, an estimate"
         return Markup(
             f'<input class="q{" est" if basis else ""}" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
-            f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(f"estimate: {basis}" if basis else self._as_written(at))}"{usual_beside(at)} autocomplete="off" spellcheck="false"{bad}>'
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}" title="{escape(self._hover(at, basis))}" autocomplete="off" spellcheck="false"{bad}>'
         )
 
     def picker(self, label: str, chosen: str, options: Sequence[tuple[str, str]], **action: Any) -> Markup:
@@ -135,6 +135,10 @@ class Form:
     def written(self, at: Location) -> Any:
         """What the file says at a place; None where it says nothing."""
         return said_at(self.data, at)
+
+    def _hover(self, at: Location, basis: str) -> str:
+        """What is told on hover: what the file says or on what an estimate rests, and what is usual."""
+        return "; ".join(filter(None, (f"estimate: {basis}" if basis else self._as_written(at), usual_at(at))))
 
     def _as_written(self, at: Location) -> str:
         """What the file says, told on hover."""
@@ -182,10 +186,10 @@ class Form:
         return Markup("").join(made)
 
 
-def usual_beside(at: Location) -> Markup:
-    """What is usual for a place of the design file, as an attribute of its blank; nothing where the shelf has no such topic."""
+def usual_at(at: Location) -> str:
+    """What is usual for a place of the design file; nothing where the shelf has no such topic."""
     one = beside(".".join(step for step in at if isinstance(step, str)))
-    return Markup("") if one is None else Markup(' data-means="{}"').format(usual_told(one))
+    return "" if one is None else f"usual: {usual_told(one)}"
 
 
 @dataclass
@@ -230,7 +234,7 @@ class UnfinishedForm(Form):
         bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
         return Markup(
             f'<input class="q{" empty" if wanted else ""}" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
-            f'placeholder="{escape(empty)}" aria-label="{escape(label)}"{" required" if wanted else ""}{usual_beside(at)} autocomplete="off" spellcheck="false"{bad}>'
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}"{" required" if wanted else ""} title="{escape(usual_at(at))}" autocomplete="off" spellcheck="false"{bad}>'
         )
 
     def _still(self, at: Location) -> str:

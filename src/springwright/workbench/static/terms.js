@@ -1,5 +1,5 @@
 // A dotted term pointed at or focused has its meaning told in the margin beside it, or where no margin is in sight, under the tape;
-// a blank that is written in has what is usual told there. Nothing pops over the sheet.
+// nothing pops over the sheet.
 
 export function terms() {
   let told = null;
@@ -15,15 +15,14 @@ export function terms() {
     told = document.createElement("p");
     told.className = "def soft";
     const word = document.createElement("b");
-    word.textContent = `${term.tagName === "DFN" ? term.textContent : "Usual"}: `;
+    word.textContent = `${term.textContent}: `;
     told.append(word, term.dataset.means);
     place.prepend(told);
   };
-  const means = (event) => event.target.dataset?.means && (event.target.tagName === "DFN" || event.type.startsWith("focus"));
   for (const kind of ["focusin", "pointerover"]) {
-    document.addEventListener(kind, (event) => { if (means(event)) show(event.target); });
+    document.addEventListener(kind, (event) => { if (event.target.tagName === "DFN") show(event.target); });
   }
   for (const kind of ["focusout", "pointerout"]) {
-    document.addEventListener(kind, (event) => { if (means(event)) hide(); });
+    document.addEventListener(kind, (event) => { if (event.target.tagName === "DFN") hide(); });
   }
 }
