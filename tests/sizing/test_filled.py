@@ -95,6 +95,24 @@ def test_without_a_mass_nothing_is_estimated(part):
 
 
 @pytest.mark.parametrize(
+    "text",
+    [
+        "[[[",
+        'axles = "x"',
+        "axles = [1]",
+        "kerb = 3",
+        '[kerb]\nmass = "2 t"\n[[axles]]\nname = 3\n[[axles]]\ntarget = "x"',
+        "",
+    ],
+)
+def test_what_is_no_design_is_said_in_a_word(part, text):
+    part.write_text(text)
+    with pytest.raises(InputError) as caught:
+        filled(part)
+    assert all(one.line == 0 for one in caught.value.faults)
+
+
+@pytest.mark.parametrize(
     ("at", "says"),
     [
         (("vehicle", "name"), 'name = "Half a truck"'), (("axles", 0, "track"), 'track = "1540 mm"'), (("axles", 1, "kind"), 'kind = "beam"'),

@@ -6,7 +6,9 @@ import contextlib
 import json
 import re
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
+from contextvars import ContextVar
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,6 +31,8 @@ if TYPE_CHECKING:
     from springwright.parts.record import PartRecord
 
 Tell = Callable[[Result, Section, bool], None]
+BEGUN: ContextVar[float] = ContextVar("begun", default=float("inf"))  # when the work began
+TOLD_AFTER = 2.0  # s, from when on it is told how long it takes
 
 
 @contextlib.contextmanager
@@ -49,6 +53,7 @@ def shown(units: System, output: Path | None, endings: Sequence[str]) -> Iterato
 
             tell_section(section, Console(width=None if sys.stdout.isatty() else 132))
 
+    BEGUN.set(time.monotonic())
     with displayed_in(units), Evaluation():
         yield tell
 
@@ -179,7 +184,9 @@ def told_step(step: str) -> None:
     if step:
         stopping.heed()
     if sys.stderr.isatty() and not QUIET.get():
-        sys.stderr.write(f"\r\x1b[K{step}{' …' if step else ''}")
+        passed = time.monotonic() - BEGUN.get()
+        for_so_long = f", {passed:.0f} s" if step and passed > TOLD_AFTER else ""
+        sys.stderr.write(f"\r\x1b[K{step}{for_so_long}{' …' if step else ''}")
         sys.stderr.flush()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -37,7 +38,11 @@ def filled(path: Path) -> DesignFile:
 
     """
     text = read_file(path)
-    data = parsed(text)
+    try:
+        data = parsed(text)
+    except ValueError:
+        read_text(text, path.name, path.parent)  # says what is the matter with it
+        raise
     axles = data.get("axles")
     axles = axles if isinstance(axles, list) and axles else [{}, {}]
     if not all(isinstance(one, dict) for one in axles):
@@ -61,7 +66,10 @@ def filled(path: Path) -> DesignFile:
             listed.append({"field": f"axles.{one['name']}.target.frequency", "value": said_at(made, at), "low": "1.0 Hz", "high": "1.6 Hz", "basis": f"as another axle aims, or the middle of reference ride-frequency, {row.what}: {row.written}, {row.said}"})  # fmt: skip
     made = put(made, ("estimates",), listed)
     whole = tomlkit.dumps(made)
-    return DesignFile(path, whole, read_text(whole, path.name, path.parent))
+    try:
+        return DesignFile(path, whole, read_text(whole, path.name, path.parent))
+    except InputError as fault:  # its lines would be those of the text that was filled up
+        raise InputError(fault.file, [replace(one, line=0) for one in fault.faults]) from None
 
 
 def _mass(data: dict[str, Any], name: str) -> float:
