@@ -73,6 +73,12 @@ def described_fields() -> tuple[DescribedField, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=1)
+def known_paths() -> frozenset[str]:
+    """The path of every field of a design file."""
+    return frozenset(one.path for one in described_fields())
+
+
 def described_field(path: str) -> DescribedField | None:
     """The field of a path, entries of lists left out; None where there is none."""
     return next((one for one in described_fields() if one.path == path), None)

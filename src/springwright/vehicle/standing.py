@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from springwright.errors import FieldFault, QuantityError
 from springwright.units import parse
+from springwright.vehicle.described import known_paths
 from springwright.vehicle.design import Design
 from springwright.vehicle.estimated import EstimatedValue
 from springwright.vehicle.faults import Location
@@ -22,7 +23,7 @@ class StandingEstimate(NamedTuple):
 
 
 def check_estimates(design: Design) -> None:
-    """Refuse an estimate of a field that the design does not have, or of what is no value of it.
+    """Refuse an estimate of what no design has, or of what is no value of its field; one whose field is not there now counts for nothing.
 
     Raises
     ------
@@ -31,22 +32,36 @@ def check_estimates(design: Design) -> None:
 
     """
     for i, one in enumerate(design.estimates):
-        _, here = _field(design, one, i)
+        found = _field(design, one)
+        if found is None:
+            if not _could_be(one.field):
+                raise FieldFault(("estimates", i, "field"), "names no field of a design file")
+            continue
         for key in ("value", "low", "high"):
             said = getattr(one, key)
             if said is None:
                 continue
             try:
-                _read(said, here)
+                _read(said, found[1])
             except QuantityError as error:
                 raise FieldFault(("estimates", i, key), str(error)) from None
 
 
+def _could_be(field: str) -> bool:
+    """Whether some design has such a field, the name of an entry within it left out."""
+    top, _, rest = field.partition(".")
+    known = (path.partition(".") for path in known_paths())
+    return any(first == top and inner and (rest == inner or rest.endswith(f".{inner}")) for first, _, inner in known)
+
+
 def standing_estimates(design: Design) -> tuple[StandingEstimate, ...]:
     """The estimates of a design that nobody has written over."""
-    found = []
-    for i, one in enumerate(design.estimates):
-        at, here = _field(design, one, i)
+    stand = []
+    for one in design.estimates:
+        found = _field(design, one)
+        if found is None:
+            continue
+        at, here = found
         said = _read(one.value, here)
         same = (
             isclose(said, here.value, rel_tol=1e-9, abs_tol=1e-12)
@@ -54,21 +69,20 @@ def standing_estimates(design: Design) -> tuple[StandingEstimate, ...]:
             else said == here.value
         )
         if same:
-            found.append(StandingEstimate(at, one))
-    return tuple(found)
+            stand.append(StandingEstimate(at, one))
+    return tuple(stand)
 
 
-def _field(design: Design, one: EstimatedValue, i: int) -> tuple[Location, FieldType]:
+def _field(design: Design, one: EstimatedValue) -> tuple[Location, FieldType] | None:
+    """Where an estimate's field stands, and what; None where it is not there, not given, or more than one."""
     try:
         places = located(design, one.field)
-    except LookupError as error:
-        raise FieldFault(("estimates", i, "field"), f"names no field of this design: {error}") from None
+    except LookupError:
+        return None
     if len(places) != 1:
-        raise FieldFault(("estimates", i, "field"), "names more than one field: write an entry for each")
+        return None
     here = place(design, places[0])
-    if here.value is None:
-        raise FieldFault(("estimates", i, "field"), "names a field that is not given: take this entry out")
-    return places[0], here
+    return None if here.value is None else (places[0], here)
 
 
 def _read(said: str | float, here: FieldType) -> Any:

@@ -225,13 +225,12 @@ def renamed(data: Any, at: Location, new: Any) -> list[Change]:
 
 
 def _told_by_way(data: Any, old: str, new: str) -> list[Change]:
-    """Carry a name to the fields that are named by their way, of which a builder is sure or which may vary."""
-    return [
-        ((*at, i), new + said.removeprefix(old))
-        for at in (("sure",), ("trade", "vary"))
-        for i, said in enumerate(said_at(data, at) or ())
-        if isinstance(said, str) and said.startswith(old)
+    """Carry a name to the fields that are named by their way: of which a builder is sure, which may vary, which are estimates."""
+    places: list[tuple[Location, Any]] = [
+        ((*at, i), said) for at in (("sure",), ("trade", "vary")) for i, said in enumerate(said_at(data, at) or ())
     ]
+    places += [(("estimates", i, "field"), one.get("field")) for i, one in enumerate(data.get("estimates", ()))]
+    return [(at, new + said.removeprefix(old)) for at, said in places if isinstance(said, str) and said.startswith(old)]
 
 
 def _axle_renamed(data: Any, old: str, new: str) -> list[Change]:

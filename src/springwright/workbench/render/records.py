@@ -188,7 +188,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "aim": ("reference",),
     "place": ("walking_beams", "cross_links", "frame_twist", "driveline", "belly", "lamp"),
     "spring": ("catalogue", "grades"),
-    "prove": ("seats", "grounds", "duty_cycle", "limits", "sure"),
+    "prove": ("seats", "grounds", "duty_cycle", "limits", "sure", "estimates"),
     "trade": ("trade", "tolerances"),
 }
 
