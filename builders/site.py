@@ -9,7 +9,7 @@ import inspect
 import pkgutil
 import re
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import typer
@@ -106,37 +106,18 @@ def python() -> str:
 
 def lesson_index() -> str:
     """The list of lessons."""
-    lines = [
-        "# Lessons",
-        "",
-        "Guess first, change one number, see why, work it by hand, read the key. Each is given here on an invented demo, and on a vehicle of your own by `springwright lesson 3 truck.toml`.",
-        "",
-        "```{toctree}",
-        ":maxdepth: 1",
-        "",
-        *(f"{number:02}" for number in range(1, len(LESSONS) + 1)),
-        "```",
-        "",
-    ]
-    return "\n".join(lines)
+    says = "Guess first, change one number, see why, work it by hand, read the key. Each is given here on an invented demo, and on a vehicle of your own by `springwright lesson 3 truck.toml`."
+    return _index("Lessons", says, (f"{number:02}" for number in range(1, len(LESSONS) + 1)))
 
 
 def theory_index() -> str:
     """The list of theory pages."""
-    return "\n".join(
-        [
-            "# Theory",
-            "",
-            "One page to a model: what it is, its formulas with symbols and sources, its limits, and the checks from outside that it passes.",
-            "",
-            "```{toctree}",
-            ":maxdepth: 1",
-            "",
-            *THEORY,
-            "```",
-            "",
-        ]
-    )
+    says = "One page to a model: what it is, its formulas with symbols and sources, its limits, and the checks from outside that it passes."
+    return _index("Theory", says, THEORY)
+
+
+def _index(title: str, says: str, pages: Iterable[str]) -> str:
+    return "\n".join([f"# {title}", "", says, "", "```{toctree}", ":maxdepth: 1", "", *pages, "```", ""])
 
 
 def theory(title: str, modules: tuple[str, ...], tests: tuple[str, ...]) -> str:

@@ -64,13 +64,13 @@ def demo(
     name: Annotated[DemoName, typer.Argument(help="Which invented vehicle.")] = "fire-watch",
 ) -> None:
     """Lay an invented demo vehicle into this folder, with its catalogue and where there are some its readings, and say what to try."""
-    from springwright.commission.begun import has_readings, start_demo
+    from springwright.commission.begun import READINGS, has_readings, start_demo
     from springwright.vehicle.starter import start
 
     file = Path(f"{name}.toml")
     made = start(file, name)
     if has_readings(name):
-        made += start_demo(Path(f"{name}.readings.toml"), name)
+        made += start_demo(Path(f"{name}{READINGS}"), name)
     for written in made:
         typer.echo(f"written: {written}")
     typer.echo(f"try: springwright size {file}; springwright prove {file}; springwright open {file}")

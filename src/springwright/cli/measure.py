@@ -32,12 +32,12 @@ def readings(
 ) -> None:  # fmt: skip
     """Start a readings file beside a design, or print the sheets for weigh-in, push, bounce and drive."""
     from springwright.cli.shared import loaded, say_if_compiling, shown, told_step, written
-    from springwright.commission.begun import start_demo, starting_text
+    from springwright.commission.begun import READINGS, start_demo, starting_text
     from springwright.commission.workshop import workshop_sheets
     from springwright.files import is_there, write_whole
 
     if output is None and not as_json:
-        target = file or design.with_name(f"{design.stem}.readings.toml")
+        target = file or design.with_name(f"{design.stem}{READINGS}")
         if is_there(target):
             raise InputError(str(target), [Fault("", "", "is there already and stays as it is; name another file")])
         one = loaded(design, target)

@@ -20,6 +20,8 @@ from springwright.errors import Fault, InputError
 from springwright.files import is_there, write_whole
 from springwright.vehicle.file import DesignFile
 
+READINGS = ".readings.toml"  # how the name of a readings file ends
+
 
 class KindRead(NamedTuple):
     """A kind of reading on a sheet: its words, what is done, and the fields that are written in, those of every set left out."""
@@ -171,7 +173,7 @@ def _key(text: str) -> str:
 
 def has_readings(demo: str) -> bool:
     """Whether there are invented readings of a demo."""
-    return (files("springwright") / "demos" / "readings" / f"{demo}.readings.toml").is_file()
+    return (files("springwright") / "demos" / "readings" / f"{demo}{READINGS}").is_file()
 
 
 def start_demo(target: Path, demo: str) -> list[Path]:
@@ -192,7 +194,7 @@ def start_demo(target: Path, demo: str) -> list[Path]:
             str(there),
             [Fault("", "", "is there already and stays as it is; name another file, in a folder of its own")],
         )
-    write_whole(target, (source / f"{demo}.readings.toml").read_text(encoding="utf-8"))
+    write_whole(target, (source / f"{demo}{READINGS}").read_text(encoding="utf-8"))
     for one, path in zip(logs, beside, strict=True):
         write_whole(path, one.read_text(encoding="utf-8"))
     return [target, *beside]

@@ -156,7 +156,7 @@ class Push(Taken):
         travel, so that along the load half the loop is F K / k_s, K the rate in series with the tyres and k_s that of the springs.
         """
         at, axle = standing.at(state), standing.design.axles[i]
-        half = (axle.frame_width or axle.spring_base or axle.track or 0.0) / 2
+        half = axle.frame_half
         y = {"left": 1, "right": -1, None: 0}[self.side] * (
             half if self.left_of_centre is None else self.left_of_centre
         )

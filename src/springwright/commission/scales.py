@@ -125,7 +125,7 @@ def _load(standing: Modelled, loads: Floats, axle: int, side: int | None) -> flo
 def _height(standing: Modelled, state: str, i: int, side: int) -> float:
     """Height of the frame's underside at an axle, on the left (0) or right (1) [m]."""
     axle, at = standing.design.axles[i], standing.at(state)
-    half = (axle.frame_width or axle.spring_base or axle.track or 0.0) / 2
+    half = axle.frame_half
     return (axle.ride_height or 0.0) + at.rest.rise_at(at.rig, -axle.behind_front_axle, half if side == 0 else -half)
 
 

@@ -9,8 +9,8 @@ from springwright.drawing.labels import width_of
 from springwright.drawing.marks import zigzag
 from springwright.drawing.svg import Drawing
 from springwright.reference.shelf import PRACTICE, ShelfRow
-from springwright.sizing.first_number import FirstRate
-from springwright.units import GRAVITY, drawn_unit, number, plain, show
+from springwright.sizing.first_number import FirstRate, sinks_at
+from springwright.units import drawn_unit, number, plain, show
 
 CORNER_WIDTH, CORNER_HEIGHT = 330.0, 306.0
 GROUND, PIVOT, TURNS = 264.0, (42.0, 160.0), 7
@@ -111,7 +111,7 @@ def scale_drawing(frequency: float, rows: Sequence[ShelfRow]) -> Drawing:
     for value in (0.5, 0.6, 0.8, 1.0, 1.2, 1.4, 1.6, 2.0):
         sheet.line(at(value), foot, at(value), foot + 5, "hair")
         sheet.word(at(value), foot + 18, plain(value, 1), "soft middle")
-        sheet.word(at(value), foot + 33, number(GRAVITY / (2 * pi * value) ** 2, "length"), "soft middle")
+        sheet.word(at(value), foot + 33, number(sinks_at(value), "length"), "soft middle")
     sheet.word(right, foot + 18, "Hz", "soft end")
     sheet.word(right, foot + 33, drawn_unit("length"), "soft end")
     sheet.word(left, foot + 50, "lower row: how far it sinks under its own weight, whatever its mass", "soft")

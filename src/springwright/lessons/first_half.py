@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import pi
 from pathlib import Path
 
-from springwright.lessons.vehicle_taken import LessonFigure, Taught
+from springwright.lessons.vehicle_taken import LessonFigure, Taught, Told
 from springwright.linkage.mounts import OnBeam
 from springwright.sizing.first_design import first_design
 from springwright.sizing.first_number import rate
@@ -17,7 +17,7 @@ LOAD = 100.0  # kg
 MORE, LESS = 1.1, 0.9
 
 
-def weighing(taught: Taught) -> tuple[object, ...]:
+def weighing(taught: Taught) -> Told:
     """Where the centre of gravity goes when something comes aboard."""
     design, state = taught.file.design, taught.state
     behind = design.axles[-1].behind_front_axle + 0.5
@@ -25,7 +25,7 @@ def weighing(taught: Taught) -> tuple[object, ...]:
     before, after = -state.cg[0], -other.state.cg[0]
     by_hand = (state.mass * before + LOAD * behind) / (state.mass + LOAD)
     loads = [float(one) for one in taught.sheet.design_loads], [float(one) for one in other.sheet.design_loads]
-    return (
+    return Told(
         f"{show(LOAD, 'mass')} comes aboard half a metre behind the {design.axles[-1].name} axle. Does the front axle carry more, the same, or less?",
         f"{show(LOAD, 'mass')} more in the state {state.name}, {show(behind, 'length')} behind the front axle",
         [
@@ -41,7 +41,7 @@ def weighing(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def frequency(taught: Taught) -> tuple[object, ...]:
+def frequency(taught: Taught) -> Told:
     """What a tenth more of frequency asks of the spring."""
     i = taught.aimed
     name, target = taught.axle(i).name, taught.target(i)
@@ -55,7 +55,7 @@ def frequency(taught: Taught) -> tuple[object, ...]:
     goal = MORE * target.frequency
     by_hand = (2 * pi * goal) ** 2 * mass
     word = "ride rate" if on_tyre else "wheel rate"
-    return (
+    return Told(
         f"The {name} axle is to ride a tenth faster. By how much must its {word} grow: a tenth, a fifth, or more?",
         f"{name} target frequency {show(target.frequency, 'frequency')} to {show(goal, 'frequency')}",
         [
@@ -70,7 +70,7 @@ def frequency(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def lever(taught: Taught) -> tuple[object, ...]:
+def lever(taught: Taught) -> Told:
     """What moving a spring a tenth inward on its lever asks of it."""
     i = taught.aimed
     one, ratio = taught.rates(i), mean_ratio(taught.axle(i))
@@ -80,7 +80,7 @@ def lever(taught: Taught) -> tuple[object, ...]:
     )
     by_hand = first.wheel_rate / (LESS * ratio) ** 2
     name = taught.axle(i).name
-    return (
+    return Told(
         f"The {name} spring is moved a tenth nearer to the pivot, and the axle is to ride as before. How much stiffer must the spring be?",
         f"motion ratio {ratio:.3f} to {LESS * ratio:.3f}, the same wheel rate",
         [
@@ -95,7 +95,7 @@ def lever(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def beam(taught: Taught) -> tuple[object, ...]:
+def beam(taught: Taught) -> Told:
     """Why a beam axle is softer in roll than in bump."""
     said, here = "", taught
     i = next(
@@ -119,7 +119,7 @@ def beam(taught: Taught) -> tuple[object, ...]:
         for one, times in ((a, 1.0), (b, LESS))
     ]
     found = [one.roll_wheel_rate or 0.0 for one in (a, b)]
-    return (
+    return Told(
         f"The {axle.name} springs are moved inward by a tenth of their distance. In bump nothing changes: how much softer is the axle in roll?{said}",
         f"distance between the springs {show(acts.base, 'length')} to {show(LESS * acts.base, 'length')}",
         [
@@ -135,32 +135,29 @@ def beam(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def tyre(taught: Taught) -> tuple[object, ...]:
+def tyre(taught: Taught) -> Told:
     """What a softer tyre does to how the body rides."""
     i = taught.aimed
-    axle, target = taught.axle(i), taught.target(i)
-    a = taught.rates(i)
-    rate_before = axle.tyre.rate
-    by = 0.8
-    series = [a.wheel_rate * k / (a.wheel_rate + k) for k in (rate_before, by * rate_before)]
-    frequencies = [(k / a.sprung_mass) ** 0.5 / (2 * pi) for k in series]
-    del target
-    return (
+    axle, by = taught.axle(i), 0.8
+    before, after = axle.tyre.rate, by * axle.tyre.rate
+    a, b = taught.rates(i), taught.on_tyre(i, after).rates(i)
+    by_hand = a.wheel_rate * after / (a.wheel_rate + after)
+    return Told(
         f"The {axle.name} tyres are let down until they are a fifth softer, the springs stay. Does the body ride a fifth softer?",
-        f"tyre rate {show(rate_before, 'rate')} to {show(by * rate_before, 'rate')}, the springs as they are",
+        f"tyre rate {show(before, 'rate')} to {show(after, 'rate')}, the springs as they are",
         [
-            LessonFigure(f"{axle.name} ride rate", "rate", a.ride_rate, series[1]),
-            LessonFigure("ride frequency, tyre in series", "frequency", a.frequency_with_tyre, frequencies[1]),
-            LessonFigure("ride frequency on the springs alone", "frequency", a.frequency_on_springs, a.frequency_on_springs),
+            LessonFigure(f"{axle.name} ride rate", "rate", a.ride_rate, b.ride_rate),
+            LessonFigure("ride frequency, tyre in series", "frequency", a.frequency_with_tyre, b.frequency_with_tyre),
+            LessonFigure("ride frequency on the springs alone", "frequency", a.frequency_on_springs, b.frequency_on_springs),
         ],
         "Spring and tyre carry the same force, one on top of the other, so their give adds up: the softer of the two decides. A tyre is five to ten times as stiff as the spring, so it has little to say in the ride and much in how the wheel hops.",
-        [f"1/k = 1/k_w + 1/k_t, k = {a.wheel_rate:.0f} · {by * rate_before:.0f} / ({a.wheel_rate:.0f} + {by * rate_before:.0f}) = {series[1]:.0f} N/m"],
-        series[1],
-        f"No: by {100 * (1 - series[1] / series[0]):.0f} %. Say which frequency you mean: on the springs, or with the tyre.",
+        [f"1/k = 1/k_w + 1/k_t, k = {a.wheel_rate:.0f} · {after:.0f} / ({a.wheel_rate:.0f} + {after:.0f}) = {by_hand:.0f} N/m"],
+        by_hand,
+        f"No: by {100 * (1 - b.ride_rate / a.ride_rate):.0f} %. Say which frequency you mean: on the springs, or with the tyre.",
     )  # fmt: skip
 
 
-def travel(taught: Taught) -> tuple[object, ...]:
+def travel(taught: Taught) -> Told:
     """What more travel does before the stop."""
     by = LESS
     i = min(
@@ -172,7 +169,7 @@ def travel(taught: Taught) -> tuple[object, ...]:
     other = taught.times(i, ("travel", "bump"), bump, by, "length", "mm")
     a, b = taught.rates(i), other.rates(i)
     by_hand = _at_stop(taught, i, by)
-    return (
+    return Told(
         f"The {axle.name} axle is given a tenth less travel before its stop. At the stop the spring pushes how much harder than at rest: twice, less, or more?",
         f"{axle.name} bump travel {show(bump, 'length')} to {show(by * bump, 'length')}",
         [

@@ -6,12 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
-from typing import NamedTuple
 
 from springwright.errors import Fault, InputError
 from springwright.evaluation import evaluated
 from springwright.lessons import first_half, second_half
-from springwright.lessons.vehicle_taken import LessonFigure, Taught, made_to_measure
+from springwright.lessons.vehicle_taken import LessonFigure, Taught, Told, made_to_measure
 from springwright.results import Result
 from springwright.vehicle.file import DesignFile, load, opened
 
@@ -38,20 +37,7 @@ class Lesson(Result):
     next: str = ""
 
 
-class Told(NamedTuple):
-    """What a lesson's own function gives."""
-
-    guess: str
-    change: str
-    figures: list[LessonFigure]
-    why: str
-    hand: list[str]
-    by_hand: float
-    key: str
-    within: float = 0.005
-
-
-LESSONS: tuple[tuple[str, Callable[[Taught], tuple[object, ...]]], ...] = (
+LESSONS: tuple[tuple[str, Callable[[Taught], Told]], ...] = (
     ("Weighing", first_half.weighing),
     ("Ride frequency", first_half.frequency),
     ("The lever counts twice", first_half.lever),
@@ -81,7 +67,7 @@ def lesson(number: int, file: DesignFile | str | Path) -> Lesson:
         raise InputError("lesson", [Fault("", str(number), f"there are lessons 1 to {len(LESSONS)}")])
     file = opened(file)
     title, give = LESSONS[number - 1]
-    told = Told(*give(Taught(made_to_measure(file))))  # type: ignore[arg-type]
+    told = give(Taught(made_to_measure(file)))
     about = file.design.vehicle
     following = LESSONS[number][0] if number < len(LESSONS) else ""
     return Lesson(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import exp, pi, sqrt
 
 from springwright.errors import Fault, InputError
-from springwright.lessons.vehicle_taken import LessonFigure, Taught
+from springwright.lessons.vehicle_taken import LessonFigure, Taught, Told
 from springwright.questions.prove import ask_briefly
 from springwright.units import GRAVITY, show
 from springwright.vehicle.centres import roll_centre
@@ -14,7 +14,7 @@ MORE, LESS = 1.1, 0.9
 PUSHED = 100.0  # kg
 
 
-def damping(taught: Taught) -> tuple[object, ...]:
+def damping(taught: Taught) -> Told:
     """What half as much damping again does."""
     i = taught.aimed
     axle, target = taught.axle(i), taught.target(i)
@@ -32,7 +32,7 @@ def damping(taught: Taught) -> tuple[object, ...]:
     assert b.damping is not None
     by_hand = 2 * by * ratio * sqrt(a.wheel_rate * a.sprung_mass)
     swings = [exp(-pi * z / sqrt(1 - z * z)) for z in (ratio, by * ratio)]
-    return (
+    return Told(
         f"The {axle.name} dampers are made half as strong again. After a push, how much of the swing is left on the other side?",
         f"damping ratio {ratio:.2f} to {by * ratio:.2f}",
         [
@@ -50,7 +50,7 @@ def damping(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def roll(taught: Taught) -> tuple[object, ...]:
+def roll(taught: Taught) -> Told:
     """What stiffer springs do to lean."""
     other = taught.stiffer(MORE)
     state = taught.state
@@ -59,7 +59,7 @@ def roll(taught: Taught) -> tuple[object, ...]:
     centre = sum(roll_centre(axle)[0] for axle in taught.file.design.axles) / len(taught.file.design.axles)
     falls = GRAVITY * state.sprung_mass * (state.sprung_cg[2] - centre)
     by_hand = found[0] * (stiff[0] - falls) / (stiff[1] - falls)
-    return (
+    return Told(
         "Every axle is to ride a tenth faster. Does it lean a tenth less in a corner, a fifth less, or more than that?",
         "all target frequencies up by a tenth",
         [
@@ -69,7 +69,7 @@ def roll(taught: Taught) -> tuple[object, ...]:
         "In a corner the body is tipped by its mass times its height over the roll axis, and as it leans its weight pulls it further. The springs have to win against both: what counts is their roll stiffness less what the weight takes.",
         [
             f"the weight takes m g h = {state.sprung_mass:.0f} · 9.807 · {state.sprung_cg[2] - centre:.3f} = {falls:.0f} N m/rad",
-            f"lean goes with 1 / (K − m g h): {found[0] * 180 / pi * 9.80665:.2f} · ({stiff[0]:.0f} − {falls:.0f}) / ({stiff[1]:.0f} − {falls:.0f}) = {by_hand * 180 / pi * 9.80665:.2f} deg/g",
+            f"lean goes with 1 / (K − m g h): {show(found[0], 'lean', 2)} · ({stiff[0]:.0f} − {falls:.0f}) / ({stiff[1]:.0f} − {falls:.0f}) = {show(by_hand, 'lean', 2)}",
         ],
         by_hand,
         f"By {1 - found[1] / found[0]:.0%} here. The springs' share of the stiffness grows by a fifth; bars and tyres stay what they are, and what the weight takes is lost from all of it. An anti-roll bar does the same without the ride: it is idle while both wheels rise alike. It takes from ground-following, where one wheel rises alone.",
@@ -77,7 +77,7 @@ def roll(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def states(taught: Taught) -> tuple[object, ...]:
+def states(taught: Taught) -> Told:
     """How far a soft vehicle sinks from its lightest to its heaviest state."""
     if len(taught.sheet.states) < 2:
         raise InputError(
@@ -93,7 +93,7 @@ def states(taught: Taught) -> tuple[object, ...]:
     by_hand = (loads[1] - loads[0]) * GRAVITY / (wheels * other.rates(i).ride_rate)
     sinks = [_rise(each, light, i) - _rise(each, heavy, i) for each in (taught, other)]
     name = taught.axle(i).name
-    return (
+    return Told(
         f"From {light} to {heavy} the body sinks over the {name} axle. If every axle rides a tenth faster, by how much less?",
         "all target frequencies up by a tenth",
         [
@@ -108,7 +108,7 @@ def states(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def pitch(taught: Taught) -> tuple[object, ...]:
+def pitch(taught: Taught) -> Told:
     """Why the rear should ride faster than the front."""
     i = taught.aimed
     rear, front = taught.rates(i), taught.rates(0)
@@ -125,7 +125,7 @@ def pitch(taught: Taught) -> tuple[object, ...]:
     kinds = [kind for kind in ("bounce", "pitch") if kind in found[0] and kind in found[1]]
     first = min(kinds, key=lambda kind: found[1][kind])
     name = taught.axle(i).name
-    return (
+    return Told(
         f"The {name} axle is to ride a tenth faster, the others stay. Which moves more: how the body bounces, or how it pitches?",
         f"{name} target frequency up by a tenth",
         [
@@ -141,7 +141,7 @@ def pitch(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def trade(taught: Taught) -> tuple[object, ...]:
+def trade(taught: Taught) -> Told:
     """What softness costs, and what it buys."""
     other = taught.stiffer(LESS)
     lean = [_lean(one) for one in (taught, other)]
@@ -167,7 +167,7 @@ def trade(taught: Taught) -> tuple[object, ...]:
             worst = max if question == "ride" else min
             figures.append(LessonFigure(name, kind, worst(pair[0]), worst(pair[1])))
     by_hand = a.static_deflection / LESS**2
-    return (
+    return Told(
         "Every axle is to ride a tenth slower. Name what gets better, and what is paid for it.",
         "all target frequencies down by a tenth",
         figures,
@@ -179,7 +179,7 @@ def trade(taught: Taught) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def measuring(taught: Taught) -> tuple[object, ...]:
+def measuring(taught: Taught) -> Told:
     """What a known mass over an axle must do."""
     beams = {name for one in taught.file.design.walking_beams for name in one.axles}
     i = next(k for k in reversed(range(len(taught.file.design.axles))) if taught.axle(k).name not in beams)
@@ -190,7 +190,7 @@ def measuring(taught: Taught) -> tuple[object, ...]:
     by_hand = PUSHED * GRAVITY / (axle.wheels * rate)
     name = taught.sheet.design_state
     moved = _rise(other, name, i) - _rise(other, loaded, i)
-    return (
+    return Told(
         f"{show(PUSHED, 'mass')} is laid over the {axle.name} axle, in {name}. How far must the deck come down, if it was built as it was drawn?",
         f"{show(PUSHED, 'mass')} more over the {axle.name} axle",
         [

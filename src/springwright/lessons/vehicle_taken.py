@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from springwright.errors import Fault, InputError
 from springwright.results import Result
@@ -29,6 +29,19 @@ class LessonFigure(Result):
     kind: str
     before: float
     after: float
+
+
+class Told(NamedTuple):
+    """What a lesson's own function gives."""
+
+    guess: str
+    change: str
+    figures: list[LessonFigure]
+    why: str
+    hand: list[str]
+    by_hand: float
+    key: str
+    within: float = 0.005
 
 
 @dataclass(frozen=True)
@@ -96,7 +109,25 @@ class Taught:
             target = self.target(i)
             assert target is not None
             assert target.frequency is not None
-            changes.append((("axles", i, "target", "frequency"), f"{factor * target.frequency:.6g} Hz"))
+            changes.append(
+                (("axles", i, "target", "frequency"), text_in(round(factor * target.frequency, 6), "frequency", "Hz"))
+            )
+        return self.with_changes(changes)
+
+    def on_tyre(self, i: int, rate: float) -> Taught:
+        """A copy with a tyre of another rate [N/m] on an axle; its springs stay, whichever frequency they were sized for."""
+        at, data = ("axles", i), parsed(self.file.text)
+        rated = [
+            (*at, "tyre", name) for name in ("readings", "test_sheet", "estimate")
+        ]  # what would say the rate otherwise
+        changes: list[Change] = [(one, None) for one in rated if said_at(data, one) is not None]
+        changes.append(((*at, "tyre", "rate"), text_in(round(rate, 6), "rate", "N/mm")))
+        held = {
+            "frequency": text_in(self.rates(i).frequency_on_springs, "frequency", "Hz"),
+            "stiffness": "wheel rate",
+            "mass": "sprung mass",
+        }
+        changes += [((*at, "target", name), said) for name, said in held.items()]
         return self.with_changes(changes)
 
     def with_aboard(self, mass: float, behind: float, state: str = "") -> Taught:
@@ -109,9 +140,9 @@ class Taught:
         name = "load of the lesson"
         item = {
             "name": name,
-            "mass": f"{mass:g} kg",
-            "behind_front_axle": f"{1e3 * behind:g} mm",
-            "above_ground": f"{1e3 * self.state.cg[2]:.0f} mm",
+            "mass": text_in(mass, "mass", "kg"),
+            "behind_front_axle": text_in(behind, "length", "mm"),
+            "above_ground": text_in(round(self.state.cg[2], 3), "length", "mm"),
         }
         aboard = [*design.states[k].aboard, name]
         changes: list[Change] = [(("items", len(design.items)), item) if design.items else (("items",), [item])]

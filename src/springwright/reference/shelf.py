@@ -58,6 +58,10 @@ class ShelfTopic(Result):
             raise LookupError(f"{self.name}: no row {what}")
         return found
 
+    def cited(self, row: ShelfRow) -> str:
+        """A row as the basis of an estimate."""
+        return f"reference {self.name}, {row.what}: {row.written}, {row.said}"
+
     def usual(self, row: ShelfRow) -> str:
         """A row's range as it reads: as it stands on the shelf, or in the units shown."""
         if display_system() == "metric":

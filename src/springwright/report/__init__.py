@@ -52,7 +52,7 @@
 - `travel_panel`: What happens along the travel of every axle, told: its parts' ends, where load states rest, and
   how what matters changes (`travel_figures`).
 - `typeset`: The typeset order sheet: one page to order each axle's springs by, then how they were chosen, then the
-  working (`as_pdf`, `pages_pdf`, `compiled`, `section_pdf` and more).
+  working (`as_pdf`, `pages_pdf`, `heading`, `compiled` and more).
 - `wheel_force`: Force against travel at the wheel of every axle, told: one pair of scales for all of them
   (`force_figures`).
 - `workshop`: Workshop sheets typeset: one page each, with the vehicle drawn, blanks, what is due beside them, and

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from springwright.report.tables import Section, Table
-from springwright.report.typeset import compiled, today
+from springwright.report.typeset import compiled, heading
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import Sheet
 from springwright.units import show
@@ -43,7 +43,7 @@ def fitting_pdf(file: DesignFile) -> bytes:
     """The fitting sheet typeset: one page where the axles are two."""
     sheet = sized(file)
     data = {
-        "vehicle": sheet.vehicle, "file": sheet.file, "invented": sheet.invented, "state": sheet.design_state, "revision": sheet.revision, "date": today(),
+        **heading(sheet),
         "estimated": f"Not to be fitted by yet: {sheet.estimated}." if sheet.estimated else "", "sections": [asdict(one) for one in fitting_sections(file)],
     }  # fmt: skip
     return compiled(data, {}, "fitting.typ")

@@ -29,10 +29,11 @@ def pages_pdf(pages: list[OrderPage], sheet: Sheet) -> bytes:
     """Order pages alone, one to a part, as a PDF."""
     pictures: dict[str, bytes] = {}
     empty: dict[str, Any] = {name: [] for name in ("missing", "windows", "sections", "workings", "notes", "cautions")}
-    return compiled({**empty, **_head(sheet), "orders": pictured(pages, pictures)}, pictures)
+    return compiled({**empty, **heading(sheet), "orders": pictured(pages, pictures)}, pictures)
 
 
-def _head(sheet: Sheet) -> dict[str, Any]:
+def heading(sheet: Sheet) -> dict[str, Any]:
+    """What stands at the head of every page."""
     return {
         "vehicle": sheet.vehicle, "file": sheet.file, "invented": sheet.invented, "state": sheet.design_state, "revision": sheet.revision, "date": today(),
     }  # fmt: skip
@@ -113,7 +114,7 @@ def content(sheet: Sheet, pictures: dict[str, bytes]) -> dict[str, Any]:
         pictures[f"window{i}.svg"] = window_figure(window).standalone().encode()
         windows.append({"picture": f"window{i}.svg", "axle": window.axle, "sentence": window.sentence})
     return {
-        **_head(sheet),
+        **heading(sheet),
         "orders": orders,
         "missing": [f"{one.axle}: {one.fitted.label}" for one in sheet.springs if one.record is None],
         "windows": windows,

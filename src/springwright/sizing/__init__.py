@@ -17,7 +17,8 @@
   (`filled`).
 - `first_design`: A first number carried into a whole design file, every other value an estimate (`first_design`).
 - `first_number`: A first number from five things: mass, wheels, a frequency and a lever; or any one of frequency,
-  wheel rate, spring rate and static deflection from the others (`FirstRate`, `FirstNumber`, `rate`).
+  wheel rate, spring rate and static deflection from the others (`FirstRate`, `FirstNumber`, `rate`,
+  `sinks_at` and more).
 - `fitted`: From a design file to a Rig on the springs its sizing fits, and what was taken on the way (`sized`,
   `assemble`, `state_of`, `assumptions`).
 - `frequency`: Ride frequency and the rates, deflections and travels that follow from it (`rate_for_frequency`,

@@ -62,8 +62,9 @@ def filled(path: Path) -> DesignFile:
     for i, one in enumerate(made["axles"]):
         at = ("axles", i, "target", "frequency")
         if said_at(data, at) is None and said_at(made, at) is not None:
-            row = topic("ride-frequency").row("light or medium off-road vehicle")
-            listed.append({"field": f"axles.{one['name']}.target.frequency", "value": said_at(made, at), "low": "1.0 Hz", "high": "1.6 Hz", "basis": f"as another axle aims, or the middle of reference ride-frequency, {row.what}: {row.written}, {row.said}"})  # fmt: skip
+            shelf = topic("ride-frequency")
+            usual = shelf.cited(shelf.row("light or medium off-road vehicle"))
+            listed.append({"field": f"axles.{one['name']}.target.frequency", "value": said_at(made, at), "low": "1.0 Hz", "high": "1.6 Hz", "basis": f"as another axle aims, or the middle of {usual}"})  # fmt: skip
     made = put(made, ("estimates",), listed)
     whole = tomlkit.dumps(made)
     try:

@@ -13,7 +13,7 @@ from math import isclose
 from springwright.errors import Fault, InputError
 from springwright.reference.shelf import ShelfTopic, topic
 from springwright.sizing.first_number import UNSPRUNG, FirstNumber
-from springwright.units import KINDS, plain, text_in
+from springwright.units import plain, text_in
 
 # up to which mass of the whole vehicle [kg] an estimate is picked from which rows of the shelf; more than four wheels make a carrier
 CLASSES = ((1000.0, "light buggy"), (3500.0, "light off-road vehicle"), (9000.0, "medium off-road truck"))
@@ -39,8 +39,7 @@ class _Estimates:
         """The middle of a row of the shelf, so many times."""
         row = one.row(what)
         low, high = row.low * times, row.high * times
-        basis = f"reference {one.name}, {what}: {row.written}, {row.said}"
-        return self.take(place, (low + high) / 2, low, high, kind or one.kind, basis)
+        return self.take(place, (low + high) / 2, low, high, kind or one.kind, one.cited(row))
 
 
 def _text(value: float, kind: str) -> str | float:
@@ -98,9 +97,10 @@ def _lines(
 ) -> Iterator[str]:
     ratio = found.rates[0].ratio
     beam = arm is None and isclose(ratio, 1.0)
-    per_wheel = {one.place: one.mass for one in found.rates}
-    sprung = [n * per_wheel.get("all", per_wheel.get("front" if i == 0 else "rear", 0.0)) for i, n in enumerate(counts)]
-    frequencies = {one.place: one.frequency for one in found.rates}
+    rates = [
+        found.rates[0] if i == 0 else found.rates[-1] for i in range(len(counts))
+    ]  # front and rear, or one for all
+    sprung = [n * one.mass for n, one in zip(counts, rates, strict=True)]
     shares = topic("unsprung-share").row(_built_row(kind, beam=beam))
     share = found.unsprung if found.total else (shares.low + shares.high) / 2
     whole = found.mass / (1 - share)
@@ -109,7 +109,7 @@ def _lines(
     unsprung = [light * n / sum(counts) for n in counts]
     loads = [a + b for a, b in zip(sprung, unsprung, strict=True)]
     behind = sum(load * place for load, place in zip(loads, places, strict=True)) / whole
-    basis = f"reference unsprung-share, {shares.what}: {shares.written}, {shares.said}"
+    basis = topic("unsprung-share").cited(shares)
 
     yield f"# {name}: carried over from a first number. What was given stands as given; every other value of the vehicle is an estimate, marked so"
     yield "# at its place and listed at the end with its basis. Write your own over one, and it is an estimate no more."
@@ -122,9 +122,11 @@ def _lines(
     yield "[kerb]"
     lightest, heaviest = (found.mass / (1 - one) for one in (shares.low, shares.high))
     if found.total:
-        yield f"mass = {_quoted(whole, 'mass')}  # given: the whole vehicle"
+        stated = _given(whole, "mass", "kg")
+        yield f'mass = "{stated}"  # given: the whole vehicle'
     else:
-        yield f"mass = {estimates.take('kerb.mass', whole, lightest, heaviest, 'mass', f'{_plainly(found.mass)} on the springs as given, and {basis}')}  # estimate"
+        carried = _given(found.mass, "mass", "kg")
+        yield f"mass = {estimates.take('kerb.mass', whole, lightest, heaviest, 'mass', f'{carried} on the springs as given, and {basis}')}  # estimate"
     spread = 0.1 * places[-1]
     shared = (
         "as the share on the front axle asks, at this wheelbase"
@@ -139,7 +141,7 @@ def _lines(
     yield "[[states]]"
     yield 'name = "As weighed"'
     for i, (count, place) in enumerate(zip(counts, places, strict=True)):
-        yield from _axle(i, count, place, unsprung[i], frequencies, kind, estimates, beam=beam, ratio=ratio, arm=arm, last=len(counts) - 1, shares=(shares.low, shares.high, basis), whole=whole, wheels=sum(counts))  # fmt: skip
+        yield from _axle(i, count, place, unsprung[i], rates[i].frequency, kind, estimates, beam=beam, ratio=ratio, arm=arm, last=len(counts) - 1, shares=(shares.low, shares.high, basis), whole=whole, wheels=sum(counts))  # fmt: skip
     yield ""
     yield "# ---- Estimates: an entry counts while the value at its field is still the one written here -----------------------"
     for row in estimates.rows:
@@ -150,7 +152,7 @@ def _lines(
 
 
 def _axle(  # noqa: PLR0913 what an axle needs, by name
-    i: int, count: int, place: float, unsprung: float, frequencies: dict[str, float], kind: str, estimates: _Estimates, *,
+    i: int, count: int, place: float, unsprung: float, frequency: float, kind: str, estimates: _Estimates, *,
     beam: bool, ratio: float, arm: float | None, last: int, shares: tuple[float, float, str], whole: float, wheels: int,
 ) -> Iterator[str]:  # fmt: skip
     name = _name(i, last)
@@ -165,7 +167,7 @@ def _axle(  # noqa: PLR0913 what an axle needs, by name
     else:
         row = topic("wheelbase").row("neighbours of a rear group")
         low, high = place - (i - 1) * (row.high - row.low) / 2, place + (i - 1) * (row.high - row.low) / 2
-        yield f"behind_front_axle = {estimates.take(f'{at}.behind_front_axle', place, low, high, 'distance', f'reference wheelbase, {row.what}: {row.written}, {row.said}')}  # estimate"
+        yield f"behind_front_axle = {estimates.take(f'{at}.behind_front_axle', place, low, high, 'distance', topic('wheelbase').cited(row))}  # estimate"
     yield f'kind = "{"beam" if beam and count > 1 else "independent"}"'
     if count == 1:
         yield "wheels = 1"
@@ -184,7 +186,8 @@ def _axle(  # noqa: PLR0913 what an axle needs, by name
     yield ""
     yield "[axles.spring]"
     if arm is not None:
-        yield f'acts = {{ by = "lever", arm = {_quoted(arm, "length")}, spring_at = {_quoted(ratio * arm, "length")} }}  # given'
+        long, at_spring = _given(arm, "length", "mm"), _given(ratio * arm, "length", "mm")
+        yield f'acts = {{ by = "lever", arm = "{long}", spring_at = "{at_spring}" }}  # given'
     elif beam and count > 1:
         track = topic("track").row(kind)
         base = estimates.of_row(
@@ -200,13 +203,12 @@ def _axle(  # noqa: PLR0913 what an axle needs, by name
     yield f"installed_length = {estimates.of_row(f'{at}.spring.installed_length', topic('installed-length'), kind)}  # estimate"
     yield ""
     yield "[axles.target]"
-    of = frequencies.get("all", frequencies.get("front" if i == 0 else "rear", 0.0))
-    yield f'frequency = "{of:.6g} Hz"  # given, or what was given comes to'
+    yield f'frequency = "{frequency:.6g} Hz"  # given, or what was given comes to'
     yield f"damping_ratio = {estimates.of_row(f'{at}.target.damping_ratio', topic('damping-ratio'), 'off-road vehicle')}  # estimate"
     yield ""
     yield "[axles.travel]"
     travel = topic("travel").row(_built_row(kind, beam=beam))
-    basis = f"reference travel, {travel.what}: {travel.written}, {travel.said}"
+    basis = topic("travel").cited(travel)
     for word, part in (("bump", BUMP_SHARE), ("stop_compression", STOP_SHARE), ("droop", 1 - BUMP_SHARE - STOP_SHARE)):
         low, high = travel.low * part, travel.high * part
         yield f"{word} = {estimates.take(f'{at}.travel.{word}', (low + high) / 2, low, high, 'length', f'{plain(100 * part, 0)} % of it; {basis}')}  # estimate"
@@ -241,9 +243,5 @@ def _tyre_row(kind: str) -> str:
     )
 
 
-def _quoted(value: float, kind: str) -> str:
-    return json.dumps(f"{value / {'mass': 1.0, 'length': 1e-3}[kind]:.6g} {KINDS[kind].metric}")
-
-
-def _plainly(mass: float) -> str:
-    return f"{mass:.6g} kg"
+def _given(value: float, kind: str, unit: str) -> str:
+    return text_in(float(f"{value:.6g}"), kind, unit)

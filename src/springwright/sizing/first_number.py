@@ -130,6 +130,11 @@ class Assumed(Result):
     change: float = si("")
 
 
+def sinks_at(frequency: float, times: float = 1.0) -> float:
+    """How far a wheel sinks [m] under so many times its own load at a ride frequency [Hz], whatever its mass."""
+    return float(ride.static_deflection(times * GRAVITY, ride.rate_for_frequency(frequency, 1.0)))
+
+
 MORE, LEANING, FORWARD = 0.2, 15.0, 0.55  # share more aboard; degrees; share on the front axle: for comparison alone
 
 

@@ -188,7 +188,7 @@ def _axle(axle: Axle, i: int, rig: Rig, rest: Rest, law: Law, rates: AxleRates, 
     loads = rest.wheel_loads[mine] / GRAVITY
     mass = float(loads.sum() - axle.unsprung_mass) / axle.wheels
     x = -axle.behind_front_axle
-    half = (axle.frame_width or axle.spring_base or axle.track or 0.0) / 2
+    half = axle.frame_half
     rises = [rest.rise_at(rig, x, side * half) for side in ((1, -1) if axle.wheels == 2 else (0,))]
     at_spring = _spring_travel(rig, rest, mine)
     sides = (axle.on_side(1), axle.on_side(-1))[: axle.wheels]

@@ -384,6 +384,11 @@ class Axle(Record):
         return float(told[0]), float(told[1])
 
     @property
+    def frame_half(self) -> float:
+        """How far either side of the frame stands from the middle [m]; where its width is not given, as far as the springs or else the wheels."""
+        return (self.frame_width or self.spring_base or self.track or 0.0) / 2
+
+    @property
     def damper_base(self) -> float | None:
         """Lateral distance at which a beam axle's dampers act in roll [m]: their own where it is known, else the springs'."""
         if self.kind != "beam":

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import pi
 from typing import Any
 
 from springwright.drawing.first_number import corner_drawing, scale_drawing
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.reference.shelf import topic
 from springwright.sizing.first_design import first_design
-from springwright.sizing.first_number import FirstNumber, rate, taken_for_granted
-from springwright.units import GRAVITY, System, displayed_in, number, parse, show
+from springwright.sizing.first_number import MORE, FirstNumber, rate, sinks_at, taken_for_granted
+from springwright.units import System, displayed_in, number, parse, show
 from springwright.workbench.render.environment import environment
 
 GIVEN = {"frequency": "frequency", "wheel_rate": "rate", "spring_rate": "rate"}
@@ -79,7 +78,6 @@ def _html(found: FirstNumber, arm: float | None, system: System) -> str:
     most = max(abs(each.change) for each in assumed)
     with displayed_in("metric" if system == "imperial" else "imperial"):
         other = show(one.wheel_rate, "rate"), show(one.spring_rate, "rate")
-    extra = 0.2 * one.mass * found.wheels
     return (
         environment()
         .get_template("first.html")
@@ -91,11 +89,8 @@ def _html(found: FirstNumber, arm: float | None, system: System) -> str:
             corner=corner_drawing(one, arm),
             scale=scale_drawing(one.frequency, usual),
             assumed=[(each, 70 * each.change / most) for each in assumed],
-            extra=show(extra, "mass"),
-            sinks=[
-                show(extra / found.wheels * GRAVITY / (one.mass * (2 * pi * f) ** 2), "length")
-                for f in (one.frequency, 1.0, 1.6)
-            ],
+            extra=show(MORE * one.mass * found.wheels, "mass"),
+            sinks=[show(sinks_at(f, MORE), "length") for f in (one.frequency, 1.0, 1.6)],
         )
     )
 

@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from springwright.commission.begun import READINGS
 from springwright.errors import Fault, InputError, QuantityError, SpringwrightError
 from springwright.evaluation import Evaluation
 from springwright.files import alone_in, plain_pattern, read_file, write_whole
@@ -47,9 +48,6 @@ class Step:
     text: str
     title: str = ""
     gesture: str = ""
-
-
-READINGS = ".readings.toml"  # how the name of a readings file ends
 
 
 @dataclass(frozen=True)
