@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from springwright.drawing.kinds import SKETCHES
 from springwright.errors import InputError
 from springwright.sizing.fitted import sized
 from springwright.vehicle.faults import said_at
@@ -22,9 +23,12 @@ from springwright.workbench.model.document import Document
 from springwright.workbench.model.reading import check_opens
 from springwright.workbench.model.shown import Shown
 from springwright.workbench.model.unfinished import begun
+from springwright.workbench.render.axle_words import AxleWords
 from springwright.workbench.render.environment import template
+from springwright.workbench.render.page import Page
 from springwright.workbench.render.records import FIELDS
 from springwright.workbench.render.sheet import render
+from springwright.workbench.render.tray import TrayKind, tray_rows
 from springwright.workbench.sections import PARTS
 from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.workspace import DEMOS
@@ -488,3 +492,29 @@ def test_a_damper_with_no_mount_keeps_what_is_written(tmp_path: Path) -> None:
     document.write(("axles", 0, "damper", "extended_length"), "560 mm")
     act(document, "turn", at=["axles", 0, "damper", "acts"], to="lever")
     assert tomllib.loads(document.text)["axles"][0]["damper"]["extended_length"] == "560 mm"
+
+
+def test_every_kind_lies_in_the_tray_as_a_drawing_says_what_it_asks_for_and_does_what_it_shows(tmp_path: Path) -> None:
+    one = Document.opened(start(tmp_path / "truck.toml", "fire-watch")[0])
+
+    def rows() -> dict[str, dict[str, TrayKind]]:
+        found = tray_rows(AxleWords(Page("1", one, Shown(), template, PARTS).form, 1))
+        return {row.name: {kind.kind: kind for kind in row.kinds} for row in found}
+
+    before = rows()
+    assert {row: {kind for kind in kinds if kind} for row, kinds in before.items()} == {
+        row: {kind for kind in kinds if kind and (row, kind) not in {("spring", "links"), ("damper", "links"), ("damper", "twist")}}
+        for row, kinds in SKETCHES.items()
+    }  # fmt: skip
+    assert all(sum(kind.chosen for kind in kinds.values()) == 1 for kinds in before.values())
+    assert before["held"]["wishbones"].asks == "9 points"
+    assert before["held"]["wishbones"].only == "for wheels on their own"
+    assert before["own"]["rubber"].asks == "1 figure, 3 points"
+    assert before["wheels"]["beam"].chosen
+    for row, kind in (("wheels", "independent"), ("held", "wishbones"), ("own", "torsion_bar"), ("damper", ""), ("stop", ""), ("stop", "bump_stop")):  # fmt: skip
+        act(one, **rows()[row][kind].does)
+        assert rows()[row][kind].chosen, (row, kind)
+    assert rows()["held"]["axle_links"].only == "for a beam"
+    assert rows()["spring"]["twist"].chosen  # a torsion bar is turned by an arm
+    act(one, "open", what="tray-1")
+    assert page(one)["place"].count('role="radiogroup"') == len(before)

@@ -21,6 +21,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   beyond it is shut (`ground_map`).
 - `hull`: The body in the round: its outlines from the side drawn out to the width its outlines from behind have at
   each height (`hull_lines`).
+- `kinds`: Kinds of what an axle is made of, as small drawings to pick from: how its wheels go together, what holds,
+  springs, damps and stops them (`kind_drawing`).
 - `labels`: Words beside what they name: never one over another, never off the sheet, with a thin line to what they
   name where that is far (`width_of`, `spread`, `Labels`).
 - `levels`: How the vehicle stands in each load state: where its lamp points on a wall ahead, and how high it stands

@@ -23,4 +23,6 @@
   one (`nothing_wanted`, `render`, `answers_of`, `sections` and more).
 - `slider`: What can be moved on a drawing: a slider to those who hear the page, a handle to those who drag it
   (`slider`).
+- `tray`: The tray: the kinds that an axle may be made of as drawings in rows, what each asks for, and for whom those
+  are that do not fit (`TrayKind`, `TrayRow`, `tray`, `tray_rows` and more).
 """

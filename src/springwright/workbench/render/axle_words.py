@@ -65,6 +65,11 @@ class AxleWords:
         """How its spring is named; empty where it is to be found."""
         return next((name for name in SpringMount.own_fields() if self.said(f"spring.{name}") is not None), "")
 
+    @property
+    def begun(self) -> bool:
+        """Whether it is still to be said what it is made of: how its wheels go together, or how its spring acts."""
+        return not self.kind or not self.acts("spring")
+
     def acts(self, part: str) -> str:
         """How its spring or damper acts; empty where that is not said."""
         return tag_of(self.said(f"{part}.acts"))

@@ -13,6 +13,7 @@ from springwright.workbench.render.changes import told_change
 from springwright.workbench.render.form import button, ident_of, plainly
 from springwright.workbench.render.marks import bead, cells, ink, set_equation, short, term
 from springwright.workbench.render.records import kind_of, record, rest_of
+from springwright.workbench.render.tray import tray
 
 
 @cache
@@ -27,7 +28,7 @@ def environment() -> jinja2.Environment:
     )
     made.globals |= {
         "number": number, "show": show, "unit_of": unit_of, "plain": plain, "pretty": pretty, "button": button, "ident_of": ident_of,
-        "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells, "record": record, "kind_of": kind_of, "rest_of": rest_of, "short": short, "plainly": plainly,
+        "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells, "record": record, "kind_of": kind_of, "rest_of": rest_of, "short": short, "plainly": plainly, "tray": tray,
     }  # fmt: skip
     return made
 

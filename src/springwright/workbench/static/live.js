@@ -10,6 +10,7 @@ import { mountRound } from "./round.js";
 import { hang, still } from "./hang.js";
 import { terms } from "./terms.js";
 import { brought } from "./brought.js";
+import { tray } from "./tray.js";
 
 const sheet = document.body.dataset.sheet;
 let socket = null;
@@ -260,6 +261,7 @@ joints(send);
 charts();
 fronts();
 terms();
+tray(send);
 brought(sheet, speak);
 grown();
 read();
