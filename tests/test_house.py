@@ -94,7 +94,7 @@ PURE = {
     "sizing.crossing_search": {"_grid"},
     "studies.chunks": {"_ready"},
     "units": {"_parsed", "_pint", "pretty", "unit_scale"},
-    "vehicle.described": {"_meanings", "known_paths"},
+    "vehicle.described": {"_described", "_meanings", "known_paths"},
     "vehicle.kinds": {"kinds_in"},
     "vehicle.shapes": {"_checker", "_fields", "_made"},
     "vehicle.field_types": {"_shape_at"},

@@ -13,7 +13,7 @@ from springwright.errors import InputError
 from springwright.sizing.filled import filled
 from springwright.sizing.sheet import size
 from springwright.vehicle.file import load
-from springwright.vehicle.lines import line_of
+from springwright.vehicle.lines import TextLines
 from springwright.vehicle.standing import standing_estimates
 from tests.build import DEMOS
 
@@ -120,7 +120,7 @@ def test_what_is_no_design_is_said_in_a_word(part, text):
     ],
 )  # fmt: skip
 def test_a_fault_is_pointed_at_by_its_line(at, says):
-    number = line_of(PART, at)
+    number = TextLines(PART).of(at)
     assert (PART.splitlines()[number - 1] if number else "") == says
     if says == 'kind = "beam"':
         assert number == 18
@@ -130,7 +130,7 @@ def test_every_key_of_a_demo_has_its_line():
     import tomllib
 
     text = (DEMOS / "fire-watch.toml").read_text()
-    lines = text.splitlines()
+    lines, known = text.splitlines(), TextLines(text)
 
     def look(value, at):
         if isinstance(value, dict):
@@ -140,7 +140,7 @@ def test_every_key_of_a_demo_has_its_line():
             for i, one in enumerate(value):
                 look(one, (*at, i))
         else:
-            here = lines[line_of(text, at) - 1]
+            here = lines[known.of(at) - 1]
             key = next(step for step in reversed(at) if isinstance(step, str))
             assert key in here, (at, here)
 

@@ -36,7 +36,7 @@
   (`kinds_in`).
 - `known`: Axles met before: what was worked out of one serves every later one that says the same (`Itself`,
   `known`).
-- `lines`: Which line of a TOML text says what stands at a place (`line_of`, `told_lines`).
+- `lines`: Which line of a TOML text says what stands at a place (`TextLines`).
 - `load`: What is on board: kerb mass, items, tanks and load states (`Place`, `Scales`, `Raised`, `Kerb` and more).
 - `mounted`: A spring and a damper in their places on an axle: how each acts, the room it has, and what it is
   (`ExistingSpring`, `OtherSide`, `SpringMount`, `HelperMount` and more).

@@ -16,7 +16,7 @@ from springwright.errors import Fault, InputError
 from springwright.quantities import Kind
 from springwright.reference.shelf import ShelfTopic, beside
 from springwright.results import Result
-from springwright.units import KINDS, pretty, told
+from springwright.units import KINDS, display_system, pretty, told
 from springwright.vehicle.design import Design
 from springwright.vehicle.usual import RANGES
 
@@ -67,7 +67,13 @@ def _meanings() -> dict[str, str]:
 
 
 def described_fields() -> tuple[DescribedField, ...]:
-    """Every field of a design file, outermost first."""
+    """Every field of a design file, outermost first, figures told in the units that are shown."""
+    return _described(display_system())
+
+
+@lru_cache(maxsize=2)
+def _described(_: str) -> tuple[DescribedField, ...]:
+    """The same for a system of units that is shown: the models are gone through once for each."""
     found: list[DescribedField] = []
     _look(Design, (), found, ())
     return tuple(found)

@@ -22,7 +22,7 @@ from springwright.units import KINDS, parse, split, text_in
 from springwright.vehicle.design import Design
 from springwright.vehicle.faults import Location, dotted, located_faults, written
 from springwright.vehicle.formats import FORMAT, lifted
-from springwright.vehicle.lines import line_of, told_lines
+from springwright.vehicle.lines import TextLines
 from springwright.vehicle.side_files import SideFiles
 from springwright.vehicle.standing import check_estimates
 
@@ -95,7 +95,7 @@ class DesignFile:
     def fault(self, fault: FieldFault) -> InputError:
         """A fault found while calculating, said as one of this file's."""
         data = parsed(self.text)
-        return InputError(self.path.name, [_on_its_line(_told(fault, data), fault.path, self.text)])
+        return InputError(self.path.name, [_on_its_line(_told(fault, data), fault.path, TextLines(self.text))])
 
     def save(self, path: Path | None = None) -> DesignFile:
         """Write the file whole or not at all."""
@@ -231,10 +231,10 @@ def read_text(text: str, name: str, folder: Path | None = None, side: SideFiles 
     try:
         return _design(data)
     except ValidationError as error:
-        each = located_faults(error, data, Design)
-        raise InputError(name, [_on_its_line(fault, at, text) for at, fault in each]) from None
+        each, lines = located_faults(error, data, Design), TextLines(text)
+        raise InputError(name, [_on_its_line(fault, at, lines) for at, fault in each]) from None
     except FieldFault as fault:
-        raise InputError(name, [_on_its_line(_told(fault, data), fault.path, text)]) from None
+        raise InputError(name, [_on_its_line(_told(fault, data), fault.path, TextLines(text))]) from None
 
 
 def faults_in(text: str, name: str, side: SideFiles) -> list[tuple[Location, Fault]]:
@@ -264,9 +264,9 @@ def _design(data: dict[str, Any]) -> Design:
     return design
 
 
-def _on_its_line(fault: Fault, at: Location, text: str) -> Fault:
-    number = line_of(text, at)
-    return replace(fault, line=number, text=told_lines(text, number))
+def _on_its_line(fault: Fault, at: Location, lines: TextLines) -> Fault:
+    number = lines.of(at)
+    return replace(fault, line=number, text=lines.said(number))
 
 
 def _told(fault: FieldFault, data: dict[str, Any]) -> Fault:
