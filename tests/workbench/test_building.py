@@ -518,3 +518,28 @@ def test_every_kind_lies_in_the_tray_as_a_drawing_says_what_it_asks_for_and_does
     assert rows()["spring"]["twist"].chosen  # a torsion bar is turned by an arm
     act(one, "open", what="tray-1")
     assert page(one)["place"].count('role="radiogroup"') == len(before)
+
+
+def test_what_is_not_whole_yet_is_drawn_as_far_as_it_is_written_and_told_in_the_units_of_the_page(
+    tmp_path: Path,
+) -> None:
+    path = start(tmp_path / "buggy.toml", "survey-buggy")[0]
+    path.write_text(path.read_text().replace('unsprung_mass = "84 kg"', 'unsprung_mass = ""'))
+    one = Document.opened(path)
+    assert one.unfinished is not None
+    assert one.unfinished.empty == (("axles", 0, "unsprung_mass"),)
+    links = page(one)["place"]
+    assert links.count('data-keep="links-') == 2
+    ball = html.unescape(links).split('"label": "lower ball"')[0].rsplit('"now": ', 1)[1]
+    out, up = json.loads(ball.split("]")[0] + "]")
+    written = [float(text.split()[0]) for text in one.unfinished.data["axles"][0]["wishbones"]["lower_ball"]]
+    assert (out, up) in ((written[1], written[2]), (written[0], written[2]))
+    act(one, "move", at=["axles", 0, "wishbones", "lower_ball"], values=[[2, "1 in"]], label="lower ball")
+    assert one.unfinished.data["axles"][0]["wishbones"]["lower_ball"][2] == "25.4 mm"  # the file's own unit
+    act(one, "undo")
+    act(one, "view", name="system", value="imperial")
+    made = page(one)["place"]
+    assert 'value="4.92 in"' in made  # 125 mm of bump
+    assert "in the file: 125 mm" in made
+    act(one, "put", at=["axles", 0, "wishbones", "lower_ball", 2], value="")
+    assert page(one)["place"].count('data-keep="links-') == 1  # the other axle still is

@@ -14,7 +14,7 @@
   (`Estimate`, `estimates_of`,
   `bush_estimates`, `listed_estimates`, `estimates_said`).
 - `filled`: A design that is not whole yet, filled up with estimates so that it can be sized as far as it goes
-  (`filled`).
+  (`filled`, `filled_up`).
 - `first_design`: A first number carried into a whole design file, every other value an estimate (`first_design`).
 - `first_number`: A first number from five things: mass, wheels, a frequency and a lever; or any one of frequency,
   wheel rate, spring rate and static deflection from the others (`FirstRate`, `FirstNumber`, `rate`,

@@ -37,7 +37,18 @@ def filled(path: Path) -> DesignFile:
         It lacks what nothing can be estimated without, a mass; or something in it must be mended.
 
     """
-    text = read_file(path)
+    return filled_up(read_file(path), path)
+
+
+def filled_up(text: str, path: Path) -> DesignFile:
+    """The same of a text that is to stand at a path.
+
+    Raises
+    ------
+    InputError
+        As `filled` does.
+
+    """
     try:
         data = parsed(text)
     except ValueError:
@@ -49,7 +60,7 @@ def filled(path: Path) -> DesignFile:
         raise InputError(path.name, [Fault("axles", "", "is a list of tables, [[axles]]")])
     wheels = sum(1 if one.get("wheels") == 1 else 2 for one in axles)
     found = rate(_mass(data, path.name), wheels=max(wheels, 3), frequency=_frequency(axles), total=True)
-    base = parsed(first_design(found, path.stem))
+    base = {**parsed(first_design(found, path.stem))}  # what was parsed is kept, and stays as it is
     estimates, base["axles"] = base.pop("estimates"), base["axles"][: len(axles)]
     made = _merged(base, data, ())
     listed = [*made.pop("estimates", [])]

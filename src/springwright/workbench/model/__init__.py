@@ -1,5 +1,7 @@
 """An open design: its file and every state of it, what may be written where, and what is worked out of it elsewhere.
 
+- `axle_alone`: An axle of a design that is not whole yet, by itself as a whole design, so that what is known of it
+  can be drawn (`axle_alone`).
 - `building`: Building a design: tables begun, turned into another kind and taken out, axles put in and out. What a
   turn takes out is put aside, not thrown away (`begin`, `rivals`, `turned`, `out` and more).
 - `chain`: The rate chain read backwards: a rate that is written over becomes the target that gives it (`is_rate`,

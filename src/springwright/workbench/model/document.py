@@ -197,7 +197,7 @@ class Document:
             The design cannot take it; nothing was changed.
 
         """
-        changes = [((*at, k), typed(place(self.file.design, (*at, k)), self._in_own_unit((*at, k), one))) for k, one in values.items()]  # fmt: skip
+        changes = [((*at, k), self._in_own_unit((*at, k), one)) for k, one in values.items()]
         if changes:
             self.apply(changes, f"{label or self._dotted(at)} moved", gesture)
 
@@ -219,6 +219,7 @@ class Document:
             return False
         self.wrong.pop(at, None)
         if value != said_at(now.data, at):
+            value = self._in_own_unit(at, text) if gesture else value
             self.apply([(at, value), *renamed(now.data, at, value)], f"{label}, {text.strip() or 'taken out'}", gesture)
         return True
 
@@ -231,8 +232,9 @@ class Document:
 
     def _in_own_unit(self, at: Location, text: str) -> str:
         """A stepped or dragged value in the unit that the file has it in; what has none, or is typed wrongly, as it is."""
-        written = None if is_rate(at) else said_at(parsed(self.file.text), at)
-        here = place(self.file.design, at) if isinstance(written, str) else None
+        data = parsed(self.text)
+        written = None if is_rate(at) else said_at(data, at)
+        here = shape_at(data, at).value if isinstance(written, str) else None
         if here is None or here.sort != "quantity" or here.kind == "share":
             return text
         try:

@@ -11,11 +11,12 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from springwright.errors import QuantityError
 from springwright.reference.shelf import beside
 from springwright.report.reference import usual_told
-from springwright.units import unit_of
+from springwright.units import parse, unit_of
 from springwright.vehicle.faults import Location, said_at
-from springwright.vehicle.field_types import FieldType, place
+from springwright.vehicle.field_types import FieldType, place, shown
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.vehicle.shapes import shape_at
 from springwright.vehicle.standing import standing_estimates
@@ -229,12 +230,12 @@ class UnfinishedForm(Form):
         if here.sort == "choice":
             made = self._choice(at, ident, replace(here, optional=here.optional or wanted), label, wrong)
             return Markup(made.replace('class="q"', 'class="q empty"', 1)) if wanted else made
-        value = wrong.text if wrong else as_typed(here)
+        value = wrong.text if wrong else in_units_shown(here)
         empty = wanted_as(here) if wanted else hint or "not given"
         bad = f' aria-invalid="true" aria-describedby="{ident_of(at)}-{self.section}-note"' if wrong else ""
         return Markup(
             f'<input class="q{" empty" if wanted else ""}" id="{ident}" data-at="{escape(json.dumps(at))}" value="{escape(value)}" size="{max(len(value or empty), 2)}" '
-            f'placeholder="{escape(empty)}" aria-label="{escape(label)}"{" required" if wanted else ""} title="{escape(usual_at(at))}" autocomplete="off" spellcheck="false"{bad}>'
+            f'placeholder="{escape(empty)}" aria-label="{escape(label)}"{" required" if wanted else ""} title="{escape("; ".join(filter(None, (self._as_written(at), usual_at(at)))))}" autocomplete="off" spellcheck="false"{bad}>'
         )
 
     def _still(self, at: Location) -> str:
@@ -254,6 +255,17 @@ def as_typed(here: FieldType) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{100 * value:g} %" if here.kind == "share" else f"{value:g}"
+
+
+def in_units_shown(here: FieldType) -> str:
+    """The same in the units that the page is in; what is in them already, or cannot be read, as it stands."""
+    text, unit = as_typed(here), unit_of(here.kind) if here.sort == "quantity" else ""
+    if not text or here.sort != "quantity" or here.kind == "share" or in_unit_shown(text, unit):
+        return text
+    try:
+        return f"{shown(replace(here, value=parse(text, here.kind)), exact=False)} {unit}".strip()
+    except QuantityError:
+        return text
 
 
 def wanted_as(here: FieldType) -> str:

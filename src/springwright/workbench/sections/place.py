@@ -12,6 +12,7 @@ from springwright.report.geometry import geometry_figure, geometry_section, join
 from springwright.report.tables import Section
 from springwright.sizing.axle_geometry import geometry
 from springwright.units import number, unit_of
+from springwright.vehicle.faults import Location
 from springwright.vehicle.file import DesignFile, parsed
 from springwright.workbench.render.axle_words import AxleWords
 from springwright.workbench.render.joints import handles, places_of
@@ -51,10 +52,7 @@ def _looked_at(file: DesignFile, index: int) -> tuple[Section | None, Markup | N
     name = file.design.axles[index].name
     try:
         result = geometry(file, name)
-        drawn = geometry_figure(file, name)
-        places = places_of(parsed(file.text), index)
-        over = handles(index, file.design.axles[index], joints_of(file, name)[1], places) if places else Markup("")
-        links = Markup(drawn.svg(over))
+        links = drawn_links(file, index, index, places_of(parsed(file.text), index))
     except SpringwrightError as fault:
         return None, None, str(fault), []
     still = min(result.positions, key=lambda one: abs(one.travel))
@@ -62,6 +60,21 @@ def _looked_at(file: DesignFile, index: int) -> tuple[Section | None, Markup | N
         [] if still.roll_centre is None else [(f"roll centre {unit_of('length')}", number(still.roll_centre, "length"))]
     )
     return geometry_section(result), links, "", centre
+
+
+def drawn_links(file: DesignFile, at: int, index: int, places: Mapping[str, Location]) -> Markup:
+    """An axle as parts, by its place in a design, with handles on the joints that are written at `places` for the axle of that number on the sheet.
+
+    Raises
+    ------
+    SpringwrightError
+        The links do not reach over the travel.
+
+    """
+    axle = file.design.axles[at]
+    drawn = geometry_figure(file, axle.name)
+    over = handles(index, axle, joints_of(file, axle.name)[1], places) if places else Markup("")
+    return Markup(drawn.svg(over))
 
 
 def _shows(page: Page) -> Any:

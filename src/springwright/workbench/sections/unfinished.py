@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
+from markupsafe import Markup
+
+from springwright.errors import SpringwrightError
 from springwright.report.tables import capital
 from springwright.vehicle.faults import Location
+from springwright.workbench.model.axle_alone import axle_alone
+from springwright.workbench.model.unfinished import Unfinished
 from springwright.workbench.render.axle_words import AxleWords
+from springwright.workbench.render.joints import places_of
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.records import FIELDS, rest_of, told
 from springwright.workbench.render.register import register, standing
+from springwright.workbench.sections.place import drawn_links
 
 FIRST = ("weigh", "place")  # sections that stand open: without what is in them nothing can be worked out
 STEPS_SAID = {
@@ -36,10 +44,28 @@ def unfinished(page: Page, part: SheetPart) -> Mapping[str, Any]:
         "register": register(standing(now.data)) if part.name in ("place", "truck") else "",
         "asks": STEPS_SAID.get(part.name, ""), "opens": part.name in FIRST or part.name in {*empty, *mend} or page.open(f"all-{part.name}"),
         "records": records,
+        "links": {i: _links(page, now, i) for i in range(len(now.data.get("axles", [])))} if part.name == "place" else {},
         "axle_records": lambda i: told(page, ("axles", i), f"{AxleWords(page.form, i).name} axle"),
         "steps": [(one.name, capital(one.name)) for one in page.parts if one.step],
         "questions": page.shown.questions,
     }  # fmt: skip
+
+
+def _links(page: Page, now: Unfinished, index: int) -> tuple[Markup | None, str]:
+    """How an axle is held, drawn as soon as that is all written; or why it cannot be."""
+    data, evaluation = now.data, page.document.evaluation
+    made_from = (data["axles"][index], data["vehicle"].get("name"), page.view.system)
+    return evaluation.last(f"axle alone {index}", made_from, lambda: _links_drawn(data, index, now.path))
+
+
+def _links_drawn(data: Any, index: int, path: Path) -> tuple[Markup | None, str]:
+    alone = axle_alone(data, index, path)
+    if alone is None:
+        return None, ""
+    try:
+        return drawn_links(*alone, index, places_of(data, index)), ""
+    except SpringwrightError as fault:
+        return None, str(fault)
 
 
 def _stands(page: Page, at: Location) -> str:
