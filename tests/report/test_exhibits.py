@@ -161,6 +161,18 @@ def test_every_axle_of_every_demo_has_its_travel_panel(name):
             assert 0 <= float(x) <= one.width
 
 
+def test_the_curves_along_the_travel_are_those_that_are_asked_for():
+    """A plain ratio of 0.8 that grows by 0.5 per metre under a spring of 60 N/mm: the wheel rate is K r^2 + F r', by hand."""
+    spring = {"acts": {"ratio": 0.8, "progression": "0.5 1/m"}, "existing": {"rate": "60 N/mm", "free_length": "400 mm"}}  # fmt: skip
+    file = design_file(vehicle(axles=[axle("front", 0.0, spring=spring, target=None), axle("rear", 2.5)]))
+    drawn = travel_figures(file, wanted=("wheel rate", "camber", ""))[0].svg()
+    force = 60.0 * (400 - 350)  # N, between seats that stand 350 mm apart
+    assert f">{60 * 0.8**2 + force * 0.5 / 1000:.1f}<" in drawn
+    heads = re.findall(r'class="strong" x="[\d.]+" y="12.00">([^<]*)<', drawn)
+    assert heads == ["wheel rate", "camber", "motion ratio", "Front"]
+    assert ">not known<" in drawn  # no points tell the camber
+
+
 # ---- odd vehicles -------------------------------------------------------------------------------------------------
 
 

@@ -442,6 +442,14 @@ def test_the_speed_of_the_page_is_read_in_the_system_shown(truck):
 # ---- Going back and forth --------------------------------------------------------------------------------------------
 
 
+def test_the_curves_along_the_travel_are_picked_on_the_page(truck):
+    truck.do("view", name="curve-1", value="wheel rate")
+    assert truck.document.view.curves == ("", "wheel rate", "")
+    assert "wheel rate N/mm" in " ".join(truck.part("force").text.split())
+    truck.do("view", name="curve-1", value="what no curve is called")
+    assert truck.document.view.curves == ("", "wheel rate", "")
+
+
 def test_every_edit_can_be_undone_and_made_again(desk):
     document = Sheet(desk).begin("", "blank").document
     texts = [document.file.text]

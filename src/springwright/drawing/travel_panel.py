@@ -97,6 +97,7 @@ def _curve(sheet: Drawing, curve: TravelCurve, travel: Floats, values: Floats, l
     sheet.word(left, 12, curve.name, "strong")
     sheet.word(left, 27, curve.unit, "soft")
     if not there.any():
+        sheet.word(left, up(0.0) - 7, "not known", "soft halo")
         return
     x, y = values[there], travel[there]
     low, high = float(x.min()), float(x.max())

@@ -11,21 +11,30 @@ from springwright.questions.travel_ends import travel_ends
 from springwright.report.tables import capital
 from springwright.sizing.axle_geometry import geometry
 from springwright.sizing.fitted import sized
-from springwright.units import as_drawn, number, places_of, unit_of
+from springwright.sizing.wheel_force import wheel_forces
+from springwright.units import as_drawn, number, places_of, scale_of, unit_of
 from springwright.vehicle.file import DesignFile
 
-# Name, field of a position, kind, decimals: the first that are known are drawn.
+WHEEL_RATE = "wheel_rate"  # is of the springs, not of a position
+# Name, field of a position, kind, decimals: the first that are known are drawn where nothing else is asked for.
 CURVES = (
     ("motion ratio", "motion_ratio", "ratio", 3), ("roll steer", "roll_steer", "ratio", 3), ("bump steer", "steer", "angle", 2), ("camber", "camber", "angle", 2),
     ("roll centre", "roll_centre", "length", 0), ("toe-in", "toe", "angle", 2), ("half-track", "half_track", "length", 1), ("axle turns", "axle_turn", "angle", 2),
+    ("wheel rate", WHEEL_RATE, "rate", 1), ("caster", "caster", "angle", 2), ("kingpin", "kingpin", "angle", 2), ("wheelbase", "wheelbase", "length", 1),
+    ("braking slope", "brake_slope", "ratio", 3), ("driving slope", "drive_slope", "ratio", 3), ("damper ratio", "damper_ratio", "ratio", 3),
 )  # fmt: skip
+NAMES = tuple(name for name, *_ in CURVES)
 MOST, BEYOND = 3, 1.6  # curves of one axle; of the travel: a part that ends farther out is not named
 LETTERS = 20  # of a name beside the scale
-UNITS = {"motion_ratio": "spring / wheel", "roll_steer": "axle / body"}
+UNITS = {
+    "motion_ratio": "spring / wheel", "roll_steer": "axle / body", "damper_ratio": "damper / wheel", "brake_slope": "ahead / up", "drive_slope": "ahead / up",
+}  # fmt: skip
 
 
-def travel_figures(file: DesignFile, state: str = "") -> list[Drawing]:
-    """A picture to an axle; `state` is the load state set off, the design state where none is named.
+def travel_figures(file: DesignFile, state: str = "", wanted: tuple[str, ...] = ()) -> list[Drawing]:
+    """A picture to an axle; `state` is the load state set off, the design state where none is named; `wanted` names up to three curves, of those in `NAMES`.
+
+    In place of one that is not named stands the first that is known.
 
     Raises
     ------
@@ -35,10 +44,10 @@ def travel_figures(file: DesignFile, state: str = "") -> list[Drawing]:
     """
     sheet = sized(file)
     state = state or sheet.design_state
-    return [_figure(file, i, state) for i in range(len(file.design.axles))]
+    return [_figure(file, i, state, wanted) for i in range(len(file.design.axles))]
 
 
-def _figure(file: DesignFile, i: int, state: str) -> Drawing:
+def _figure(file: DesignFile, i: int, state: str, wanted: tuple[str, ...]) -> Drawing:
     axle, sheet = file.design.axles[i], sized(file)
     travel = axle.travel
     metal = travel.bump + travel.stop_compression
@@ -58,13 +67,28 @@ def _figure(file: DesignFile, i: int, state: str) -> Drawing:
         for one in marks
     ]
     positions = geometry(file, axle.name).positions
-    curves: list[TravelCurve] = []
-    for name, field, kind, places in CURVES:
-        values = [getattr(one, field) for one in positions]
-        known = np.array([np.nan if value is None else as_drawn(value, kind) for value in values])
-        if np.isfinite(known).any() and len(curves) < MOST:
-            curves.append(TravelCurve(name, UNITS.get(field) or unit_of(kind), known, places_of(kind, places)))
+    curves = _curves(file, i, wanted)
     x = np.array([as_drawn(one.travel, "length") for one in positions])
     ends = as_drawn(-travel.droop, "length"), as_drawn(metal, "length")
     ink = row_ink(i)
     return travel_panel(f"Along the travel, {axle.name}", capital(axle.name), x, marks, curves, ends, ink, unit_of("length"))  # fmt: skip
+
+
+def _curves(file: DesignFile, i: int, wanted: tuple[str, ...]) -> list[TravelCurve]:
+    """Those that are named, each in its column, and the first that are known in the others; one that is not known of this axle stays empty."""
+    every = {name: _curve(file, i, name, field, kind, places) for name, field, kind, places in CURVES}
+    known = iter([one for name, one in every.items() if np.isfinite(one.values).any() and name not in wanted])
+    named = [*wanted, *[""] * MOST][:MOST]
+    return [one for name in named if (one := every[name] if name else next(known, None)) is not None]
+
+
+def _curve(file: DesignFile, i: int, name: str, field: str, kind: str, places: int) -> TravelCurve:
+    positions = geometry(file, file.design.axles[i].name).positions
+    if field == WHEEL_RATE:
+        force = wheel_forces(file)[i]
+        slope = np.gradient(np.array(force.spring), np.array(force.travel))
+        values = np.interp([one.travel for one in positions], force.travel, slope) / scale_of(kind)
+    else:
+        read = [getattr(one, field) for one in positions]
+        values = np.array([np.nan if value is None else as_drawn(value, kind) for value in read])
+    return TravelCurve(name, UNITS.get(field) or unit_of(kind), values, places_of(kind, places))

@@ -11,6 +11,7 @@ from springwright.commission.begun import READ, new_set, starting_text
 from springwright.commission.logs import columns_of
 from springwright.errors import Fault, InputError
 from springwright.files import write_whole
+from springwright.report.travel_panel import NAMES
 from springwright.sizing.beginnings import beginning
 from springwright.sizing.fitted import sized
 from springwright.sizing.sheet import catalogue_of
@@ -134,6 +135,11 @@ def view(document: Document, asked: Asked) -> None:
         document.view = replace(document.view, system=value)  # type: ignore[arg-type]
     elif name in ("across", "up") and (value in ASKED or value == PRICE):
         document.view = replace(document.view, across=value) if name == "across" else replace(document.view, up=value)
+    elif name.startswith("curve-") and value in ("", *NAMES):
+        k = int(name.removeprefix("curve-"))
+        named = [*document.view.curves]
+        named[k] = value
+        document.view = replace(document.view, curves=tuple(named))
     elif name == "order" and value in ORDERS:
         document.view = replace(document.view, order=value)
     elif name == "designs":
