@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import json
 import re
 
 import numpy as np
@@ -159,6 +161,29 @@ def test_every_axle_of_every_demo_has_its_travel_panel(name):
         assert "metal to metal" in svg
         for x in re.findall(r'<text(?: class="[^"]*")? x="(-?[\d.]+)"', svg):
             assert 0 <= float(x) <= one.width
+
+
+@pytest.mark.parametrize("logarithmic", [False, True])
+def test_a_part_of_a_chart_is_its_lines_between_two_places_on_a_scale_of_their_own(logarithmic):
+    x = np.linspace(1.0, 10.0, 10)
+    whole = [Line("one", x, x**2, "series-1"), Line("two", x, 20 - x, "series-2")]
+    shut, ring = [Shut("y", 30.0, True, "most 30"), Shut("x", 9.0, False, "asked")], [Event(4.0, 16.0, "there"), Event(8.0, 64.0, "elsewhere")]  # fmt: skip
+    drawn = limit_chart("t", whole, ("x", "y"), shut=shut, events=ring, logarithmic=logarithmic, part=(2.5, 5.5)).svg()
+    axis = json.loads(
+        html.unescape(re.search(r"data-x='([^']*)'|data-x=\"([^\"]*)\"", drawn)[0].split("=", 1)[1][1:-1])
+    )
+    ends = [10 ** axis[one] if logarithmic else axis[one] for one in ("low", "high")]
+    assert ends == pytest.approx([2.5, 5.5])
+    assert ">there<" in drawn
+    assert ">elsewhere<" not in drawn
+    assert "asked" not in drawn  # lies beyond what is looked at
+    up = json.loads(html.unescape(re.search(r"data-y='([^']*)'|data-y=\"([^\"]*)\"", drawn)[0].split("=", 1)[1][1:-1]))
+    box = json.loads(re.search(r'data-box="\[([^\]]*)\]"', drawn)[0][10:-1])
+    line = re.search(r'data-line="one" d="M([^"]*)"', drawn)[1]
+    first, last = ([float(one) for one in spot.split()] for spot in (line.split("L")[0], line.split("L")[-1]))
+    value = [up["low"] + (up["high"] - up["low"]) * (box[3] - spot[1]) / (box[3] - box[1]) for spot in (first, last)]
+    assert value == pytest.approx([6.5, 30.5], abs=0.1)  # half way between 4 and 9, and between 25 and 36
+    assert (first[0], last[0]) == pytest.approx((box[0], box[2]), abs=0.1)
 
 
 def test_the_curves_along_the_travel_are_those_that_are_asked_for():

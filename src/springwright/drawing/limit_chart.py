@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -64,16 +64,20 @@ def limit_chart(
     events: Sequence[Event] = (),
     logarithmic: bool = False,
     wide: float = WIDE,
+    part: tuple[float, float] | None = None,
 ) -> Drawing:
-    """Draw lines in their limits; `axes` are the titles along and upright."""
-    gates = [one for one in shut if one.along == "x"]
+    """Draw lines in their limits; `axes` are the titles along and upright, `part` is what of the axis is looked at, all of it where none is named."""
+    part = _within(lines, part, logarithmic=logarithmic)
+    if part is not None:
+        lines = [_cut(line, part) for line in lines]
+    gates = [one for one in shut if one.along == "x" and (part is None or part[0] < one.value <= part[1])]
     gated = [one for one in events if one.gated] if gates else []
     named = any(line.name for line in lines)
     foot = TALL - FOOT
     under = STRIP + 8 + ROW * len(gated) if gates else 0.0
     sheet = Drawing(wide, TALL + under, title)
     left, right = LEFT, wide - (NAMED if named else BARE)
-    span, (least, most) = _along(lines, gates), _upright(lines, shut)
+    span, (least, most) = part or _along(lines, gates), _upright(lines, shut)
     turn = np.log10 if logarithmic else float
     low, high = float(turn(span[0])), float(turn(span[1]))
 
@@ -103,6 +107,27 @@ def limit_chart(
     if gates:
         _gates(sheet, gates, gated, (span, foot), at)
     return sheet
+
+
+def _within(
+    lines: Sequence[Line], part: tuple[float, float] | None, *, logarithmic: bool
+) -> tuple[float, float] | None:
+    """What of the axis is looked at, kept to where there are lines; None for all of it."""
+    if part is None:
+        return None
+    whole = _along(lines, ())
+    low, high = max(part[0], whole[0]), min(part[1], whole[1])
+    if not low < high or (logarithmic and low <= 0) or (low, high) == whole:
+        return None
+    return low, high
+
+
+def _cut(line: Line, part: tuple[float, float]) -> Line:
+    """A line from one place to another, with a point on it at either."""
+    inside = (line.x > part[0]) & (line.x < part[1])
+    x = np.concatenate([[part[0]], line.x[inside], [part[1]]])
+    ends = np.interp(part, line.x, line.y, left=np.nan, right=np.nan)
+    return replace(line, x=x, y=np.concatenate([ends[:1], line.y[inside], ends[1:]]))
 
 
 def _rings(labels: Labels, spots: Sequence[tuple[float, float, str]]) -> None:
@@ -173,12 +198,15 @@ def _zone(
         labels.put(x0 + 8, edge + (-10 if one.above else 12), f"shut: {one.says}", "soft")
     elif one.along == "slope":
         reach = min(high, most / one.value) if one.value else high
-        corner, end = at(0.0, 0.0), at(reach, one.value * reach)
-        top = [at(reach, most), at(0.0, most)] if reach < high else [at(high, most), at(0.0, most)]
+        if reach <= low:
+            return
+        begin = max(low, 0.0)
+        corner, end = at(begin, one.value * begin), at(reach, one.value * reach)
+        top = [at(reach, most), at(begin, most)]
         sheet.path([corner, end, *top], "f-shut", closed=True)
         sheet.path([corner, end], "bold")
         labels.avoid_line([corner, end])
-        labels.put(corner[0] + 10, at(0.0, most)[1] + 14, f"shut: {one.says}", "soft")
+        labels.put(corner[0] + 10, at(begin, most)[1] + 14, f"shut: {one.says}", "soft")
 
 
 def _gates(

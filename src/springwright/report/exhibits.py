@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from springwright.drawing.ground_map import ground_map
@@ -45,13 +45,17 @@ def exhibits(file: DesignFile, answer: Answer, ground: str = "", speed: float | 
     return in_order(answer, charts(answer, ground, speed), posed(file, answer))
 
 
-def charts(answer: Answer, ground: str = "", speed: float | None = None) -> tuple[Exhibit, ...]:
-    """The curves of an answer; `ground` and `speed` [m/s] are those looked at."""
+def charts(
+    answer: Answer, ground: str = "", speed: float | None = None, parts: Mapping[str, tuple[float, float]] | None = None
+) -> tuple[Exhibit, ...]:
+    """The curves of an answer; `ground` and `speed` [m/s] are those looked at, `parts` what of an axis, in the units shown, by the exhibit's name."""
     return tuple(
         Exhibit(
             f"{answer.question}-{k}",
             curves.name,
-            map_chart(answer, curves, ground, speed) if curves.mapped else curve_chart(curves, wide=HALF),
+            map_chart(answer, curves, ground, speed)
+            if curves.mapped
+            else curve_chart(curves, wide=HALF, part=(parts or {}).get(f"{answer.question}-{k}")),
             f"{capital(curves.note)}.",
         )
         for k, curves in enumerate(answer.curves)

@@ -191,8 +191,8 @@ def _unit(kind: str, unit: str) -> str:
     return drawn_unit(kind) if kind != "ratio" else pretty(unit)
 
 
-def curve_chart(curves: Curves, *, wide: float = WIDE) -> Drawing:
-    """Curves as a chart with their limits drawn where they act."""
+def curve_chart(curves: Curves, *, wide: float = WIDE, part: tuple[float, float] | None = None) -> Drawing:
+    """Curves as a chart with their limits drawn where they act; `part` of its axis, in the units shown, or all of it."""
     x = np.array([as_drawn(one, curves.x_kind) for one in curves.x])
     each = {line.name: np.array([np.nan if y is None else as_drawn(y, curves.y_kind) for y in line.values]) for line in curves.lines}  # fmt: skip
     marked = {mark.line for mark in curves.marks}
@@ -217,6 +217,7 @@ def curve_chart(curves: Curves, *, wide: float = WIDE) -> Drawing:
         events=events,
         logarithmic=curves.x_kind in LOGARITHMIC,
         wide=wide,
+        part=part,
     )
 
 

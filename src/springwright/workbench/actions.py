@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from math import isfinite
 from typing import Any
 
 from springwright.commission.back import brought_back
@@ -34,6 +35,7 @@ from springwright.workbench.sections.trade import ORDERS, TAKEN
 
 Asked = Mapping[str, Any]
 MOST_DESIGNS = 20_000  # of a search from the page
+MOST_ZOOMS = 50  # charts looked at closer at a time
 
 
 def put(document: Document, asked: Asked) -> None:
@@ -132,7 +134,7 @@ def view(document: Document, asked: Asked) -> None:
             raise InputError("speed", [Fault("", f'"{value}"', "must be more than 0 and less than 360 km/h")])
         document.view = replace(document.view, speed=speed)
     elif name == "system" and value in ("metric", "imperial"):
-        document.view = replace(document.view, system=value)  # type: ignore[arg-type]
+        document.view = replace(document.view, system=value, zooms=())  # type: ignore[arg-type]
     elif name in ("across", "up") and (value in ASKED or value == PRICE):
         document.view = replace(document.view, across=value) if name == "across" else replace(document.view, up=value)
     elif name.startswith("curve-") and value in ("", *NAMES):
@@ -150,6 +152,18 @@ def view(document: Document, asked: Asked) -> None:
         document.view = replace(document.view, state=value)
     elif name == "ground" and value in grounds_of(document.file.design):
         document.view = replace(document.view, ground=value)
+
+
+def zoom(document: Document, asked: Asked) -> None:
+    """Look at a part of a chart's axis, or at all of it where no part is named."""
+    kept = {name: part for name, part in document.view.zooms if name != text(asked["figure"])}
+    part = asked.get("part")
+    if part is not None:
+        low, high = (float(one) for one in part)
+        if not (isfinite(low) and isfinite(high) and low < high):
+            raise LookupError("no part of an axis")
+        kept[text(asked["figure"])] = (low, high)
+    document.view = replace(document.view, zooms=tuple(kept.items())[-MOST_ZOOMS:])
 
 
 def give(document: Document, asked: Asked) -> None:
@@ -402,12 +416,12 @@ ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
     "put": put, "move": move, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "folds": folds, "unfold": unfold,
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
     "readings": readings, "unread": unread, "reading_add": reading_add, "reading_out": reading_out,
-    "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary,
+    "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary, "zoom": zoom,
 }  # fmt: skip
 
 # While a design wants values: what builds it, and what looks at it. All else would read or change the state before.
 BUILDING = frozenset(
-    ("put", "mend", "undo", "redo", "save", "read", "keep", "text", "fold", "folds", "unfold", "open", "view", "give", "turn", "out", "axle")
+    ("put", "move", "mend", "undo", "redo", "save", "read", "keep", "text", "fold", "folds", "unfold", "open", "view", "give", "turn", "out", "axle")
 )  # fmt: skip
 
 

@@ -67,6 +67,7 @@ class View:
     up: str = ""
     order: str = ""  # of the steps of the exchange table; see sections.trade
     designs: int = 2000  # to be tried by a search
+    zooms: tuple[tuple[str, tuple[float, float]], ...] = ()  # what of a chart's axis is looked at, in the units shown
     curves: tuple[str, ...] = ("", "", "")  # along the travel, by name; the first that are known where none is named
 
 

@@ -74,7 +74,7 @@ def _answer(page: Page, question: Question) -> dict[str, Any]:
 def _pictures(page: Page, answer: Answer, *, late: bool) -> tuple[tuple[Exhibit, ...], tuple[Exhibit, ...]]:
     """Curves and drawings of an answer; while it is of an older design, the drawings made of that, and none are made of another."""
     last, view = page.document.evaluation.last, page.view
-    told = last(f"charts {answer.question}", (answer, view.system, view.ground, view.speed), lambda: charts(answer, view.ground, view.speed))  # fmt: skip
+    told = last(f"charts {answer.question}", (answer, view.system, view.ground, view.speed, view.zooms), lambda: charts(answer, view.ground, view.speed, dict(view.zooms)))  # fmt: skip
     key = (answer, view.system)
     drawn = last(f"posed {answer.question}", key, lambda: None if late else posed(page.document.file, answer))
     if drawn is None and not late:  # it was looked for while there was nothing to draw it from

@@ -1,6 +1,11 @@
-// Charts: a readout on the axis under the pointer, and each figure kept as SVG or PNG.
+// Charts: a readout on the axis under the pointer, a part of the axis looked at closer, and each figure kept as SVG or PNG.
 
-export function charts() {
+import { drag } from "./slides.js";
+
+const LEAST = 8; // px of a drag that means a part
+
+export function charts(send) {
+  zooms(send);
   document.addEventListener("pointermove", (event) => {
     const svg = event.target.closest?.(".fig svg");
     for (const one of document.querySelectorAll(".fig .read, .fig .cross")) if (!svg || one.parentElement !== svg.parentElement) one.remove();
@@ -10,6 +15,53 @@ export function charts() {
     const button = event.target.closest("[data-save]");
     if (button) save(button.closest(".fig"), button.dataset.save);
   });
+}
+
+// A drag along a chart, or + and - on it, looks closer; arrows move what is looked at, 0 or Esc gives all of it back.
+function zooms(send) {
+  const ask = (figure, part) => send({ do: "zoom", figure: figure.dataset.keep, ...(part ? { part } : {}) });
+
+  drag("[data-zoom] svg", (svg, event) => {
+    const figure = svg.parentElement, from = event.clientX, row = svg.querySelector("[data-x]");
+    figure.focus({ preventScroll: true });
+    if (!row) return () => {};
+    const home = figure.getBoundingClientRect(), mark = document.createElement("div");
+    mark.className = "zoomed";
+    mark.style.top = `${svg.getBoundingClientRect().top - home.top}px`;
+    mark.style.height = `${svg.getBoundingClientRect().height}px`;
+    figure.append(mark);
+    let to = from;
+    document.addEventListener("pointerup", () => {
+      mark.remove();
+      if (Math.abs(to - from) >= LEAST) ask(figure, [from, to].map((x) => valueAt(svg, row, x)).sort((a, b) => a - b));
+    }, { once: true });
+    return (now) => {
+      to = now.clientX;
+      mark.style.left = `${Math.min(from, to) - home.left}px`;
+      mark.style.width = `${Math.abs(to - from)}px`;
+    };
+  });
+
+  document.addEventListener("keydown", (event) => {
+    const figure = event.target;
+    if (!figure.matches?.("[data-zoom]") || event.ctrlKey || event.metaKey || event.altKey) return;
+    const row = figure.querySelector("[data-x]");
+    if (!row) return;
+    if (event.key === "0" || event.key === "Escape") return ask(figure, null);
+    const { low, high, log } = JSON.parse(row.dataset.x), wide = high - low;
+    const ends = { "+": [low + wide / 4, high - wide / 4], "=": [low + wide / 4, high - wide / 4], "-": [low - wide / 2, high + wide / 2], ArrowRight: [low + wide / 4, high + wide / 4], ArrowLeft: [low - wide / 4, high - wide / 4] }[event.key];
+    if (!ends) return;
+    event.preventDefault();
+    ask(figure, ends.map((one) => (log ? 10 ** one : one)));
+  });
+}
+
+// What a place on the screen stands for on a row's axis.
+function valueAt(svg, row, clientX) {
+  const box = svg.getBoundingClientRect(), [left, , right] = JSON.parse(row.dataset.box), { low, high, log } = JSON.parse(row.dataset.x);
+  const x = (clientX - box.left) * (svg.viewBox.baseVal.width / box.width);
+  const at = low + Math.min(Math.max((x - left) / (right - left), 0), 1) * (high - low);
+  return log ? 10 ** at : at;
 }
 
 // Each row of a chart says what its edges stand for; the nearest point of each of its lines is told.

@@ -258,7 +258,7 @@ document.addEventListener("scroll", () => {
 blanks(send);
 slides(send);
 joints(send);
-charts();
+charts(send);
 fronts();
 terms();
 tray(send);
