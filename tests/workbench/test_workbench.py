@@ -799,7 +799,34 @@ def test_a_revision_that_names_a_file_outside_is_refused_before_that_file_is_rea
     asyncio.run(held())
     assert '"../nowhere.csv"' in truck.document.said
     assert "outside the design's folder" in truck.document.said
-    assert "other" not in truck.sheet.shown.beside
+    assert "others" not in truck.sheet.shown.beside
+
+
+def test_a_design_is_held_against_three_others_at_most_and_each_can_be_let_go(truck):
+    names = ["softer", "stiffer", "taller", "wider"]
+    for k, name in enumerate(names):
+        truck.put("axles", 0, "target", "frequency", value=f"{1.0 + 0.05 * k} Hz").do("keep", name=name)
+
+    def hold(**asked):
+        async def held():
+            truck.sheet.slow.answers_of = lambda *_: None  # each asks its questions: not of matter here
+            await truck.sheet.hold_against(truck.desk, asked)
+
+        asyncio.run(held())
+        return [one.name for one in truck.sheet.shown.beside["others"]]
+
+    kept = {name: next(one.name for one in truck.document.revisions() if name in one.name) for name in names}
+    assert hold(path=kept["softer"]) == [kept["softer"]]
+    assert hold(path=kept["stiffer"]) == [kept["softer"], kept["stiffer"]]
+    assert hold(path=kept["softer"]) == [kept["stiffer"], kept["softer"]]  # read anew
+    hold(path=kept["taller"])
+    told = truck.part("beside")
+    rows = " ".join(told.text.split())
+    assert "Four stand side by side" in rows
+    for name, aim in (("stiffer", "1.05"), ("softer", "1.00"), ("taller", "1.10")):
+        assert f"{aim}" in rows.split("Springs", 1)[1], name
+    assert hold(drop=kept["softer"]) == [kept["stiffer"], kept["taller"]]
+    assert hold() == []
 
 
 # ---- After a crash, and another day ----------------------------------------------------------------------------------

@@ -71,6 +71,6 @@ One hand for the page, the report and the docs; nothing is computed here.
   takes, and where there is no travel left (`ForcePicture`, `force_drawing`).
 - `window`: The window as a band chart: a row for each requirement, what it shuts shaded, the opening left white,
   the target as a plumb line (`window_figure`, `band_range`, `window_bands`).
-- `windows_beside`: Windows of two designs under each other on one scale of frequency, an axle after the other
-  (`WindowPair`, `windows_beside`).
+- `windows_beside`: Windows of several designs under each other on one scale of frequency, an axle after the other
+  (`AxleWindows`, `windows_beside`).
 """

@@ -1,4 +1,4 @@
-"""Windows of two designs under each other on one scale of frequency, an axle after the other."""
+"""Windows of several designs under each other on one scale of frequency, an axle after the other."""
 
 from __future__ import annotations
 
@@ -13,31 +13,35 @@ NAMES, RIGHT, ROW, GROUP, FOOT, LETTERS = 150.0, 20.0, 24.0, 16.0, 36.0, 18
 Ends = tuple[float | None, float | None, float]  # softest, stiffest, aim [Hz]; None where nothing is open
 
 
-class WindowPair(NamedTuple):
-    """An axle's window in either design: softest, stiffest and aim [Hz]."""
+class AxleWindows(NamedTuple):
+    """An axle's window in each design: softest, stiffest and aim [Hz]; None where a design has no such axle."""
 
     axle: str
-    here: Ends
-    there: Ends
+    ends: tuple[Ends | None, ...]
 
 
-def windows_beside(title: str, pairs: Sequence[WindowPair], names: tuple[str, str], wide: float) -> Drawing:
-    """Draw them: what is shut filled, the aim as a dot; `names` are what the two designs go by."""
-    sheet = Drawing(wide, len(pairs) * (2 * ROW + GROUP) + FOOT + 14, title)
-    known = [x for pair in pairs for ends in pair[1:] for x in ends if x is not None]
+def windows_beside(title: str, axles: Sequence[AxleWindows], names: Sequence[str], wide: float) -> Drawing:
+    """Draw them: what is shut filled, the aim as a dot; `names` are what the designs go by, the one at hand first."""
+    tall = len(names) * ROW + GROUP
+    sheet = Drawing(wide, len(axles) * tall + FOOT + 14, title)
+    known = [x for one in axles for ends in one.ends if ends is not None for x in ends if x is not None]
     step = nice((max(known) - min(known) or 0.1) / 4)
     low, high = max(min(known) - step, 0.0), max(known) + step
 
     def at(x: float) -> float:
         return NAMES + (wide - NAMES - RIGHT) * (x - low) / (high - low)
 
-    for k, pair in enumerate(pairs):
-        top = 14 + k * (2 * ROW + GROUP)
-        sheet.word(4, top + ROW / 2 + 4, short(pair.axle, LETTERS), "strong")  # fmt: skip
-        for j, (softest, stiffest, aim) in enumerate(pair[1:]):
+    for k, one in enumerate(axles):
+        top = 14 + k * tall
+        sheet.word(4, top + ROW / 2 + 4, short(one.axle, LETTERS), "strong")
+        for j, ends in enumerate(one.ends):
             middle = top + ROW * (j + 0.5)
-            if j or len(pair.axle) < LETTERS // 2:
+            if j or len(one.axle) < LETTERS // 2:
                 sheet.word(NAMES - 8, middle + 4, short(names[j], LETTERS), "soft end")
+            if ends is None:
+                sheet.word(at(low), middle + 4, "no such axle", "soft")
+                continue
+            softest, stiffest, aim = ends
             shut = [(low, high)] if softest is None or stiffest is None else [(low, softest), (stiffest, high)]
             for begin, end in shut:
                 sheet.box(at(begin), middle - 7, at(end) - at(begin), 14, "f-shut")

@@ -2,8 +2,8 @@
 
 `write.write` chooses by the file's ending.
 
-- `compared`: Two designs held against each other in pictures: how both stand, both windows on one rail, and both
-  curves on one chart (`compared_pictures`, `overlaid`).
+- `compared`: Designs held against each other in pictures: how they stand, their windows on one rail, and the curve
+  that matters of each on one chart (`ComparedDesign`, `compared_pictures`, `overlaid`).
 - `content`: What a sizing says, in the order of the job: sections of sentences and small tables, every figure
   already a text (`sections`, `weigh_tables`, `requirement_table`, `window_section` and more).
 - `dossier`: The whole case typeset: the vehicle to scale, the seven answers with their pictures, load states,

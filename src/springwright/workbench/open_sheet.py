@@ -13,6 +13,7 @@ import anyio.to_thread
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.files import read_file
+from springwright.report.compared import ComparedDesign
 from springwright.units import displayed_in
 from springwright.vehicle.file import leniently
 from springwright.workbench.audience import Audience
@@ -26,7 +27,7 @@ from springwright.workbench.render.environment import template
 from springwright.workbench.render.page import SheetPart
 from springwright.workbench.render.sheet import frame, render
 from springwright.workbench.sections import PARTS
-from springwright.workbench.sections.beside import ComparedDesign
+from springwright.workbench.sections.beside import MOST_BESIDE
 from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
@@ -219,8 +220,14 @@ class OpenSheet:
 
     async def hold_against(self, desk: Any, asked: dict[str, Any]) -> None:
         """Hold this design against another state or design: read it, and have its questions asked."""
+        there: list[ComparedDesign] = self.shown.beside.get("others", [])
+        if "drop" in asked:
+            self.shown.beside["others"] = [one for one in there if one.name != asked["drop"]]
+            await self.show()
+            return
         other = await anyio.to_thread.run_sync(self._other, desk, asked)
-        self.shown.beside["other"] = other
+        kept = [one for one in there if other is not None and one.name != other.name][: MOST_BESIDE - 1]
+        self.shown.beside["others"] = [*kept, *filter(None, (other,))]
         self.document.view = replace(self.document.view, open=self.document.view.open | {"compare"})
         await self.show()
         if other is not None and not other.answers:

@@ -1,66 +1,89 @@
-"""Beside: this design held against a revision, another design on the desk, or what the disk holds; differences marked."""
+"""Beside: this design held against up to three others, revisions, designs on the desk, what the disk holds; differences marked."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from springwright.questions.answer import Answer, Figure
-from springwright.report.compared import compared_pictures
+from springwright.drawing.shapes import short
+from springwright.questions.answer import Figure
+from springwright.report.compared import ComparedDesign, compared_pictures
 from springwright.report.proof import word_of
 from springwright.report.tables import Table
 from springwright.sizing.fitted import sized
 from springwright.units import number, told, unit_of
 from springwright.vehicle.faults import dotted
-from springwright.vehicle.file import DesignFile, parsed
+from springwright.vehicle.file import parsed
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
 
 MOST = 60  # differing inputs told
-
-
-@dataclass
-class ComparedDesign:
-    """The other one: its name, its file, and its answers as far as they are there."""
-
-    name: str
-    file: DesignFile
-    answers: dict[str, Answer]
+MOST_BESIDE = 3  # others at a time
 
 
 def beside(page: Page) -> Mapping[str, Any]:
     """What the template of the comparison shows."""
-    other: ComparedDesign | None = page.shown.beside.get("other")
+    others = held(page)
     shown: dict[str, Any] = {
-        "other": other,
+        "others": others,
         "revisions": page.document.revisions() if page.open("compare") else [],
         "desk": page.shown.beside.get("desk", []),
+        "full": len(others) == MOST_BESIDE,
     }
-    if other is not None and page.open("compare"):
-        pictures = page.document.evaluation.last(
-            "beside pictures", (page.document.file, other.file, tuple(map(id, other.answers.values())), answers_of(page.shown), page.view.system),
-            lambda: compared_pictures(page.document.file, other.file, other.name, page.shown.answers, other.answers),
-        )  # fmt: skip
+    if others and page.open("compare"):
+        made_from = (
+            page.document.file,
+            tuple((id(one), len(one.answers)) for one in others),
+            answers_of(page.shown),
+            page.view.system,
+        )
+        pictures = page.document.evaluation.last("beside pictures", made_from, lambda: compared_pictures(page.document.file, page.shown.answers, others))  # fmt: skip
         shown |= {
             "pictures": pictures,
-            "asks": _asks(page, other),
-            "springs": _springs(page, other),
-            "inputs": _inputs(page, other),
+            "asks": _asks(page, others),
+            "springs": _springs(page, others),
+            "inputs": _inputs(page, others),
         }
     return shown
 
 
-def _asks(page: Page, other: ComparedDesign) -> list[dict[str, Any]]:
+def held(page: Page) -> list[ComparedDesign]:
+    """The designs that this one is held against."""
+    found: list[ComparedDesign] = page.shown.beside.get("others", [])
+    return found
+
+
+def _asks(page: Page, others: Sequence[ComparedDesign]) -> list[dict[str, Any]]:
     rows = []
     for question in page.shown.questions:
-        mine, theirs = page.shown.answers.get(question.name), other.answers.get(question.name)
+        mine = page.shown.answers.get(question.name)
         one = mine.deciding if mine else None
-        same = next((f for f in theirs.figures if f.measure == one.measure), None) if theirs and one else None
+        each = []
+        for other in others:
+            theirs = other.answers.get(question.name)
+            same = next((f for f in theirs.figures if f.measure == one.measure), None) if theirs and one else None
+            each.append(
+                {
+                    "told": _told(same),
+                    "word": word_of(theirs) if theirs else "not known",
+                    "change": _difference(one, same),
+                }
+            )
+        word, told = word_of(mine) if mine else "not known", _told(one)
+        differs = bool(mine) and any(
+            other.answers.get(question.name) and (theirs["word"] != word or theirs["told"] != told)
+            for other, theirs in zip(others, each, strict=True)
+        )
         rows.append(
-            {"verb": question.verb, "measure": one.measure if one else "", "mine": _told(one), "theirs": _told(same), "word": word_of(mine) if mine else "not known",
-             "other_word": word_of(theirs) if theirs else "not known", "change": _difference(one, same), "differs": bool(mine and theirs and (mine.word != theirs.word or _told(one) != _told(same)))}
-        )  # fmt: skip
+            {
+                "verb": question.verb,
+                "measure": one.measure if one else "",
+                "mine": told,
+                "word": word,
+                "others": each,
+                "differs": differs,
+            }
+        )
     return rows
 
 
@@ -77,29 +100,35 @@ def _difference(one: Figure | None, same: Figure | None) -> str:
     return f"{'' if text.startswith('−') else '+'}{text} {unit_of(one.kind)}".strip()
 
 
-def _springs(page: Page, other: ComparedDesign) -> Table:
-    """Rates and frequencies of both, an axle a row."""
-    here, there = page.sheet, sized(other.file)
+def _springs(page: Page, others: Sequence[ComparedDesign]) -> Table:
+    """Aim, rate and spring of each axle in every design, a row each."""
     rows = []
-    for one in here.rates:
-        same = next((rate for rate in there.rates if rate.name == one.name), None)
-        fitted = next(s.fitted for s in here.springs if s.axle == one.name)
-        theirs = next((s.fitted for s in there.springs if s.axle == one.name), None)
-        rows.append(
-            (one.name, number(one.frequency, "frequency"), number(same.frequency if same else None, "frequency"), number(one.wheel_rate, "rate"), number(same.wheel_rate if same else None, "rate"),
-             fitted.label, theirs.label if theirs else "–")
-        )  # fmt: skip
-    head = ("", "aim Hz, here", "there", f"wheel rate {unit_of('rate')}, here", "there", "spring here", "there")
-    return Table("Springs", head, tuple(rows), "lrrrrll")
+    sheets = [("here", page.sheet), *((short(other.name), sized(other.file)) for other in others)]
+    for axle in [one.name for one in page.sheet.rates]:
+        for name, sheet in sheets:
+            one = next((rate for rate in sheet.rates if rate.name == axle), None)
+            fitted = next((spring.fitted for spring in sheet.springs if spring.axle == axle), None)
+            first = axle if name == "here" else ""
+            if one is None or fitted is None:
+                rows.append((first, name, "–", "–", "no such axle"))
+                continue
+            rows.append((first, name, number(one.frequency, "frequency"), number(one.wheel_rate, "rate"), fitted.label))
+    return Table("Springs", ("", "", "aim Hz", f"wheel rate {unit_of('rate')}", "spring"), tuple(rows), "llrrl")
 
 
-def _inputs(page: Page, other: ComparedDesign) -> tuple[Table, int]:
-    """Every input that differs, as each file has it."""
-    mine, theirs = (_flat(parsed(text)) for text in (page.document.file.text, other.file.text))
-    keys = [key for key in dict.fromkeys((*mine, *theirs)) if mine.get(key) != theirs.get(key)]
+def _inputs(page: Page, others: Sequence[ComparedDesign]) -> tuple[Table, int]:
+    """Every input that differs in any of them, as each file has it."""
+    texts = [page.document.file.text, *(other.file.text for other in others)]
+    each = [_flat(parsed(text)) for text in texts]
+    keys = [
+        key
+        for key in dict.fromkeys(key for one in each for key in one)
+        if any(one.get(key) != each[0].get(key) for one in each)
+    ]
     data = parsed(page.document.file.text)
-    rows = tuple((dotted(key, data), _plain(mine.get(key)), _plain(theirs.get(key))) for key in keys[:MOST])
-    return Table("Inputs that differ", ("", "here", "there"), rows, "lll"), len(keys) - len(rows)
+    rows = tuple((dotted(key, data), *(_plain(one.get(key)) for one in each)) for key in keys[:MOST])
+    head = ("", "here", *(short(other.name) for other in others))
+    return Table("Inputs that differ", head, rows, "l" * len(head)), len(keys) - len(rows)
 
 
 def _flat(value: Any, at: tuple[str | int, ...] = ()) -> dict[tuple[str | int, ...], Any]:
@@ -115,9 +144,9 @@ def _plain(value: Any) -> str:
 
 
 def _hangs_on(page: Page) -> tuple[Any, ...]:
-    other, document = page.shown.beside.get("other"), page.document
+    others, document = held(page), page.document
     return (
-        answers_of(page.shown), id(other), len(other.answers) if other else 0, document.said, len(document.past),
+        answers_of(page.shown), tuple((id(one), len(one.answers)) for one in others), document.said, len(document.past),
         tuple(page.shown.beside.get("desk", ())),
     )  # fmt: skip
 
