@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 import springwright
-from springwright.formula import FORMULAS, figure, formula, latex_to_text
+from springwright.formula import FORMULAS, as_told, figure, formula, latex_to_text
+from springwright.units import displayed_in
 
 # Modules are imported by name so that every formula there is gets tested, not only those that happen to be loaded.
 for module in pkgutil.walk_packages(springwright.__path__, "springwright."):
@@ -104,3 +105,14 @@ def test_latex_as_plain_text(latex, text):
 )
 def test_figures(value, text):
     assert figure(value).replace("\N{NARROW NO-BREAK SPACE}", " ") == text
+
+
+def test_a_figure_of_a_working_is_told_in_the_units_of_the_page_too():
+    """1 lbf/in is 175.127 N/m, 1 in is 25.4 mm (NIST SP 811)."""
+    assert as_told(33358.0, "N/m") == "33.358 N/mm"
+    assert as_told(0.0254, "m") == "25.4 mm"
+    assert as_told(2.0, "Hz") == ""  # the same in either
+    assert as_told(2.0, "W/(m**2*K)") == ""  # of no kind
+    with displayed_in("imperial"):
+        assert as_told(175.127 * 190.48, "N/m") == "190.48 lbf/in"
+        assert as_told(0.0254, "m") == "1 in"

@@ -21,7 +21,7 @@ from functools import lru_cache
 from typing import Any
 
 from springwright.results import Result
-from springwright.units import THIN, plain, pretty
+from springwright.units import KINDS, THIN, plain, pretty, scale_of, unit_of
 
 FORMULAS: list[Formula] = []
 
@@ -128,6 +128,14 @@ def figure(value: float) -> str:
     digits = max(0, 5 - len(str(int(size)))) if size >= 1 else 5
     text = plain(value, digits)
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def as_told(value: float, unit: str) -> str:
+    """A figure in an SI unit of a formula as the rest of the page tells it; empty where that is the same, or the unit is of no kind."""
+    kind = next((name for name, one in KINDS.items() if one.si == unit), "") if unit else ""
+    if not kind or pretty(unit_of(kind)) == pretty(unit):
+        return ""
+    return f"{latex_to_text(figure(value / scale_of(kind)))} {unit_of(kind)}"
 
 
 _TOKEN = re.compile(r"\\left\(|\\right\)|\\[A-Za-z]+(?:_\{[^{}]*\})?|[A-Za-z](?:_\{[^{}]*\})?|\d+(?:\.\d+)?|\S")

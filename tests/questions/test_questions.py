@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 
 from springwright.errors import InputError
-from springwright.motion.equilibrium import equilibrium
+from springwright.motion.equilibrium import equilibria, equilibrium
 from springwright.motion.figures import POINT
-from springwright.motion.forces import Case
+from springwright.motion.forces import Case, friction_of
 from springwright.questions import fit, grip, land, last, leaning, level, ride, sensitivities, stand
 from springwright.questions.answer import answer, figure, worst
 from springwright.questions.blows import events
@@ -920,3 +920,25 @@ def test_every_limit_given_is_judged_somewhere(truck):
     }
     missing = [name for name, value in given.items() if not any(math.isclose(value, one, rel_tol=1e-9) for one in seen)]
     assert missing == []
+
+
+def test_pull_kept_falls_with_the_ditch_as_the_figure_says_and_open_keeps_twice_the_weaker_side():
+    """The line as fitted passes the judged figure at the asked height; all open, each axle gives twice the lighter wheel's share."""
+    file = load(DEMOS / "fire-watch.toml")
+    ready = make_ready(file)
+    figures, _ = grip._pulls(ready)
+    (curves,) = grip._pull_kept(ready, figures)
+    kept = next(one for one in figures if one.id == "traction_kept")
+    lines = {line.name: np.array(line.values, dtype=float) for line in curves.lines}
+    height = file.design.reference.obstacle_height
+    assert np.interp(height, curves.x, lines["as fitted"]) == pytest.approx(kept.value, rel=1e-3)
+    assert all(line[0] == pytest.approx(1.0) for line in lines.values())
+    assert np.all(lines["all open"] <= lines["as fitted"] + 1e-9)
+    at = next(one for one in ready.states if one.name == curves.state)
+    k = 20
+    loads = equilibria(at.rig, np.array([side * curves.x[k] * grip.diagonal(at.rig) for side in (0, 1, -1)]), again=False).wheel_loads  # fmt: skip
+    limit = friction_of(at.rig, loads) * loads
+    weaker = np.minimum(limit[:, 0::2], limit[:, 1::2])  # wheels stand left, right from the front
+    each = 2 * weaker / np.array(at.rig.drive_share)
+    least = np.where(np.array(at.rig.drive_share) > 0, each, np.inf).min(axis=1)
+    assert lines["all open"][k] == pytest.approx(min(least[1:]) / least[0], rel=1e-6)

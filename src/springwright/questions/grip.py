@@ -40,6 +40,7 @@ from springwright.vehicle.design import Design
 
 Floats = NDArray[np.float64]
 DITCH = "Load on each wheel over a diagonal ditch"
+PULL = "Pull kept over a diagonal ditch"
 ASKS = "Traction: does it keep its wheels on the ground, and can it pull?"
 RAMP = math.radians(20)  # the usual ramp; an index on another is not comparable
 HIGHEST = 2.5  # m: as far as a ramp or a ditch is looked for
@@ -48,6 +49,7 @@ TWIST_SHARE = 0.8  # height of the twist course, of the cross-axle articulation 
 DEEPER = 1.25  # of the first lift, or of what is asked: as far as wheel loads are told
 DITCH_STEPS = 41
 LEAST_SHARE = 5.0  # percent: the percentile of wheel load that is told
+TAKEN = 0.2  # m: the height of a diagonal ditch where none is given
 LARGE_ROLL = 0.35  # rad, past which small angles are at their limit
 
 
@@ -56,6 +58,8 @@ def grip(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     figures, facts, curves, notes = _twisted(ready)
     rough, varied, more = _rough(ready, runs)
     pulls, pulled = _pulls(ready)
+    if not brief:
+        curves += _pull_kept(ready, pulls)
     if brief:
         return answer("grip", ASKS, (*figures, *rough, *pulls))
     notes += [
@@ -409,7 +413,7 @@ def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
             )
             for at in ready.states
         ]
-    height = design.reference.obstacle_height or 0.2
+    height = design.reference.obstacle_height or TAKEN
     said = f"cross-axle height {show(height, 'length')}" + (
         "" if design.reference.obstacle_height else ", taken: reference.obstacle_height is not given"
     )
@@ -475,6 +479,39 @@ def _pulls(ready: ProofContext) -> tuple[list[Figure], list[Fact]]:
             )
         )
     return [worst(one) for one in (figures, grades) if one], facts  # fmt: skip
+
+
+def _pull_kept(ready: ProofContext, pulls: list[Figure]) -> list[Curves]:
+    """What is kept of the pull as a diagonal ditch grows deeper, with the differentials as fitted, open and locked; of the load state that governs."""
+    governs = next((one for one in pulls if one.id == "traction_kept" and one.value is not None), None)
+    at = next((one for one in ready.states if governs is not None and one.name == governs.state), None)
+    if governs is None or at is None:
+        return []
+    design, asked = ready.design, ready.design.reference.obstacle_height
+    heights = np.linspace(0.0, DEEPER * 2 * (asked or TAKEN), DITCH_STEPS)
+    rounds = [
+        equilibria(at.rig, side * heights[:, None] * diagonal(at.rig), again=False).wheel_loads for side in (1, -1)
+    ]
+
+    def kept(every: str | None) -> tuple[float | None, ...]:
+        pull = np.array([[traction(design, at.rig, loads, every=every) for loads in one] for one in rounds])
+        share = pull.min(axis=0) / pull[0, 0]
+        return tuple(None if np.isnan(one) else float(one) for one in share)
+
+    lines = tuple(
+        Curve(name, kept(every))
+        for name, every in (("as fitted", None), ("all open", "open"), ("all locked", "locked"))
+    )
+    mark = Mark(
+        "as fitted", asked or TAKEN, f"{show(governs.value or 0.0, 'share')} at {show(asked or TAKEN, 'length')}"
+    )
+    return [
+        Curves(
+            PULL, "one end's wheel up, the other's across from it", "m", "length", tuple(heights.tolist()), "pull kept", "", "share", lines,
+            note=f"{at.name}; what the tyres can pass on, of that on the flat; the way round that keeps less; at rest",
+            state=at.name, bounds=bounds(bound("y", design.limits.traction_kept, f"under {show(design.limits.traction_kept or 0.0, 'share')}", above=False)), marks=(mark,),
+        )
+    ]  # fmt: skip
 
 
 GRIP = Question("grip", "Grips", grip)

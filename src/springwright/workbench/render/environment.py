@@ -7,6 +7,7 @@ from functools import cache
 
 import jinja2
 
+from springwright.formula import as_told
 from springwright.report.tables import capital
 from springwright.units import number, plain, pretty, show, unit_of
 from springwright.workbench.render.changes import told_change
@@ -27,7 +28,7 @@ def environment() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     made.globals |= {
-        "number": number, "show": show, "unit_of": unit_of, "plain": plain, "pretty": pretty, "button": button, "ident_of": ident_of,
+        "number": number, "show": show, "as_told": as_told, "unit_of": unit_of, "plain": plain, "pretty": pretty, "button": button, "ident_of": ident_of,
         "ink": ink, "term": term, "equation": set_equation, "told_change": told_change, "capital": capital, "json": json.dumps, "bead": bead, "cells": cells, "record": record, "kind_of": kind_of, "rest_of": rest_of, "short": short, "plainly": plainly, "tray": tray,
     }  # fmt: skip
     return made
