@@ -315,8 +315,8 @@ def test_a_handle_lies_on_its_joint_and_a_drag_follows_the_hand(demo: str, tmp_p
     for move, x, y in behind:
         out, up = (float(said_at(data, (*move["at"], k)).split()[0]) for k in (1, 2))
         assert move["now"] == pytest.approx([out, up], abs=0.01)
-        assert (x - x0) * move["per"] == pytest.approx(out - first["now"][0], abs=0.3)
-        assert (y - y0) * move["per"] == pytest.approx(up - first["now"][1], abs=0.3)
+        assert (x - x0) * move["per"][0] == pytest.approx(out - first["now"][0], abs=0.3)
+        assert (y - y0) * move["per"][1] == pytest.approx(up - first["now"][1], abs=0.3)
 
 
 # ---- What an unfinished sheet may hold ---------------------------------------------------------------------------------
@@ -543,3 +543,55 @@ def test_what_is_not_whole_yet_is_drawn_as_far_as_it_is_written_and_told_in_the_
     assert "in the file: 125 mm" in made
     act(one, "put", at=["axles", 0, "wishbones", "lower_ball", 2], value="")
     assert page(one)["place"].count('data-keep="links-') == 1  # the other axle still is
+
+
+def handles_of(made: str) -> dict[str, tuple[dict, float, float]]:
+    """Handles of a drawing by what they are called: what each moves, and where its ring is."""
+    found = {}
+    for one in re.findall(r'<g class="handle free joint.*?</g>', made):
+        move = json.loads(html.unescape(re.search(r'data-move="([^"]*)"', one)[1]))
+        x, y = re.search(r'class="ring" cx="([\d.-]+)" cy="([\d.-]+)"', one).groups()
+        found[move["label"]] = (move, float(x), float(y))
+    return found
+
+
+def test_what_is_aboard_the_stops_and_the_outline_are_moved_on_the_drawing_of_the_vehicle(tmp_path: Path) -> None:
+    """A handle lies on its mark, and moved by a pixel its value changes by what a pixel is to scale."""
+    one = Document.opened(start(tmp_path / "carrier.toml", "bog-carrier")[0])
+    made = page(one)["truck"]
+    here = handles_of(made)
+    dots = {(round(float(x), 1), round(float(y), 1)) for x, y in re.findall(r'<circle class="f-ink" cx="([\d.]+)" cy="([\d.]+)" r="2.20"', made)}  # fmt: skip
+    move, x, y = here["winch on the left"]
+    assert (round(x, 1), round(y, 1)) in dots
+    names = [one["name"] for one in one.unfinished.data["items"]] if one.unfinished else [each.name for each in one.file.design.items]  # fmt: skip
+    assert move["at"] == ["items", names.index("winch on the left")]
+    act(one, "move", at=move["at"], values=[[field, f"{now + 100 * per} {move['unit']}"] for field, now, per in zip(move["axes"], move["now"], move["per"], strict=True)], label=move["label"])  # fmt: skip
+    _, x_now, y_now = handles_of(page(one)["truck"])["winch on the left"]
+    assert (x_now - x, y_now - y) == pytest.approx((100, 100), abs=0.5)
+    assert "stretch" not in one.view.open
+    assert not any(label.startswith("outline") for label in here)
+    act(one, "open", what="stretch")
+    corners = [label for label in handles_of(page(one)["truck"]) if label.startswith("outline")]
+    assert len(corners) == sum(len(shape) for shape in one.file.design.vehicle.body.side)
+    stop, _, at = handles_of(page(one)["truck"])["first, bump travel"]
+    before = one.file.design.axles[0].travel.bump
+    act(one, "move", at=stop["at"], values=[["bump", "130 mm"]], label=stop["label"])
+    _, _, at_now = handles_of(page(one)["truck"])["first, bump travel"]
+    assert at - at_now == pytest.approx((0.130 - before) / (abs(stop["per"][0]) / 1000), rel=0.01)  # up, to scale
+
+
+def test_a_plain_body_is_stretched_by_its_dimensions(tmp_path: Path) -> None:
+    path = start(tmp_path / "truck.toml", "fire-watch")[0]
+    path.write_text(re.sub(r"\[vehicle\.body\]\n(?:[^\[]*\[[^\n]*\n)*?(?=\n\[)", "", path.read_text()))
+    one = Document.opened(path)
+    assert one.unfinished is None
+    if one.file.design.vehicle.body is not None:
+        act(one, "out", at=["vehicle", "body"])
+    act(one, "open", what="stretch")
+    handles = {
+        label: move for label, (move, _, _) in handles_of(page(one)["truck"]).items() if label.startswith("body, ")
+    }
+    assert {"body, front", "body, rear", "body, underside"} <= set(handles)
+    move = handles["body, rear"]
+    act(one, "move", at=move["at"], values=[["rear", f"{move['now'][0] + 300:.0f} mm"]], label="body, rear")
+    assert one.file.design.vehicle.body.rear == pytest.approx(move["now"][0] / 1000 + 0.3, abs=1e-3)

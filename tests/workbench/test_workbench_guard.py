@@ -311,10 +311,11 @@ TYPES = ("null", "-1", '"\\u0000"', "[[]]", '{"a":null}')
 FIELDS = {
     "put": ("at", "value", "label", "gesture"), "mend": ("at",), "undo": ("gesture",), "redo": ("gesture",), "read": (), "keep": ("name",), "text": ("text",),
     "fold": ("part",), "folds": ("all",), "unfold": ("part", "open"), "open": ("what",), "view": ("name", "value"), "aboard": ("state", "item"), "add": ("list",),
-    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("values",), "vary": (), "study": ("what",), "give": ("at", "to"), "turn": ("at", "to"), "out": ("at",), "axle": ("place", "like"), "move": ("at", "values", "label", "gesture"),
-    "readings": (), "unread": (), "reading_add": ("kind",), "reading_out": ("at",), "as_built": (),
+    "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path", "drop"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("values",), "vary": (), "study": ("what",), "give": ("at", "to"), "turn": ("at", "to"), "out": ("at",), "axle": ("place", "like"), "move": ("at", "values", "label", "gesture"),
+    "readings": (), "unread": (), "reading_add": ("kind",), "reading_out": ("at",), "as_built": (), "zoom": ("figure", "part"),
 }  # fmt: skip
 GOOD = {
+    "figure": '"ride-1"', "drop": '"x"',
     "all": "true", "to": '"scales"', "place": '"3 m"', "like": "0",
     "at": '["vehicle","name"]', "value": '"x"', "label": '"x"', "gesture": '""', "name": '"system"', "text": '"x = 1"', "part": '"weigh"', "open": "[]", "what": '"w"', "state": "0",
     "item": '"driver"', "list": '"items"', "index": "0", "axle": "0", "coil": '{"wire":"x"}', "points": "false", "sheet": '"1"', "path": '""', "kind": "{}", "id": '"nothing"', "number": "1", "values": "[0.3]", "fields": '["axles.*.target.damping_ratio"]',

@@ -66,7 +66,7 @@ def _side_ink(sheet: Drawing, scene: Scene, e: Elevation) -> None:
     with sheet.group("running"):
         _running(sheet, scene, e)
     for i, axle in enumerate(e.axles):
-        x, y = _band_place(scene, e, i)
+        x, y = band_place(scene, e, i)
         ghost = None if axle.ghost_travel is None else scene.scale * (axle.ghost_travel[0] - axle.travel[0])
         band(sheet, x, y, bump=scene.scale * max(axle.bump, 0.0), stop=scene.scale * axle.stop, droop=scene.scale * max(axle.droop, 0.0), ghost=ghost, ink=series(e, i))  # fmt: skip
     if e.ghost is not None:
@@ -109,7 +109,7 @@ def _standing(axle: AxleElevation) -> list[Spring]:
     return [Spring(one.word, tuple((x + step, y, z) for x, y, z in one.line), one.length, one.diameter, one.turns) for step in steps]  # fmt: skip
 
 
-def _band_place(scene: Scene, e: Elevation, i: int) -> tuple[float, float]:
+def band_place(scene: Scene, e: Elevation, i: int) -> tuple[float, float]:
     """Where an axle's travel band stands [px]: beside its tyre, its bar at the wheel centre."""
     away, way = beside(e, i, scene.scale)
     x, y = scene.side(e.axles[i].x, e.axles[i].centres[0])
@@ -171,7 +171,7 @@ def _keep_off(labels: Labels, scene: Scene, e: Elevation) -> None:
             corners = [(x + a * long / 2, z + b * tall / 2) for a, b in ((1, 1), (-1, 1), (-1, -1), (1, -1), (1, 1))]
             labels.avoid_line([scene.side(px, pz + e.stance.rise_at(px)) for px, pz in corners])
     for i, axle in enumerate(e.axles):
-        x, y = _band_place(scene, e, i)
+        x, y = band_place(scene, e, i)
         labels.avoid(x - 7, y - scene.scale * (axle.bump + axle.stop), x + 7, y + scene.scale * axle.droop)
         for mark in _standing(axle):
             spots = [scene.side(px, pz) for px, _, pz in mark.line]
@@ -188,7 +188,7 @@ def _keep_off(labels: Labels, scene: Scene, e: Elevation) -> None:
 
 def _travel_words(labels: Labels, scene: Scene, e: Elevation, i: int) -> None:
     axle = e.axles[i]
-    x, y = _band_place(scene, e, i)
+    x, y = band_place(scene, e, i)
     _, way = beside(e, i, scene.scale)
     for word, left, end in (("bump", axle.bump, -axle.bump), ("droop", axle.droop, axle.droop)):
         labels.beside(x + 3 * way, y + scene.scale * end * 0.8, f"{word} {number(left, 'length')}", toward=(way, 0.0))

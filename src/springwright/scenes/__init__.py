@@ -3,7 +3,7 @@
 Nothing is drawn here.
 
 - `bodywork`: The outline a body is drawn with: the builder's own, or a plain one made from axles, tyres, frame,
-  seats, loads and their places (`bodywork`, `drawn_width`).
+  seats, loads and their places (`bodywork`, `body_dimensions`, `drawn_width`).
 - `elevation`: What a drawing of the vehicle to scale needs: body, wheels, springs, travel, loads and centres of
   gravity in a load state, at rest (`Stance`, `Spring`, `AxleElevation`, `Aboard` and more).
 - `outline`: Where every joint of an axle is, for a drawing: links, springs and dampers, drag link, shaft, roll

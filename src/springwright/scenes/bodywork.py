@@ -45,6 +45,25 @@ def bodywork(design: Design, centres: tuple[float, ...]) -> tuple[tuple[Outline,
     return given.side or _side(design, centres, measures), given.end or _end(measures, given)
 
 
+def body_dimensions(design: Design, centres: tuple[float, ...]) -> dict[str, tuple[float, float]]:
+    """Where each dimension of a plain body is seen from the left side [m, behind the front axle and above ground], by the field that holds it; none where outlines are given."""
+    given = design.vehicle.body or Body()
+    if given.side is not None:
+        return {}
+    m = _measures(design, centres, given)
+    middle = (m.cab_begins + m.cab_ends) / 2
+    found = {
+        "front": (m.front, (m.underside + m.bonnet) / 2), "rear": (m.rear, (m.underside + m.deck) / 2), "underside": (middle, m.underside),
+        "deck": ((m.cab_ends + m.rear) / 2, m.deck),
+    }  # fmt: skip
+    if m.roof is None:
+        return found
+    found |= {"cab_begins": (m.cab_begins, m.bonnet), "cab_ends": (m.cab_ends, (m.bonnet + m.roof) / 2), "roof": (middle, m.roof), "bonnet": ((m.front + m.cab_begins) / 2, m.bonnet)}  # fmt: skip
+    if m.rear <= m.cab_ends + ROUND:
+        del found["deck"]
+    return found
+
+
 def drawn_width(axle: Axle) -> float:
     """Width a tyre is drawn with [m]."""
     return axle.tyre.section_width or TYRE

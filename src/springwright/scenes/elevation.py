@@ -133,7 +133,7 @@ def elevation(file: DesignFile, state: str | None = None, ghost: str | None = No
     here = state_of(file, state)
     other = None if ghost is None else state_of(file, ghost)
     rest, ghosted = _rest(sheet, here), None if other is None else _rest(sheet, other)
-    centres = tuple(_design_centre(axle, load) for axle, load in zip(design.axles, sheet.design_loads, strict=False))
+    centres = design_centres(file)
     side, end = bodywork(design, centres)
     stance = _stance(sheet, rest)
     hitch = design.hitch
@@ -153,6 +153,13 @@ def elevation(file: DesignFile, state: str | None = None, ghost: str | None = No
         pivots=tuple(_pivot(design, i, rest, stance, centres) for i in range(len(design.walking_beams))),
         wheelbase=design.axles[-1].behind_front_axle,
     )
+
+
+@evaluated
+def design_centres(file: DesignFile) -> tuple[float, ...]:
+    """Heights of the wheel centres in the design position [m], front to rear."""
+    loads = sized(file).design_loads
+    return tuple(_design_centre(axle, load) for axle, load in zip(file.design.axles, loads, strict=False))
 
 
 @evaluated

@@ -48,11 +48,11 @@ def put(document: Document, asked: Asked) -> None:
 
 
 def move(document: Document, asked: Asked) -> None:
-    """Put a point where it was drawn to: some of its three coordinates, as one edit."""
+    """Put something where it was drawn to: some coordinates of a point, or the fields that place it, as one edit."""
     at, values = location(asked["at"]), asked["values"]
     if not isinstance(values, list) or not 0 < len(values) <= 3:
         raise LookupError("no point")
-    told = {int(k): text(value) for k, value in values}
+    told = {step: text(value) for (step,), value in ((location([k]), value) for k, value in values)}
     document.move(at, told, text(asked.get("label", "")), text(asked.get("gesture", "")))
 
 

@@ -10,6 +10,7 @@ import tomlkit
 from springwright.errors import InputError
 from springwright.sizing.filled import filled_up
 from springwright.vehicle.axle import Axle
+from springwright.vehicle.faults import said_at
 from springwright.vehicle.file import DesignFile
 
 DRAWN = ("kind", "wheels", "track", "frame_width", "ride_height", "driven", "travel", "drag_link", "shaft")
@@ -29,7 +30,7 @@ def axle_alone(data: dict[str, Any], index: int, path: Path) -> tuple[DesignFile
     own = {name: value for name, value in own.items() if value != {}}
     at, name = min(index, 1), axle.get("name") or f"axle {index + 1}"
     axles = [{"name": name if k == at else f"not the {name}", "behind_front_axle": place, **own} for k, place in enumerate(("0 mm", "3 m"))]  # fmt: skip
-    vehicle = {"name": data["vehicle"].get("name") or path.stem}
+    vehicle = {"name": said_at(data, ("vehicle", "name")) or path.stem}
     try:
         return filled_up(tomlkit.dumps({"vehicle": vehicle, "kerb": {"mass": MASS}, "axles": axles}), path), at
     except InputError:  # what is written does not agree with itself yet

@@ -190,8 +190,8 @@ class Document:
         self.wrong.pop(at, None)
         return True
 
-    def move(self, at: Location, values: Mapping[int, str], label: str, gesture: str) -> None:
-        """Put coordinates of a point, each in the unit that the file has it in, as one edit.
+    def move(self, at: Location, values: Mapping[str | int, str], label: str, gesture: str) -> None:
+        """Put coordinates of a point, or fields of what it is, each in the unit that the file has it in, as one edit.
 
         Raises
         ------

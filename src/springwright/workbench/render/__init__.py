@@ -25,4 +25,6 @@
   (`slider`).
 - `tray`: The tray: the kinds that an axle may be made of as drawings in rows, what each asks for, and for whom those
   are that do not fit (`TrayKind`, `TrayRow`, `tray`, `tray_rows` and more).
+- `truck_handles`: What can be moved on the drawing of the whole vehicle: what is aboard, the centre of gravity, where
+  its stops touch, and its outline (`truck_handles`).
 """

@@ -49,7 +49,7 @@ def _each(index: int, views: Any, still: Joints, places: Mapping[str, Location])
             x, y = getattr(views, way)(still[name])
             now = [float(still[name][k]) / length for k in axes]
             said = ", ".join(f"{word} {value:.4g}" for word, value in zip(words, now, strict=True))
-            move = {"at": at, "axes": axes, "now": now, "per": -1 / views.scale / length, "unit": unit, "step": 1.0 if unit == "mm" else 0.05, "label": name.replace("_", " ")}  # fmt: skip
+            move = {"at": at, "axes": axes, "now": now, "ways": [0, 1], "per": [-1 / views.scale / length] * 2, "unit": unit, "step": 1.0 if unit == "mm" else 0.05, "label": name.replace("_", " ")}  # fmt: skip
             yield Markup(
                 '<g class="handle free joint" id="{}" tabindex="0" role="slider" aria-label="{}" aria-valuenow="{}" aria-valuetext="{}" data-move="{}">'
                 '<circle class="hit" cx="{}" cy="{}" r="12"/><circle class="ring" cx="{}" cy="{}" r="5"/></g><text class="mine halo told" x="{}" y="{}">{}</text>'

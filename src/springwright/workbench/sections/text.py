@@ -6,9 +6,12 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
+from markupsafe import Markup
+
 from springwright.drawing.elevation import elevation_drawing
 from springwright.scenes.elevation import elevation, farthest_state
 from springwright.workbench.render.page import Page, SheetPart
+from springwright.workbench.render.truck_handles import truck_handles
 
 
 def text(page: Page) -> Mapping[str, Any]:
@@ -21,7 +24,9 @@ def truck(page: Page) -> Mapping[str, Any]:
     file, state = page.document.file, page.view.state
     stands = elevation(file, state, farthest_state(file, state))
     same = (stands, page.view.system)  # most edits move nothing that is drawn
-    return {"drawing": page.document.evaluation.last("truck", same, partial(elevation_drawing, stands))}
+    drawing = page.document.evaluation.last("truck", same, partial(elevation_drawing, stands))
+    stretch = page.open("stretch")
+    return {"drawing": Markup(drawing.svg(truck_handles(file, stands, stretch=stretch))), "stretch": stretch}
 
 
 TEXT = SheetPart("text", text, hangs_on=lambda page: (page.document.text_said,))

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from springwright.errors import SpringwrightError
 from springwright.report.tables import capital
-from springwright.vehicle.faults import Location
+from springwright.vehicle.faults import Location, said_at
 from springwright.workbench.model.axle_alone import axle_alone
 from springwright.workbench.model.unfinished import Unfinished
 from springwright.workbench.render.axle_words import AxleWords
@@ -54,7 +54,7 @@ def unfinished(page: Page, part: SheetPart) -> Mapping[str, Any]:
 def _links(page: Page, now: Unfinished, index: int) -> tuple[Markup | None, str]:
     """How an axle is held, drawn as soon as that is all written; or why it cannot be."""
     data, evaluation = now.data, page.document.evaluation
-    made_from = (data["axles"][index], data["vehicle"].get("name"), page.view.system)
+    made_from = (data["axles"][index], said_at(data, ("vehicle", "name")), page.view.system)
     return evaluation.last(f"axle alone {index}", made_from, lambda: _links_drawn(data, index, now.path))
 
 

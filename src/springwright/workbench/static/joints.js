@@ -12,7 +12,8 @@ export function joints(send) {
     const scale = svg.viewBox.baseVal.width / svg.getBoundingClientRect().width, from = [event.clientX, event.clientY];
     let last = "";
     return (now) => {
-      const values = [now.clientX, now.clientY].map((at, k) => move.now[k] + (at - from[k]) * scale * move.per);
+      const gone = [now.clientX - from[0], now.clientY - from[1]];
+      const values = move.now.map((at, k) => at + gone[move.ways[k]] * scale * move.per[k]);
       const text = values.map((one) => round(one, move.step)).join();
       if (text === last) return;
       last = text;
@@ -23,7 +24,7 @@ export function joints(send) {
   let held = "", gesture = "", at = null; // the joint in hand, and where it was last put, which the server may not have answered yet
   document.addEventListener("keydown", (event) => {
     const handle = event.target.closest?.("[data-move]");
-    const way = { ArrowRight: [-1, 0], ArrowLeft: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+    const way = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
     if (!handle || !way) return;
     event.preventDefault();
     const move = JSON.parse(handle.dataset.move);
@@ -33,7 +34,7 @@ export function joints(send) {
       at = [...move.now];
     }
     const step = move.step * (event.shiftKey ? 10 : event.altKey ? 0.1 : 1);
-    at = at.map((one, k) => one + way[k] * step);
+    at = at.map((one, k) => one + way[move.ways[k]] * Math.sign(move.per[k]) * step);
     told({ ...move, step: Math.min(step, move.step) }, at, gesture);
   });
   document.addEventListener("focusout", () => { held = ""; });
