@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from springwright.errors import QuantityError
-from springwright.units import KINDS, displayed_in, parse, plain, show, text_in
+from springwright.units import _USUAL, KINDS, displayed_in, parse, plain, show, text_in
 
 
 @pytest.mark.parametrize(
@@ -118,3 +118,12 @@ def test_exact_spelling_is_never_bent():
     assert parse("5 mN", "force") == pytest.approx(0.005)
     assert parse("5 MN", "force") == pytest.approx(5e6)
     assert parse("2 Mm", "length") == pytest.approx(2e6)
+
+
+def test_usual_units_are_those_of_the_library_that_knows_all_others():
+    import pint
+
+    library = pint.UnitRegistry()
+    for si, units in _USUAL.items():
+        for name, value in units.items():
+            assert library.Quantity(1.0, name).to(si).magnitude == pytest.approx(value, rel=1e-15), name

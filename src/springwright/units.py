@@ -86,6 +86,31 @@ _CYCLES = {
 _SHOWN = {"**1.75": "^1.75", "**2": "²", "**3": "³", "**4": "⁴", "*": "·"}
 
 
+_LBF, _INCH, _FOOT = 0.45359237 * 9.80665, 0.0254, 0.3048
+# What design files are written in, by the SI unit of its kind: exact by definition (NIST SP 811), a test holds it against pint, which
+# knows all others and costs a fifth of a second.
+_USUAL: dict[str, dict[str, float]] = {
+    "m": {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "km": 1e3, "in": _INCH, "ft": _FOOT},
+    "kg": {"kg": 1.0, "t": 1e3, "lb": 0.45359237},
+    "N": {"N": 1.0, "kN": 1e3, "lbf": _LBF},
+    "N/m": {"N/mm": 1e3, "N/m": 1.0, "kN/m": 1e3, "lbf/in": _LBF / _INCH},
+    "N*s/m": {"N*s/m": 1.0, "kN*s/m": 1e3, "lbf*s/in": _LBF / _INCH},
+    "Hz": {"Hz": 1.0},
+    "rad": {"deg": math.pi / 180},
+    "Pa": {"Pa": 1.0, "kPa": 1e3, "MPa": 1e6, "GPa": 1e9, "bar": 1e5, "psi": _LBF / _INCH**2, "ksi": 1e3 * _LBF / _INCH**2},
+    "m/s": {"m/s": 1.0, "mm/s": 1e-3, "km/h": 1 / 3.6, "mph": 0.44704, "in/s": _INCH},
+    "m/s**2": {"m/s**2": 1.0, "standard_gravity": 9.80665, "ft/s**2": _FOOT},
+    "kg*m**2": {"kg*m**2": 1.0},
+    "N*m/rad": {"N*m/deg": 180 / math.pi},
+    "rad*s**2/m": {"deg/standard_gravity": math.pi / 180 / 9.80665},
+    "1/m": {"1/m": 1.0},
+    "kg/m**3": {"kg/m**3": 1.0},
+    "m**2": {"m**2": 1.0, "cm**2": 1e-4},
+    "m**3": {"m**3": 1.0, "L": 1e-3},
+    "W": {"W": 1.0}, "J": {"J": 1.0}, "s": {"s": 1.0, "min": 60.0, "h": 3600.0, "days": 86400.0},
+}  # fmt: skip
+
+
 @lru_cache(maxsize=1)
 def _pint() -> pint.UnitRegistry[float]:
     import pint  # 0.2 s with its definitions: paid only when a text is read
@@ -201,6 +226,9 @@ def _scale(unit: str, kind: str) -> float:
         return 0.01
     if kind == "frequency" and "".join(text.split()) in _CYCLES:
         return _CYCLES["".join(text.split())]
+    usual = _USUAL.get(info.si, {}).get(text)
+    if usual is not None:
+        return usual
     units = _pint()
     try:
         one = units.Quantity(1.0, text)

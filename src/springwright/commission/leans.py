@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 from pydantic import Field, model_validator
-from scipy.optimize import brentq
 
 from springwright.commission.modelled import Modelled
 from springwright.commission.taken import (
@@ -113,4 +112,6 @@ def lifting_tilt(standing: Modelled, state: str) -> float:
         high += 0.05
         if high > 1.2:
             return float("nan")
+    from scipy.optimize import brentq  # only here: it costs start-up time
+
     return float(brentq(least, high - 0.05, high, xtol=1e-5))

@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from scipy.optimize import brentq
 
 from springwright.commission.compare import due_of
 from springwright.commission.correct import Problem, problem_of
@@ -248,6 +247,8 @@ def circle_limit(drawn: Modelled, state: str) -> tuple[float, str]:
     high = 0.5
     while least(high) > 0 and high < 15:
         high += 0.5
+    from scipy.optimize import brentq  # only here: it costs start-up time
+
     lifts = float(brentq(least, high - 0.5, high, xtol=1e-3)) if least(high) <= 0 else high
     given = [axle.tyre.friction for axle in drawn.design.axles if axle.tyre.friction is not None]
     slides = GRAVITY * (min(given) if given else SLIDES)

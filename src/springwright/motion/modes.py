@@ -270,14 +270,16 @@ def _pairs(
     mass: Floats, undamped: Floats, vectors: Any, swinging: NDArray[np.intp], still: NDArray[np.intp]
 ) -> list[tuple[int, int]]:
     """Real roots in twos. `undamped` (n, n) are the shapes without dampers, scaled to unit modal mass; each swinging pair takes one of them, the real roots share the rest."""
-    from scipy.optimize import linear_sum_assignment
-
     if not len(still):
         return []
     likeness = np.abs(undamped.T @ mass @ vectors) ** 2
     likeness /= np.real(np.sum(np.conj(vectors) * (mass @ vectors), axis=0))
-    taken = linear_sum_assignment(-likeness[:, swinging])[0] if len(swinging) else []
+    taken = _shared_out(likeness[:, swinging].T) if len(swinging) else []
     left = np.setdiff1d(np.arange(len(undamped)), taken)
+    if len(left) == 1:
+        return [(int(still[0]), int(still[1]))]
+    from scipy.optimize import linear_sum_assignment  # only here: it costs start-up time
+
     places, which = linear_sum_assignment(-np.repeat(likeness[np.ix_(left, still)], 2, axis=0))
     order = still[which[np.argsort(places)]]
     return [(int(a), int(b)) for a, b in order.reshape(-1, 2)]
@@ -321,8 +323,6 @@ def _node(rig: Rig, shape: Floats) -> float | None:
 
 def _names(rig: Rig, shapes: Any, shares: Floats) -> list[str]:
     """A name for every mode (columns), by its shape: hop and tramp of an axle, of alike ones by whose wheels move most; twist, roll, else body."""
-    from scipy.optimize import linear_sum_assignment
-
     names = [_of_body(shares[:, k]) for k in range(shares.shape[1])]
     axles = int(rig.wheel_axle.max()) + 1
     kinds: dict[str, list[int]] = {}
@@ -334,9 +334,19 @@ def _names(rig: Rig, shapes: Any, shares: Floats) -> list[str]:
     for kind, mine in kinds.items():
         weight = np.array([np.bincount(rig.wheel_axle, shares[BODY:, k], minlength=axles) for k in mine])
         weight += ALIKE * np.outer(np.arange(len(mine)), np.arange(axles))  # shared alike: the slower to the first
-        for mode, axle in zip(*linear_sum_assignment(-weight), strict=True):
+        for mode, axle in enumerate(_shared_out(weight)):
             names[mine[mode]] = f"{kind} {axle + 1}"
     return names
+
+
+def _shared_out(weight: Floats) -> list[int]:
+    """Which column each row gets, none twice, so that the sum of what they weigh is the greatest; no more rows than columns."""
+    heaviest = [int(one) for one in np.argmax(weight, axis=1)]
+    if len(set(heaviest)) == len(heaviest):  # each has the best it could have
+        return heaviest
+    from scipy.optimize import linear_sum_assignment  # only here: it costs start-up time
+
+    return [int(one) for one in linear_sum_assignment(-weight)[1]]
 
 
 def _of_body(shares: Floats) -> str:

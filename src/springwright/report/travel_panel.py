@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from springwright.drawing.shapes import row_ink, short
@@ -14,6 +16,7 @@ from springwright.sizing.fitted import sized
 from springwright.sizing.wheel_force import wheel_forces
 from springwright.units import as_drawn, number, places_of, scale_of, unit_of
 from springwright.vehicle.file import DesignFile
+from springwright.vehicle.geometry import Position
 
 WHEEL_RATE = "wheel_rate"  # is of the springs, not of a position
 # Name, field of a position, kind, decimals: the first that are known are drawn where nothing else is asked for.
@@ -67,23 +70,27 @@ def _figure(file: DesignFile, i: int, state: str, wanted: tuple[str, ...]) -> Dr
         for one in marks
     ]
     positions = geometry(file, axle.name).positions
-    curves = _curves(file, i, wanted)
+    curves = _curves(file, i, positions, wanted)
     x = np.array([as_drawn(one.travel, "length") for one in positions])
     ends = as_drawn(-travel.droop, "length"), as_drawn(metal, "length")
     ink = row_ink(i)
     return travel_panel(f"Along the travel, {axle.name}", capital(axle.name), x, marks, curves, ends, ink, unit_of("length"))  # fmt: skip
 
 
-def _curves(file: DesignFile, i: int, wanted: tuple[str, ...]) -> list[TravelCurve]:
+def _curves(file: DesignFile, i: int, positions: Sequence[Position], wanted: tuple[str, ...]) -> list[TravelCurve]:
     """Those that are named, each in its column, and the first that are known in the others; one that is not known of this axle stays empty."""
-    every = {name: _curve(file, i, name, field, kind, places) for name, field, kind, places in CURVES}
-    known = iter([one for name, one in every.items() if np.isfinite(one.values).any() and name not in wanted])
-    named = [*wanted, *[""] * MOST][:MOST]
-    return [one for name in named if (one := every[name] if name else next(known, None)) is not None]
+    found: list[TravelCurve] = []
+    others = (_curve(file, i, positions, *row) for row in CURVES if row[0] not in wanted)
+    known = (one for one in others if np.isfinite(one.values).any())
+    for name in [*wanted, *[""] * MOST][:MOST]:
+        one = _curve(file, i, positions, *next(row for row in CURVES if row[0] == name)) if name else next(known, None)
+        found += [one] if one is not None else []
+    return found
 
 
-def _curve(file: DesignFile, i: int, name: str, field: str, kind: str, places: int) -> TravelCurve:
-    positions = geometry(file, file.design.axles[i].name).positions
+def _curve(
+    file: DesignFile, i: int, positions: Sequence[Position], name: str, field: str, kind: str, places: int
+) -> TravelCurve:
     if field == WHEEL_RATE:
         force = wheel_forces(file)[i]
         slope = np.gradient(np.array(force.spring), np.array(force.travel))
