@@ -31,7 +31,7 @@ from springwright.workbench.sections.beside import MOST_BESIDE
 from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
-BREATH = 0.04  # s in which the next step of a drag may come before the rest of the page is made
+BREATH, PATIENCE = 0.12, 1.0  # s without a further step before the rest of the page is made, and how long it waits for that
 
 
 class OpenSheet:
@@ -54,6 +54,7 @@ class OpenSheet:
         self._running: set[asyncio.Future[Any]] = set()
         self._lock = asyncio.Lock()
         self._waiting = 0  # messages that wait for their turn
+        self._acted = 0.0  # when something was last asked for
         self._owed = False  # parts out of sight are still to be shown
         self._copies = Copies(document, keep, self._show_soon)
         self.slow = SlowAnswers(document, self.shown, worker, slot, self._show_soon)
@@ -91,6 +92,7 @@ class OpenSheet:
         parts are in `sight` those are made and sent first, the others after it unless something else is to be done by then.
         """
         self._waiting += 1
+        self._acted = time.perf_counter()
         try:
             await self._lock.acquire()
         finally:
@@ -117,7 +119,9 @@ class OpenSheet:
 
     async def _rest(self) -> None:
         """Show what was out of sight; whatever waits goes before it and owes it again."""
-        await asyncio.sleep(BREATH)
+        begun = time.perf_counter()
+        while (quiet := time.perf_counter() - self._acted) < BREATH and time.perf_counter() - begun < PATIENCE:
+            await asyncio.sleep(BREATH - quiet)
         async with self._lock:
             self._owed = False
             if not self._waiting:
