@@ -31,7 +31,10 @@ from springwright.workbench.sections.beside import MOST_BESIDE
 from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
-BREATH, PATIENCE = 0.12, 1.0  # s without a further step before the rest of the page is made, and how long it waits for that
+BREATH, PATIENCE = (
+    0.12,
+    1.0,
+)  # s without a further step before the rest of the page is made, and how long it waits for that
 
 
 class OpenSheet:
