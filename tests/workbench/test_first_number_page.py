@@ -4,16 +4,24 @@ from __future__ import annotations
 
 import json
 import re
-from urllib.parse import urlencode
+from dataclasses import replace
+from types import SimpleNamespace
+from urllib.parse import quote, urlencode
 
 import pytest
 
 from springwright.errors import InputError
+from springwright.questions.prove import prove
 from springwright.sizing.first_number import rate, taken_for_granted
 from springwright.sizing.sheet import size
 from springwright.vehicle.file import load
+from springwright.vehicle.starter import start
 from springwright.workbench.first import BLANKS, carried, read, told
+from springwright.workbench.glances import glance, keep_verdicts, said_of
+from springwright.workbench.model.document import Document
+from springwright.workbench.model.shown import Shown
 from tests.bench import Bench, compiled
+from tests.build import DEMOS
 from tests.served import served
 
 
@@ -96,3 +104,37 @@ def test_the_page(tmp_path):
             assert bench.post("/carry", urlencode({**BLANKS, "name": name})).status == 422, name
         assert bench.post("/carry", urlencode({**BLANKS, "name": "no.toml", "mass": "x"})).status == 422
         assert not (folder / "no.toml").exists()
+
+
+def test_what_is_told_of_a_design_at_a_glance(tmp_path):
+    """Only of what may be opened; what was found is told of the state it was found of, and of no other."""
+    folder = tmp_path / "desk"
+    folder.mkdir()
+    (tmp_path / "elsewhere.toml").write_text((DEMOS / "survey-buggy.toml").read_text())
+    with served(folder, demo="survey-buggy") as one:
+        bench = Bench(compiled(one))
+        heard = json.loads(bench.ask(f"/glance?path={quote(str(folder / 'truck.toml'))}").text)
+        assert heard["name"] == "Survey buggy"
+        assert heard["svg"].count("<circle") == 4  # two wheels and their hubs
+        assert json.loads(bench.ask("/glance?demo=bog-carrier").text)["svg"].count("<circle") == 6
+        for path in ("/etc/passwd", str(tmp_path / "elsewhere.toml"), "", "../elsewhere.toml", "%00"):
+            assert bench.ask(f"/glance?path={path if path == '%00' else quote(path)}").status == 403, path
+        (folder / "broken.toml").write_text("format = 2\nx")
+        assert (
+            "cannot be read" in json.loads(bench.ask(f"/glance?path={quote(str(folder / 'broken.toml'))}").text)["said"]
+        )
+        assert "Where you were" in bench.ask("/").text
+
+
+def test_what_was_found_is_kept_for_the_state_that_is_saved(tmp_path):
+    path = start(tmp_path / "truck.toml", "survey-buggy")[0]
+    document, answers = Document.opened(path), {one.question: one for one in prove(load(path)).answers}
+    sheet = SimpleNamespace(document=document, shown=Shown(answers=answers))
+    said = said_of(answers)
+    assert said == "Rides? not met, 1 more"
+    keep_verdicts(tmp_path, [sheet])
+    assert glance(path, tmp_path)["said"] == said
+    path.write_text(f"# another state\n{path.read_text()}")
+    assert glance(path, tmp_path)["said"] == ""
+    good = {name: replace(one, word="met") for name, one in answers.items()}
+    assert said_of(good) == "7 met"

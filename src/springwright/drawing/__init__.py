@@ -16,7 +16,9 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `front`: The front drawn: two figures on the axes, down and left better for both, limits shut, the ends, the knee
   and today named (`Scale`, `Spot`, `front_drawing`).
 - `first_number`: A first number drawn: one corner to scale, and where its frequency lies (`corner_drawing`,
-  `scale_drawing`).
+  `lever_scale`, `lever_ends`, `scale_drawing`).
+- `glance`: A vehicle in a few strokes, to know it by in a list: its outline and wheels from the left side, on the
+  ground (`glance_drawing`).
 - `ground_map`: A map of a figure by ground and speed: cells carry figures, the limit is one stepped line, what lies
   beyond it is shut (`ground_map`).
 - `hull`: The body in the round: its outlines from the side drawn out to the width its outlines from behind have at

@@ -14,6 +14,7 @@ from springwright.units import drawn_unit, number, plain, show
 
 CORNER_WIDTH, CORNER_HEIGHT = 330.0, 306.0
 GROUND, PIVOT, TURNS = 264.0, (42.0, 160.0), 7
+DIMENSIONS = (282.0, 298.0)  # px: where the dimensions of spring and wheel stand
 FULL = 150.0  # px of the longer lever
 SCALE_WIDTH, SCALE_HEIGHT, LOWEST, HIGHEST = 456.0, 206.0, 0.4, 2.2  # Hz
 
@@ -21,8 +22,7 @@ SCALE_WIDTH, SCALE_HEIGHT, LOWEST, HIGHEST = 456.0, 206.0, 0.4, 2.2  # Hz
 def corner_drawing(one: FirstRate, arm: float | None) -> Drawing:
     """One corner: pivot, spring and wheel at their places on a lever `arm` long [m], or the spring on the axle; dashed where no load holds it."""
     spring = one.ratio * arm if arm is not None else None
-    longest = max(arm or 0.0, spring or 0.0)
-    scale = FULL / longest if longest else 0.4e3
+    scale = lever_scale(one, arm)
     wheel = PIVOT[0] + (arm * scale if arm is not None else FULL)
     seat = PIVOT[0] + (spring * scale if spring is not None else FULL - 56.0)
     sink = min(one.static_deflection * scale, 96.0) if arm is not None else min(one.static_deflection * 0.3e3, 96.0)
@@ -64,7 +64,7 @@ def corner_drawing(one: FirstRate, arm: float | None) -> Drawing:
     sheet.word(right - 4, 152.0, "sinks", "soft")
     sheet.word(right + 8, 164.0 + sink / 2, number(one.static_deflection, "length"), "strong")
     if arm is not None and spring is not None:
-        for place, size, y in ((seat, spring, 282.0), (wheel, arm, 298.0)):
+        for place, size, y in ((seat, spring, DIMENSIONS[0]), (wheel, arm, DIMENSIONS[1])):
             sheet.line(PIVOT[0], y, place, y, "hair")
             for x in (PIVOT[0], place):
                 sheet.line(x, y - 4, x, y + 4, "hair")
@@ -72,6 +72,18 @@ def corner_drawing(one: FirstRate, arm: float | None) -> Drawing:
             sheet.box((PIVOT[0] + place - width_of(text)) / 2 - 3, y - 8, width_of(text) + 6, 12, "f-paper")
             sheet.word((PIVOT[0] + place) / 2, y + 4, text, "middle")
     return sheet
+
+
+def lever_scale(one: FirstRate, arm: float | None) -> float:
+    """The scale of the corner's drawing [px/m]: the longer lever fills what there is."""
+    longest = max(arm, one.ratio * arm) if arm is not None else 0.0
+    return FULL / longest if longest else 0.4e3
+
+
+def lever_ends(one: FirstRate, arm: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where the dimensions of the spring and of the wheel end on the drawing [px]."""
+    scale = lever_scale(one, arm)
+    return (PIVOT[0] + scale * one.ratio * arm, DIMENSIONS[0]), (PIVOT[0] + scale * arm, DIMENSIONS[1])
 
 
 def _tyre(x: float, y: float, wide: float) -> list[tuple[float, float]]:

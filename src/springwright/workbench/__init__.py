@@ -11,6 +11,8 @@ Routes, templates and small ES modules; no mechanics.
 - `copies`: Copies of a document against a crash, put away without holding anybody up (`Copies`).
 - `downloads`: What can be taken away from a sheet: documents as bytes, figures as tables of numbers (`figure_csv`).
 - `first`: The start page's first number, worked out as one types and carried into a sheet (`read`, `told`, `carried`).
+- `glances`: A design at a glance, for the desk: its side view, and what was found of it when its sheet was last looked
+  away from (`glance`, `keep_verdicts`, `said_of`).
 - `guard`: Who may speak to the workbench: this machine's own browser with the start-up token, and nobody through it
   (`Once`, `Guard`, `TooLarge`).
 - `logs_brought`: logs dropped on a reading, laid beside the design over nothing (`lay_beside`).

@@ -8,7 +8,9 @@ import json
 import logging
 import secrets
 from collections.abc import AsyncIterator, Callable
+from datetime import datetime
 from functools import partial
+from importlib import resources
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs
@@ -28,6 +30,7 @@ from springwright.workbench.actions import ACTIONS, BUILDING, keep_built, lay_lo
 from springwright.workbench.audience import Visitor
 from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.first import BLANKS, told
+from springwright.workbench.glances import glance, keep_verdicts
 from springwright.workbench.guard import Guard, Once, TooLarge
 from springwright.workbench.lines import Lines
 from springwright.workbench.logs_brought import lay_beside
@@ -55,6 +58,7 @@ def build(
         Route("/open", open_path, methods=["POST"]),
         Route("/begin", begin, methods=["POST"]),
         Route("/first", first_number),
+        Route("/glance", glanced),
         Route("/carry", carry, methods=["POST"]),
         Route("/bring/{name}", bring, methods=["POST"]),
         Route("/sheet/{name}", sheet_page),
@@ -95,6 +99,7 @@ async def _lifespan(app: Starlette) -> AsyncIterator[None]:
         yield
     finally:  # however it ends
         watching.cancel()
+        keep_verdicts(app.state.desk.home, app.state.desk.sheets.values())
         for sheet in app.state.desk.sheets.values():
             app.state.desk.put_away(sheet.document)
         app.state.desk.worker.close()
@@ -128,9 +133,9 @@ def _start(desk: Desk, said: str = "", status: int = 200) -> Response:
             said=said,
             open=[(name, one.document.path.name, one.document.name) for name, one in desk.sheets.items()],
             left=desk.left(),
-            recent=desk.recent(),
+            recent=[(path, when(path)) for path in desk.recent()],
             here=desk.designs_here(),
-            demos=DEMOS,
+            demos=[(demo, desk.free_name(demo)) for demo in DEMOS],
             first=BLANKS,
             told=told(BLANKS).get("html", ""),
         )
@@ -138,9 +143,22 @@ def _start(desk: Desk, said: str = "", status: int = 200) -> Response:
     return HTMLResponse(html, status_code=status)
 
 
+def when(path: Path) -> str:
+    """When a file was last written, as one says it: the time of today, else the day."""
+    try:
+        then, now = datetime.fromtimestamp(path.stat().st_mtime), datetime.now()
+    except OSError:
+        return ""
+    if then.date() == now.date():
+        return f"{then:%H:%M}"
+    return f"{then.day} {then:%B}" + (f" {then.year}" if then.year != now.year else "")
+
+
 async def start_page(request: Request) -> Response:
     """The empty desk: what is open, what was left, what is recent, how to begin."""
-    return _start(request.app.state.desk)
+    desk: Desk = request.app.state.desk
+    await anyio.to_thread.run_sync(keep_verdicts, desk.home, list(desk.sheets.values()))
+    return _start(desk)
 
 
 async def ready_page(request: Request) -> Response:
@@ -151,6 +169,18 @@ async def ready_page(request: Request) -> Response:
     if desk.fault or not desk.sheets:
         return _start(desk, desk.fault, 422 if desk.fault else 200)
     return RedirectResponse(f"sheet/{list(desk.sheets)[-1]}", status_code=303)
+
+
+async def glanced(request: Request) -> Response:
+    """A design that may be opened, or a demo, at a glance: its side view and what was found of it."""
+    desk: Desk = request.app.state.desk
+    demo, path = request.query_params.get("demo", ""), Path(request.query_params.get("path", ""))
+    if demo in DEMOS:
+        with resources.as_file(resources.files("springwright") / "demos" / f"{demo}.toml") as place:
+            return JSONResponse(await anyio.to_thread.run_sync(glance, place, desk.home))
+    if not await anyio.to_thread.run_sync(desk.may_open, path):
+        return PlainTextResponse("Only designs of this folder and those opened before.\n", status_code=403)
+    return JSONResponse(await anyio.to_thread.run_sync(glance, path.resolve(), desk.home))
 
 
 async def open_path(request: Request) -> Response:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from typing import Any
 
-from springwright.drawing.first_number import corner_drawing, scale_drawing
+from markupsafe import Markup
+
+from springwright.drawing.first_number import corner_drawing, lever_ends, lever_scale, scale_drawing
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.reference.shelf import topic
 from springwright.sizing.first_design import first_design
-from springwright.sizing.first_number import MORE, FirstNumber, rate, sinks_at, taken_for_granted
-from springwright.units import System, displayed_in, number, parse, show
+from springwright.sizing.first_number import MORE, FirstNumber, FirstRate, rate, sinks_at, taken_for_granted
+from springwright.units import System, displayed_in, number, parse, scale_of, show, unit_of
 from springwright.workbench.render.environment import environment
 
 GIVEN = {"frequency": "frequency", "wheel_rate": "rate", "spring_rate": "rate"}
@@ -86,13 +89,27 @@ def _html(found: FirstNumber, arm: float | None, system: System) -> str:
             one=one,
             other=other,
             lever=None if arm is None else f"{number(one.ratio * arm, 'length')} to {number(arm, 'length')}",
-            corner=corner_drawing(one, arm),
+            corner=Markup(corner_drawing(one, arm).svg(_ends(one, arm))),
             scale=scale_drawing(one.frequency, usual),
             assumed=[(each, 70 * each.change / most) for each in assumed],
             extra=show(MORE * one.mass * found.wheels, "mass"),
             sinks=[show(sinks_at(f, MORE), "length") for f in (one.frequency, 1.0, 1.6)],
         )
     )
+
+
+def _ends(one: FirstRate, arm: float | None) -> Markup:
+    """The ends of the lever's dimensions, to be drawn along: each writes its blank."""
+    if arm is None:
+        return Markup("")
+    unit, length = unit_of("length"), scale_of("length")
+    made = Markup("")
+    for (x, y), field, value, said in zip(lever_ends(one, arm), ("spring_at", "arm"), (one.ratio * arm, arm), ("spring", "wheel"), strict=True):  # fmt: skip
+        end = {"field": field, "now": value / length, "per": 1 / lever_scale(one, arm) / length, "unit": unit, "step": 5.0 if unit == "mm" else 0.25}  # fmt: skip
+        made += Markup(
+            '<g class="end-of" id="end-{}" tabindex="0" role="slider" aria-label="{} to pivot, {}" aria-valuenow="{}" data-end="{}"><circle class="hit" cx="{}" cy="{}" r="12"/><circle class="ring" cx="{}" cy="{}" r="4.5"/></g>'
+        ).format(field, said, unit, f"{value / length:.4g}", json.dumps(end), f"{x:.1f}", f"{y:.1f}", f"{x:.1f}", f"{y:.1f}")  # fmt: skip
+    return made
 
 
 def carried(asked: Mapping[str, str], name: str) -> str:

@@ -174,6 +174,11 @@ class Desk:
         clean = name.strip()
         return self.folder / plain_name(f"{clean}.toml" if clean and not clean.endswith(".toml") else clean)
 
+    def free_name(self, stem: str) -> str:
+        """The name of a new file of the folder: the stem, with a number behind it where that is taken."""
+        names = (f"{stem}.toml", *(f"{stem}-{k}.toml" for k in range(2, 1000)))
+        return next((name for name in names if not (self.folder / name).exists()), f"{stem}.toml")
+
     def recent(self) -> list[Path]:
         """Designs opened lately that are still there."""
         try:

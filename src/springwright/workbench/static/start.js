@@ -1,3 +1,5 @@
+import { drag, round } from "./slides.js";
+
 // A design file brought to the page: read here, sent as text, opened if it is one.
 
 const form = document.getElementById("bring"), said = document.getElementById("bring-said");
@@ -39,3 +41,40 @@ first.addEventListener("input", (event) => {
   waiting = setTimeout(ask, 120);
 });
 ask();
+
+// The ends of the lever's dimensions are drawn along; the arrow keys step them.
+let held = null;
+const put = (end, value) => {
+  const { field, unit, step } = JSON.parse(end.dataset.end);
+  first.elements[field].value = `${round(Math.max(value, step), step)} ${unit}`;
+  clearTimeout(waiting);
+  waiting = setTimeout(ask, 30);
+};
+drag("[data-end]", (end, event) => {
+  const { now, per } = JSON.parse(end.dataset.end), svg = end.ownerSVGElement, from = event.clientX;
+  const scale = svg.viewBox.baseVal.width / svg.getBoundingClientRect().width;
+  return (moved) => put(end, now + (moved.clientX - from) * scale * per);
+});
+document.addEventListener("keydown", (event) => {
+  const end = event.target.closest?.("[data-end]"), way = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
+  if (!end || !way) return;
+  event.preventDefault();
+  held = end.id;
+  const { field, step } = JSON.parse(end.dataset.end);
+  put(end, parseFloat(first.elements[field].value) + way * step * (event.shiftKey ? 10 : 1));
+});
+new MutationObserver(() => { if (held) document.getElementById(held)?.focus(); }).observe(document.getElementById("first-told"), { childList: true });
+document.addEventListener("focusin", (event) => { if (!event.target.closest("[data-end]")) held = null; });
+
+// What is known of each design at a glance comes after the page, one after the other.
+for (const one of document.querySelectorAll("[data-glance]")) {
+  try {
+    const answer = await fetch(`glance?${one.dataset.glance}`);
+    if (!answer.ok) continue;
+    const { svg, name, said } = await answer.json();
+    one.querySelector(".side").innerHTML = svg;
+    one.querySelector("button").textContent = name;
+    const word = one.querySelector(".said");
+    if (word) word.textContent = said;
+  } catch { break; } // the workbench has gone
+}
