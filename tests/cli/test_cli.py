@@ -2,6 +2,7 @@
 
 import json
 import os
+import pickle
 import shlex
 import subprocess
 import sys
@@ -9,7 +10,9 @@ import sys
 import pytest
 import typer
 
+from springwright.cli import shared
 from springwright.cli.main import app
+from springwright.counted import CountedStep
 from tests.build import DEMOS
 
 
@@ -76,3 +79,19 @@ def test_version():
     from importlib.metadata import version
 
     assert springwright("--version").stdout == f"springwright {version('springwright')}\n"
+
+
+def test_a_count_tells_how_long_is_left(monkeypatch, capsys):
+    """After 10 s a quarter is done: 30 s are left."""
+    now = [100.0]
+    monkeypatch.setattr(shared.time, "monotonic", lambda: now[0])
+    monkeypatch.setattr(shared.sys.stderr, "isatty", lambda: True, raising=False)
+    for done, at in ((0, 100.0), (1, 101.0), (5, 110.0)):
+        now[0] = at
+        shared.told_step(CountedStep(f"{done} of 20", done, 20))
+    told = capsys.readouterr().err.split("\x1b[K")
+    assert "to go" not in told[1]
+    assert "to go" not in told[2]  # too soon to say
+    assert "[=====               ] about 30 s to go" in told[3]
+    again = pickle.loads(pickle.dumps(CountedStep("a", 1, 2)))
+    assert (again, again.done, again.of) == ("a", 1, 2)

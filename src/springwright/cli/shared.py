@@ -17,6 +17,7 @@ import typer
 
 from springwright.cli.options import QUIET
 from springwright.cli.stopping import stopping
+from springwright.counted import CountedStep, left
 from springwright.errors import Fault, InputError, QuantityError
 from springwright.evaluation import Evaluation
 from springwright.report.tables import Section
@@ -32,7 +33,9 @@ if TYPE_CHECKING:
 
 Tell = Callable[[Result, Section, bool], None]
 BEGUN: ContextVar[float] = ContextVar("begun", default=float("inf"))  # when the work began
-TOLD_AFTER = 2.0  # s, from when on it is told how long it takes
+COUNTING: ContextVar[float] = ContextVar("counting", default=float("inf"))  # when the count that is told began
+BAR = 20  # letters
+TOLD_AFTER = 2.0  # s, from when on it is told how long it takes, and how long is left
 
 
 @contextlib.contextmanager
@@ -186,8 +189,23 @@ def told_step(step: str) -> None:
     if sys.stderr.isatty() and not QUIET.get():
         passed = time.monotonic() - BEGUN.get()
         for_so_long = f", {passed:.0f} s" if step and passed > TOLD_AFTER else ""
-        sys.stderr.write(f"\r\x1b[K{step}{for_so_long}{' …' if step else ''}")
+        sys.stderr.write(f"\r\x1b[K{step}{for_so_long}{_to_go(step)}{' …' if step else ''}")
         sys.stderr.flush()
+
+
+def _to_go(step: str) -> str:
+    """A bar, and how long is left, where the steps are counted and the count has gone on for a while."""
+    now = time.monotonic()
+    if not isinstance(step, CountedStep):
+        COUNTING.set(float("inf"))
+        return ""
+    if COUNTING.get() > now or step.done == 0:
+        COUNTING.set(now)
+    passed = now - COUNTING.get()
+    remains = left(step.done, step.of, passed)
+    full = BAR * step.done // max(step.of, 1)
+    bar = f" [{'=' * full}{' ' * (BAR - full)}]"
+    return bar if remains is None or passed < TOLD_AFTER else f"{bar} about {remains:.0f} s to go"
 
 
 def say_if_compiling(*, many: bool = False) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from springwright.counted import CountedStep
 from springwright.errors import SpringwrightError
 from springwright.evaluation import evaluated
 from springwright.questions.answer import Answer, Figure
@@ -60,7 +61,7 @@ def spans(
     each = of(file.design)
     names = [answer.question for answer in answers]
     for count, one in enumerate(each, start=1):
-        say(f"what hangs on estimates, {count} of {len(each)}")
+        say(CountedStep(f"what hangs on estimates, {count} of {len(each)}", count - 1, len(each)))
         ends = [_at(file, one, text, names, ask) for text in one.ends]
         turned, moved, most = [], [], ("", 0.0)
         for i, answer in enumerate(noted):

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
+from springwright.counted import CountedStep
 from springwright.errors import SpringwrightError
 from springwright.evaluation import evaluated
 from springwright.questions.answer import Answer, Figure
@@ -250,7 +251,7 @@ def _rows(
         return _row(file, step, columns, asks, seed)
 
     for k, step in enumerate(steps):
-        say(f"{k} of {len(steps)} steps: {step.what}")
+        say(CountedStep(f"{k} of {len(steps)} steps: {step.what}", k, len(steps)))
         yield worked(step)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.counted import CountedStep
 from springwright.errors import SpringwrightError
 from springwright.evaluation import evaluated
 from springwright.questions.prove import ask_briefly
@@ -334,7 +335,7 @@ def _proven(
             say("proving today's design")
             here = _asked(file, here, found.seed, questions)
         for k, i in enumerate(wanted):
-            say(f"proving {k + 1} of {len(wanted)}")
+            say(CountedStep(f"proving {k + 1} of {len(wanted)}", k, len(wanted)))
             designs[i] = prove_design(file, designs[i], decisions, found.seed, questions)
     except KeyboardInterrupt:
         stopped = True

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from springwright.counted import CountedStep
 from springwright.evaluation import evaluated
 from springwright.results import Result
 from springwright.sizing.fitted import sized
@@ -128,7 +129,7 @@ class _Shop(NamedTuple):
         found = np.full((len(off), len(self.figures)), np.nan)
         order = [self.able.asked.index(one.id) for one in self.figures]
         for begin in range(0, len(off), AT_ONCE):
-            say(f"{word}: {begin} of {len(off)} built")
+            say(CountedStep(f"{word}: {begin} of {len(off)} built", begin, len(off)))
             told = self.helpers(off[begin : begin + AT_ONCE]).figures[:, order]
             ride = [k for k, one in enumerate(self.figures) if one.id == "weighted_acceleration"]
             told[:, ride] *= self.scale
