@@ -59,7 +59,7 @@ def pages() -> Iterator[tuple[Path, str]]:
     yield DOCS / "lessons" / "index.md", lesson_index()
     yield DOCS / "theory" / "index.md", theory_index()
     for name, (title, modules, tests) in THEORY.items():
-        yield DOCS / "theory" / f"{name}.md", theory(title, modules, tests)
+        yield DOCS / "theory" / f"{name}.md", theory(name, title, modules, tests)
 
 
 def commands() -> str:
@@ -112,7 +112,7 @@ def lesson_index() -> str:
 
 def theory_index() -> str:
     """The list of theory pages."""
-    says = "One page to a model: what it is, its formulas with symbols and sources, its limits, and the checks from outside that it passes."
+    says = "One page to a model: how it follows and where it ends, its formulas with symbols and sources, and the checks from outside that it passes."
     return _index("Theory", says, THEORY)
 
 
@@ -120,21 +120,27 @@ def _index(title: str, says: str, pages: Iterable[str]) -> str:
     return "\n".join([f"# {title}", "", says, "", "```{toctree}", ":maxdepth: 1", "", *pages, "```", ""])
 
 
-def theory(title: str, modules: tuple[str, ...], tests: tuple[str, ...]) -> str:
-    """A model: what its modules say of it, its formulas, and what it is held against."""
-    parts = [f"# {title}"]
-    for name in modules:
-        module = importlib.import_module(f"springwright.{name}")
-        parts.append(f"## {name}\n\n{(module.__doc__ or '').strip()}")
+def follows() -> dict[str, str]:
+    """How each model follows and where it ends, by its page."""
+    parts = Path("builders/theory.md").read_text().split("\n# ")[1:]
+    return {name: text.strip() for name, _, text in (part.partition("\n") for part in parts)}
+
+
+def theory(name: str, title: str, modules: tuple[str, ...], tests: tuple[str, ...]) -> str:
+    """A model: how it follows and where it ends, what its modules say of it, its formulas, and what it is held against."""
+    parts = [f"# {title}", follows()[name]]
+    for place in modules:
+        module = importlib.import_module(f"springwright.{place}")
+        parts.append(f"## {place}\n\n{(module.__doc__ or '').strip()}")
         parts += [_formula(one) for one in FORMULAS if one.function.__module__ == module.__name__]
     if tests:
         parts.append("## Held against")
         parts.append(
             "Each is a test that is run with every change of the program; sources and tolerances stand in the files of `tests/validation`."
         )
-    for name in tests:
-        tree = ast.parse((VALIDATION / f"{name}.py").read_text())
-        parts.append(f"**{(ast.get_docstring(tree) or name).splitlines()[0]}**")
+    for file in tests:
+        tree = ast.parse((VALIDATION / f"{file}.py").read_text())
+        parts.append(f"**{(ast.get_docstring(tree) or file).splitlines()[0]}**")
         lines = []
         for one in tree.body:
             if isinstance(one, ast.FunctionDef) and one.name.startswith("test_"):
