@@ -13,6 +13,8 @@ One hand for the page, the report and the docs; nothing is computed here.
   ground line (`elevation_drawing`).
 - `exchange`: The exchange table drawn: a rail for each figure with its limit a length away, and a bar for what each
   step wins or loses (`Rail`, `ChangeBar`, `Ledger`, `Plumb` and more).
+- `field_places`: Where the fields of a design file are measured, as sketches with their names: to no scale, for
+  those that a word alone would leave open (`place_drawing`).
 - `front`: The front drawn: two figures on the axes, down and left better for both, limits shut, the ends, the knee
   and today named (`Scale`, `Spot`, `front_drawing`).
 - `first_number`: A first number drawn: one corner to scale, and where its frequency lies (`corner_drawing`,
