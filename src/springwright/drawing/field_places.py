@@ -70,10 +70,10 @@ def _lever(sheet: Drawing) -> None:
     tube(sheet, pivot, hub, 4.0, eyes=7.0)
     share = 0.58
     foot = (pivot[0] + share * (hub[0] - pivot[0]), pivot[1] + share * (hub[1] - pivot[1]))
-    top = (foot[0] + 92 * sin(radians(14)), foot[1] - 92 * cos(radians(14)))
+    top = (foot[0] - 92 * sin(radians(14)), foot[1] - 92 * cos(radians(14)))
     coil(sheet, foot, top, 26, INK)
     sheet.line(foot[0], foot[1], foot[0], 40, "dots")
-    sheet.word(foot[0] + 8, 52, "lean", "halo")
+    sheet.word(foot[0] - 8, 52, "lean", "halo end")
     sheet.line(pivot[0], pivot[1], pivot[0], GROUND + 30, "dots")
     sheet.line(foot[0], foot[1], foot[0], GROUND + 14, "dots")
     sheet.line(hub[0], hub[1], hub[0], GROUND + 30, "dots")
@@ -84,11 +84,9 @@ def _lever(sheet: Drawing) -> None:
     sheet.word(
         20,
         20,
-        "From behind. lean is from square to the arm's travel; arm_slope is positive where the wheel end is the higher.",
+        "From behind: lean is from the path of its foot, positive with its top towards the pivot; arm_slope with the wheel end higher.",
         "soft",
     )
-    sheet.line(top[0] + 30, top[1], top[0] + 44, top[1], "hair")
-    sheet.line(foot[0] + 52, foot[1] - 4, foot[0] + 66, foot[1] - 4, "hair")
     _upright(sheet, foot[0] + 60, foot[1] - 4, top[1], "installed_length")
 
 
