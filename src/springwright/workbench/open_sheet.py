@@ -31,10 +31,8 @@ from springwright.workbench.sections.beside import MOST_BESIDE
 from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
-BREATH, PATIENCE = (
-    0.12,
-    1.0,
-)  # s without a further step before the rest of the page is made, and how long it waits for that
+# s without a further step of a gesture, or after a press, before the rest of the page is made, and how long it waits for that
+BREATH, AT_ONCE, PATIENCE = 0.12, 0.02, 1.0
 
 
 class OpenSheet:
@@ -57,7 +55,7 @@ class OpenSheet:
         self._running: set[asyncio.Future[Any]] = set()
         self._lock = asyncio.Lock()
         self._waiting = 0  # messages that wait for their turn
-        self._acted = 0.0  # when something was last asked for
+        self._quiet_at = 0.0  # when it is quiet enough for the rest of the page
         self._owed = False  # parts out of sight are still to be shown
         self._copies = Copies(document, keep, self._show_soon)
         self.slow = SlowAnswers(document, self.shown, worker, slot, self._show_soon)
@@ -95,7 +93,7 @@ class OpenSheet:
         parts are in `sight` those are made and sent first, the others after it unless something else is to be done by then.
         """
         self._waiting += 1
-        self._acted = time.perf_counter()
+        self._quiet_at = time.perf_counter() + (BREATH if gesture else AT_ONCE)
         try:
             await self._lock.acquire()
         finally:
@@ -123,8 +121,8 @@ class OpenSheet:
     async def _rest(self) -> None:
         """Show what was out of sight; whatever waits goes before it and owes it again."""
         begun = time.perf_counter()
-        while (quiet := time.perf_counter() - self._acted) < BREATH and time.perf_counter() - begun < PATIENCE:
-            await asyncio.sleep(BREATH - quiet)
+        while (left := self._quiet_at - time.perf_counter()) > 0 and time.perf_counter() - begun < PATIENCE:
+            await asyncio.sleep(left)
         async with self._lock:
             self._owed = False
             if not self._waiting:
