@@ -60,12 +60,15 @@ class Hand:
     def __init__(self, page):
         self.page = page
         self.wrong = {}
+        self._text = None  # as it was read since the last thing done
 
     @property
     def text(self):
         """The file's text as the page has it."""
-        self.page.evaluate(REST)
-        return self.page.locator("#file-text").input_value()
+        if self._text is None:
+            self.page.evaluate(REST)
+            self._text = self.page.locator("#file-text").input_value()
+        return self._text
 
     def _at_hand(self, kind, wanted):
         while not self.page.evaluate(FIND, [kind, wanted]):
@@ -80,6 +83,7 @@ class Hand:
     def answered(self):
         """Wait until what is done within was answered to."""
         page = self.page
+        self._text = None
         count = page.evaluate("window.springwright.updates.length")
 
         class Waiting:
