@@ -935,7 +935,7 @@ def test_pull_kept_falls_with_the_ditch_as_the_figure_says_and_open_keeps_twice_
     assert all(line[0] == pytest.approx(1.0) for line in lines.values())
     assert np.all(lines["all open"] <= lines["as fitted"] + 1e-9)
     at = next(one for one in ready.states if one.name == curves.state)
-    k = 20
+    k = 30
     loads = equilibria(at.rig, np.array([side * curves.x[k] * grip.diagonal(at.rig) for side in (0, 1, -1)]), again=False).wheel_loads  # fmt: skip
     limit = friction_of(at.rig, loads) * loads
     weaker = np.minimum(limit[:, 0::2], limit[:, 1::2])  # wheels stand left, right from the front

@@ -5,11 +5,12 @@ from __future__ import annotations
 import html
 import json
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from springwright.drawing.limit_chart import FOOT, TALL, TOP, Event, Line, Shut, limit_chart
+from springwright.drawing.limit_chart import FOOT, TALL, TOP, Event, Line, Shut, limit_chart, looked_at
 from springwright.drawing.travel_panel import TravelCurve, TravelMark, travel_panel
 from springwright.questions.answer import Curve, Curves
 from springwright.questions.prove import prove
@@ -17,6 +18,7 @@ from springwright.report.exhibits import charts, exhibits, posed
 from springwright.report.proof import curve_chart
 from springwright.report.travel_panel import travel_figures
 from springwright.sizing.fitted import sized
+from springwright.sizing.wheel_force import wheel_forces
 from springwright.units import displayed_in
 from springwright.vehicle.file import load
 from tests.build import DEMOS, axle, design_file, vehicle
@@ -176,7 +178,8 @@ def test_a_part_of_a_chart_is_its_lines_between_two_places_on_a_scale_of_their_o
     assert ends == pytest.approx([2.5, 5.5])
     assert ">there<" in drawn
     assert ">elsewhere<" not in drawn
-    assert "asked" not in drawn  # lies beyond what is looked at
+    assert ">shut: asked<" in drawn  # what is looked at lies before the gate: all of it is shut
+    assert re.findall(r'class="soft middle"[^>]*>[^<]+<', drawn)  # ticks, on a scale by powers of ten too
     up = json.loads(html.unescape(re.search(r"data-y='([^']*)'|data-y=\"([^\"]*)\"", drawn)[0].split("=", 1)[1][1:-1]))
     box = json.loads(re.search(r'data-box="\[([^\]]*)\]"', drawn)[0][10:-1])
     line = re.search(r'data-line="one" d="M([^"]*)"', drawn)[1]
@@ -259,3 +262,22 @@ def test_inches_are_told_with_their_decimals():
     with displayed_in("imperial"):
         svg = exhibits(load(DEMOS / "fire-watch.toml"), next(one for one in prove(load(DEMOS / "fire-watch.toml")).answers if one.question == "fit"))[0].drawing.svg()  # fmt: skip
     assert ">0.35<" in svg or ">0.36<" in svg  # 9 mm
+
+
+def test_a_part_stops_at_the_end_of_what_there_is_as_wide_as_it_was():
+    x = np.linspace(0.0, 100.0, 11)
+    line = [Line("one", x, x, "series-1")]
+    assert looked_at(line, (75.0, 125.0), logarithmic=False) == pytest.approx((50.0, 100.0))
+    assert looked_at(line, (-20.0, 10.0), logarithmic=False) == pytest.approx((0.0, 30.0))
+    assert looked_at(line, (-20.0, 130.0), logarithmic=False) is None  # all of it
+
+
+def test_the_wheel_rate_along_the_travel_has_no_spikes():
+    """Where a stop's place falls on the grid of the curve but for rounding, two points were 1e-17 m apart."""
+    file = load(DEMOS / "survey-buggy.toml")
+    travel = {"bump": 0.075, "stop_compression": 0.055, "droop": 0.070}
+    axles = tuple(one.model_copy(update={"travel": one.travel.model_copy(update=travel)}) for one in file.design.axles)
+    file = replace(file, design=file.design.model_copy(update={"axles": axles}))
+    for force in wheel_forces(file):
+        slope = np.gradient(np.array(force.spring), np.array(force.travel))
+        assert np.abs(np.diff(slope)).max() < 0.1 * slope.mean()

@@ -12,13 +12,14 @@ from pathlib import Path
 import pytest
 
 from springwright.drawing.kinds import SKETCHES
-from springwright.errors import InputError
+from springwright.errors import InputError, QuantityError
 from springwright.sizing.fitted import sized
 from springwright.vehicle.faults import said_at
 from springwright.vehicle.file import load, read_text
 from springwright.vehicle.shapes import TAGS, all_places, entry_of, fault_in, general, shape_at, tag_of
 from springwright.vehicle.starter import start
 from springwright.workbench.actions import ACTIONS
+from springwright.workbench.model.axle_alone import axle_alone
 from springwright.workbench.model.document import Document
 from springwright.workbench.model.reading import check_opens
 from springwright.workbench.model.shown import Shown
@@ -516,8 +517,10 @@ def test_every_kind_lies_in_the_tray_as_a_drawing_says_what_it_asks_for_and_does
         assert rows()[row][kind].chosen, (row, kind)
     assert rows()["held"]["axle_links"].only == "for a beam"
     assert rows()["spring"]["twist"].chosen  # a torsion bar is turned by an arm
-    act(one, "open", what="tray-1")
+    act(one, "tray", axle=1, open=True)
     assert page(one)["place"].count('role="radiogroup"') == len(before)
+    act(one, "tray", axle=1, open=False)
+    assert page(one)["place"].count('role="radiogroup"') == 0
 
 
 def test_what_is_not_whole_yet_is_drawn_as_far_as_it_is_written_and_told_in_the_units_of_the_page(
@@ -595,3 +598,61 @@ def test_a_plain_body_is_stretched_by_its_dimensions(tmp_path: Path) -> None:
     move = handles["body, rear"]
     act(one, "move", at=move["at"], values=[["rear", f"{move['now'][0] + 300:.0f} mm"]], label="body, rear")
     assert one.file.design.vehicle.body.rear == pytest.approx(move["now"][0] / 1000 + 0.3, abs=1e-3)
+
+
+def test_drawings_of_kinds_stay_open_while_one_picks_from_them_and_shut_once_shut(tmp_path: Path) -> None:
+    one = blank(tmp_path)
+    act(one, "axle", place="")
+    assert 'role="radiogroup"' in page(one)["place"]  # by itself: nothing is picked yet
+    act(one, "turn", at=["axles", 0, "wheels"], to="independent", tray=True)
+    act(one, "turn", at=["axles", 0, "spring", "acts"], to="lever", tray=True)
+    assert page(one)["place"].count('role="radiogroup"') == 7  # damper, bar and stop are still to be picked
+    act(one, "tray", axle=0, open=False)
+    act(one, "turn", at=["axles", 0, "wheels"], to="beam")
+    assert 'role="radiogroup"' not in page(one)["place"]
+
+
+def test_wheels_held_by_points_are_drawn_before_it_is_said_where_the_spring_stands(tmp_path: Path) -> None:
+    path = start(tmp_path / "buggy.toml", "survey-buggy")[0]
+    one = Document.opened(path)
+    act(one, "turn", at=["axles", 0, "spring", "acts"], to="lever")  # asks for an arm
+    act(one, "out", at=["axles", 0, "damper"])
+    assert one.unfinished is not None
+    assert page(one)["place"].count('data-keep="links-') == 2
+    data = {
+        **one.unfinished.data,
+        "axles": [{k: v for k, v in one.unfinished.data["axles"][0].items() if k != "spring"}],
+    }
+    assert axle_alone(data, 0, path) is not None
+
+
+@pytest.mark.parametrize(
+    ("at", "values"),
+    [(["axles", 0], [["spring", "abc"]]), (["axles", 0, "wishbones", "lower_ball"], [[2, "nonsense"]]), (["kerb"], [["no such field", "1 mm"]]), (["axles", 0], [[-1, "1 mm"]])],
+)  # fmt: skip
+def test_nothing_is_drawn_to_where_no_such_value_can_be(at: list, values: list, tmp_path: Path) -> None:
+    path = start(tmp_path / "buggy.toml", "survey-buggy")[0]
+    path.write_text(path.read_text().replace('unsprung_mass = "84 kg"', 'unsprung_mass = ""'))
+    one = Document.opened(path)
+    before = one.text
+    with pytest.raises((LookupError, InputError, QuantityError)):
+        act(one, "move", at=at, values=values, label="x")
+    assert one.text == before
+
+
+def test_a_stepped_value_of_an_unfinished_sheet_is_of_its_kind(tmp_path: Path) -> None:
+    path = start(tmp_path / "truck.toml", "fire-watch")[0]
+    path.write_text(re.sub(r'unsprung_mass = "[^"]*"', 'unsprung_mass = ""', path.read_text(), count=1))
+    one = Document.opened(path)
+    assert one.unfinished is not None
+    act(one, "put", at=["axles", 0, "damper", "acts", "ratio"], value="0.9", label="x", gesture="g")
+    assert one.unfinished.data["axles"][0]["damper"]["acts"]["ratio"] == 0.9
+    act(
+        one,
+        "put",
+        at=["axles", 0, "travel", "bump"],
+        value="\u2212121 mm".replace("\u2212", ""),
+        label="x",
+        gesture="g",
+    )
+    assert one.unfinished.data["axles"][0]["travel"]["bump"] == "121 mm"

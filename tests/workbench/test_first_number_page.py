@@ -132,6 +132,9 @@ def test_what_was_found_is_kept_for_the_state_that_is_saved(tmp_path):
     sheet = SimpleNamespace(document=document, shown=Shown(answers=answers))
     said = said_of(answers)
     assert said == "Rides? not met, 1 more"
+    some = SimpleNamespace(document=document, shown=Shown(answers=dict([*answers.items()][2:3])))
+    keep_verdicts(tmp_path, [some])
+    assert glance(path, tmp_path)["said"] == ""  # of one question alone nothing is kept
     keep_verdicts(tmp_path, [sheet])
     assert glance(path, tmp_path)["said"] == said
     path.write_text(f"# another state\n{path.read_text()}")

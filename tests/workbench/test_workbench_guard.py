@@ -312,7 +312,7 @@ FIELDS = {
     "put": ("at", "value", "label", "gesture"), "mend": ("at",), "undo": ("gesture",), "redo": ("gesture",), "read": (), "keep": ("name",), "text": ("text",),
     "fold": ("part",), "folds": ("all",), "unfold": ("part", "open"), "open": ("what",), "view": ("name", "value"), "aboard": ("state", "item"), "add": ("list",),
     "remove": ("list", "index"), "spring": ("axle", "part", "coil"), "damper": ("axle", "points"), "beside": ("sheet", "path", "drop"), "round": ("kind",), "step": ("id",), "take": ("number", "values", "fields"), "candidate": ("number", "values", "fields"), "pick": ("values",), "vary": (), "study": ("what",), "give": ("at", "to"), "turn": ("at", "to"), "out": ("at",), "axle": ("place", "like"), "move": ("at", "values", "label", "gesture"),
-    "readings": (), "unread": (), "reading_add": ("kind",), "reading_out": ("at",), "as_built": (), "zoom": ("figure", "part"),
+    "readings": (), "unread": (), "reading_add": ("kind",), "reading_out": ("at",), "as_built": (), "zoom": ("figure", "part"), "tray": ("axle", "open"),
 }  # fmt: skip
 GOOD = {
     "figure": '"ride-1"', "drop": '"x"',

@@ -33,7 +33,7 @@ One hand for the page, the report and the docs; nothing is computed here.
   at each axle (`LevelMark`, `LevelScale`, `level_drawing`).
 - `limit_bars`: Figures of one kind as bars against their limits, on one scale (`LimitBar`, `limit_bars`).
 - `limit_chart`: Lines over one axis with the limits drawn where they act: what is shut is filled and named, what
-  happens is a ring on its line (`Line`, `Shut`, `Event`, `limit_chart`).
+  happens is a ring on its line (`Line`, `Shut`, `Event`, `limit_chart` and more).
 - `linkage`: An axle as parts to scale, from behind and from the side, its links in plan, in the design position and
   at both ends of its travel (`LinkViews`, `views_of`, `links_drawing`).
 - `marks`: Small marks of a vehicle drawing: springs at their length, wheels on the ground, travel bands, centres of

@@ -67,11 +67,11 @@ def limit_chart(
     part: tuple[float, float] | None = None,
 ) -> Drawing:
     """Draw lines in their limits; `axes` are the titles along and upright, `part` is what of the axis is looked at, all of it where none is named."""
-    part = _within(lines, part, logarithmic=logarithmic)
+    part = looked_at(lines, part, logarithmic=logarithmic)
     if part is not None:
         lines = [_cut(line, part) for line in lines]
-    gates = [one for one in shut if one.along == "x" and (part is None or part[0] < one.value <= part[1])]
-    gated = [one for one in events if one.gated] if gates else []
+    gates = [one for one in shut if one.along == "x" and (part is None or part[0] < one.value)]
+    gated = [one for one in events if one.gated and (part is None or part[0] <= one.x <= part[1])] if gates else []
     named = any(line.name for line in lines)
     foot = TALL - FOOT
     under = STRIP + 8 + ROW * len(gated) if gates else 0.0
@@ -109,15 +109,20 @@ def limit_chart(
     return sheet
 
 
-def _within(
+def looked_at(
     lines: Sequence[Line], part: tuple[float, float] | None, *, logarithmic: bool
 ) -> tuple[float, float] | None:
     """What of the axis is looked at, kept to where there are lines; None for all of it."""
     if part is None:
         return None
     whole = _along(lines, ())
-    low, high = max(part[0], whole[0]), min(part[1], whole[1])
-    if not low < high or (logarithmic and low <= 0) or (low, high) == whole:
+    if logarithmic and (min(part) <= 0 or whole[0] <= 0):
+        return None
+    turn, back = (np.log, np.exp) if logarithmic else (np.asarray, np.asarray)
+    (begin, end), (least, most) = turn(part), turn(whole)
+    moved = max(least - begin, 0.0) - max(end - most, 0.0)  # past an end it stops there, as wide as it is
+    low, high = (float(one) for one in back(np.clip([begin + moved, end + moved], least, most)))
+    if not low < high or np.allclose((low, high), whole):
         return None
     return low, high
 
@@ -221,9 +226,10 @@ def _gates(
     top = foot + FOOT + 4
     words = []
     for gate in gates:
-        edge = at(gate.value, 0.0)[0]
+        edge = at(min(gate.value, high), 0.0)[0]
         sheet.box(LEFT, top, edge - LEFT, STRIP, "f-shut")
-        sheet.line(edge, top - 3, edge, top + STRIP + 3, "bold")
+        if gate.value <= high:
+            sheet.line(edge, top - 3, edge, top + STRIP + 3, "bold")
         said = f"shut: {gate.says}"
         inside = width_of(said) < edge - LEFT - 8
         words.append((LEFT + 6 if inside else edge + 8, top + 12, said))
@@ -261,7 +267,7 @@ def _scales(
         powers = range(int(np.floor(np.log10(span[0]))), int(np.ceil(np.log10(span[1]))) + 1)
         each = (1,) if len(powers) > 4 else (1, 2, 5)
         values = [m * 10.0**p for p in powers for m in each if span[0] <= m * 10.0**p <= span[1]]
-        along = [(value, _large(value)) for value in values]
+        along = [(value, _large(value)) for value in values] if len(values) > 1 else ticks(*span, 6)
     else:
         along = ticks(*span, 6)
     free = -np.inf

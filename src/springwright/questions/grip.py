@@ -488,10 +488,9 @@ def _pull_kept(ready: ProofContext, pulls: list[Figure]) -> list[Curves]:
     if governs is None or at is None:
         return []
     design, asked = ready.design, ready.design.reference.obstacle_height
-    heights = np.linspace(0.0, DEEPER * 2 * (asked or TAKEN), DITCH_STEPS)
-    rounds = [
-        equilibria(at.rig, side * heights[:, None] * diagonal(at.rig), again=False).wheel_loads for side in (1, -1)
-    ]
+    heights = np.linspace(0.0, DEEPER * (asked or TAKEN), DITCH_STEPS)
+    rests = [equilibria(at.rig, side * heights[:, None] * diagonal(at.rig), again=False) for side in (1, -1)]
+    rounds = [np.where(np.abs(one.q[:, 2:3]) > LARGE_ROLL, np.nan, one.wheel_loads) for one in rests]
 
     def kept(every: str | None) -> tuple[float | None, ...]:
         pull = np.array([[traction(design, at.rig, loads, every=every) for loads in one] for one in rounds])

@@ -38,6 +38,7 @@ class Exhibit:
     drawing: Drawing
     note: str = ""
     figures: bool = True
+    zooms: bool = False  # its axis can be looked at closer
 
 
 def exhibits(file: DesignFile, answer: Answer, ground: str = "", speed: float | None = None) -> tuple[Exhibit, ...]:
@@ -57,6 +58,7 @@ def charts(
             if curves.mapped
             else curve_chart(curves, wide=HALF, part=(parts or {}).get(f"{answer.question}-{k}")),
             f"{capital(curves.note)}.",
+            zooms=not curves.mapped,
         )
         for k, curves in enumerate(answer.curves)
     )

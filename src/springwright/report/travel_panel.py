@@ -24,7 +24,7 @@ CURVES = (
     ("motion ratio", "motion_ratio", "ratio", 3), ("roll steer", "roll_steer", "ratio", 3), ("bump steer", "steer", "angle", 2), ("camber", "camber", "angle", 2),
     ("roll centre", "roll_centre", "length", 0), ("toe-in", "toe", "angle", 2), ("half-track", "half_track", "length", 1), ("axle turns", "axle_turn", "angle", 2),
     ("wheel rate", WHEEL_RATE, "rate", 1), ("caster", "caster", "angle", 2), ("kingpin", "kingpin", "angle", 2), ("wheelbase", "wheelbase", "length", 1),
-    ("braking slope", "brake_slope", "ratio", 3), ("driving slope", "drive_slope", "ratio", 3), ("damper ratio", "damper_ratio", "ratio", 3),
+    ("slope, contact", "brake_slope", "ratio", 3), ("slope, wheel", "drive_slope", "ratio", 3), ("damper ratio", "damper_ratio", "ratio", 3),
 )  # fmt: skip
 NAMES = tuple(name for name, *_ in CURVES)
 MOST, BEYOND = 3, 1.6  # curves of one axle; of the travel: a part that ends farther out is not named

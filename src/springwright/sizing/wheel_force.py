@@ -12,7 +12,7 @@ from springwright.units import GRAVITY
 from springwright.vehicle.curves import bump_stop, droop_stop, mean_curves
 from springwright.vehicle.file import DesignFile
 
-POINTS = 241
+POINTS, SAME = 241, 1e-9  # m apart: one place
 
 
 @dataclass(frozen=True)
@@ -59,6 +59,7 @@ def wheel_forces(file: DesignFile) -> tuple[WheelForce, ...]:
         travels = [float(np.mean(rest.axles[i].travel)) for rest in sheet.rests]
         low, high = min(-axle.travel.droop, *travels), max(metal, *travels)  # a state may press a stop where it stands
         x = np.union1d(np.linspace(low, high, POINTS), [-axle.travel.droop, axle.travel.bump, metal])
+        x = x[np.diff(x, prepend=-np.inf) > SAME]  # two that are one but for rounding would have any slope
         start, step, force, _ = mean_curves(axle, [still_in.settled.laws[i]])
         knots = float(start[0]) + float(step[0]) * np.arange(force.shape[-1])
         spring = np.interp(x, knots, force[0])

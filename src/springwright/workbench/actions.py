@@ -124,6 +124,13 @@ def open_(document: Document, asked: Asked) -> None:
     document.view = replace(document.view, open=document.view.open ^ {text(asked["what"])})
 
 
+def tray(document: Document, asked: Asked) -> None:
+    """Open an axle's drawings of kinds, or fold them; what is chosen stands whatever the axle becomes."""
+    names = [f"{word}-{int(asked['axle'])}" for word in ("tray", "no-tray")]
+    chosen = names[0] if asked["open"] is True else names[1]
+    document.view = replace(document.view, open=(document.view.open - {*names}) | {chosen})
+
+
 def view(document: Document, asked: Asked) -> None:
     """Choose load state, ground, speed or units for the whole page."""
     name, value = text(asked["name"]), text(asked["value"])
@@ -173,8 +180,10 @@ def give(document: Document, asked: Asked) -> None:
 
 
 def turn(document: Document, asked: Asked) -> None:
-    """Turn a table into another of its kinds."""
+    """Turn a table into another of its kinds; what is taken from the drawings of kinds keeps them open."""
     at, to = location(asked["at"]), text(asked["to"])
+    if asked.get("tray") is True and at[0] == "axles":
+        document.view = replace(document.view, open=document.view.open | {f"tray-{at[1]}"})
     _build(document, at, lambda data, aside: turned(data, at, to, aside), to.replace("_", " ") or "left open")
 
 
@@ -416,12 +425,12 @@ ACTIONS: dict[str, Callable[[Document, Asked], None]] = {
     "put": put, "move": move, "mend": mend, "undo": undo, "redo": redo, "save": save, "read": read, "keep": keep, "text": take_text, "fold": fold, "folds": folds, "unfold": unfold,
     "open": open_, "view": view, "aboard": aboard, "add": add, "remove": remove, "spring": spring, "damper": damper, "step": step, "take": take,
     "readings": readings, "unread": unread, "reading_add": reading_add, "reading_out": reading_out,
-    "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary, "zoom": zoom,
+    "give": give, "turn": turn, "out": out, "axle": axle, "candidate": candidate, "pick": pick, "vary": vary, "zoom": zoom, "tray": tray,
 }  # fmt: skip
 
 # While a design wants values: what builds it, and what looks at it. All else would read or change the state before.
 BUILDING = frozenset(
-    ("put", "move", "mend", "undo", "redo", "save", "read", "keep", "text", "fold", "folds", "unfold", "open", "view", "give", "turn", "out", "axle")
+    ("put", "move", "mend", "undo", "redo", "save", "read", "keep", "text", "fold", "folds", "unfold", "open", "tray", "view", "give", "turn", "out", "axle")
 )  # fmt: skip
 
 

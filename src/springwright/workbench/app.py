@@ -175,6 +175,8 @@ async def glanced(request: Request) -> Response:
     """A design that may be opened, or a demo, at a glance: its side view and what was found of it."""
     desk: Desk = request.app.state.desk
     demo, path = request.query_params.get("demo", ""), Path(request.query_params.get("path", ""))
+    if not compiled():  # nothing is worked out here before that
+        return JSONResponse({"svg": "", "name": demo or path.stem, "said": ""})
     if demo in DEMOS:
         with resources.as_file(resources.files("springwright") / "demos" / f"{demo}.toml") as place:
             return JSONResponse(await anyio.to_thread.run_sync(glance, place, desk.home))

@@ -44,7 +44,7 @@ def keep_verdicts(home: Path, sheets: Iterable[OpenSheet]) -> None:
     told = {
         _of(one.document.path, one.document.saved): said_of(one.shown.answers)
         for one in sheets
-        if one.document.unfinished is None and not one.document.dirty and not one.shown.stale and one.shown.answers
+        if one.document.unfinished is None and not one.document.dirty and one.shown.complete
     }
     if told:
         kept = {**{key: said for key, said in _kept(home).items() if key not in told}, **told}

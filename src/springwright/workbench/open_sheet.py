@@ -225,18 +225,24 @@ class OpenSheet:
 
     async def hold_against(self, desk: Any, asked: dict[str, Any]) -> None:
         """Hold this design against another state or design: read it, and have its questions asked."""
-        there: list[ComparedDesign] = self.shown.beside.get("others", [])
         if "drop" in asked:
-            self.shown.beside["others"] = [one for one in there if one.name != asked["drop"]]
+            self.shown.beside["others"] = [one for one in self._held if one.name != asked["drop"]]
             await self.show()
             return
         other = await anyio.to_thread.run_sync(self._other, desk, asked)
+        there = self._held  # another may have come meanwhile
         kept = [one for one in there if other is not None and one.name != other.name][: MOST_BESIDE - 1]
         self.shown.beside["others"] = [*kept, *filter(None, (other,))]
         self.document.view = replace(self.document.view, open=self.document.view.open | {"compare"})
         await self.show()
         if other is not None and not other.answers:
             self.slow.answers_of(other.file, other.answers)
+
+    @property
+    def _held(self) -> list[ComparedDesign]:
+        """The designs that this one is held against."""
+        found: list[ComparedDesign] = self.shown.beside.get("others", [])
+        return found
 
     def _other(self, desk: Any, asked: dict[str, Any]) -> ComparedDesign | None:
         document = self.document
@@ -246,8 +252,10 @@ class OpenSheet:
                 raise InputError(
                     one.document.path.name, [Fault("", "", "is not whole yet; nothing can be held against it")]
                 )
-            told = not one.shown.stale and one.document.view.system == document.view.system
-            return ComparedDesign(one.document.path.name, one.document.file, dict(one.shown.answers) if told else {})
+            told = one.shown.complete and one.document.view.system == document.view.system
+            place, here = one.document.path, document.path.parent
+            name = place.name if place.parent == here else f"{place.parent.name}/{place.name}"
+            return ComparedDesign(name, one.document.file, dict(one.shown.answers) if told else {})
         path = asked.get("path", "")
         if path == "disk":
             name, text = f"{document.path.name} as it is saved", read_file(document.path)

@@ -26,14 +26,26 @@ def axle_alone(data: dict[str, Any], index: int, path: Path) -> tuple[DesignFile
     if not axle.get("kind") or _wants(axle.get(links)) or not (links or spring.get("acts")):
         return None
     own = _written(axle, (*DRAWN, links))
-    own |= {"spring": spring, "damper": _written(axle.get("damper"), DAMPER), "tyre": _written(axle.get("tyre"), TYRE)}
+    own |= {"damper": _written(axle.get("damper"), DAMPER), "tyre": _written(axle.get("tyre"), TYRE)}
     own = {name: value for name, value in own.items() if value != {}}
-    at, name = min(index, 1), axle.get("name") or f"axle {index + 1}"
-    axles = [{"name": name if k == at else f"not the {name}", "behind_front_axle": place, **own} for k, place in enumerate(("0 mm", "3 m"))]  # fmt: skip
+    found = _whole({**own, "spring": spring}, data, index, path)
+    if found is None and links:  # where spring and damper stand is not all said yet
+        plain = {"spring": {"acts": {"by": "ratio", "ratio": 1.0}, "installed_length": "300 mm"}}
+        found = _whole({name: one for name, one in own.items() if name != "damper"} | plain, data, index, path)
+    return found
+
+
+def _whole(own: dict[str, Any], data: dict[str, Any], index: int, path: Path) -> tuple[DesignFile, int] | None:
+    """The design on two such axles; None where what is written does not agree with itself yet."""
+    at, name = min(index, 1), data["axles"][index].get("name") or f"axle {index + 1}"
+    axles = [
+        {"name": name if k == at else f"not the {name}", "behind_front_axle": place, **own}
+        for k, place in enumerate(("0 mm", "3 m"))
+    ]
     vehicle = {"name": said_at(data, ("vehicle", "name")) or path.stem}
     try:
         return filled_up(tomlkit.dumps({"vehicle": vehicle, "kerb": {"mass": MASS}, "axles": axles}), path), at
-    except InputError:  # what is written does not agree with itself yet
+    except InputError:
         return None
 
 

@@ -199,9 +199,20 @@ class Document:
             The design cannot take it; nothing was changed.
 
         """
-        changes = [((*at, k), self._in_own_unit((*at, k), one)) for k, one in values.items()]
+        changes = [((*at, k), self._moved_to((*at, k), one)) for k, one in values.items()]
         if changes:
             self.apply(changes, f"{label or self._dotted(at)} moved", gesture)
+
+    def _moved_to(self, at: Location, text: str) -> Any:
+        """What is written where something is drawn to: in the file's own unit, and of its kind even where the design is not whole yet."""
+        shape = shape_at(parsed(self.text), at)
+        if shape.value is None:
+            raise LookupError(f"no value {at}")
+        value = typed(shape.value, self._in_own_unit(at, text))
+        wrong = fault_in(shape, value)
+        if wrong:
+            raise InputError(self.path.name, [Fault(self._dotted(at), f'"{text}"', wrong)])
+        return value
 
     def _write_unfinished(self, now: Unfinished, at: Location, text: str, label: str, gesture: str) -> bool:
         """Put a typed text into a design that is not whole yet; one that is none of its kind stays in the blank, which says why."""
@@ -221,7 +232,8 @@ class Document:
             return False
         self.wrong.pop(at, None)
         if value != said_at(now.data, at):
-            value = self._in_own_unit(at, text) if gesture else value
+            if gesture and isinstance(value, str):
+                value = typed(shape.value, self._in_own_unit(at, text)) if shape.value is not None else value
             self.apply([(at, value), *renamed(now.data, at, value)], f"{label}, {text.strip() or 'taken out'}", gesture)
         return True
 

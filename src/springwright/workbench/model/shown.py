@@ -62,6 +62,11 @@ class Shown:
         return frozenset(one.name for one in self.questions)
 
     @property
+    def complete(self) -> bool:
+        """Whether all questions are answered, or lost, for the design as it stands."""
+        return not self.stale and bool(self.answers) and self.names <= {*self.answers, *self.lost}
+
+    @property
     def built(self) -> BuiltReport | None:
         """What was found of the vehicle as built."""
         found = self.studies["measure"].result if "measure" in self.studies else None

@@ -36,7 +36,7 @@ class TrayRow(NamedTuple):
 
 def tray(one: AxleWords) -> Markup:
     """The rows of an axle: a row is walked by the arrow keys, Enter takes."""
-    return Markup('<div class="tray" data-tray="tray-{}">{}</div>').format(
+    return Markup('<div class="tray" data-tray="{}">{}</div>').format(
         one.index, Markup("").join(_row(one, row) for row in tray_rows(one))
     )
 

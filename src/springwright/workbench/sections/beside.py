@@ -33,7 +33,7 @@ def beside(page: Page) -> Mapping[str, Any]:
     if others and page.open("compare"):
         made_from = (
             page.document.file,
-            tuple((id(one), len(one.answers)) for one in others),
+            tuple((one, len(one.answers)) for one in others),
             answers_of(page.shown),
             page.view.system,
         )
@@ -146,7 +146,7 @@ def _plain(value: Any) -> str:
 def _hangs_on(page: Page) -> tuple[Any, ...]:
     others, document = held(page), page.document
     return (
-        answers_of(page.shown), tuple((id(one), len(one.answers)) for one in others), document.said, len(document.past),
+        answers_of(page.shown), tuple((one, len(one.answers)) for one in others), document.said, len(document.past),
         tuple(page.shown.beside.get("desk", ())),
     )  # fmt: skip
 

@@ -31,15 +31,16 @@ function zooms(send) {
     mark.style.height = `${svg.getBoundingClientRect().height}px`;
     figure.append(mark);
     let to = from;
-    document.addEventListener("pointerup", () => {
-      mark.remove();
-      if (Math.abs(to - from) >= LEAST) ask(figure, [from, to].map((x) => valueAt(svg, row, x)).sort((a, b) => a - b));
-    }, { once: true });
-    return (now) => {
+    const move = (now) => {
       to = now.clientX;
-      mark.style.left = `${Math.min(from, to) - home.left}px`;
+      mark.style.left = `${Math.min(from, to) - home.left + figure.scrollLeft}px`;
       mark.style.width = `${Math.abs(to - from)}px`;
     };
+    move.ends = (let_go) => {
+      mark.remove();
+      if (let_go && Math.abs(to - from) >= LEAST) ask(figure, [from, to].map((x) => valueAt(svg, row, x)).sort((a, b) => a - b));
+    };
+    return move;
   });
 
   document.addEventListener("keydown", (event) => {

@@ -5,7 +5,11 @@ import { drag, round } from "./slides.js";
 let gestures = Date.now(); // a page that is loaded anew names no gesture that was
 
 export function joints(send) {
-  const told = (move, values, gesture) => send({ do: "move", at: move.at, values: move.axes.map((axis, k) => [axis, `${round(values[k], move.step)} ${move.unit}`]), label: move.label, gesture });
+  // Only what was moved is written: a drag across changes no height.
+  const told = (move, values, gesture) => {
+    const moved = move.axes.map((axis, k) => [axis, `${round(values[k], move.step)} ${move.unit}`]).filter((_, k) => Math.abs(values[k] - move.now[k]) > move.step / 2);
+    if (moved.length) send({ do: "move", at: move.at, values: moved, label: move.label, gesture });
+  };
 
   drag("[data-move]", (handle, event) => {
     const move = JSON.parse(handle.dataset.move), svg = handle.ownerSVGElement, gesture = `joint-${++gestures}`;
@@ -27,15 +31,16 @@ export function joints(send) {
     const way = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
     if (!handle || !way) return;
     event.preventDefault();
-    const move = JSON.parse(handle.dataset.move);
+    const move = JSON.parse(handle.dataset.move), k = move.ways.findIndex((one) => way[one]);
+    if (k < 0) return; // it moves the other way alone
     if (held !== handle.id) {
       held = handle.id;
       gesture = `joint-${++gestures}`;
       at = [...move.now];
     }
     const step = move.step * (event.shiftKey ? 10 : event.altKey ? 0.1 : 1);
-    at = at.map((one, k) => one + way[move.ways[k]] * Math.sign(move.per[k]) * step);
-    told({ ...move, step: Math.min(step, move.step) }, at, gesture);
+    at[k] += way[move.ways[k]] * Math.sign(move.per[k]) * step;
+    send({ do: "move", at: move.at, values: [[move.axes[k], `${round(at[k], Math.min(step, move.step))} ${move.unit}`]], label: move.label, gesture });
   });
   document.addEventListener("focusout", () => { held = ""; });
 }

@@ -47,12 +47,15 @@ export function drag(handles, begin) {
     event.preventDefault();
     handle.focus();
     const move = begin(handle, event);
-    const up = () => {
+    const up = (ended) => {
       document.removeEventListener("pointermove", move);
       document.removeEventListener("pointerup", up);
+      document.removeEventListener("pointercancel", up);
+      move.ends?.(ended.type === "pointerup");
     };
     document.addEventListener("pointermove", move);
     document.addEventListener("pointerup", up);
+    document.addEventListener("pointercancel", up); // the browser took the hand for a scroll
   });
 }
 
@@ -65,6 +68,6 @@ function valueAt(svg, slide, event) {
 }
 
 export function round(value, step) {
-  const places = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
+  const places = (String(Number(step.toPrecision(6))).split(".")[1] ?? "").length;
   return (Math.round(value / step) * step).toFixed(places);
 }

@@ -3,13 +3,13 @@
 export function tray(send) {
   document.addEventListener("click", (event) => {
     const kind = event.target.closest("[data-take]");
-    if (kind) send(JSON.parse(kind.dataset.take));
+    if (kind) send({ ...JSON.parse(kind.dataset.take), tray: true });
   });
   document.addEventListener("keydown", (event) => {
     const kind = event.target.closest?.(".kind");
     if (!kind) return;
     if (event.key === "Escape") {
-      send({ do: "open", what: kind.closest("[data-tray]").dataset.tray });
+      send({ do: "tray", axle: Number(kind.closest("[data-tray]").dataset.tray), open: false });
       return;
     }
     const row = [...kind.parentElement.children], along = { ArrowRight: 1, ArrowLeft: -1 }[event.key], across = { ArrowDown: 1, ArrowUp: -1 }[event.key];
