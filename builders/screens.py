@@ -38,7 +38,7 @@ def main() -> None:
 def sections(page: Page) -> None:
     traded(page)
     page.get_by_role("link", name="Rides?").click()
-    page.get_by_role("button", name="Diagonal ditch").click()
+    page.get_by_role("button", name="Diagonal ditch, deeper").click()
     until(page, "document.querySelector('#view-diagonal')?.round?.state().ready")
     page.evaluate("document.querySelector('#view-diagonal').round.seek(1e9)")
     time.sleep(0.5)
