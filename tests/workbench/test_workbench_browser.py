@@ -808,3 +808,37 @@ def test_a_design_is_traded_with_pointer_and_keys(chromium, sheet):
     in_both_schemes(page)
     assert page.evaluate(WIDER) <= 0
     found.leave()
+
+
+# ---- Drawn along -----------------------------------------------------------------------------------------------------
+
+
+def test_the_ends_of_a_lever_are_drawn_along_and_stepped_in_the_units_shown(chromium, house):
+    one = visit(chromium, house)
+    page = one.page
+    if page.get_by_role("heading", name="Begin").count() == 0:
+        page.get_by_role("link", name="Designs").click()
+    arm, end = page.get_by_role("textbox", name="Wheel to pivot"), page.locator("#end-arm")
+    expect(end).to_be_visible()
+    box = end.locator(".hit").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 10, y, steps=3)
+    page.mouse.move(x + 20, y, steps=3)
+    page.mouse.up()
+    expect(arm).not_to_have_value("470 mm")
+    drawn = parse(arm.input_value(), "length")
+    assert 0.50 < drawn < 0.58  # 470 mm are 150 px
+    expect(end).to_have_attribute("aria-valuenow", f"{drawn * 1000:.4g}")
+    end.focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    expect(arm).to_have_value(f"{drawn * 1000 + 10:.0f} mm")
+    page.get_by_label("units").select_option("imperial")
+    expect(end).to_have_attribute("aria-valuenow", f"{(drawn + 0.01) / 0.0254:.4g}")
+    end.focus()
+    page.keyboard.press("ArrowRight")
+    expect(arm).to_have_value(re.compile(r" in$"))
+    assert parse(arm.input_value(), "length") == pytest.approx(drawn + 0.01 + 0.25 * 0.0254, abs=0.002)
+    one.leave()

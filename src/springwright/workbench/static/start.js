@@ -43,7 +43,7 @@ first.addEventListener("input", (event) => {
 ask();
 
 // The ends of the lever's dimensions are drawn along; the arrow keys step them.
-let held = null, at = 0; // the end in hand, and where it was last put
+let held = null, at = 0, told_in = ""; // the end in hand, and where it was last put, in which unit
 const put = (end, value) => {
   const { field, unit, step } = JSON.parse(end.dataset.end);
   first.elements[field].value = `${round(Math.max(value, step), step)} ${unit}`;
@@ -59,9 +59,9 @@ document.addEventListener("keydown", (event) => {
   const end = event.target.closest?.("[data-end]"), way = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
   if (!end || !way) return;
   event.preventDefault();
-  const { now, step } = JSON.parse(end.dataset.end);
-  if (held !== end.id) at = now;
-  held = end.id;
+  const { now, step, unit } = JSON.parse(end.dataset.end);
+  if (held !== end.id || told_in !== unit) at = now;
+  [held, told_in] = [end.id, unit];
   at = Math.max(at + way * step * (event.shiftKey ? 10 : 1), step);
   put(end, at);
 });
