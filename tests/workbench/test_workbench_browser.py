@@ -842,3 +842,30 @@ def test_the_ends_of_a_lever_are_drawn_along_and_stepped_in_the_units_shown(chro
     expect(arm).to_have_value(re.compile(r" in$"))
     assert parse(arm.input_value(), "length") == pytest.approx(drawn + 0.01 + 0.25 * 0.0254, abs=0.002)
     one.leave()
+
+
+def test_what_is_drawn_across_keeps_its_height_and_a_key_the_other_way_does_nothing(chromium, house):
+    """A step of 5 mm along, of an item that stands on no round height; a stop moves up and down alone."""
+    one = visit(chromium, house)
+    page = one.page
+    if page.get_by_role("heading", name="Begin").count() == 0:
+        page.get_by_role("link", name="Designs").click()
+    begin(page, "drawn.toml")
+    settled(page)
+    height = page.get_by_label("crew: above ground", exact=True)
+    height.fill("917 mm")
+    height.press("Enter")
+    along = page.get_by_label("crew: behind front axle", exact=True)
+    before = parse(along.input_value() + ("" if "mm" in along.input_value() else " mm"), "length")
+    item = page.get_by_role("slider", name="crew", exact=True)
+    item.focus()
+    page.keyboard.press("ArrowRight")
+    expect(item).to_have_attribute("aria-valuenow", f"{before * 1000 + 5:.4g}")
+    expect(height).to_have_value(re.compile("917"))
+    stop = page.get_by_role("slider", name="front, bump travel", exact=True)
+    was = stop.get_attribute("aria-valuenow")
+    stop.focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowUp")
+    expect(stop).to_have_attribute("aria-valuenow", f"{float(was) + 5:g}")
+    one.leave()
