@@ -21,7 +21,7 @@ def glance_drawing(e: Elevation) -> Drawing:
     def side(x: float, z: float) -> tuple[float, float]:
         return WIDE / 2 - scale * (x - middle), ground - scale * z
 
-    sheet = Drawing(WIDE, TALL, f"{e.vehicle} from the left side")
+    sheet = Drawing(WIDE, TALL, e.vehicle)
     sheet.line(0, ground, WIDE, ground, "hair")
     body_shapes(sheet, e.side, side)
     for axle in e.axles:

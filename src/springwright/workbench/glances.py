@@ -33,7 +33,9 @@ def glance(path: Path, home: Path) -> dict[str, str]:
             good, unfinished = as_written(path, text)
             if good is None:
                 return {"svg": "", "name": path.stem, "said": "being built" if unfinished is not None else ""}
-            drawn = glance_drawing(elevation(good)).svg()
+            drawn = (
+                glance_drawing(elevation(good)).svg().replace('role="img"', 'aria-hidden="true"', 1)
+            )  # its name stands beside it
     except SpringwrightError:
         return {"svg": "", "name": path.name, "said": "cannot be read as it is"}
     return {"svg": drawn, "name": good.design.vehicle.name, "said": _kept(home).get(_of(path, text), "")}
