@@ -130,10 +130,11 @@ def figure(value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def as_told(value: float, unit: str, meaning: str = "") -> str:
-    """A figure in an SI unit of a formula as the rest of the page tells it; empty where that is the same, or the unit is of no kind. Of kinds that share a unit its `meaning` names one, else it is the first."""
-    kinds = [name for name, one in KINDS.items() if one.si == unit] if unit else []
-    kind = next((name for name in kinds if name in meaning), kinds[0] if kinds else "")
+def as_told(value: float, unit: str, symbol: str = "") -> str:
+    """A figure in an SI unit of a formula as the rest of the page tells it; empty where that is the same, or the unit is of no kind. Of what is told in Pa a `symbol` p is a pressure (ISO 80000-4), any other a stress."""
+    kind = next((name for name, one in KINDS.items() if one.si == unit), "") if unit else ""
+    if kind == "stress" and symbol.startswith("p"):
+        kind = "pressure"
     if not kind or pretty(unit_of(kind)) == pretty(unit):
         return ""
     return f"{latex_to_text(figure(value / scale_of(kind)))} {unit_of(kind)}"

@@ -90,6 +90,14 @@ def visit(chromium, house, size="100 %", **more):
     return found
 
 
+def at_the_desk(chromium, house):
+    """A visit that begins where designs are begun."""
+    found = visit(chromium, house)
+    if found.page.get_by_role("heading", name="Begin").count() == 0:
+        found.page.get_by_role("link", name="Designs").click()
+    return found
+
+
 def expect(what):
     return sync_api.expect(what)
 
@@ -711,10 +719,8 @@ UNDER_THE_HAND = (
 
 def test_nothing_moves_under_the_hand(chromium, house):
     """Through steps, a wrong value, its mending, undo and the answers arriving, what the pointer is on stays within a pixel, frame by frame."""
-    one = visit(chromium, house)
+    one = at_the_desk(chromium, house)
     page = one.page
-    if page.get_by_role("heading", name="Begin").count() == 0:
-        page.get_by_role("link", name="Designs").click()
     begin(page, "still.toml")
     settled(page)
     page.get_by_role("button", name=re.compile(r"figures(, open)? of Level\?$")).click()
@@ -814,10 +820,8 @@ def test_a_design_is_traded_with_pointer_and_keys(chromium, sheet):
 
 
 def test_the_ends_of_a_lever_are_drawn_along_and_stepped_in_the_units_shown(chromium, house):
-    one = visit(chromium, house)
+    one = at_the_desk(chromium, house)
     page = one.page
-    if page.get_by_role("heading", name="Begin").count() == 0:
-        page.get_by_role("link", name="Designs").click()
     arm, end = page.get_by_role("textbox", name="Wheel to pivot"), page.locator("#end-arm")
     expect(end).to_be_visible()
     box = end.locator(".hit").bounding_box()
@@ -846,10 +850,8 @@ def test_the_ends_of_a_lever_are_drawn_along_and_stepped_in_the_units_shown(chro
 
 def test_what_is_drawn_across_keeps_its_height_and_a_key_the_other_way_does_nothing(chromium, house):
     """A step of 5 mm along, of an item that stands on no round height; a stop moves up and down alone."""
-    one = visit(chromium, house)
+    one = at_the_desk(chromium, house)
     page = one.page
-    if page.get_by_role("heading", name="Begin").count() == 0:
-        page.get_by_role("link", name="Designs").click()
     begin(page, "drawn.toml")
     settled(page)
     height = page.get_by_label("crew: above ground", exact=True)

@@ -58,8 +58,6 @@ def grip(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
     figures, facts, curves, notes = _twisted(ready)
     rough, varied, more = _rough(ready, runs)
     pulls, pulled = _pulls(ready)
-    if not brief:
-        curves += _pull_kept(ready, pulls)
     if brief:
         return answer("grip", ASKS, (*figures, *rough, *pulls))
     notes += [
@@ -72,7 +70,7 @@ def grip(ready: ProofContext, runs: Runs, *, brief: bool = False) -> Answer:
         ASKS,
         (*figures, *rough, *pulls),
         (*facts, *varied, *pulled),
-        (*curves, _off_map(ready, runs)),
+        (*curves, *_pull_kept(ready, pulls), _off_map(ready, runs)),
         tuple(notes),
         _workings(ready),
     )
@@ -487,8 +485,8 @@ def _pull_kept(ready: ProofContext, pulls: list[Figure]) -> list[Curves]:
     at = next((one for one in ready.states if governs is not None and one.name == governs.state), None)
     if governs is None or at is None:
         return []
-    design, asked = ready.design, ready.design.reference.obstacle_height
-    heights = np.linspace(0.0, DEEPER * (asked or TAKEN), DITCH_STEPS)
+    design, height = ready.design, ready.design.reference.obstacle_height or TAKEN
+    least, heights = design.limits.traction_kept, np.linspace(0.0, DEEPER * height, DITCH_STEPS)
     rests = [equilibria(at.rig, side * heights[:, None] * diagonal(at.rig), again=False) for side in (1, -1)]
     rounds = [np.where(np.abs(one.q[:, 2:3]) > LARGE_ROLL, np.nan, one.wheel_loads) for one in rests]
 
@@ -501,14 +499,12 @@ def _pull_kept(ready: ProofContext, pulls: list[Figure]) -> list[Curves]:
         Curve(name, kept(every))
         for name, every in (("as fitted", None), ("all open", "open"), ("all locked", "locked"))
     )
-    mark = Mark(
-        "as fitted", asked or TAKEN, f"{show(governs.value or 0.0, 'share')} at {show(asked or TAKEN, 'length')}"
-    )
+    mark = Mark("as fitted", height, f"{show(governs.value, 'share')} at {show(height, 'length')}")
     return [
         Curves(
             PULL, "one end's wheel up, the other's across from it", "m", "length", tuple(heights.tolist()), "pull kept", "", "share", lines,
             note=f"{at.name}; what the tyres can pass on, of that on the flat; the way round that keeps less; at rest",
-            state=at.name, bounds=bounds(bound("y", design.limits.traction_kept, f"under {show(design.limits.traction_kept or 0.0, 'share')}", above=False)), marks=(mark,),
+            state=at.name, bounds=bounds(bound("y", least, f"under {show(least, 'share')}", above=False)), marks=(mark,),
         )
     ]  # fmt: skip
 

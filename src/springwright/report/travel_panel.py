@@ -92,9 +92,7 @@ def _curve(
     file: DesignFile, i: int, positions: Sequence[Position], name: str, field: str, kind: str, places: int
 ) -> TravelCurve:
     if field == WHEEL_RATE:
-        force = wheel_forces(file)[i]
-        slope = np.gradient(np.array(force.spring), np.array(force.travel))
-        values = np.interp([one.travel for one in positions], force.travel, slope) / scale_of(kind)
+        values = wheel_forces(file)[i].rate_at([one.travel for one in positions]) / scale_of(kind)
     else:
         read = [getattr(one, field) for one in positions]
         values = np.array([np.nan if value is None else as_drawn(value, kind) for value in read])

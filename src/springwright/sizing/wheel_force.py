@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from springwright.results import Result, si
 from springwright.sizing.fitted import sized
@@ -46,6 +48,11 @@ class WheelForce(Result):
     load: float = si("N", 0.0)
     least: float | None = si("N", None)
     rests: tuple[RestPoint, ...] = ()
+
+    def rate_at(self, travel: Sequence[float]) -> NDArray[np.float64]:
+        """Wheel rate [N/m] of the spring and what stands beside it at places of the travel [m]: the slope of its curve, with the force on a changing ratio in it."""
+        slope = np.gradient(np.array(self.spring), np.array(self.travel))
+        return np.asarray(np.interp(travel, self.travel, slope))
 
 
 def wheel_forces(file: DesignFile) -> tuple[WheelForce, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -15,6 +14,7 @@ from springwright.sizing.first_design import first_design
 from springwright.sizing.first_number import MORE, FirstNumber, FirstRate, rate, sinks_at, taken_for_granted
 from springwright.units import System, displayed_in, number, parse, scale_of, show, unit_of
 from springwright.workbench.render.environment import environment
+from springwright.workbench.render.slider import ring
 
 GIVEN = {"frequency": "frequency", "wheel_rate": "rate", "spring_rate": "rate"}
 BLANKS = {"mass": "1740 kg", "wheels": "4", "frequency": "1.25 Hz", "on": "lever", "spring_at": "310 mm", "arm": "470 mm", "system": "metric", "given": "frequency"}  # fmt: skip
@@ -104,11 +104,9 @@ def _ends(one: FirstRate, arm: float | None) -> Markup:
         return Markup("")
     unit, length = unit_of("length"), scale_of("length")
     made = Markup("")
-    for (x, y), field, value, said in zip(lever_ends(one, arm), ("spring_at", "arm"), (one.ratio * arm, arm), ("spring", "wheel"), strict=True):  # fmt: skip
+    for place, field, value, said in zip(lever_ends(one, arm), ("spring_at", "arm"), (one.ratio * arm, arm), ("spring", "wheel"), strict=True):  # fmt: skip
         end = {"field": field, "now": value / length, "per": 1 / lever_scale(one, arm) / length, "unit": unit, "step": 5.0 if unit == "mm" else 0.25}  # fmt: skip
-        made += Markup(
-            '<g class="end-of" id="end-{}" tabindex="0" role="slider" aria-label="{} to pivot, {}" aria-valuenow="{}" data-end="{}"><circle class="hit" cx="{}" cy="{}" r="12"/><circle class="ring" cx="{}" cy="{}" r="4.5"/></g>'
-        ).format(field, said, unit, f"{value / length:.4g}", json.dumps(end), f"{x:.1f}", f"{y:.1f}", f"{x:.1f}", f"{y:.1f}")  # fmt: skip
+        made += ring(f"end-{field}", "end-of", f"{said} to pivot, {unit}", f"{value / length:.4g}", ("end", end), place)
     return made
 
 

@@ -14,14 +14,13 @@ from springwright.evaluation import Evaluation
 from springwright.files import read_file, write_whole
 from springwright.questions.answer import Answer
 from springwright.questions.registry import QUESTIONS
-from springwright.report.proof import word_of
 from springwright.scenes.elevation import elevation
 from springwright.workbench.model.reading import as_written, stays_beside
 from springwright.workbench.open_sheet import OpenSheet
 
 MOST = 64  # designs whose verdicts are kept
 KEPT = "glances.json"
-WORST = ("not met", "close", "not known", "met")
+CALM = ("close", "not known", "met")  # the words that are counted where none has failed
 
 
 def glance(path: Path, home: Path) -> dict[str, str]:
@@ -33,11 +32,10 @@ def glance(path: Path, home: Path) -> dict[str, str]:
             good, unfinished = as_written(path, text)
             if good is None:
                 return {"svg": "", "name": path.stem, "said": "being built" if unfinished is not None else ""}
-            drawn = (
-                glance_drawing(elevation(good)).svg().replace('role="img"', 'aria-hidden="true"', 1)
-            )  # its name stands beside it
+            drawn = glance_drawing(elevation(good)).svg()
     except SpringwrightError:
         return {"svg": "", "name": path.name, "said": "cannot be read as it is"}
+    drawn = drawn.replace('role="img"', 'aria-hidden="true"', 1)  # its name stands beside it
     return {"svg": drawn, "name": good.design.vehicle.name, "said": _kept(home).get(_of(path, text), "")}
 
 
@@ -56,13 +54,13 @@ def keep_verdicts(home: Path, sheets: Iterable[OpenSheet]) -> None:
 
 def said_of(answers: Mapping[str, Answer]) -> str:
     """The worst that was found, by its question; or how many of each word."""
-    words = {one.verb: word_of(answers[one.name]) for one in QUESTIONS if one.name in answers}
-    failed = [verb for verb, word in words.items() if word.startswith("not met")]
+    words = {one.verb: answers[one.name].word for one in QUESTIONS if one.name in answers}
+    failed = [verb for verb, word in words.items() if word == "not met"]
     if failed:
         more = f", {len(failed) - 1} more" if len(failed) > 1 else ""
         return f"{failed[0]}? not met{more}"
-    counts = [(sum(word.startswith(each) for word in words.values()), each) for each in WORST[1:]]
-    return ", ".join(f"{count} {word}" for count, word in counts if count)
+    told = [*words.values()]
+    return ", ".join(f"{told.count(word)} {word}" for word in CALM if word in told)
 
 
 def _kept(home: Path) -> dict[str, str]:

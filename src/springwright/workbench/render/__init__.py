@@ -22,7 +22,7 @@
 - `sheet`: The worksheet as HTML: every section by its own template, as named parts that a page can change one by
   one (`nothing_wanted`, `render`, `answers_of`, `sections` and more).
 - `slider`: What can be moved on a drawing: a slider to those who hear the page, a handle to those who drag it
-  (`slider`).
+  (`ring`, `beside_ring`, `slider`).
 - `tray`: The tray: the kinds that an axle may be made of as drawings in rows, what each asks for, and for whom those
   are that do not fit (`TrayKind`, `TrayRow`, `tray`, `tray_rows` and more).
 - `truck_handles`: What can be moved on the drawing of the whole vehicle: what is aboard, the centre of gravity, where

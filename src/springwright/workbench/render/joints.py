@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -13,6 +12,7 @@ from springwright.units import scale_of, unit_of
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.shapes import fields_in, shape_at
+from springwright.workbench.render.slider import beside_ring, ring
 
 WAYS = (("behind", (1, 2), ("out", "up")), ("side", (0, 2), ("ahead", "up")))
 
@@ -50,10 +50,8 @@ def _each(index: int, views: Any, still: Joints, places: Mapping[str, Location])
             now = [float(still[name][k]) / length for k in axes]
             said = ", ".join(f"{word} {value:.4g}" for word, value in zip(words, now, strict=True))
             move = {"at": at, "axes": axes, "now": now, "ways": [0, 1], "per": [-1 / views.scale / length] * 2, "unit": unit, "step": 1.0 if unit == "mm" else 0.05, "label": name.replace("_", " ")}  # fmt: skip
-            yield Markup(
-                '<g class="handle free joint" id="{}" tabindex="0" role="slider" aria-label="{}" aria-valuenow="{}" aria-valuetext="{}" data-move="{}">'
-                '<circle class="hit" cx="{}" cy="{}" r="12"/><circle class="ring" cx="{}" cy="{}" r="5"/></g><text class="mine halo told" x="{}" y="{}">{}</text>'
-            ).format(
-                f"j-{index}-{way}-{name.replace(' ', '_')}", f"{name.replace('_', ' ')}, seen from {'behind' if way == 'behind' else 'the side'}", f"{now[1]:.4g}", f"{said} {unit}",
-                json.dumps(move), f"{x:.2f}", f"{y:.2f}", f"{x:.2f}", f"{y:.2f}", f"{x + 9:.1f}", f"{y - 8:.1f}", f"{name.replace('_', ' ')}: {said}",
-            )  # fmt: skip
+            called = name.replace("_", " ")
+            ident = f"j-{index}-{way}-{name.replace(' ', '_')}"
+            label = f"{called}, seen from {'behind' if way == 'behind' else 'the side'}"
+            yield ring(ident, "handle free joint", label, f"{now[1]:.4g}", ("move", move), (x, y), f"{said} {unit}")
+            yield beside_ring((x, y), f"{called}: {said}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -16,6 +15,7 @@ from springwright.units import number, scale_of, unit_of
 from springwright.vehicle.design import Design
 from springwright.vehicle.faults import Location
 from springwright.vehicle.file import DesignFile
+from springwright.workbench.render.slider import beside_ring, ring
 
 LEVEL = ("front", "rear", "cab_begins", "cab_ends")  # dimensions of a body that lie along it; the others are heights
 
@@ -85,13 +85,11 @@ def _set(one: _Handle, scale: float) -> Markup:
         "at": one.at, "axes": one.fields, "now": [value / length for value in one.now], "ways": [way for way, _ in one.ways],
         "per": [sign / scale / length for _, sign in one.ways], "unit": unit, "step": 5.0 if unit == "mm" else 0.25, "label": one.label,
     }  # fmt: skip
-    return Markup(
-        '<g class="handle free joint quiet" id="{}" tabindex="0" role="slider" aria-label="{}" aria-valuenow="{}" aria-valuetext="{}" data-move="{}">'
-        '<circle class="hit" cx="{}" cy="{}" r="12"/><circle class="ring" cx="{}" cy="{}" r="5"/></g><text class="mine halo told" x="{}" y="{}">{}</text>'
-    ).format(
-        f"t-{'-'.join(str(step) for step in (*one.at, *one.fields))}", one.label, f"{one.now[0] / length:.4g}", f"{said} {unit}", json.dumps(move),
-        f"{one.x:.2f}", f"{one.y:.2f}", f"{one.x:.2f}", f"{one.y:.2f}", f"{one.x + 9:.1f}", f"{one.y - 8:.1f}", f"{one.label}: {said}",
-    )  # fmt: skip
+    ident, at = f"t-{'-'.join(str(step) for step in (*one.at, *one.fields))}", (one.x, one.y)
+    made = ring(
+        ident, "handle free joint quiet", one.label, f"{one.now[0] / length:.4g}", ("move", move), at, f"{said} {unit}"
+    )
+    return made + beside_ring(at, f"{one.label}: {said}")
 
 
 def _words(fields: tuple[str | int, ...]) -> tuple[str, ...]:
