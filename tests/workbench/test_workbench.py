@@ -37,6 +37,7 @@ from springwright.vehicle.edits import changed
 from springwright.vehicle.faults import said_at
 from springwright.vehicle.field_types import FieldType, place, shown, typed
 from springwright.vehicle.file import load, read_text
+from springwright.workbench import open_sheet
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.model.chain import SPRING, WHEEL, is_rate
 from springwright.workbench.model.document import SECTIONS, Document
@@ -783,6 +784,40 @@ def test_a_design_may_not_name_files_outside_its_folder(truck):
     truck.do("text", text=before.replace('"springs.csv"', '"../springs.csv"'))
     assert "outside" in truck.document.text_said
     assert truck.document.file.text == before
+
+
+def test_the_rest_of_the_page_lets_what_is_done_meanwhile_go_first(truck, monkeypatch):
+    made, parts_of = [], open_sheet.render
+
+    def slowly(*given):
+        *given, only, before_each = given
+
+        def waits():
+            before_each()
+            time.sleep(0.05)
+
+        try:
+            parts = parts_of(*given, only, waits)
+        except Exception:
+            made.append("left off")
+            raise
+        made.append("all" if only is None else "in sight")
+        return parts
+
+    monkeypatch.setattr(open_sheet, "render", slowly)
+
+    async def edits():
+        for value in ("1.31 Hz", "1.32 Hz"):
+            await truck.sheet.act(
+                lambda one, to=value: one.write(("axles", 0, "target", "frequency"), to), sight=frozenset({"aim"})
+            )
+            await asyncio.sleep(0.2)  # the rest is begun by now, and takes longer than this
+        await asyncio.gather(*(asyncio.all_tasks() - {asyncio.current_task()}))
+
+    asyncio.run(edits())
+    assert made[:3] == ["in sight", "left off", "in sight"]
+    assert "all" in made[3:]
+    assert truck.document.file.text.count("1.32 Hz") == 1
 
 
 def test_a_revision_that_names_a_file_outside_is_refused_before_that_file_is_read(truck):

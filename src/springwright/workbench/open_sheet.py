@@ -31,8 +31,12 @@ from springwright.workbench.sections.beside import MOST_BESIDE
 from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
-# s without a further step of a gesture, or after a press, before the rest of the page is made, and how long it waits for that
-BREATH, AT_ONCE, PATIENCE = 0.12, 0.02, 1.0
+# s without a further step of a gesture, or after a press, before the rest of the page is made, and how long it lets others go before it
+BREATH, AT_ONCE, PATIENCE = 0.12, 0.02, 3.0
+
+
+class _LeftOffError(Exception):
+    """The rest of the page was left off: something else is to be done first."""
 
 
 class OpenSheet:
@@ -74,9 +78,11 @@ class OpenSheet:
         async with self._lock:
             return await self._rendered()
 
-    async def _rendered(self, only: frozenset[str] | None = None) -> dict[str, str]:
+    async def _rendered(
+        self, only: frozenset[str] | None = None, before_each: Callable[[], None] = lambda: None
+    ) -> dict[str, str]:
         return await anyio.to_thread.run_sync(
-            render, self.name, self.document, self.shown, self.parts, template, unfinished, only
+            render, self.name, self.document, self.shown, self.parts, template, unfinished, only, before_each
         )
 
     async def act(
@@ -119,14 +125,30 @@ class OpenSheet:
             self.beside_the_line(self._rest())
 
     async def _rest(self) -> None:
-        """Show what was out of sight; whatever waits goes before it and owes it again."""
+        """Show what was out of sight; whatever is to be done meanwhile goes before it, unless it has waited too long."""
         begun = time.perf_counter()
+        try:
+            while not await self._rest_shown(begun):
+                pass
+        finally:
+            self._owed = False
+
+    async def _rest_shown(self, begun: float) -> bool:
+        """Whether it came to its end; part by part it looks whether something waits, and leaves off."""
+
+        def give_way() -> None:
+            if self._waiting and time.perf_counter() - begun < PATIENCE:
+                raise _LeftOffError
+
         while (left := self._quiet_at - time.perf_counter()) > 0 and time.perf_counter() - begun < PATIENCE:
             await asyncio.sleep(left)
         async with self._lock:
-            self._owed = False
-            if not self._waiting:
-                await self._show(time.perf_counter())
+            try:
+                give_way()
+                await self._show(time.perf_counter(), before_each=give_way)
+            except _LeftOffError:
+                return False
+            return True
 
     def _do(self, change: Callable[[Document], Any]) -> None:
         self.document.said = ""
@@ -155,9 +177,10 @@ class OpenSheet:
         reply: Any = None,
         first: asyncio.Future[None] | None = None,
         only: frozenset[str] | None = None,
+        before_each: Callable[[], None] = lambda: None,
     ) -> None:
         """Make the parts, or `only` some, and send what has changed; `first` is waited for before anything is sent."""
-        parts = await self._rendered(only)
+        parts = await self._rendered(only, before_each)
         if first is not None:
             await first
 

@@ -32,6 +32,10 @@ def serve(
         The design cannot be opened, the port is taken, or another address was asked for without a token.
 
     """
+    _check(host, token)
+    line = _bound(host, port)
+    port = line.getsockname()[1]
+    gc.disable()  # while it starts next to nothing that is made is garbage, and looking for it takes a tenth of the time
     import jinja2
     import uvicorn
 
@@ -44,22 +48,6 @@ def serve(
     from springwright.workbench.render.environment import environment
     from springwright.workbench.workspace import Desk
 
-    if host not in LOCAL and token is None:
-        raise InputError(
-            "--host",
-            [Fault("", f'"{host}"', "others could reach the workbench there: give --token with a secret of your own")],
-        )
-    if token is not None and (
-        len(token) < SHORTEST_TOKEN or not token.isascii() or not token.replace("-", "").replace("_", "").isalnum()
-    ):
-        raise InputError("--token", [Fault("", "", f"at least {SHORTEST_TOKEN} letters and figures are wanted")])
-    if host in ("0.0.0.0", "::"):
-        raise InputError(
-            "--host",
-            [Fault("", f'"{host}"', "name the one address that others will use, this machine's own in your network")],
-        )
-    line = _bound(host, port)
-    port = line.getsockname()[1]
     desk = Desk(Path.cwd(), Worker())
     templates = desk.home / "templates"
     with contextlib.suppress(OSError):  # a little slower without
@@ -85,13 +73,33 @@ def serve(
         logging.getLogger("uvicorn.error").addFilter(_no_fault_of_ours)
         gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage
         gc.set_threshold(50_000, 20, 20)
+        gc.enable()
         server = uvicorn.Server(config)
         _heed_signals(server)
         if browser:
             threading.Timer(0.3, webbrowser.open, [address + once.code]).start()
         server.run(sockets=[line])
     finally:
+        gc.enable()
         desk.worker.close()
+
+
+def _check(host: str, token: str | None) -> None:
+    """Refuse an address that others could reach without a secret, a weak one, and every address at once."""
+    if host not in LOCAL and token is None:
+        raise InputError(
+            "--host",
+            [Fault("", f'"{host}"', "others could reach the workbench there: give --token with a secret of your own")],
+        )
+    if token is not None and (
+        len(token) < SHORTEST_TOKEN or not token.isascii() or not token.replace("-", "").replace("_", "").isalnum()
+    ):
+        raise InputError("--token", [Fault("", "", f"at least {SHORTEST_TOKEN} letters and figures are wanted")])
+    if host in ("0.0.0.0", "::"):
+        raise InputError(
+            "--host",
+            [Fault("", f'"{host}"', "name the one address that others will use, this machine's own in your network")],
+        )
 
 
 def _heed_signals(server: Any) -> None:

@@ -30,14 +30,19 @@ def render(
     template: Callable[[str], jinja2.Template] = templates.template,
     unfinished: Callable[[Page, SheetPart], Mapping[str, Any]] = nothing_wanted,
     only: Container[str] | None = None,
+    before_each: Callable[[], None] = lambda: None,
 ) -> dict[str, str]:
-    """Every part of the page as HTML, or `only` some, by the id of its element; `template` finds that of a part by its name."""
+    """Every part of the page as HTML, or `only` some, by the id of its element; `template` finds that of a part by its name.
+
+    What `before_each` part raises ends the making; what was made by then is kept for the next time.
+    """
     with displayed_in(document.view.system), document.evaluation as evaluation:
         page = Page(name, document, shown, template, parts)
         made: dict[str, str] = {}
         for part in parts:
             if only is not None and part.name not in only:
                 continue
+            before_each()
             if document.unfinished is not None and part.name != "text":
                 page.form.begin(part.name)
                 made[part.name] = template("unfinished").render(page=page, **unfinished(page, part))
