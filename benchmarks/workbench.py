@@ -56,7 +56,7 @@ def main() -> None:
             settle = time.perf_counter()
             until(page, "document.querySelector('.busy').textContent.trim().startsWith('All seven')", 90)
             print(
-                f"settled {time.perf_counter() - settle:.1f} s after the last edit; memory of the server and its process {memory():.0f} MB"
+                f"settled {time.perf_counter() - settle:.1f} s after the last edit; memory of the server and its process {memory():.0f} MB (target 350)"
             )
             browser.close()
 

@@ -35,7 +35,7 @@ def serve(
     _check(host, token)
     line = _bound(host, port)
     port = line.getsockname()[1]
-    gc.disable()  # while it starts next to nothing that is made is garbage, and looking for it takes a tenth of the time
+    gc.disable()  # while it starts next to nothing that is made is garbage, and looking for it takes a sixth of the time
     import jinja2
     import uvicorn
 
