@@ -35,7 +35,7 @@ from springwright.vehicle.file import load
 from springwright.vehicle.starter import start
 from springwright.workbench import copies, open_sheet
 from springwright.workbench.actions import ACTIONS
-from springwright.workbench.audience import Visitor
+from springwright.workbench.audience import Reply, Visitor
 from springwright.workbench.model.document import Document
 from springwright.workbench.workspace import Desk
 from tests.bench import Bench, compiled, say
@@ -249,15 +249,16 @@ class Killing:
                 tell(f"{'saved' if not document.dirty else 'edited'} {_mass(document.file.text)}")
 
         async def story() -> None:
-            sheet.audience.visitors.append(Visitor(answered))
+            visitor = Visitor(answered)
+            sheet.audience.visitors.append(visitor)
             for k in range(12):
                 if chance.random() < 0.7:
                     tell(f"edits {first + k}")
                     asked_for = {"at": ["kerb", "mass"], "value": f"{first + k} kg"}
-                    await sheet.act(partial(_act, "put", asked_for), reply=k)
+                    await sheet.act(partial(_act, "put", asked_for), reply=Reply(visitor, k))
                 else:
                     tell(f"saves {_mass(document.file.text)}")
-                    await sheet.act(partial(_act, "save", {"over": chance.random() < 0.3}), reply=k)
+                    await sheet.act(partial(_act, "save", {"over": chance.random() < 0.3}), reply=Reply(visitor, k))
             sheet.slow.stop()
 
         asyncio.run(story())

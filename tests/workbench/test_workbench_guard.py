@@ -17,6 +17,7 @@ from urllib.parse import quote
 
 import pytest
 from websockets.exceptions import ConnectionClosed
+from websockets.sync.client import ClientConnection
 
 from springwright.workbench.guard import MOST_BODY, MOST_LOG
 from tests.bench import (
@@ -797,3 +798,63 @@ def test_a_section_folded_and_unfolded_at_once_comes_back_whole(bench: Bench, vi
         assert 'id="prove-ride" data-part' in parts["prove"]
         assert "prove-ride" in parts
         assert parts["prove-ride"]
+
+
+# --- what is sent faster than it can be shown
+
+
+def test_a_burst_is_done_to_the_last_and_answered_by_fewer_pages(bench: Bench, victim: str) -> None:
+    """A page goes out for the latest of those that wait, and its answer counts for all before it; each change is a step of its own."""
+    with bench.live(victim) as line:
+        say(line, do="view", name="system", value="metric")
+        before = bench.ask(f"/sheet/{victim}/take/design.toml").text
+        for k in range(40):
+            value = f"1.{20 + k} Hz"
+            line.send(
+                json.dumps({"do": "put", "at": ["axles", 0, "target", "frequency"], "value": value, "n": 9_100_000 + k})
+            )
+        numbers = _answered(line, 9_100_039)
+        assert len(numbers) < 30
+        assert bench.ask(f"/sheet/{victim}/take/design.toml").text.count('frequency = "1.59 Hz"') == 1
+        for k in range(40):
+            line.send(json.dumps({"do": "undo", "n": 9_200_000 + k}))
+        assert len(_answered(line, 9_200_039)) < 30
+        assert bench.ask(f"/sheet/{victim}/take/design.toml").text == before
+
+
+def test_what_a_change_of_a_burst_says_is_shown_though_others_wait(bench: Bench, victim: str) -> None:
+    with bench.live(victim) as line:
+        say(line, do="view", name="system", value="metric")
+        line.send(json.dumps({"do": "view", "name": "system", "value": "imperial", "n": 9_300_000}))
+        line.send(json.dumps({"do": "spring", "axle": 0, "part": "nobody makes it", "n": 9_300_001}))
+        for k in range(2, 6):
+            line.send(
+                json.dumps({"do": "view", "name": "system", "value": ("metric", "imperial")[k % 2], "n": 9_300_000 + k})
+            )
+        said, numbers = "", []
+        while not numbers or numbers[-1] < 9_300_005:
+            heard = json.loads(line.recv(timeout=30))
+            said += heard["parts"].get("head", "")
+            numbers += [heard["n"]] if heard["n"] else []
+        assert "nobody makes it" in said
+        assert 9_300_001 in numbers
+        say(line, do="view", name="system", value="metric")
+
+
+def test_an_answer_is_for_the_window_that_asked(bench: Bench, victim: str) -> None:
+    """Two windows count their messages each by itself: neither takes the other's answers for its own."""
+    with bench.live(victim) as one, bench.live(victim) as other:
+        say(one, do="view", name="system", value="metric")
+        one.send(json.dumps({"do": "view", "name": "system", "value": "imperial", "n": 9_400_000}))
+        until(one, 9_400_000)
+        other.send(json.dumps({"do": "view", "name": "system", "value": "metric", "n": 9_500_000}))
+        assert _answered(other, 9_500_000) == [9_500_000]
+
+
+def _answered(line: ClientConnection, last: int) -> list[int]:
+    """The numbers that answers came with, up to the last."""
+    numbers: list[int] = []
+    while not numbers or numbers[-1] != last:
+        number = json.loads(line.recv(timeout=60))["n"]
+        numbers += [number] if number is not None else []
+    return numbers

@@ -7,7 +7,7 @@ Routes, templates and small ES modules; no mechanics.
 - `app`: The workbench's server: pages, the live line of each sheet, and what can be taken away. Routes only
   (`build`, `open_when_compiled`).
 - `audience`: Those who look at a sheet: pages given out and remembered until their live lines are there, and what
-  each was last sent (`Visitor`, `Audience`).
+  each was last sent (`Visitor`, `Reply`, `Audience`).
 - `copies`: Copies of a document against a crash, put away without holding anybody up (`Copies`).
 - `downloads`: What can be taken away from a sheet: documents as bytes, figures as tables of numbers (`figure_csv`).
 - `first`: The start page's first number, worked out as one types and carried into a sheet (`read`, `told`, `carried`).
@@ -15,6 +15,7 @@ Routes, templates and small ES modules; no mechanics.
   away from (`glance`, `keep_verdicts`, `said_of`).
 - `guard`: Who may speak to the workbench: this machine's own browser with the start-up token, and nobody through it
   (`Once`, `Guard`, `TooLarge`).
+- `heard`: What a page has sent down its live line and is not done yet, in its order (`Heard`).
 - `logs_brought`: logs dropped on a reading, laid beside the design over nothing (`lay_beside`).
 - `lines`: Connections that have not shown a token yet: few at a time, the oldest dropped first, and none for long
   (`Lines`, `counted`).

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import json
 import logging
 import secrets
 from collections.abc import AsyncIterator, Callable
@@ -26,12 +25,13 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.motion.compiled import compiled
-from springwright.workbench.actions import ACTIONS, BUILDING, keep_built, lay_log, wait
-from springwright.workbench.audience import Visitor
+from springwright.workbench.actions import ACTIONS, BUILDING, Asked, keep_built, lay_log, wait
+from springwright.workbench.audience import Reply, Visitor
 from springwright.workbench.downloads import TAKEN, figure_csv
 from springwright.workbench.first import BLANKS, told
 from springwright.workbench.glances import glance, keep_verdicts
 from springwright.workbench.guard import Guard, Once, TooLarge
+from springwright.workbench.heard import Heard
 from springwright.workbench.lines import Lines
 from springwright.workbench.logs_brought import lay_beside
 from springwright.workbench.open_sheet import OpenSheet
@@ -42,7 +42,6 @@ from springwright.workbench.workspace import DEMOS, Desk
 
 LOOK_AT_DISK = 1.0  # s
 START = 1.0  # s after which the slow work of the first sheet begins, so that its page comes first
-MOST_MESSAGE = 1024 * 1024  # letters of one message on the live line
 logger = logging.getLogger("springwright")
 
 
@@ -279,13 +278,16 @@ async def live(socket: WebSocket) -> None:
         return
     visitor = Visitor(socket.send_json, sheet.audience.shown_as(socket.query_params.get("frame", "")))
     sheet.audience.visitors.append(visitor)
+    heard = Heard(socket.receive)
     try:
         await sheet.show()
-        while (message := await socket.receive())["type"] != "websocket.disconnect":
-            text = message.get("text")
-            if text and len(text) <= MOST_MESSAGE:
-                await _heard(socket.app.state.desk, sheet, text)
-    except (WebSocketDisconnect, RuntimeError):  # gone in the midst of a receive or a send
+        listening = asyncio.ensure_future(heard.listen())
+        try:
+            while (asked := await heard.next()) is not None:
+                await _do(socket.app.state.desk, sheet, asked, visitor, heard.acts_next)
+        finally:
+            listening.cancel()
+    except (WebSocketDisconnect, RuntimeError):  # gone in the midst of a send
         pass
     finally:
         if visitor in sheet.audience.visitors:
@@ -300,14 +302,9 @@ def _in_sight(told: Any) -> frozenset[str] | None:
     return frozenset(one for one in told if isinstance(one, str) and one in names) | {"head", "watch"}
 
 
-async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
+async def _do(desk: Desk, sheet: OpenSheet, asked: Asked, visitor: Visitor, acts_next: Callable[[], bool]) -> None:
     """Do what a page asks. Whatever it sends, the line stays open and the sheet as it was or as asked."""
-    try:
-        asked: Any = json.loads(message)
-        do = asked["do"]
-        json.dumps(asked, ensure_ascii=False).encode()  # half a letter could not be sent back
-    except (ValueError, LookupError, TypeError, RecursionError):
-        return
+    do, reply = asked["do"], Reply(visitor, asked.get("n"))
     waits = sheet.document.unfinished is not None and do not in BUILDING
     others = [
         (name, one.document.path.name)
@@ -321,11 +318,12 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
             await sheet.act(
                 lambda document: (wait if waits else ACTIONS[do])(document, asked),
                 gesture=gesture if isinstance(gesture, str) else "",
-                reply=asked.get("n"),
+                reply=reply,
                 sight=_in_sight(asked.get("sight")),
+                acts_next=acts_next,
             )
         elif waits and do not in ("stop", "leave"):
-            await sheet.act(lambda document: wait(document, asked))
+            await sheet.act(lambda document: wait(document, asked), reply=reply)
         elif do == "stop":
             sheet.slow.stop()
             await sheet.show()
@@ -345,7 +343,7 @@ async def _heard(desk: Desk, sheet: OpenSheet, message: str) -> None:
             sheet.slow.leave_studies()
     except Exception as error:
         logger.debug("a message that cannot be: %r", error)
-        await sheet.cannot()
+        await sheet.cannot(reply)
 
 
 async def _of_built(sheet: OpenSheet, asked: Any) -> None:

@@ -20,6 +20,14 @@ class Visitor:
     sent: dict[str, str] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
+class Reply:
+    """Whose message is answered, and its number there."""
+
+    to: Visitor
+    number: Any
+
+
 @dataclass(eq=False)
 class Audience:
     """All who look at one sheet."""
@@ -39,8 +47,18 @@ class Audience:
         """The parts of a page that was given out, by its number; none where it is not remembered."""
         return dict(self._frames.get(int(number), {})) if number.isdecimal() and len(number) < 9 else {}
 
-    async def tell(self, parts: dict[str, str], more: Callable[[], dict[str, Any]], *, whole: bool = True) -> None:
-        """Send each what has changed since it was last sent something, with `more` as it is at that moment; `whole` where these are all parts."""
+    async def tell(
+        self,
+        parts: dict[str, str],
+        more: Callable[[], dict[str, Any]],
+        reply: Reply | None = None,
+        *,
+        whole: bool = True,
+    ) -> None:
+        """Send each what has changed since it was last sent something, with `more` as it is at that moment; `whole` where these are all parts.
+
+        Who is replied to learns by the number that this message and all before it are answered.
+        """
         for visitor in list(self.visitors):
             changed = {name: html for name, html in parts.items() if visitor.sent.get(name) != html}
             # a section that is sent anew has empty places for what stands in it
@@ -49,7 +67,8 @@ class Audience:
             # a part that is gone is forgotten: it is sent whole when it comes back
             visitor.sent = dict(parts) if whole else visitor.sent | parts
             try:
-                await visitor.send({"parts": changed, **more()})
+                number = reply.number if reply is not None and reply.to is visitor else None
+                await visitor.send({"parts": changed, **more(), "n": number})
             except Exception as error:  # the page has gone; the sheet goes on
                 logging.getLogger("springwright").debug("a page has gone: %r", error)
                 self.visitors.remove(visitor)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import time
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -16,7 +16,7 @@ from springwright.files import read_file
 from springwright.report.compared import ComparedDesign
 from springwright.units import displayed_in
 from springwright.vehicle.file import leniently
-from springwright.workbench.audience import Audience
+from springwright.workbench.audience import Audience, Reply
 from springwright.workbench.copies import Copies
 from springwright.workbench.model.document import Document
 from springwright.workbench.model.jobs import SCENES
@@ -33,6 +33,7 @@ from springwright.workbench.slow_answers import SlowAnswers
 
 # s without a further step of a gesture, or after a press, before the rest of the page is made, and how long it lets others go before it
 BREATH, AT_ONCE, PATIENCE = 0.12, 0.02, 3.0
+UNSEEN = 0.15  # s at most without showing anything while changes come faster than a page is made
 
 
 class _LeftOffError(Exception):
@@ -59,6 +60,7 @@ class OpenSheet:
         self._running: set[asyncio.Future[Any]] = set()
         self._lock = asyncio.Lock()
         self._waiting = 0  # messages that wait for their turn
+        self._seen_at = 0.0  # when something was last shown
         self._quiet_at = 0.0  # when it is quiet enough for the rest of the page
         self._owed = False  # parts out of sight are still to be shown
         self._copies = Copies(document, keep, self._show_soon)
@@ -90,13 +92,15 @@ class OpenSheet:
         change: Callable[[Document], Any],
         *,
         gesture: str = "",
-        reply: Any = None,
+        reply: Reply | None = None,
         sight: frozenset[str] | None = None,
+        acts_next: Callable[[], bool] = lambda: False,
     ) -> None:
         """Do something to the document, show what came of it, and begin the slow work anew if its text has changed.
 
         `reply` is sent back with what is shown, so that the page knows which of its messages was answered. Of a page that says which
-        parts are in `sight` those are made and sent first, the others after it unless something else is to be done by then.
+        parts are in `sight` those are made and sent first, the others after it unless something else is to be done by then. Where another
+        change waits behind this one, `acts_next`, that one's page shows this one as well and answers for both.
         """
         self._waiting += 1
         self._quiet_at = time.perf_counter() + (BREATH if gesture else AT_ONCE)
@@ -112,6 +116,8 @@ class OpenSheet:
                 self._moved(gesture)
             elif self.document.view.system != system:
                 self.slow.begin_anew()  # what was worked out is told in the other system
+            if not self.document.said and time.perf_counter() - self._seen_at < UNSEEN and acts_next():
+                return
             if gesture:
                 await self._show(begun, reply, only=sight)
                 self._copies.soon()
@@ -166,15 +172,15 @@ class OpenSheet:
             shown.gesture = gesture
         self.slow.begin_anew()
 
-    async def show(self) -> None:
+    async def show(self, reply: Reply | None = None) -> None:
         """Send every visitor what has changed."""
         async with self._lock:
-            await self._show(time.perf_counter())
+            await self._show(time.perf_counter(), reply)
 
     async def _show(
         self,
         begun: float,
-        reply: Any = None,
+        reply: Reply | None = None,
         first: asyncio.Future[None] | None = None,
         only: frozenset[str] | None = None,
         before_each: Callable[[], None] = lambda: None,
@@ -186,9 +192,10 @@ class OpenSheet:
 
         def more() -> dict[str, Any]:
             took = round(1e3 * (time.perf_counter() - begun), 2)
-            return {"server": took, "version": self.slow.version, "n": reply}
+            return {"server": took, "version": self.slow.version}
 
-        await self.audience.tell(parts, more, whole=only is None)
+        await self.audience.tell(parts, more, reply, whole=only is None)
+        self._seen_at = time.perf_counter()
 
     def beside_the_line(self, work: Coroutine[Any, Any, None]) -> None:
         """Do something that takes its time while edits go on."""
@@ -213,12 +220,12 @@ class OpenSheet:
         self._running.add(task)  # the loop itself holds a task only weakly
         task.add_done_callback(self._running.discard)
 
-    async def cannot(self) -> None:
+    async def cannot(self, reply: Reply | None = None) -> None:
         """Say that something could not be done."""
         self.document.said = "That could not be done: the sheet has changed meanwhile. Try it again."
-        await self.show()
+        await self.show(reply)
 
-    async def round(self, asked: dict[str, Any]) -> None:
+    async def round(self, asked: Mapping[str, Any]) -> None:
         """Unfold a view in the round and have it worked out, or fold it."""
         kind, view = str(asked["kind"]), self.document.view
         if kind not in SCENES:
@@ -246,7 +253,7 @@ class OpenSheet:
         self.shown.beside[name] = ready
         await self.show()
 
-    async def hold_against(self, desk: Any, asked: dict[str, Any]) -> None:
+    async def hold_against(self, desk: Any, asked: Mapping[str, Any]) -> None:
         """Hold this design against another state or design: read it, and have its questions asked."""
         if "drop" in asked:
             self.shown.beside["others"] = [one for one in self._held if one.name != asked["drop"]]
@@ -267,7 +274,7 @@ class OpenSheet:
         found: list[ComparedDesign] = self.shown.beside.get("others", [])
         return found
 
-    def _other(self, desk: Any, asked: dict[str, Any]) -> ComparedDesign | None:
+    def _other(self, desk: Any, asked: Mapping[str, Any]) -> ComparedDesign | None:
         document = self.document
         if "sheet" in asked:
             one = desk.sheets[asked["sheet"]]

@@ -11,7 +11,7 @@
 - `jobs`: What the slow process can do: each takes a design and a way to tell of its progress, and gives the result
   (`warm`, `answers`, `alone`, `moving` and more).
 - `reading`: A design's text as it comes to the desk: from the disk, from a crash, from the page. Nothing outside
-  its folder is read for it (`stays_beside`, `check_opens`, `as_written`).
+  its folder is read for it (`stays_beside`, `check_opens`, `check_sized`, `as_written`).
 - `readings_desk`: The readings file of a design on the desk: written in blank by blank, each valid one kept in the
   file at once, with undo (`ReadingsDesk`).
 - `shown`: What was worked out for the page besides the sizing (`Study`, `Shown`).

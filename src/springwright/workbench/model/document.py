@@ -24,7 +24,7 @@ from springwright.vehicle.file import DesignFile, in_this_format, parsed
 from springwright.vehicle.shapes import TAGS, fault_in, shape_at
 from springwright.workbench.model.building import aside_after, renamed
 from springwright.workbench.model.chain import is_rate, overruled, rate_at, written_over
-from springwright.workbench.model.reading import as_written, stays_beside
+from springwright.workbench.model.reading import as_written, check_sized, stays_beside
 from springwright.workbench.model.readings_desk import ReadingsDesk
 from springwright.workbench.model.unfinished import Unfinished
 
@@ -336,7 +336,7 @@ class Document:
         """Take a new state of the file, if it is good."""
         if file.text == self.text:
             return
-        sized(file)
+        check_sized(file)
         self._push(title, gesture)
         self.good, self.unfinished = file, None
         self._settle_view()

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 from typing import Literal
 
 from springwright.errors import Fault, InputError, SpringwrightError
+from springwright.evaluation import current
 from springwright.files import read_file
 from springwright.sizing.fitted import sized
 from springwright.vehicle.faults import dotted
@@ -62,6 +64,19 @@ def check_opens(path: Path) -> None:
             raise
 
 
+def check_sized(file: DesignFile) -> None:
+    """Refuse a design that cannot be sized; one that could be before, as it is now and with what it reads, is not sized again for that.
+
+    Raises
+    ------
+    SpringwrightError
+        It cannot.
+
+    """
+    said = repr((file.text, sorted((file.held or {}).items())))
+    current().last(f"sized {hashlib.sha256(said.encode()).hexdigest()}", (), lambda: sized(file) is not None)
+
+
 def as_written(
     path: Path, text: str, held: dict[str, str] | None = None, *, accept: Accept = "in kind"
 ) -> tuple[DesignFile | None, Unfinished | None]:
@@ -81,7 +96,7 @@ def as_written(
             raise
         return None, made
     try:
-        sized(file)
+        check_sized(file)
     except SpringwrightError as fault:
         made = Unfinished(path, text, held, str(fault))
         if accept == "whole" or (accept == "in kind" and not made.fits):

@@ -90,12 +90,11 @@ function take(message) {
   }
   if (!message.n) marks.owed = false;
   const drawn = performance.now();
-  const answered = message.n ? asked.find((one) => one.n === message.n) : null;
-  if (answered) {
-    const { sent } = answered;
-    const entry = { sent, server: message.server, arrived: begun, drawn };
-    marks.updates.push(entry);
-    requestAnimationFrame(() => requestAnimationFrame(() => { entry.painted = performance.now(); }));
+  const answered = asked.filter((one) => one.n <= message.n); // one answer is for all that was asked before it
+  if (answered.length) {
+    const entries = answered.map(({ sent }) => ({ sent, server: message.server, arrived: begun, drawn }));
+    marks.updates.push(...entries);
+    requestAnimationFrame(() => requestAnimationFrame(() => { for (const entry of entries) entry.painted = performance.now(); }));
     asked = asked.filter((one) => one.n > message.n);
     if (next && !asked.some((one) => one.gesture === next.gesture)) {
       forth(next);
