@@ -871,3 +871,28 @@ def test_what_is_drawn_across_keeps_its_height_and_a_key_the_other_way_does_noth
     page.keyboard.press("ArrowUp")
     expect(stop).to_have_attribute("aria-valuenow", f"{float(was) + 5:g}")
     one.leave()
+
+
+def test_a_figure_is_looked_at_as_large_as_the_window(chromium, sheet):
+    """Every figure that can be kept can be; with keys alone, and the sheet behind it stays as it was."""
+    one = visit(chromium, sheet)
+    page = one.page
+    expect(page.locator(".fig[data-keep]:not(:has([data-larger]))")).to_have_count(0)
+    figure = page.locator(".fig:has([data-larger])").first
+    figure.get_by_role("button", name="Larger").focus()
+    page.keyboard.press("Enter")
+    dialog, picture = page.get_by_role("dialog"), page.locator("dialog svg")
+    expect(dialog).to_be_visible()
+    assert grave(page) == []
+    fitted = picture.bounding_box()
+    room = page.locator("dialog > div:last-child").bounding_box()
+    assert max(fitted["width"] / room["width"], fitted["height"] / room["height"]) == pytest.approx(1, abs=0.01)
+    page.keyboard.press("+")
+    assert picture.bounding_box()["width"] == pytest.approx(1.5 * fitted["width"], rel=0.01)
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("-")
+    assert picture.bounding_box()["width"] == pytest.approx(fitted["width"], rel=0.01)
+    page.keyboard.press("Escape")
+    expect(dialog).to_have_count(0)
+    assert page.evaluate("document.activeElement.hasAttribute('data-larger')")
+    one.leave()

@@ -101,7 +101,7 @@ function figure4(value) {
 }
 
 // The drawing with the page's own ink written into it, so that it stands alone.
-function standalone(svg) {
+export function standalone(svg) {
   const copy = svg.cloneNode(true), from = [svg, ...svg.querySelectorAll("*")], to = [copy, ...copy.querySelectorAll("*")];
   const wanted = ["fill", "stroke", "stroke-width", "stroke-dasharray", "stroke-linecap", "stroke-linejoin", "paint-order", "font-family", "font-size", "font-weight", "text-anchor"];
   from.forEach((one, i) => {
