@@ -9,6 +9,7 @@ import socket
 import subprocess
 import sys
 import time
+from pathlib import Path
 from unittest import mock
 
 import pytest
@@ -53,6 +54,46 @@ def test_it_ends_in_good_order(tmp_path, name):
     said = process.communicate(timeout=20)[1]
     assert "Traceback" not in said
     assert "semaphore" not in said
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere the slow process is no copy")
+def test_killed_it_leaves_neither_the_copy_of_itself_nor_the_port(tmp_path):
+    """The slow process holds what the server held when it began: it lets go of the port, and sees the server end."""
+    home = tmp_path / "home"
+    home.mkdir()
+    process = running(tmp_path, home)
+    begun, end = Path(f"/proc/{process.pid}/task/{process.pid}/children"), time.monotonic() + 20
+    while len(copies := [int(one) for one in begun.read_text().split()]) != 1 and time.monotonic() < end:
+        time.sleep(0.05)
+    assert len(copies) == 1
+    while {line.split()[9] for line in _listening()} & _sockets(copies[0]) and time.monotonic() < end:
+        time.sleep(0.05)
+    ports = {
+        int(line.split()[1].split(":")[1], 16) for line in _listening() if line.split()[9] in _sockets(process.pid)
+    }
+    assert len(ports) == 1
+    assert not {line.split()[9] for line in _listening()} & _sockets(copies[0])
+    process.kill()
+    process.communicate(timeout=20)  # whoever holds its standard error has ended
+    end = time.monotonic() + 10
+    while os.path.exists(f"/proc/{copies[0]}") and time.monotonic() < end:
+        time.sleep(0.05)
+    assert not os.path.exists(f"/proc/{copies[0]}")
+    with socket.socket() as line:
+        line.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        line.bind(("127.0.0.1", ports.pop()))
+
+
+def _listening():
+    """Rows of the kernel's table of sockets that listen."""
+    with open("/proc/net/tcp") as table:
+        return [line for line in table.read().splitlines()[1:] if line.split()[3] == "0A"]
+
+
+def _sockets(number):
+    """Sockets that a process holds, by the kernel's number of them."""
+    places = [os.path.join(f"/proc/{number}/fd", one) for one in os.listdir(f"/proc/{number}/fd")]
+    return {place[8:-1] for place in map(os.readlink, places) if place.startswith("socket:[")}
 
 
 def test_it_starts_where_nothing_can_be_kept(tmp_path):

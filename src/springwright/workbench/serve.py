@@ -74,6 +74,8 @@ def serve(
         gc.freeze()  # what is loaded by now stays: edits are not held up by looking through it for garbage
         gc.set_threshold(50_000, 20, 20)
         gc.enable()
+        if desk.sheets:
+            desk.worker.begin_as_copy(line.close)
         server = uvicorn.Server(config)
         _heed_signals(server)
         if browser:

@@ -13,7 +13,7 @@ from springwright.questions.dynamic_requirements import FullWindow
 from springwright.vehicle.file import DesignFile
 from springwright.workbench.model.document import Document
 from springwright.workbench.model.shown import Shown, Study
-from springwright.workbench.model.work import Job, Worker
+from springwright.workbench.model.work import Job, Worker, give_back
 
 RESULTS = itertools.count(1)
 IDLE = 0.5  # s without an edit before slow work is begun
@@ -267,6 +267,7 @@ class SlowAnswers:
             self._shown.answers[value[0]] = value[1]
         elif kind == "done":
             self._shown.worths, self._shown.busy = value, ""
+            give_back()
 
 
 def _settle(found: asyncio.Future[Any], kind: str, value: Any) -> None:

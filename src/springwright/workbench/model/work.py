@@ -8,9 +8,12 @@ two edits in flight can never show a stale one.
 from __future__ import annotations
 
 import contextlib
+import ctypes
+import gc
 import itertools
 import multiprocessing
 import os
+import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -22,7 +25,7 @@ import anyio.to_thread
 from springwright.errors import Fault, InputError, SpringwrightError
 from springwright.units import System
 
-_CONTEXT = multiprocessing.get_context("spawn")  # a fork would share the server's threads and sockets
+_CONTEXT = multiprocessing.get_context("spawn")  # a copy made later would have the server's threads and sockets
 SLOTS = 2048  # two for each sheet
 STUDIES = (
     "exchange",
@@ -63,16 +66,26 @@ class Worker:
 
     def __init__(self, *, studies: bool = True) -> None:
         self._studies = Worker(studies=False) if studies else None
-        self._least = _CONTEXT.Array("q", SLOTS)  # for each slot: jobs numbered below it are not wanted
+        self._least = _CONTEXT.RawArray("q", SLOTS)  # for each slot: jobs numbered below it are not wanted
         self._tells: dict[int, Told] = {}
         self._numbers = itertools.count(1)
         self._lock = threading.Lock()
         self._process: Any = None  # begun with the first job, so that the page comes first
         self._shut = False
 
-    def _start(self) -> None:
-        self._pipe, other = _CONTEXT.Pipe()
-        self._process = _CONTEXT.Process(target=_work, args=(other, self._least), daemon=True)
+    def begin_as_copy(self, leave: Callable[[], None]) -> None:
+        """Begin the process as a copy of this one: what is loaded has not to be loaded again and takes no place twice.
+
+        `leave` has the copy let go of what is this one's alone. Only where a copy is safe, on Linux, while there is no thread but this one;
+        elsewhere it begins with the first job.
+        """
+        if sys.platform == "linux" and threading.active_count() == 1:
+            self._start(multiprocessing.get_context("fork"), leave)
+
+    def _start(self, context: Any = _CONTEXT, leave: Callable[[], None] | None = None) -> None:
+        self._pipe, other = context.Pipe()
+        copied = () if leave is None else (self._pipe.close, leave)  # or it would not see this one end
+        self._process = context.Process(target=_work, args=(other, self._least, copied), daemon=True)
         self._process.start()
         other.close()
         threading.Thread(target=self._listen, args=(self._pipe,), daemon=True).start()
@@ -174,7 +187,18 @@ def _check(pipe: Any, text: str, folder: Path) -> None:
         pipe.send("")
 
 
-def _work(pipe: Any, least: Any) -> None:
+def give_back() -> None:
+    """Give memory that is not needed any more back to the system, where it takes it: drives and edits leave a third of all that is held.
+
+    Takes a tenth of a second; for when nobody waits.
+    """
+    gc.collect()
+    if sys.platform == "linux":
+        with contextlib.suppress(AttributeError):  # another C library
+            ctypes.CDLL(None).malloc_trim(0)
+
+
+def _work(pipe: Any, least: Any, leave: tuple[Callable[[], None], ...] = ()) -> None:
     import signal
     from collections import defaultdict
     from functools import partial
@@ -184,6 +208,8 @@ def _work(pipe: Any, least: Any) -> None:
     from springwright.vehicle.file import leniently
     from springwright.workbench.model.jobs import JOBS
 
+    for let_go in leave:
+        let_go()
     if hasattr(os, "nice"):
         os.nice(10)  # the page and its server come first
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this process
@@ -192,6 +218,8 @@ def _work(pipe: Any, least: Any) -> None:
 
     while True:
         try:
+            if not pipe.poll():
+                give_back()
             number, job = pipe.recv()
         except (EOFError, OSError):
             return
