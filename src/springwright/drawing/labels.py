@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from math import cos, hypot, pi, sin
 
 import numpy as np
-from numpy.typing import NDArray
 
 from springwright.drawing.svg import Drawing
 
@@ -48,14 +47,12 @@ class Labels:
     def __init__(self, sheet: Drawing, frame: Box) -> None:
         self.sheet, self.frame = sheet, frame
         self._words: list[Box] = []
-        self._ink = np.zeros((int(sheet.height / CELL) + 2, int(sheet.width / CELL) + 2))
-        self._sums: NDArray[np.float64] | None = None  # of ink above and to the left, so that a box costs four look-ups
+        self._ink = np.zeros((int(sheet.height / CELL) + 2, int(sheet.width / CELL) + 2), dtype=bool)
 
     def avoid(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A box of ink that words should rather not cover."""
         top, bottom, left, right = self._cells((min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)))
-        self._ink[top : bottom + 1, left : right + 1] = 1.0
-        self._sums = None
+        self._ink[top : bottom + 1, left : right + 1] = True
 
     def avoid_line(self, points: Sequence[tuple[float, float]]) -> None:
         """A line of ink through points, likewise."""
@@ -65,8 +62,7 @@ class Labels:
         rows, columns = (
             np.clip(np.interp(at, along, spots[:, k]) / CELL, 0, self._ink.shape[1 - k] - 1).astype(int) for k in (1, 0)
         )
-        self._ink[rows, columns] = 1.0
-        self._sums = None
+        self._ink[rows, columns] = True
 
     def put(self, x: float, y: float, text: str, look: str = "") -> None:
         """A word at its own place, kept free from here on; `y` is its middle."""
@@ -125,16 +121,10 @@ class Labels:
             min(max(int(box[0] / CELL), 0), columns), min(max(int(box[2] / CELL), 0), columns),
         )  # fmt: skip
 
-    def _covered(self, box: Box) -> float:
+    def _covered(self, box: Box) -> int:
         """How many cells of ink a box covers."""
         top, bottom, left, right = self._cells(box)
-        sums = self._sums
-        if sums is None:
-            sums = self._sums = self._ink.cumsum(0).cumsum(1)
-        above = sums[top - 1, right] if top else 0.0
-        before = sums[bottom, left - 1] if left else 0.0
-        both = sums[top - 1, left - 1] if top and left else 0.0
-        return float(sums[bottom, right] - above - before + both)
+        return int(np.count_nonzero(self._ink[top : bottom + 1, left : right + 1]))
 
     def _free(self, box: Box) -> bool:
         """Whether a box lies within the frame and touches no word; a word needs 2 px of air at its ends."""

@@ -66,7 +66,7 @@ def scene_of(e: Elevation, width: float) -> Scene:
             break
         rows = needed
     foot = FIRST + ROW * (rows - 1)
-    ahead, behind, half = _reach(e, scale)
+    ahead, behind, half = _reach(e, scale, _bodies(e))
     spare = max(width - ahead - behind - GAP - 2 * half, 0.0)
     side = ahead + behind + spare * 0.7
     ground = HEAD + scale * top
@@ -137,34 +137,38 @@ def _top(e: Elevation) -> float:
     return max(max([*shapes, *tanks, *seats]) + rise, *wheels)
 
 
-def _reach(e: Elevation, scale: float) -> tuple[float, float, float]:
+def _bodies(e: Elevation) -> tuple[float, float, float]:
+    """How far forward and back of the front axle what is drawn of the body reaches, and how far aside [m]."""
+    along = [x for shape in e.side for x, _ in shape] + [item.place[0] for item in e.items]
+    if e.hitch is not None:
+        along.append(e.hitch[0])
+    aside = [abs(y) for shape in e.end for y, _ in shape] + [(e.axles[-1].track + e.axles[-1].width) / 2]
+    aside += [abs(item.place[1]) + (item.tank[1] / 2 if item.tank else 0.0) for item in e.items]
+    return max(along, default=0.0), min(along, default=0.0), max(aside)
+
+
+def _reach(e: Elevation, scale: float, bodies: tuple[float, float, float]) -> tuple[float, float, float]:
     """Room needed ahead of and behind the front axle and to each side of the centreline [px]."""
     first, last = e.axles[0], e.axles[-1]
-    bodies = [x for shape in e.side for x, _ in shape] + [item.place[0] for item in e.items]
-    if e.hitch is not None:
-        bodies.append(e.hitch[0])
+    front, back, aside = bodies
     room = BESIDE - BAND
-    ahead = max([scale * first.x + beside(e, 0, scale)[0] + room, *(scale * x + 6 for x in bodies)])
+    ahead = max(scale * first.x + beside(e, 0, scale)[0] + room, scale * front + 6)
     behind = max(
-        [
-            scale * (last.radius - last.x) + BAND,
-            beside(e, len(e.axles) - 1, scale)[0] - scale * last.x + room,
-            *(6 - scale * x for x in bodies),
-        ]
+        scale * (last.radius - last.x) + BAND,
+        beside(e, len(e.axles) - 1, scale)[0] - scale * last.x + room,
+        6 - scale * back,
     )
     if e.hitch is not None:
         half = width_of(load_word(e.hitch_load or 0.0), "strong") / 2
         ahead, behind = max(ahead, scale * e.hitch[0] + half), max(behind, half - scale * e.hitch[0])
-    wide = [abs(y) for shape in e.end for y, _ in shape] + [(last.track + last.width) / 2]
-    wide += [abs(item.place[1]) + (item.tank[1] / 2 if item.tank else 0.0) for item in e.items]
-    return ahead, behind, max(scale * max(wide) + 8, 70.0)
+    return ahead, behind, max(scale * aside + 8, 70.0)
 
 
 def _widest(e: Elevation, width: float) -> float:
     """The scale at which both views fill the width, by halving [px/m]."""
-    low, high = 0.0, 2000.0
+    low, high, bodies = 0.0, 2000.0, _bodies(e)
     for _ in range(30):
         scale = (low + high) / 2
-        ahead, behind, half = _reach(e, scale)
+        ahead, behind, half = _reach(e, scale, bodies)
         low, high = (scale, high) if ahead + behind + GAP + 2 * half <= width else (low, scale)
     return low

@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 
 from springwright.cells import sheet_cells
 from springwright.errors import Fault, InputError, QuantityError
+from springwright.evaluation import kept_with_argument
+from springwright.parts.coil import least_gaps, working_gaps
 from springwright.parts.coil import rate as coil_rate
 from springwright.parts.wire import MADE, Made
 from springwright.results import Result, si
@@ -51,6 +53,7 @@ LARGEST_COLD_WIRE = (
 RATE_AGREES, SOLID_AGREES, BORE_AGREES = 0.15, 0.10, 0.03
 STEEL = 78.5e9, 81.5e9  # Pa: shear moduli of spring steels
 DEAD_COILS = 0.0, 3.5  # that a coil may have beside its active ones, with what unground ends add to its solid length
+MOST_MADE = 4096  # springs that are kept once they were asked for
 LEAST_INDEX = 1.5  # mean diameter / wire under which nothing can be coiled
 
 
@@ -92,39 +95,59 @@ class CatalogueSpring(Result):
     @property
     def doubts(self) -> tuple[str, ...]:
         """Where the row does not agree with itself, in words."""
-        if self.wire is None:
-            return ()
-        said, mean, solid = [], self.outside_diameter - self.wire, self.solid_length
-        if self.inside_diameter is not None:
-            made = self.outside_diameter - 2 * self.wire
-            if abs(self.inside_diameter - made) > BORE_AGREES * self.outside_diameter:
-                said.append(
-                    f"inside diameter {show(self.inside_diameter, 'length')}, and outside diameter and wire make it {show(made, 'length')}"
-                )
-        few, many = ((solid / self.wire - dead) for dead in reversed(DEAD_COILS))
-        if self.active_coils is not None:
-            low, high = (self.wire * (self.active_coils + dead) for dead in DEAD_COILS)
-            if not low * (1 - SOLID_AGREES) <= solid <= high * (1 + SOLID_AGREES):
-                said.append(
-                    f"solid length {show(solid, 'length')}, and wire and active coils make it {show(low, 'length')} to {show(high, 'length')}"
-                )
-            few = many = self.active_coils
-        soft, stiff = (
-            float(coil_rate(modulus, self.wire, mean, max(active, 0.5)))
-            for modulus, active in zip(STEEL, (many, few), strict=True)
+        return tuple(
+            f"does not agree with itself: {words.format(*(show(one, kind) for one in values))}"
+            for words, kind, values in _disagreements(self)
         )
-        if not soft / (1 + RATE_AGREES) <= self.rate <= stiff * (1 + RATE_AGREES):
-            said.append(
-                f"rate {show(self.rate, 'rate')}, and its dimensions make it {show(soft, 'rate')} to {show(stiff, 'rate')}"
-            )
-        return tuple(f"does not agree with itself: {one}" for one in said)
+
+    @property
+    def gaps(self) -> tuple[float, float]:
+        """Least sum of gaps between coils at full bump and where the stop touches [m]; nan where the row does not tell."""
+        return _gaps(self)
+
+
+@kept_with_argument
+def _disagreements(spring: CatalogueSpring) -> list[tuple[str, str, tuple[float, ...]]]:
+    """Words, their kind and what is said in them, of each figure that the others of its row do not make."""
+    wire = spring.wire
+    if wire is None:
+        return []
+    said: list[tuple[str, str, tuple[float, ...]]] = []
+    mean, solid = spring.outside_diameter - wire, spring.solid_length
+    if spring.inside_diameter is not None:
+        made = spring.outside_diameter - 2 * wire
+        if abs(spring.inside_diameter - made) > BORE_AGREES * spring.outside_diameter:
+            words = "inside diameter {}, and outside diameter and wire make it {}"
+            said.append((words, "length", (spring.inside_diameter, made)))
+    few, many = ((solid / wire - dead) for dead in reversed(DEAD_COILS))
+    if spring.active_coils is not None:
+        low, high = (wire * (spring.active_coils + dead) for dead in DEAD_COILS)
+        if not low * (1 - SOLID_AGREES) <= solid <= high * (1 + SOLID_AGREES):
+            said.append(("solid length {}, and wire and active coils make it {} to {}", "length", (solid, low, high)))
+        few = many = spring.active_coils
+    soft, stiff = (
+        float(coil_rate(modulus, wire, mean, max(active, 0.5)))
+        for modulus, active in zip(STEEL, (many, few), strict=True)
+    )
+    if not soft / (1 + RATE_AGREES) <= spring.rate <= stiff * (1 + RATE_AGREES):
+        said.append(("rate {}, and its dimensions make it {} to {}", "rate", (spring.rate, soft, stiff)))
+    return said
+
+
+@kept_with_argument
+def _gaps(spring: CatalogueSpring) -> tuple[float, float]:
+    if spring.wire is None or spring.active_coils is None:
+        return math.nan, math.nan
+    shape = (spring.wire, spring.outside_diameter - spring.wire, spring.active_coils, spring.how_made)
+    return float(least_gaps(*shape)), float(working_gaps(*shape))
 
 
 class Catalogue(Sequence[CatalogueSpring]):
-    """Springs by columns: `figures` hold an array for each (nan where a row does not say), `texts` a list; a spring is made where it is asked for."""
+    """Springs by columns: `figures` hold an array for each (nan where a row does not say), `texts` a list; a spring is made where it is first asked for."""
 
     def __init__(self, figures: dict[str, Floats], texts: dict[str, list[str]], currency: str = "") -> None:
         self.figures, self.texts, self.currency = figures, texts, currency
+        self._made: dict[int, CatalogueSpring] = {}
 
     def __len__(self) -> int:
         """How many there are."""
@@ -138,9 +161,15 @@ class Catalogue(Sequence[CatalogueSpring]):
         """One, or some of them."""
         if isinstance(at, slice):
             return tuple(self[i] for i in range(*at.indices(len(self))))
-        values: dict[str, Any] = {name: text for name, column in self.texts.items() if (text := column[at])}
-        values |= {name: value for name, column in self.figures.items() if not math.isnan(value := float(column[at]))}
-        return CatalogueSpring(**{"maker": "", **values}, currency=self.currency)
+        if at not in self._made:
+            if len(self._made) > MOST_MADE:
+                self._made.clear()
+            values: dict[str, Any] = {name: text for name, column in self.texts.items() if (text := column[at])}
+            values |= {
+                name: value for name, column in self.figures.items() if not math.isnan(value := float(column[at]))
+            }
+            self._made[at] = CatalogueSpring(**{"maker": "", **values}, currency=self.currency)
+        return self._made[at]
 
     def named(self, part: str) -> CatalogueSpring | None:
         """The spring of a part's name; None where there is none."""
@@ -155,9 +184,11 @@ class Catalogue(Sequence[CatalogueSpring]):
         """Some of them, as a catalogue [indices]."""
         where = [int(one) for one in places]
         figures = {name: column[where] for name, column in self.figures.items()}
-        return Catalogue(
+        some = Catalogue(
             figures, {name: [column[i] for i in where] for name, column in self.texts.items()}, self.currency
         )
+        some._made = {k: self[i] for k, i in enumerate(where)}
+        return some
 
 
 EMPTY = Catalogue({}, {"part": []})

@@ -9,8 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from springwright.parts.catalogue import Catalogue, CatalogueSpring
-from springwright.parts.coil import least_gaps, working_gaps
-from springwright.parts.law import Law, LinearLaw, SpringNeed
+from springwright.parts.law import Law, SpringNeed
 from springwright.parts.plain_coil import law_in
 from springwright.results import Result, si
 from springwright.sizing.rates import AtRest, at_rest, frequencies_of, sprung_mass
@@ -151,7 +150,7 @@ def _aimed(one: Candidate, rides: str, aim: float, tolerance: float, band: Band 
 def _fits(
     axle: Axle,
     still: AtRest,
-    rides: Callable[[Law], float],
+    rides: Callable[[float, float], float],
     need: SpringNeed,
     height_tolerance: float,
     spring: CatalogueSpring,
@@ -169,7 +168,7 @@ def _fits(
     elif rate <= 0:
         reasons.append("gives no wheel rate here: the change of motion ratio takes more than it brings")
     else:
-        frequency = rides(LinearLaw(spring.rate, need.ride_force))
+        frequency = rides(spring.rate, need.ride_force)
     if abs(height_error) > height_tolerance:
         reasons.append(
             f"stands {show(abs(height_error), 'length')} too {'low' if height_error < 0 else 'high'}"
@@ -178,7 +177,7 @@ def _fits(
     bump_length, droop_length = need.bump_length - spacer, need.droop_length - spacer
     clearance = bump_length - spring.solid_length
     bump_force = spring.rate * (spring.free_length - bump_length)
-    gaps, stop_gaps = _gaps(spring)
+    gaps, stop_gaps = spring.gaps
     at_stop = need.stop_length - spacer - spring.solid_length
     for place, clear, wanted in (("full bump", clearance, gaps), ("the stop", at_stop, stop_gaps)):
         if clear < 0:
@@ -214,11 +213,3 @@ def _fits(
         spring, None, frequency, None, spacer, height_error, force, bump_force, clearance, pressed, price, tuple(reasons),
         f"not known: {', '.join(unknown)}" if unknown else "",
     )  # fmt: skip
-
-
-def _gaps(spring: CatalogueSpring) -> tuple[float, float]:
-    """Least sum of gaps between coils at full bump and where the stop touches [m]; nan where the row does not tell."""
-    if spring.wire is None or spring.active_coils is None:
-        return np.nan, np.nan
-    shape = (spring.wire, spring.outside_diameter - spring.wire, spring.active_coils, spring.how_made)
-    return float(least_gaps(*shape)), float(working_gaps(*shape))

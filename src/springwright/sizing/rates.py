@@ -131,13 +131,13 @@ def target_giving(axle: Axle, axle_load: float, wheel_rate: float) -> float:
 
 def wheel_rate_giving(axle: Axle, axle_load: float, spring_rate: float) -> float:
     """Wheel rate [N/m] whose ideal spring has a rate [N/m]: `law_for` read backwards."""
-    return _at_wheel(axle, at_rest(axle), spring_rate, spring_load(axle, axle_load))
+    return _at_wheel(axle, at_rest(axle), spring_rate, spring_load(axle, axle_load), axle.beside.heave)
 
 
-def _at_wheel(axle: Axle, still: AtRest, rate: float, force: float) -> float:
-    """Wheel rate of an axle's springs in the design position [N/m], with what acts beside them."""
+def _at_wheel(axle: Axle, still: AtRest, rate: float, force: float, beside: float) -> float:
+    """Wheel rate of an axle's springs in the design position, with what acts `beside` them [N/m]."""
     each = float(through.wheel_rate(rate, still.ratio, force, still.slope))
-    return axle.spring.per_wheel * each + axle.beside.heave
+    return axle.spring.per_wheel * each + beside
 
 
 def _carried(axle: Axle, axle_load: float) -> float:
@@ -208,15 +208,15 @@ def frequency_of(axle: Axle, axle_load: float, law: Law) -> float:
         It gives no wheel rate there.
 
     """
-    return frequencies_of(axle, axle_load)(law)
+    return frequencies_of(axle, axle_load)(law.rate, law.force)
 
 
-def frequencies_of(axle: Axle, axle_load: float) -> Callable[[Law], float]:
-    """The same as a function of the spring: its mount is worked out once [Hz]."""
-    still, mass = at_rest(axle), sprung_mass(axle, axle_load)
+def frequencies_of(axle: Axle, axle_load: float) -> Callable[[float, float], float]:
+    """The same as a function of the spring's rate and force there [N/m, N]: its mount is worked out once [Hz]."""
+    still, mass, beside = at_rest(axle), sprung_mass(axle, axle_load), axle.beside.heave
 
-    def frequency(law: Law) -> float:
-        rate = _at_wheel(axle, still, law.rate, law.force)
+    def frequency(spring_rate: float, force: float) -> float:
+        rate = _at_wheel(axle, still, spring_rate, force, beside)
         if rate <= 0:
             raise FieldFault(
                 ("spring",),

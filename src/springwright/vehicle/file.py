@@ -129,9 +129,14 @@ def understood_beside(folder: Path, text: str) -> tuple[str, ...]:
     said = []
     for name in dict.fromkeys(name for _, name in files_named(parsed(text)) if name.endswith(".csv")):
         with contextlib.suppress(InputError):  # told where it is used
-            if how := sheet_cells(read_file(folder / name)).understood:
+            if how := _understood(read_file(folder / name)):
                 said.append(f"{name} is {how}")
     return tuple(said)
+
+
+@remembered(4)
+def _understood(text: str) -> str:
+    return sheet_cells(text).understood
 
 
 def opened(file: DesignFile | str | Path) -> DesignFile:

@@ -160,7 +160,7 @@ class SpringMount(Record):
 
     def sided(self, law: Law) -> Law:
         """The law of the left spring as this side's spring has it."""
-        if not self._turned or self.right is None:
+        if self.right is None or not self._turned:  # the cheaper one first: all springs are asked
             return law
         other, existing = self.right, self.existing
         if not isinstance(law, LinearLaw | Coiled):
