@@ -32,7 +32,7 @@ from springwright.workbench.sections.unfinished import unfinished
 from springwright.workbench.slow_answers import SlowAnswers
 
 # s without a further step of a gesture, or after a press, before the rest of the page is made, and how long it lets others go before it
-BREATH, AT_ONCE, PATIENCE = 0.12, 0.02, 3.0
+BREATH, AT_ONCE, PATIENCE = 0.12, 0.02, 10.0
 UNSEEN = 0.15  # s at most without showing anything while changes come faster than a page is made
 
 

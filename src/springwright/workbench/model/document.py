@@ -12,7 +12,7 @@ from typing import Any
 
 from springwright.commission.begun import READINGS
 from springwright.errors import Fault, InputError, QuantityError, SpringwrightError
-from springwright.evaluation import Evaluation
+from springwright.evaluation import Evaluation, kept_with_argument
 from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.sizing.fitted import sized
 from springwright.units import System, number, parse, split, unit_of, unit_scale
@@ -101,6 +101,7 @@ class Document:
         default_factory=dict
     )  # tables that a turn took out, by place and kind: they come back with it
     measured: ReadingsDesk | None = None  # what was read of it, once that was looked for
+    _saved_read: tuple[str, str] = ("", "")  # what was saved, and that in the format of now
     copies: int = 0  # made of it against a crash, and of those that it goes on from: clocks may jump
 
     @classmethod
@@ -168,7 +169,11 @@ class Document:
     @property
     def dirty(self) -> bool:
         """Whether it holds what the disk does not; that it is read in a newer format is no change."""
-        return self.text != self.saved and self.text != in_this_format(self.saved, self.path.name)
+        if self.text == self.saved:
+            return False
+        if self._saved_read[0] != self.saved:
+            self._saved_read = (self.saved, in_this_format(self.saved, self.path.name))
+        return self.text != self._saved_read[1]
 
     def write(self, at: Location, text: str, label: str = "", gesture: str = "") -> bool:
         """Put a typed text at a place; where the design cannot take it, the last good state stays and the blank says why."""
@@ -492,7 +497,7 @@ class Document:
 
     def to_recover(self) -> str:
         """All that would be lost in a crash, as JSON: of the edits that can be undone, the last hundred."""
-        return json.dumps(
+        rest = json.dumps(
             {
                 "path": str(self.path),
                 "copies": self.copies,
@@ -501,12 +506,12 @@ class Document:
                 "title": self.title,
                 "unfinished": self.unfinished is not None,
                 "aside": self.aside,
-                "past": [asdict(one) for one in self.past[-KEPT_STEPS:]],
                 "future": [asdict(one) for one in self.future],
                 "wrong": [[list(at), asdict(one)] for at, one in list(self.wrong.items())],
             },
             ensure_ascii=False,
         )
+        return f'{rest[:-1]}, "past": [{", ".join(map(_as_json, self.past[-KEPT_STEPS:]))}]}}'
 
     @classmethod
     def recovered(cls, kept: str) -> Document:
@@ -538,6 +543,12 @@ class Document:
         if other.text not in texts:
             self.past.append(Step(other.text, other.title))
             self.title = "what another window left unsaved"
+
+
+@kept_with_argument
+def _as_json(step: Step) -> str:
+    """A step as it stands in a copy: each is written there a hundred times."""
+    return json.dumps(asdict(step), ensure_ascii=False)
 
 
 CLASSES = tuple(f"class {letter}" for letter in "BCDEF")
