@@ -639,6 +639,23 @@ def test_damper_temperature_is_power_over_surface():
     assert not [one for one in told.figures if one.measure == "damper temperature, rear"]  # it has none
 
 
+def test_a_damper_is_judged_on_ground_or_work_that_was_given_alone():
+    """On the classes driven in place of grounds its temperature is told, and not held against what seals stand unless that limit is the builder's."""
+    damper = {"acts": {"by": "ratio", "ratio": 1.0}}
+    axles = [axle("front", 0.0, target={"damping_ratio": 0.3}, damper=damper), axle("rear", 2.5)]
+
+    def told(**more):
+        ready = make_ready(small(axles=axles, **more))
+        return next(one for one in last.last(ready, Runs(ready)).figures if one.id == "damper_temperature")
+
+    unsaid = told(grounds=[], duty_cycle=[])
+    assert (unsaid.word, unsaid.limit) == ("not known", None)
+    assert unsaid.value > 303.15
+    assert "[[grounds]]" in unsaid.why
+    assert told(grounds=[], duty_cycle=[], limits={"damper_temperature": "140 degC"}).word != "not known"
+    assert told(grounds=[{"name": "track", "iso_class": "C"}]).limit == pytest.approx(393.15)
+
+
 # ---- the whole ---------------------------------------------------------------------------------------------------
 
 

@@ -47,6 +47,8 @@ def test_the_sheet_has_the_same_rates(tmp_path, given, arm):
         wanted = one.wheel_rate / due.ratio**2
         assert wanted == pytest.approx(due.spring_rate, rel=2e-4)
         assert sheet.springs[i].fitted.rate == pytest.approx(due.spring_rate, rel=1e-3)
+        travel = file.design.axles[i].travel  # rounded to 5 mm
+        assert travel.droop < 0.9 * due.static_deflection + 0.0026  # the spring stays loaded
     assert sheet.unusual == ()
 
 

@@ -28,7 +28,6 @@ from springwright.questions.answer import (
     bound,
     bounds,
     figure,
-    worst,
 )
 from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.question import Question, View, where_it_governs
@@ -278,10 +277,11 @@ def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figu
 
 
 def _heat(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure], list[Fact]]:
-    """Mean power of an axle's busiest damper and the steady temperature it would reach."""
-    limit = ready.design.limits.damper_temperature
-    surface = _surface(axle)
-    found, powers = [], []
+    """Mean power of an axle's busiest damper and the steady temperature it would reach; judged on ground and work that were given alone."""
+    limits = ready.design.limits
+    yours = "damper_temperature" in limits.model_fields_set
+    judged = yours or bool(ready.design.grounds or ready.design.duty_cycle)
+    powers = []
     for told in runs.told:
         mine, rubbed = _busy(told.at, index, axle)
         if told.run is None or not mine or not told.stretch.rough or not _worked(ready, told):
@@ -290,27 +290,28 @@ def _heat(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[list
             told.run.dampers[d].power + share * told.run.dampers[d].friction_power
             for d, share in zip(mine, rubbed, strict=True)
         )
-        warm = float(steady_temperature(AIR, power, FILM, surface))
-        found.append(
-            figure(
-                f"damper temperature, {axle.name}",
-                warm,
-                "at most",
-                limit,
-                "K",
-                "temperature",
-                YOURS if "damper_temperature" in ready.design.limits.model_fields_set else SEALS,
-                **told.place,
-                where=f"mean power {power:.0f} W" + ("; far beyond any damper" if warm > BEYOND else ""),
-                id="damper_temperature",
-                axle=axle.name,
-            )
-        )
-        powers.append((power, told.at.name, told.stretch.name))
+        powers.append((power, told))
     if not powers:
         return [], []
-    power, state, ground = max(powers)
-    return [worst(found)], [Fact(f"damper mean power, {axle.name}", power, "W", "power", state, ground, "the busiest of its dampers")]  # fmt: skip
+    power, told = max(powers, key=lambda one: one[0])
+    warm = float(steady_temperature(AIR, power, FILM, _surface(axle)))
+    found = figure(
+        f"damper temperature, {axle.name}",
+        warm,
+        "at most",
+        limits.damper_temperature if judged else None,
+        "K",
+        "temperature",
+        YOURS if yours else SEALS,
+        **told.place,
+        where=f"mean power {power:.0f} W" + ("; far beyond any damper" if warm > BEYOND else ""),
+        why=""
+        if judged
+        else f"neither [[grounds]] nor [[duty_cycle]] says what it works on; {show_temperature(limits.damper_temperature)} is {SEALS}",
+        id="damper_temperature",
+        axle=axle.name,
+    )
+    return [found], [Fact(f"damper mean power, {axle.name}", power, "W", "power", told.at.name, told.stretch.name, "the busiest of its dampers")]  # fmt: skip
 
 
 @formula(

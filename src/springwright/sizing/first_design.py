@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from math import isclose
 
 from springwright.errors import Fault, InputError
-from springwright.reference.shelf import ShelfTopic, topic
-from springwright.sizing.first_number import UNSPRUNG, FirstNumber
+from springwright.reference.shelf import ShelfRow, ShelfTopic, topic
+from springwright.sizing.first_number import UNSPRUNG, FirstNumber, FirstRate
 from springwright.units import plain, text_in
 
 # up to which mass of the whole vehicle [kg] an estimate is picked from which rows of the shelf; more than four wheels make a carrier
@@ -21,6 +21,7 @@ CARRIER = "multi-axle carrier"
 PAIR = 4  # wheels of a vehicle of two axles
 BUMP_SHARE = 0.45  # of the travel: common practice, no source
 STOP_SHARE = 0.10  # of the travel, that a stop gives way by: common practice, no source
+STAYS_LOADED = 0.9  # of the static deflection, that a wheel may hang down by: our own choice
 
 
 @dataclass
@@ -141,7 +142,7 @@ def _lines(
     yield "[[states]]"
     yield 'name = "As weighed"'
     for i, (count, place) in enumerate(zip(counts, places, strict=True)):
-        yield from _axle(i, count, place, unsprung[i], rates[i].frequency, kind, estimates, beam=beam, ratio=ratio, arm=arm, last=len(counts) - 1, shares=(shares.low, shares.high, basis), whole=whole, wheels=sum(counts))  # fmt: skip
+        yield from _axle(i, count, place, unsprung[i], rates[i], kind, estimates, beam=beam, ratio=ratio, arm=arm, last=len(counts) - 1, shares=(shares.low, shares.high, basis), whole=whole, wheels=sum(counts))  # fmt: skip
     yield ""
     yield "# ---- Estimates: an entry counts while the value at its field is still the one written here -----------------------"
     for row in estimates.rows:
@@ -152,7 +153,7 @@ def _lines(
 
 
 def _axle(  # noqa: PLR0913 what an axle needs, by name
-    i: int, count: int, place: float, unsprung: float, frequency: float, kind: str, estimates: _Estimates, *,
+    i: int, count: int, place: float, unsprung: float, first: FirstRate, kind: str, estimates: _Estimates, *,
     beam: bool, ratio: float, arm: float | None, last: int, shares: tuple[float, float, str], whole: float, wheels: int,
 ) -> Iterator[str]:  # fmt: skip
     name = _name(i, last)
@@ -203,15 +204,24 @@ def _axle(  # noqa: PLR0913 what an axle needs, by name
     yield f"installed_length = {estimates.of_row(f'{at}.spring.installed_length', topic('installed-length'), kind)}  # estimate"
     yield ""
     yield "[axles.target]"
-    yield f'frequency = "{frequency:.6g} Hz"  # given, or what was given comes to'
+    yield f'frequency = "{first.frequency:.6g} Hz"  # given, or what was given comes to'
     yield f"damping_ratio = {estimates.of_row(f'{at}.target.damping_ratio', topic('damping-ratio'), 'off-road vehicle')}  # estimate"
     yield ""
     yield "[axles.travel]"
-    travel = topic("travel").row(_built_row(kind, beam=beam))
-    basis = topic("travel").cited(travel)
+    yield from _travel(at, first, topic("travel").row(_built_row(kind, beam=beam)), estimates)
+
+
+def _travel(at: str, first: FirstRate, usual: ShelfRow, estimates: _Estimates) -> Iterator[str]:
+    """The lines of an axle's travel: its shares of what is usual, but that a wheel hangs down no farther than its spring stays loaded."""
+    basis, loaded = topic("travel").cited(usual), STAYS_LOADED * first.static_deflection
     for word, part in (("bump", BUMP_SHARE), ("stop_compression", STOP_SHARE), ("droop", 1 - BUMP_SHARE - STOP_SHARE)):
-        low, high = travel.low * part, travel.high * part
-        yield f"{word} = {estimates.take(f'{at}.travel.{word}', (low + high) / 2, low, high, 'length', f'{plain(100 * part, 0)} % of it; {basis}')}  # estimate"
+        low, high = usual.low * part, usual.high * part
+        taken, share = (low + high) / 2, f"{plain(100 * part, 0)} % of"
+        why = f"{share} it; {basis}"
+        if word == "droop" and taken > loaded:
+            taken, low = loaded, min(low, loaded)
+            why = f"nine tenths of the static deflection, so that the spring stays loaded; {share} what is usual is more: {basis}"
+        yield f"{word} = {estimates.take(f'{at}.travel.{word}', taken, low, high, 'length', why)}  # estimate"
 
 
 def _name(i: int, last: int) -> str:
