@@ -12,6 +12,8 @@ import types
 import typing
 from typing import Any, cast
 
+PRACTICE = "common practice, no source"  # where a figure that is nobody's in print comes from
+
 
 def si(unit: str, default: Any = dataclasses.MISSING) -> Any:
     """A dataclass field holding an SI value, or a tuple of them, in `unit`."""

@@ -11,8 +11,8 @@ from builders import reference
 from springwright.cli.main import app
 from springwright.errors import InputError
 from springwright.linkage.beam_links import BUSH_USUAL
-from springwright.questions.answer import PRACTICE
 from springwright.reference.shelf import beside, shelf, topic
+from springwright.results import PRACTICE
 from springwright.sizing.first_number import rate
 from springwright.terrain.roughness import CLASSES
 from springwright.units import displayed_in

@@ -40,8 +40,9 @@ from springwright.vehicle.file import load, read_text
 from springwright.workbench import open_sheet
 from springwright.workbench.actions import ACTIONS
 from springwright.workbench.model.chain import SPRING, WHEEL, is_rate
-from springwright.workbench.model.document import SECTIONS, Document
+from springwright.workbench.model.document import Document
 from springwright.workbench.model.shown import Shown
+from springwright.workbench.model.view import SECTIONS
 from springwright.workbench.render import marks as pages
 from springwright.workbench.render import sheet
 from springwright.workbench.render.changes import changed_rows

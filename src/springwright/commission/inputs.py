@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from springwright.commission.modelled import Modelled
-from springwright.commission.taken import PRACTICE, SURE, YOURS
+from springwright.commission.taken import SURE, YOURS
 from springwright.parts.law import built_law
-from springwright.results import Result
+from springwright.results import PRACTICE, Result
 from springwright.units import GRAVITY
 from springwright.vehicle.axle import Axle
 from springwright.vehicle.built import BuiltBody

@@ -11,7 +11,6 @@ from pydantic import Field, model_validator
 
 from springwright.commission.modelled import Modelled
 from springwright.commission.taken import (
-    PRACTICE,
     YOURS,
     FigureRead,
     ReadLine,
@@ -25,6 +24,7 @@ from springwright.errors import FieldFault, UnsolvedError
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case
 from springwright.quantities import Angle, LateralAcceleration, Name, PositiveAngle
+from springwright.results import PRACTICE
 
 ROLL = np.radians(0.1)  # of a roll angle read: common practice, no source
 LATERAL = 0.02 * 9.80665  # m/s2: common practice, no source

@@ -13,12 +13,13 @@ from springwright.commission.grounds_read import read_profile
 from springwright.commission.logs import Log, Wanted, even, read_log
 from springwright.commission.modelled import Modelled
 from springwright.commission.spectra import THIRDS, spectrum, thirds, weighted
-from springwright.commission.taken import PRACTICE, SURE, YOURS, FigureRead, ReadLine, Reduced, Taken, Trace, Workplace
+from springwright.commission.taken import SURE, YOURS, FigureRead, ReadLine, Reduced, Taken, Trace, Workplace
 from springwright.errors import FieldFault
 from springwright.motion.figures import Point
 from springwright.motion.response import response
 from springwright.quantities import Acceleration, Kind, Length, Name, Record, Speed
 from springwright.questions.context import apart, footprint, mean_tyre
+from springwright.results import PRACTICE
 from springwright.terrain.roughness import CLASSES, HIGHEST
 from springwright.units import show
 

@@ -10,7 +10,6 @@ from pydantic import Field, model_validator
 
 from springwright.commission.modelled import Modelled
 from springwright.commission.taken import (
-    PRACTICE,
     YOURS,
     FigureRead,
     ReadLine,
@@ -30,6 +29,7 @@ from springwright.quantities import (
     PositiveRate,
     Pressure,
 )
+from springwright.results import PRACTICE
 from springwright.units import show
 
 BENCH_SHARE = 0.01  # of the largest load: a workshop press's gauge; common practice, no source

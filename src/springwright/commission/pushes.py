@@ -11,7 +11,6 @@ from pydantic import Field, model_validator
 
 from springwright.commission.modelled import Modelled, loaded
 from springwright.commission.taken import (
-    PRACTICE,
     YOURS,
     FigureRead,
     ReadLine,
@@ -26,6 +25,7 @@ from springwright.errors import FieldFault, UnsolvedError
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.rig import BODY, row, stack
 from springwright.quantities import Length, Mass, Name, PositiveLength, PositiveMass
+from springwright.results import PRACTICE
 from springwright.units import GRAVITY
 
 Floats = NDArray[np.float64]

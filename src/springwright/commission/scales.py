@@ -9,11 +9,12 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from springwright.commission.modelled import Modelled
-from springwright.commission.taken import PRACTICE, YOURS, FigureRead, Reduced, Taken, Workplace
+from springwright.commission.taken import YOURS, FigureRead, Reduced, Taken, Workplace
 from springwright.errors import FieldFault
 from springwright.motion.equilibrium import equilibrium
 from springwright.motion.forces import Case
 from springwright.quantities import Length, Mass, Name, PositiveAngle, PositiveLength, PositiveMass
+from springwright.results import PRACTICE
 from springwright.units import GRAVITY, show
 
 Floats = NDArray[np.float64]

@@ -11,13 +11,14 @@ from pydantic import model_validator
 from springwright.commission.free_decay import Decay, Release, damping_of, fit_decay
 from springwright.commission.logs import Log, Wanted, even, read_log
 from springwright.commission.modelled import Modelled
-from springwright.commission.taken import PRACTICE, YOURS, FigureRead, ReadLine, Reduced, Taken, Trace, Workplace
+from springwright.commission.taken import YOURS, FigureRead, ReadLine, Reduced, Taken, Trace, Workplace
 from springwright.errors import Fault, FieldFault, InputError, UnsolvedError
 from springwright.motion.drive import let_go
 from springwright.motion.figures import Point
 from springwright.motion.modes import pushed, ring_down, struck
 from springwright.motion.rig import BODY, Rig
 from springwright.quantities import Duration, Frequency, Length, Name, PositiveLength, Share
+from springwright.results import PRACTICE
 
 Floats = NDArray[np.float64]
 FREQUENCY_SHARE, DAMPING = (

@@ -14,10 +14,9 @@ from numpy.typing import ArrayLike, NDArray
 from springwright.commission.modelled import Modelled
 from springwright.errors import FieldFault
 from springwright.quantities import Record
-from springwright.results import KEPT, Result
+from springwright.results import KEPT, PRACTICE, Result
 
 Floats = NDArray[np.float64]
-PRACTICE = "common practice, no source"
 YOURS = "yours"
 SURE = 1.959964  # standard normal quantile of a two-sided 95 %
 

@@ -8,7 +8,8 @@ from math import asin, cos, log10, pi, sin
 from springwright.drawing.labels import width_of
 from springwright.drawing.marks import zigzag
 from springwright.drawing.svg import Drawing
-from springwright.reference.shelf import PRACTICE, ShelfRow
+from springwright.reference.shelf import ShelfRow
+from springwright.results import PRACTICE
 from springwright.sizing.first_number import FirstRate, sinks_at
 from springwright.units import drawn_unit, number, plain, show
 

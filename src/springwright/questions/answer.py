@@ -12,7 +12,6 @@ from springwright.results import Judged, Result, Word
 YOURS = "your limit"
 NEAR = 0.005  # m: room less than this is only close; our own choice
 NONE_TOUCHES = "zero interference"
-PRACTICE = "common practice, no source"
 PUBLISHED = "published criterion, from memory"
 ORDER: tuple[Word, ...] = ("not met", "close", "met", "not known")
 

@@ -12,7 +12,6 @@ from springwright.evaluation import in_threads
 from springwright.motion.figures import POINT, DriveTable
 from springwright.motion.rig import BUMP_STOP, Rig
 from springwright.questions.answer import (
-    PRACTICE,
     PUBLISHED,
     YOURS,
     Answer,
@@ -35,6 +34,7 @@ from springwright.questions.falls import LEVEL, fall_many, fall_once, falls_of
 from springwright.questions.question import Question
 from springwright.questions.ride import Crossing, crossing
 from springwright.questions.road_runs import Runs
+from springwright.results import PRACTICE
 from springwright.sizing.rates import wheel_force
 from springwright.terrain import obstacles
 from springwright.units import GRAVITY, show

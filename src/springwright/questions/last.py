@@ -17,7 +17,6 @@ from springwright.parts.fatigue import LONG, SHORT_SHARE, Wound, cycles, damage,
 from springwright.parts.plain_coil import PlainCoil
 from springwright.parts.wire import wire
 from springwright.questions.answer import (
-    PRACTICE,
     YOURS,
     Answer,
     Curve,
@@ -32,7 +31,7 @@ from springwright.questions.answer import (
 from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.question import Question, View, where_it_governs
 from springwright.questions.road_runs import SPEEDS, Runs, ToldRun, dampers_of, spring_forces
-from springwright.results import Judged
+from springwright.results import PRACTICE, Judged
 from springwright.sizing.bar import bar_stress
 from springwright.units import show, show_temperature
 from springwright.vehicle.axle import Axle

@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 from springwright.motion.equilibrium import equilibria
 from springwright.motion.rig import BODY, row
 from springwright.parts.law import Law, LinearLaw, ParallelLaws, SplineLaw
-from springwright.questions.answer import PRACTICE, YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
+from springwright.questions.answer import YOURS, Answer, Fact, Figure, answer, figure, no_limit, worst
 from springwright.questions.context import ProofContext, StateModel
 from springwright.questions.question import Question, View
 from springwright.questions.road_runs import Runs
+from springwright.results import PRACTICE
 from springwright.sizing import frequency as ride
 from springwright.sizing.rates import spring_load, state_loads
 from springwright.sizing.states import wheel_rates

@@ -12,8 +12,6 @@ from springwright.errors import Fault, InputError
 from springwright.results import Result
 from springwright.units import display_system, parse, pretty, show
 
-PRACTICE = "common practice, no source"
-
 
 @dataclass(frozen=True)
 class ShelfRow(Result):

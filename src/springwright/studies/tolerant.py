@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from springwright.errors import SpringwrightError
 from springwright.motion.rig import Rig
-from springwright.results import Result
+from springwright.results import PRACTICE, Result
 from springwright.sizing.sheet import Sheet
 from springwright.sizing.springs import FittedSpring
 from springwright.sizing.states import assembled, laws_in
@@ -24,7 +24,6 @@ Floats = NDArray[np.float64]
 What = Literal["spring_rate", "free_length", "damping", "tyre_rate", "mass", "cg_height", "friction"]
 ORDER = "as its order says, EN 15800 practice"
 YOURS = "yours"
-PRACTICE = "common practice, no source"
 WORDS: dict[What, str] = {
     "spring_rate": "spring rate", "free_length": "free length", "damping": "damping", "tyre_rate": "tyre rate",
     "mass": "mass", "cg_height": "height of the centre of gravity", "friction": "friction",

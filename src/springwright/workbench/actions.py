@@ -28,8 +28,9 @@ from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.vehicle.file import parsed
 from springwright.workbench.model.building import axle_in, begin, turned
 from springwright.workbench.model.building import out as taken_out
-from springwright.workbench.model.document import KEPT_STEPS, SECTIONS, Document, grounds_of
+from springwright.workbench.model.document import KEPT_STEPS, Document
 from springwright.workbench.model.shown import Shown
+from springwright.workbench.model.view import SECTIONS, grounds_of
 from springwright.workbench.sections.damp import points_of
 from springwright.workbench.sections.trade import ORDERS, TAKEN
 

@@ -17,9 +17,10 @@ from springwright.files import clear_drafts, read_file, write_whole
 from springwright.vehicle.file import in_this_format, looks_like_design
 from springwright.vehicle.starter import start
 from springwright.workbench.first import carried
-from springwright.workbench.model.document import SECTIONS, Document
+from springwright.workbench.model.document import Document
 from springwright.workbench.model.reading import stays_beside
 from springwright.workbench.model.unfinished import begun
+from springwright.workbench.model.view import SECTIONS
 from springwright.workbench.model.work import Job, Worker
 from springwright.workbench.open_sheet import OpenSheet
 

@@ -7,7 +7,7 @@
 - `chain`: The rate chain read backwards: a rate that is written over becomes the target that gives it (`is_rate`,
   `rate_at`, `written_over`, `overruled`).
 - `document`: One design open on the desk: the last good state, every state before and after it, what is wrong in a
-  blank, and the file on disk (`Wrong`, `Step`, `View`, `Document` and more).
+  blank, and the file on disk (`Wrong`, `Step`, `Document`, `figure_shown` and more).
 - `jobs`: What the slow process can do: each takes a design and a way to tell of its progress, and gives the result
   (`warm`, `answers`, `alone`, `moving` and more).
 - `reading`: A design's text as it comes to the desk: from the disk, from a crash, from the page. Nothing outside
@@ -17,6 +17,8 @@
 - `shown`: What was worked out for the page besides the sizing (`Study`, `Shown`).
 - `unfinished`: A design that wants values before it can be worked out: its text, what is still empty, and what is
   to be mended (`Unfinished`, `begun`).
+- `view`: What the whole page is shown for: load state, ground, speed, units, and what is folded, open or looked at
+  closer (`View`, `grounds_of`).
 - `work`: Slow work away from the page: one process of its own that answers questions, draws windows, drives and
-  typesets (`Job`, `Dropped`, `Worker`).
+  typesets (`Job`, `Dropped`, `Worker`, `give_back`).
 """

@@ -15,8 +15,7 @@ from springwright.errors import Fault, InputError, QuantityError, SpringwrightEr
 from springwright.evaluation import Evaluation, kept_with_argument
 from springwright.files import alone_in, plain_pattern, read_file, write_whole
 from springwright.sizing.fitted import sized
-from springwright.units import System, number, parse, split, unit_of, unit_scale
-from springwright.vehicle.design import Design
+from springwright.units import number, parse, split, unit_of, unit_scale
 from springwright.vehicle.edits import Change, Inserted, changed, rewritten
 from springwright.vehicle.faults import Location, dotted, said_at
 from springwright.vehicle.field_types import DIGITS, FieldType, place, shown, typed
@@ -27,9 +26,9 @@ from springwright.workbench.model.chain import is_rate, overruled, rate_at, writ
 from springwright.workbench.model.reading import as_written, check_sized, stays_beside
 from springwright.workbench.model.readings_desk import ReadingsDesk
 from springwright.workbench.model.unfinished import Unfinished
+from springwright.workbench.model.view import View, grounds_of
 
 KEPT_STEPS = 100
-SECTIONS = ("weigh", "aim", "place", "spring", "damp", "prove", "trade", "order", "measure")  # that can be folded
 
 
 @dataclass(frozen=True)
@@ -48,27 +47,6 @@ class Step:
     text: str
     title: str = ""
     gesture: str = ""
-
-
-@dataclass(frozen=True)
-class View:
-    """What the whole page is shown for."""
-
-    state: str = ""
-    ground: str = ""
-    speed: float = 0.0
-    system: System = "metric"
-    folded: frozenset[str] = frozenset()
-    open: frozenset[str] = frozenset()  # workings and the like that are unfolded
-    picked: tuple[
-        float, ...
-    ] = ()  # the design of the front that is looked at, by the values of its decisions; none for none
-    across: str = ""  # figures on the axes of the front, by id; the first two sought where they are left out
-    up: str = ""
-    order: str = ""  # of the steps of the exchange table; see sections.trade
-    designs: int = 2000  # to be tried by a search
-    zooms: tuple[tuple[str, tuple[float, float]], ...] = ()  # what of a chart's axis is looked at, in the units shown
-    curves: tuple[str, ...] = ("", "", "")  # along the travel, by name; the first that are known where none is named
 
 
 @dataclass
@@ -549,14 +527,6 @@ class Document:
 def _as_json(step: Step) -> str:
     """A step as it stands in a copy: each is written there a hundred times."""
     return json.dumps(asdict(step), ensure_ascii=False)
-
-
-CLASSES = tuple(f"class {letter}" for letter in "BCDEF")
-
-
-def grounds_of(design: Design) -> list[str]:
-    """Grounds the page may be shown for: the design's own, else classes of ISO 8608."""
-    return [one.name for one in design.grounds] or list(CLASSES)
 
 
 def _name_wrong(data: Any, at: Location, value: Any) -> str:

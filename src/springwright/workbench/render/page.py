@@ -14,8 +14,9 @@ from springwright.sizing.sheet import Sheet
 from springwright.vehicle.design import Design
 from springwright.vehicle.faults import Location
 from springwright.vehicle.file import parsed
-from springwright.workbench.model.document import Document, View
+from springwright.workbench.model.document import Document
 from springwright.workbench.model.shown import Shown
+from springwright.workbench.model.view import View
 from springwright.workbench.render.form import Form, UnfinishedForm
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from springwright.questions.prove import PROOF_CAUTIONS, outside
 from springwright.questions.question import Question
 from springwright.report.proof import on_estimates, word_of
-from springwright.workbench.model.document import grounds_of
+from springwright.workbench.model.view import grounds_of
 from springwright.workbench.render.changes import brief, in_two
 from springwright.workbench.render.page import Page, SheetPart
 from springwright.workbench.render.sheet import answers_of
