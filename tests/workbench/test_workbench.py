@@ -39,6 +39,7 @@ from springwright.vehicle.field_types import FieldType, place, shown, typed
 from springwright.vehicle.file import load, read_text
 from springwright.workbench import open_sheet
 from springwright.workbench.actions import ACTIONS
+from springwright.workbench.heard import MOST_WAITING, Heard
 from springwright.workbench.model.chain import SPRING, WHEEL, is_rate
 from springwright.workbench.model.document import Document
 from springwright.workbench.model.shown import Shown
@@ -1546,3 +1547,29 @@ def test_every_limit_given_has_a_verdict_in_sight(name):
         measure(one.id).limit[1:] for answer in proof(name).answers for one in answer.figures if one.limit is not None
     }
     assert {(one,) for one in given} <= judged
+
+
+@pytest.mark.parametrize("ends", ["in good order", "in the midst"])
+@pytest.mark.parametrize("count", [0, 1, MOST_WAITING - 1, MOST_WAITING, MOST_WAITING + 1, 3 * MOST_WAITING])
+def test_all_that_a_page_has_sent_is_done_before_it_is_left(count, ends):
+    """In its order, whether or not the next is looked at before its turn; more than may wait stays in the line."""
+    sent = [{"type": "websocket.receive", "text": json.dumps({"do": "undo", "n": k})} for k in range(count)]
+    sent.insert(count // 2, {"type": "websocket.receive", "text": '{"do": 7}'})  # passed over
+
+    async def receive():
+        if sent:
+            return sent.pop(0)
+        if ends == "in the midst":
+            raise RuntimeError("the line is gone")
+        return {"type": "websocket.disconnect"}
+
+    async def story():
+        heard, done = Heard(receive), []
+        listening = asyncio.ensure_future(heard.listen())
+        while (asked := await asyncio.wait_for(heard.next(), 5)) is not None:
+            done.append(asked["n"])
+            heard.acts_next()
+        await listening
+        return done
+
+    assert asyncio.run(story()) == list(range(count))

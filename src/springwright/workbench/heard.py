@@ -22,6 +22,7 @@ class Heard:
         self._receive = receive
         self._waiting: asyncio.Queue[Asked | None] = asyncio.Queue(MOST_WAITING)
         self._ahead: list[Asked | None] = []  # the one that was looked at before its turn
+        self._gone = False
 
     async def listen(self) -> None:
         """Take in what comes until the page has gone; what cannot be understood is passed over."""
@@ -31,11 +32,16 @@ class Heard:
                     await self._waiting.put(asked)
         except (WebSocketDisconnect, RuntimeError):  # gone in the midst of a receive
             pass
-        await self._waiting.put(None)
+        finally:  # however it ends: what was said before is done, and then no more is waited for
+            self._gone = True
+            if self._waiting.empty():
+                self._waiting.put_nowait(None)
 
     async def next(self) -> Asked | None:
         """What is to be done next, waited for; None where the page has gone."""
-        return self._ahead.pop() if self._ahead else await self._waiting.get()
+        if self._ahead:
+            return self._ahead.pop()
+        return None if self._gone and self._waiting.empty() else await self._waiting.get()
 
     def acts_next(self) -> bool:
         """Whether a change of the design waits behind the one that is being done: its page will show both."""
