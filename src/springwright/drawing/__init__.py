@@ -56,7 +56,7 @@ One hand for the page, the report and the docs; nothing is computed here.
 - `scene`: Where on the sheet a vehicle's two views lie: one scale, one ground line, and room for the words round
   them (`Scene`, `scene_of`, `supports`, `spans` and more).
 - `shapes`: Shapes of the sprung body: outlines with their windows, tanks with their level, seats; and the words and
-  inks a vehicle drawing shares (`series`, `axle_ink`, `row_ink`, `short` and more).
+  inks a vehicle drawing shares (`axle_ink`, `short`, `body_shapes` and more).
 - `skeleton`: A vehicle as nodes and the lines between them, for the view in the round: each node knows what moves
   it, so that a frame is a few numbers (`skeleton_of`).
 - `spread`: Build spread drawn: a mark for each build, and each figure's spread against its limit with what is to

@@ -9,7 +9,7 @@ import numpy as np
 from springwright.drawing.labels import Labels, width_of
 from springwright.drawing.marks import centre_mark, dimension, ghost_centre, spring_mark
 from springwright.drawing.scene import Scene
-from springwright.drawing.shapes import body_shapes, ghost_shapes, series, short, tank_mark
+from springwright.drawing.shapes import axle_ink, body_shapes, ghost_shapes, short, tank_mark
 from springwright.drawing.svg import Drawing
 from springwright.scenes.elevation import AxleElevation, Elevation
 from springwright.units import number
@@ -40,7 +40,7 @@ def behind_view(sheet: Drawing, labels: Labels, scene: Scene, e: Elevation) -> N
         for begin, end in (*axle.links, *axle.dampers):
             sheet.path([scene.end(begin[1], begin[2]), scene.end(end[1], end[2])], "hair" if axle.links_known else "dots")  # fmt: skip
         for spring in axle.springs:
-            spring_mark(sheet, spring, lambda place: scene.end(place[1], place[2]), scene.scale, series(e, len(e.axles) - 1))  # fmt: skip
+            spring_mark(sheet, spring, lambda place: scene.end(place[1], place[2]), scene.scale, axle_ink(len(e.axles) - 1))  # fmt: skip
     if e.ghost is not None:
         ghost_centre(sheet, *scene.end(e.ghost.cg[1], e.ghost.cg[2]))
     centre_mark(sheet, *scene.end(e.stance.cg[1], e.stance.cg[2]))

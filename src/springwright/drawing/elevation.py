@@ -9,7 +9,7 @@ from springwright.drawing.behind import behind_view
 from springwright.drawing.labels import Labels, spread, width_of
 from springwright.drawing.marks import arrow, band, centre_mark, dimension, ghost_centre, spring_mark, wheel
 from springwright.drawing.scene import GAP, ROW, Scene, beside, inline, load_word, scene_of, spans, supports
-from springwright.drawing.shapes import body_shapes, ghost_shapes, seat_mark, series, short, tank_mark
+from springwright.drawing.shapes import axle_ink, body_shapes, ghost_shapes, seat_mark, short, tank_mark
 from springwright.drawing.svg import Drawing
 from springwright.scenes.elevation import AxleElevation, Elevation, Spring
 from springwright.units import number, show, unit_of
@@ -68,7 +68,7 @@ def _side_ink(sheet: Drawing, scene: Scene, e: Elevation) -> None:
     for i, axle in enumerate(e.axles):
         x, y = band_place(scene, e, i)
         ghost = None if axle.ghost_travel is None else scene.scale * (axle.ghost_travel[0] - axle.travel[0])
-        band(sheet, x, y, bump=scene.scale * max(axle.bump, 0.0), stop=scene.scale * axle.stop, droop=scene.scale * max(axle.droop, 0.0), ghost=ghost, ink=series(e, i))  # fmt: skip
+        band(sheet, x, y, bump=scene.scale * max(axle.bump, 0.0), stop=scene.scale * axle.stop, droop=scene.scale * max(axle.droop, 0.0), ghost=ghost, ink=axle_ink(i))  # fmt: skip
     if e.ghost is not None:
         ghost_centre(sheet, *scene.side(e.ghost.cg[0], e.ghost.cg[2]))
     centre_mark(sheet, *scene.side(e.stance.cg[0], e.stance.cg[2]))
@@ -88,7 +88,7 @@ def _running(sheet: Drawing, scene: Scene, e: Elevation) -> None:
             for x, _, z in (begin, end) if axle.links_known else (begin,):
                 sheet.dot(*scene.side(x, z), 2.2, "hair f-paper")
         for mark in _standing(axle):
-            spring_mark(sheet, mark, lambda place: scene.side(place[0], place[2]), scene.scale, series(e, i))
+            spring_mark(sheet, mark, lambda place: scene.side(place[0], place[2]), scene.scale, axle_ink(i))
         sheet.dot(*scene.side(axle.x, axle.centres[0]), max(0.1 * axle.radius * scene.scale, 3), "ink f-paper")
 
 

@@ -69,6 +69,13 @@ class Labels:
         self._words.append(_box(x, y, text, look))
         self.sheet.word(x, y + 4, text, look)
 
+    def somewhere(self, places: Sequence[tuple[float, float]], text: str, look: str = "") -> None:
+        """A word at the first of some places, its left end and its middle, where it covers least ink and no other word; at the first of all where each is taken."""
+        boxes = [_box(x, y, text, look) for x, y in places]
+        free = [k for k, box in enumerate(boxes) if self._free(box)] or [0]
+        best = min(free, key=lambda k: (self._covered(boxes[k]), k))
+        self.put(*places[best], text, look)
+
     def beside(
         self,
         x: float,

@@ -86,8 +86,7 @@ def limit_chart(
         return along, foot - (foot - TOP) * (min(max(y, least), most) - least) / (most - least)
 
     labels = Labels(sheet, (4, 14, wide - 2, foot - 2))
-    for one in shut:
-        _zone(sheet, labels, one, (span, (least, most)), at)
+    named_zones = [_zone(sheet, labels, one, (span, (least, most)), at) for one in shut]
     if least < 0 < most:
         sheet.line(left, at(span[0], 0)[1], right, at(span[0], 0)[1], "hair")
     _scales(sheet, axes, span, (least, most), at, logarithmic=logarithmic)
@@ -98,12 +97,19 @@ def limit_chart(
                 sheet.path(drawn, f"{line.ink} thick" if line.strong else line.ink, line=line.name)
                 if len(drawn) > 1:
                     labels.avoid_line(drawn)
-    for line in lines:
-        ends = [piece[-1] for piece in _pieces(line, most)]
-        if line.name and ends:
-            labels.beside(*at(*ends[-1]), line.name, "strong" if line.strong else "", toward=(1.0, 0.0))
+    for places, says in filter(None, named_zones):
+        labels.somewhere(places, says, "soft halo")
     seen = [one for one in events if span[0] <= one.x <= span[1] and one.y <= most]
-    _rings(labels, [(*at(one.x, one.y), "" if one.gated and gates else one.says) for one in seen])
+    rings = [(*at(one.x, one.y), "" if one.gated and gates else one.says) for one in seen]
+    _rings(labels, rings)
+    for line in lines:
+        pieces = [*_pieces(line, most)]
+        if line.name and pieces:
+            end = pieces[-1][-1]
+            if end[1] < least + SLIGHT * (most - least):  # it dies away: it is told from the others where it is highest
+                end = max((spot for piece in pieces for spot in piece), key=lambda spot: spot[1])
+            labels.beside(*at(*end), line.name, "strong" if line.strong else "", toward=(1.0, 0.0))
+    _said(labels, rings)
     if gates:
         _gates(sheet, gates, gated, (span, foot), at)
     return sheet
@@ -136,11 +142,15 @@ def _cut(line: Line, part: tuple[float, float]) -> Line:
 
 
 def _rings(labels: Labels, spots: Sequence[tuple[float, float, str]]) -> None:
-    """A ring on each thing that happens, and what it is where no gate says it."""
+    """A ring on each thing that happens."""
     for x, y, _ in spots:
         labels.sheet.dot(x, y, 4, "f-paper")
         labels.sheet.dot(x, y, 4, "ink")
         labels.avoid(x - 5, y - 5, x + 5, y + 5)
+
+
+def _said(labels: Labels, spots: Sequence[tuple[float, float, str]]) -> None:
+    """What each of these is, where no gate says it."""
     for x, y, says in spots:
         if says:
             labels.beside(x, y, says, "soft", toward=(-1.0, -0.6), clear=3)
@@ -191,27 +201,41 @@ def _pieces(line: Line, most: float) -> Iterator[list[tuple[float, float]]]:
 
 def _zone(
     sheet: Drawing, labels: Labels, one: Shut, sides: tuple[tuple[float, float], tuple[float, float]], at: Spot
-) -> None:
-    """Fill what a limit on the lines shuts, and name it."""
+) -> tuple[list[tuple[float, float]], str] | None:
+    """Fill what a limit on the lines shuts; gives the places in it where its name may stand, the best first, and the name."""
     (low, high), (least, most) = sides
+    says = f"shut: {one.says}"
+    wide = width_of(says, "soft")
     if one.along == "y":
         far = most if one.above else least
         (x0, y0), (x1, y1) = at(low, max(one.value, far)), at(high, min(one.value, far))
         sheet.box(x0, y0, x1 - x0, y1 - y0, "f-shut")
         edge = at(low, one.value)[1]
         sheet.line(x0, edge, x1, edge, "bold")
-        labels.put(x0 + 8, edge + (-10 if one.above else 12), f"shut: {one.says}", "soft")
-    elif one.along == "slope":
+        labels.avoid_line([(x0, edge), (x1, edge)])
+        along = (x0 + 8, (x0 + x1 - wide) / 2, x1 - wide - 8)
+        rows = (edge - 10, y0 + 12) if one.above else (edge + 12, y1 - 10)
+        return [(x, y) for y in rows if y0 < y < y1 for x in along if x > x0] or [(x0 + 8, rows[0])], says
+    if one.along == "slope":
         reach = min(high, most / one.value) if one.value else high
         if reach <= low:
-            return
+            return None
         begin = max(low, 0.0)
         corner, end = at(begin, one.value * begin), at(reach, one.value * reach)
         top = [at(reach, most), at(begin, most)]
         sheet.path([corner, end, *top], "f-shut", closed=True)
         sheet.path([corner, end], "bold")
         labels.avoid_line([corner, end])
-        labels.put(corner[0] + 10, at(begin, most)[1] + 14, f"shut: {one.says}", "soft")
+        head = at(begin, most)[1]
+        edge_at = [
+            (end[0] - corner[0]) * (corner[1] - y) / (corner[1] - end[1]) for y in (head + 14, head + 30, head + 46)
+        ]
+        shorter = says.partition(",")[0]
+        if not any(wide < room - 14 for room in edge_at):  # up to where it is judged stands among its figures
+            says, wide = shorter, width_of(shorter, "soft")
+        inside = [(corner[0] + 10, head + 14 + 16 * k) for k, room in enumerate(edge_at) if wide < room - 14]
+        return inside or [(corner[0] + 10, head + 14)], says
+    return None
 
 
 def _gates(

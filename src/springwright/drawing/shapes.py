@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from springwright.drawing.svg import Drawing
-from springwright.scenes.elevation import Aboard, Elevation
+from springwright.scenes.elevation import Aboard
 
 Point = tuple[float, float]
 View = Callable[[float, float], Point]
@@ -16,19 +16,8 @@ LONGEST = 24  # letters of a name
 SERIES = 5  # inks there are for axles
 
 
-def series(e: Elevation, i: int) -> str:
-    """The ink of an axle of a vehicle, see `axle_ink`."""
-    return axle_ink(i, len(e.axles))
-
-
-def axle_ink(i: int, count: int) -> str:
-    """The ink of one of so many axles: the first series in front, the second behind, others between them."""
-    number = 1 if i == 0 else 2 if i == count - 1 else 3 + (i - 1) % (SERIES - 2)
-    return f"series-{number}"
-
-
-def row_ink(i: int) -> str:
-    """The ink of an axle where axles are told one after the other."""
+def axle_ink(i: int) -> str:
+    """The ink of an axle, counted from the front, in every picture."""
     return f"series-{min(i, SERIES - 1) + 1}"
 
 

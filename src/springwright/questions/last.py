@@ -134,7 +134,7 @@ def _warmth(ready: ProofContext, runs: Runs) -> list[Curves]:
         Curves(
             "Damper temperature by speed", "speed", "m/s", "speed", SPEEDS, "steady temperature", "K", "temperature", tuple(lines),
             note="the busiest damper in the load state that works it hardest, kept at that speed until it is as warm as it gets",
-            bounds=bounds(bound("y", limit, f"over {show_temperature(limit)}")),
+            bounds=bounds(bound("y", limit, f"over {show_temperature(limit)}")) if _says_where(ready) else (),
         )
     ]  # fmt: skip
 
@@ -275,11 +275,16 @@ def _life(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[Figu
     return found, [Fact(f"life at that work, {axle.name}", lasts, "s", "time", state, ground, word or "to a Miner sum of 1")]  # fmt: skip
 
 
+def _says_where(ready: ProofContext) -> bool:
+    """Whether dampers can be held against a temperature: the design says on what they work, or the limit is the builder's own."""
+    design = ready.design
+    return bool(design.grounds or design.duty_cycle) or "damper_temperature" in design.limits.model_fields_set
+
+
 def _heat(ready: ProofContext, runs: Runs, index: int, axle: Axle) -> tuple[list[Figure], list[Fact]]:
     """Mean power of an axle's busiest damper and the steady temperature it would reach; judged on ground and work that were given alone."""
     limits = ready.design.limits
-    yours = "damper_temperature" in limits.model_fields_set
-    judged = yours or bool(ready.design.grounds or ready.design.duty_cycle)
+    yours, judged = "damper_temperature" in limits.model_fields_set, _says_where(ready)
     powers = []
     for told in runs.told:
         mine, rubbed = _busy(told.at, index, axle)

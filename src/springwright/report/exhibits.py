@@ -10,7 +10,7 @@ from springwright.drawing.ground_map import ground_map
 from springwright.drawing.levels import LETTERS, LevelMark, LevelScale, level_drawing
 from springwright.drawing.limit_bars import LimitBar, limit_bars
 from springwright.drawing.poses import SlopeMark, ditch_drawing, slope_drawing
-from springwright.drawing.shapes import row_ink, short
+from springwright.drawing.shapes import axle_ink, short
 from springwright.drawing.svg import Drawing
 from springwright.drawing.travel_ends import PartEnds, TravelMarks, travel_ends_drawing
 from springwright.errors import SpringwrightError
@@ -108,7 +108,7 @@ def _twisted(file: DesignFile, answer: Answer) -> list[Exhibit]:
     lift = curves.marks[0]
     state = curves.state
     stood = on_ditch(file, state, lift.x, lift.line)
-    inks = [row_ink(k) for k in range(len(stood))]
+    inks = [axle_ink(k) for k in range(len(stood))]
     title = f"The axles at {show(lift.x, 'length')}"
     drawing = ditch_drawing(stood, inks, lambda load: show(load, "force"), title)
     return [Exhibit("grip-axles", title, drawing, f"{state}, from behind. Bars: wheel loads; heavy mark: on level ground.", figures=False)]  # fmt: skip
@@ -180,7 +180,7 @@ def _levels(file: DesignFile, answer: Answer) -> list[Exhibit]:
 def _stresses(file: DesignFile, answer: Answer) -> list[Exhibit]:
     """Every stress that is told, against its limit where one is known."""
     names = [axle.name for axle in file.design.axles]
-    inks = {name: row_ink(k) for k, name in enumerate(names)}
+    inks = {name: axle_ink(k) for k, name in enumerate(names)}
     rows = [
         LimitBar(
             capital(one.measure), as_drawn(one.value, "stress"), number(one.value, "stress"), None if one.limit is None else as_drawn(one.limit, "stress"),

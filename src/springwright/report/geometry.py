@@ -8,7 +8,7 @@ import numpy as np
 
 from springwright.drawing.axle_parts import COIL, AxleLooks
 from springwright.drawing.linkage import links_drawing
-from springwright.drawing.shapes import row_ink
+from springwright.drawing.shapes import axle_ink
 from springwright.errors import FieldFault, within
 from springwright.evaluation import evaluated
 from springwright.report.tables import Section, Table, judged_sentence
@@ -95,7 +95,7 @@ def geometry_figure(file: DesignFile, axle: str) -> Drawing:
     index = axle_index(file, axle)
     one = file.design.axles[index]
     pairs, positions = joints_of(file, axle)
-    ink = row_ink(index)
+    ink = axle_ink(index)
     return links_drawing(
         f"{file.design.vehicle.name}, {axle} axle",
         pairs,

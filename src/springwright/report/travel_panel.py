@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from springwright.drawing.shapes import row_ink, short
+from springwright.drawing.shapes import axle_ink, short
 from springwright.drawing.svg import Drawing
 from springwright.drawing.travel_panel import TravelCurve, TravelMark, travel_panel
 from springwright.questions.travel_ends import travel_ends
@@ -73,7 +73,7 @@ def _figure(file: DesignFile, i: int, state: str, wanted: tuple[str, ...]) -> Dr
     curves = _curves(file, i, positions, wanted)
     x = np.array([as_drawn(one.travel, "length") for one in positions])
     ends = as_drawn(-travel.droop, "length"), as_drawn(metal, "length")
-    ink = row_ink(i)
+    ink = axle_ink(i)
     return travel_panel(f"Along the travel, {axle.name}", capital(axle.name), x, marks, curves, ends, ink, unit_of("length"))  # fmt: skip
 
 

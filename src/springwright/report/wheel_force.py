@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from springwright.drawing.chart import nice
-from springwright.drawing.shapes import row_ink
+from springwright.drawing.shapes import axle_ink
 from springwright.drawing.svg import Drawing
 from springwright.drawing.wheel_force import ForcePicture, force_drawing
 from springwright.report.tables import capital
@@ -38,7 +38,7 @@ def force_figures(file: DesignFile, state: str = "") -> list[Drawing]:
         word = f"{plain(one.at_touch / force, places)} here, {plain(factor, 2)} of its load"
         if asked and factor < asked:
             word += f", needs {plain(asked, 2)}"
-        pictures.append(force_drawing(_picture(one, state, force, length, word, row_ink(i), places), span, most, axes))
+        pictures.append(force_drawing(_picture(one, state, force, length, word, axle_ink(i), places), span, most, axes))
     return pictures
 
 

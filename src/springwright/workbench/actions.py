@@ -24,9 +24,9 @@ from springwright.studies.setting import PRICE, search_decisions
 from springwright.studies.steps import steps_of
 from springwright.units import parse, text_in, unit_of
 from springwright.vehicle.edits import Change
-from springwright.vehicle.faults import Location, dotted, said_at
+from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.file import parsed
-from springwright.workbench.model.building import axle_in, begin, turned
+from springwright.workbench.model.building import axle_in, begin, called, turned
 from springwright.workbench.model.building import out as taken_out
 from springwright.workbench.model.document import KEPT_STEPS, Document
 from springwright.workbench.model.shown import Shown
@@ -177,7 +177,7 @@ def zoom(document: Document, asked: Asked) -> None:
 def give(document: Document, asked: Asked) -> None:
     """Begin a table, a row or an entry of a list; `to` is its name where it goes by one."""
     at = location([*asked["at"], asked["to"]] if "to" in asked else asked["at"])
-    _build(document, at, lambda data, aside: begin(data, at, aside), "begun")
+    _build(document, at, lambda data, aside: begin(data, at, aside), "put in")
 
 
 def turn(document: Document, asked: Asked) -> None:
@@ -200,7 +200,7 @@ def axle(document: Document, asked: Asked) -> None:
     changes, at = axle_in(
         parsed(document.text), text(asked.get("place", "")).strip(), like if isinstance(like, int) else None
     )
-    document.build(changes, f"axle {at + 1} put in")
+    document.build(changes, f"axle {at + 1}, put in")
 
 
 def _build(document: Document, at: Location, change: Callable[[Any, dict[str, Any]], list[Change]], words: str) -> None:
@@ -210,7 +210,7 @@ def _build(document: Document, at: Location, change: Callable[[Any, dict[str, An
     changes = change(data, aside)
     if changes:
         document.aside = aside
-        document.build(changes, f"{dotted(at, data)}, {words}")
+        document.build(changes, f"{called(at, data)}, {words}")
 
 
 def aboard(document: Document, asked: Asked) -> None:

@@ -314,7 +314,8 @@ async def _do(desk: Desk, sheet: OpenSheet, asked: Asked, visitor: Visitor, acts
     sheet.shown.beside["desk"] = others
     try:
         if do in ACTIONS:
-            gesture = asked.get("gesture", "")
+            gesture, within = asked.get("gesture", ""), asked.get("within", "")
+            sheet.document.within = within if isinstance(within, str) else ""
             await sheet.act(
                 lambda document: (wait if waits else ACTIONS[do])(document, asked),
                 gesture=gesture if isinstance(gesture, str) else "",

@@ -417,3 +417,27 @@ def aside_after(aside: Aside, group: str, old: str, new: str = "") -> Aside:
             steps[1] = new
         kept[json.dumps(steps)] = value
     return kept
+
+
+IN_WORDS = {"own": "", "held": "links"}  # steps of a place that no builder would say
+
+
+def called(at: Location, data: Any) -> str:
+    """A place in words, as an edit of it is named: front axle, front bar, seat 2, kerb raised 1."""
+    words: list[str] = []
+    for k, step in enumerate(at):
+        if isinstance(step, str):
+            words.append(IN_WORDS.get(step, step.replace("_", " ")))
+            continue
+        of = words.pop() if words else ""
+        one = of if of.endswith("ss") else of.removesuffix("s")
+        name = said_at(data, (*at[: k + 1], "name"))
+        named = isinstance(name, str) and bool(name)
+        words.append(
+            f"{name} {one}"
+            if named and at[:1] == ("axles",) and len(at) == 2
+            else str(name)
+            if named
+            else f"{one} {step + 1}".strip()
+        )
+    return " ".join(filter(None, words))

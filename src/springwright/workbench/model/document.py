@@ -67,6 +67,8 @@ class Document:
     said: str = ""
     text_said: str = ""
     edited_at: Location = ()  # the place of the last edit
+    within: str = ""  # the section in which what is done now was pressed or written
+    edited_in: str = ""  # and that of the last edit
     renamed: tuple[str, ...] = ()  # keys of an older format, until it is saved in this one
     elsewhere: bool = False  # the file on disk was changed by something else
     unkept: str = ""  # why no copy can be kept against a crash
@@ -277,7 +279,7 @@ class Document:
             self.become(changed(self.file, changes, self._stays_beside), title, gesture)
         if len(at) == 3 and at[2] == "name" and isinstance(old, str) and isinstance(value, str):
             self.aside = aside_after(self.aside, str(at[0]), old, value)
-        self.edited_at = at
+        self.edited_at, self.edited_in = at, self.within
 
     def build(self, changes: Sequence[Change], title: str) -> None:
         """Make changes of what there is; where values are then wanted, the design is unfinished until they are given."""
@@ -291,7 +293,7 @@ class Document:
                 name = said_at(data, (*at, "name"))
                 if value is None and isinstance(name, str):
                     self.aside = aside_after(self.aside, str(at[0]), name)
-        self.edited_at = changes[0][0]
+        self.edited_at, self.edited_in = changes[0][0], self.within
 
     def settle(self, text: str, title: str, gesture: str = "") -> None:
         """Take a text as the next state, whole or on its way to it."""

@@ -76,7 +76,7 @@ def _moved(verb: str, was: Answer, now: Answer) -> dict[str, str] | None:
 
 def told_change(page: Page, section: str) -> dict[str, Any] | None:
     """What the last edit changed in the answers, told in the section where the edit was made; None elsewhere."""
-    if not page.document.past or page.section_of(page.document.edited_at) != section or not page.shown.before:
+    if not page.document.past or page.edited != section or not page.shown.before:
         return None
     rows, rest = changed_rows(page)
     return {"title": page.document.title, "rows": rows, "rest": rest}

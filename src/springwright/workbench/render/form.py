@@ -96,7 +96,7 @@ class Form:
         )
 
     def picker(self, label: str, chosen: str, options: Sequence[tuple[str, str]], **action: Any) -> Markup:
-        """A choice that does something: the value of the option that is picked goes with the action as `to`."""
+        """A choice that does something: the value of the option that is picked goes with the action as `to`; one that must be made is marked as empty."""
         open_ = chosen not in [one for one, _ in options]
         offered = [("", "…"), *options] if open_ else options
         chosen = "" if open_ else chosen
@@ -105,8 +105,12 @@ class Form:
             for one, words in offered
         )
         return Markup(
-            f'<select class="q" data-pick="{escape(json.dumps(action))}" aria-label="{escape(label)}">{made}</select>'
+            f'<select class="q{" empty" if open_ and self._must(action) else ""}" data-pick="{escape(json.dumps(action))}" aria-label="{escape(label)}">{made}</select>'
         )
+
+    def _must(self, action: Mapping[str, Any]) -> bool:  # noqa: ARG002 whoever is not whole yet knows
+        """Whether a choice must be made before anything can be worked out."""
+        return False
 
     def _choice(self, at: Location, ident: str, here: FieldType, label: str, wrong: Wrong | None) -> Markup:
         chosen = wrong.text if wrong else here.value or ""
@@ -240,6 +244,11 @@ class UnfinishedForm(Form):
 
     def _still(self, at: Location) -> str:
         return as_typed(self.place(*at))
+
+    def _must(self, action: Mapping[str, Any]) -> bool:
+        at = tuple(action["at"])
+        about = (*at[:-1], "kind") if at[-1] == "wheels" else ("kerb", "mass") if at == ("kerb", "weighed") else at
+        return action["do"] == "turn" and any(one[: len(about)] == about for one in self.empty)
 
 
 def plainly(names: Iterable[str]) -> list[tuple[str, str]]:

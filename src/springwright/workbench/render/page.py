@@ -61,6 +61,16 @@ class Page:
         """Whether a working or the like is unfolded."""
         return what in self.view.open
 
+    @property
+    def edited(self) -> str:
+        """The section that tells what the last edit did: where it was made, else where its place is edited."""
+        one = self.document
+        return (
+            one.edited_in
+            if any(part.name == one.edited_in and part.step for part in self.parts)
+            else self.section_of(one.edited_at)
+        )
+
     def section_of(self, at: Location) -> str:
         """The section in which a place of the design is edited."""
         return section_of(at, self.parts)

@@ -69,7 +69,7 @@ def _made_from(page: Page, part: SheetPart) -> tuple[Any, ...]:
     """All that a part is made from, so that it is made anew only when one of it has changed."""
     document, shown = page.document, page.shown
     own = part.hangs_on(page)
-    if page.section_of(document.edited_at) == part.name:
+    if page.edited == part.name:
         own = (*own, answers_of(shown), shown.stale, document.title)
     shows = document.text if document.unfinished is not None else part.shows(page)
     return (shows, document.view, tuple(document.wrong.items()), own)

@@ -8,6 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from springwright.drawing.shapes import axle_ink
 from springwright.drawing.window import BAND_ROW, BAND_WIDTH, band_range, window_bands
 from springwright.report.tables import Table, capital, signed
 from springwright.sizing.window import Requirement, Window
@@ -34,7 +35,7 @@ def aim(page: Page) -> Mapping[str, Any]:
             low,
             high,
             wide,
-            ink=f"series-{min(i + 1, 5)}",
+            ink=axle_ink(i),
             late=_late(page, window),
         )
         bands.append(Markup(drawing.svg(_target(page, i, low, high, wide, len(names)))))

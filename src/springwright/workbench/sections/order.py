@@ -54,7 +54,7 @@ def order(page: Page) -> Mapping[str, Any]:
 def _row(one: OrderLine, most: float, names: list[str]) -> dict[str, Any]:
     k, weeks = names.index(one.axle), weeks_of(one)
     return {
-        "drawing": None if one.shape is None else part_drawing(one.shape, one.part, axle_ink(k, len(names))), "quantity": one.quantity, "part": capital(one.part), "says": one.says,
+        "drawing": None if one.shape is None else part_drawing(one.shape, one.part, axle_ink(k)), "quantity": one.quantity, "part": capital(one.part), "says": one.says,
         "each": "–" if one.price is None else money(one.price, ""), "together": "–" if one.cost is None else money(one.cost, ""),
         "weeks": weeks_drawing(weeks, most, "not known" if weeks is None else f"{weeks:.1f} weeks"), "known": weeks is not None,
         "priced": one.price is not None, "currency": one.currency, "smaller": one.shape is not None and beyond_scale(one.shape), "wanted": one.wanted, "at": one.supply, "called": one.called, "maker": one.maker, "bare": one.part,

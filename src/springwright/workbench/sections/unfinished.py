@@ -20,7 +20,8 @@ from springwright.workbench.render.records import FIELDS, rest_of, told
 from springwright.workbench.render.register import register, standing
 from springwright.workbench.sections.place import drawn_links
 
-FIRST = ("weigh", "place")  # sections that stand open: without what is in them nothing can be worked out
+# sections that stand open: without what is in them nothing can be worked out; of a design that was whole, the second alone
+FIRST = ("weigh", "place")
 STEPS_SAID = {
     "weigh": "What is it, in every state it runs in?", "aim": "How should it ride?", "place": "How is each wheel held?", "spring": "Which spring does that, and who makes it?",
     "damp": "How is it calmed?", "prove": "Is it good enough, and where does it stop being so?", "trade": "What is given up for what?", "measure": "Is it what was built?",
@@ -33,17 +34,18 @@ def unfinished(page: Page, part: SheetPart) -> Mapping[str, Any]:
     assert now is not None
     empty: dict[str, list[Location]] = {}
     for at in now.empty:
-        empty.setdefault(_stands(page, at), []).append(at)
+        empty.setdefault(_stands(at), []).append(at)
     mend: dict[str, list[str]] = {}
     for at, fault in now.to_mend:
-        mend.setdefault(_stands(page, at), []).append(str(fault))
+        mend.setdefault(_stands(at), []).append(str(fault))
     records = rest_of(part.name)
     return {
-        "part": part, "now": now, "empty": empty, "mend": mend, "wrong": [_stands(page, at) for at in page.document.wrong],
+        "part": part, "now": now, "empty": empty, "mend": mend, "wrong": [_stands(at) for at in page.document.wrong],
         "axles": [AxleWords(page.form, i) for i in range(len(now.data.get("axles", [])))] if part.name == "place" else [],
         "register": register(standing(now.data)) if part.name in ("place", "truck") else "",
-        "asks": STEPS_SAID.get(part.name, ""), "opens": part.name in FIRST or part.name in {*empty, *mend} or page.open(f"all-{part.name}"),
+        "asks": STEPS_SAID.get(part.name, ""), "opens": part.name in (FIRST if page.document.good is None else FIRST[1:]) or part.name in {*empty, *mend} or page.open(f"all-{part.name}"),
         "records": records,
+        "goes": next((at for at, _ in now.to_mend if at), None), "first_fault": next((fault.message for _, fault in now.to_mend), ""),
         "links": {i: _links(page, now, i) for i in range(len(now.data.get("axles", [])))} if part.name == "place" else {},
         "axle_records": lambda i: told(page, ("axles", i), f"{AxleWords(page.form, i).name} axle"),
         "steps": [(one.name, capital(one.name)) for one in page.parts if one.step],
@@ -68,7 +70,6 @@ def _links_drawn(data: Any, index: int, path: Path) -> tuple[Markup | None, str]
         return None, str(fault)
 
 
-def _stands(page: Page, at: Location) -> str:
-    """The section in which a place is written: all of an axle, and what no section holds, in Place."""
-    section = page.section_of(at) if at and at[0] != "axles" else "place"
-    return section if section in FIELDS else "place"
+def _stands(at: Location) -> str:
+    """The section whose blanks hold a place: all of an axle, and what no section holds, in Place."""
+    return next((name for name, held in FIELDS.items() if at and at[0] in held), "place")

@@ -8,7 +8,7 @@ import { charts } from "./charts.js";
 import { larger } from "./larger.js";
 import { fronts, refilter } from "./front.js";
 import { mountRound } from "./round.js";
-import { hang, still } from "./hang.js";
+import { hang, still, within } from "./hang.js";
 import { terms } from "./terms.js";
 import { brought } from "./brought.js";
 import { tray } from "./tray.js";
@@ -64,7 +64,7 @@ function forth(message) {
   asked.push(message);
   const { sent, blank, ...rest } = message;
   marks.owed = true;
-  socket.send(JSON.stringify({ ...rest, sight: sight() }));
+  socket.send(JSON.stringify({ ...rest, within: within(), sight: sight() }));
 }
 
 // What is in sight is answered first; the rest of the page follows.
@@ -156,6 +156,8 @@ document.addEventListener("click", (event) => {
     send({ do: "axle", place: `${Math.round(place / step) * step} ${unit}` });
   }
   if (event.target.closest("[data-empty]")) nextEmpty();
+  const goes = event.target.closest("[data-goes]");
+  if (goes) goTo([...document.querySelectorAll("[data-at]")].find((one) => one.dataset.at === goes.dataset.goes));
   const led = event.target.closest("[data-unfold]");
   if (led) send({ do: "unfold", part: "prove" });
 });
@@ -179,10 +181,16 @@ document.addEventListener("input", (event) => {
 
 // The blank that is written in next: the first empty one after the one that was left, or the first of all.
 function nextEmpty() {
-  const blanks = [...document.querySelectorAll(".q.empty, select.q:has(> option[value=\"\"]:checked)")];
+  const blanks = [...document.querySelectorAll(".q.empty")];
   const last = document.querySelector("[data-last]");
   const after = blanks.find((one) => last && last.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING);
-  (after ?? blanks[0])?.focus();
+  goTo(after ?? blanks[0]);
+}
+
+// A blank is gone to, whatever it is folded into.
+function goTo(blank) {
+  for (let fold = blank?.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  blank?.focus();
 }
 document.addEventListener("focusout", (event) => {
   if (!event.target.matches?.(".q")) return;
