@@ -896,3 +896,47 @@ def test_a_figure_is_looked_at_as_large_as_the_window(chromium, sheet):
     expect(dialog).to_have_count(0)
     assert page.evaluate("document.activeElement.hasAttribute('data-larger')")
     one.leave()
+
+
+def test_what_is_built_is_told_beside_the_hand_and_stays_under_it(chromium, house):
+    """A bar taken out is told in the section where that was pressed; a turned kind leaves the axle where it stood, and leads to what it wants."""
+    one = at_the_desk(chromium, house)
+    page = one.page
+    begin(page, "hand.toml")
+    settled(page)
+    axle, undo = page.locator("#place-0"), page.locator("#head").get_by_role("button", name=re.compile("^Undo"))
+
+    def stays(act, told):
+        before = axle.bounding_box()["y"]
+        act()
+        expect(undo).to_have_attribute("title", re.compile(told))
+        page.wait_for_timeout(500)
+        assert axle.bounding_box()["y"] == pytest.approx(before, abs=1)
+
+    def pressed_undo():  # by the pointer: a locator would scroll to what is in sight already
+        box = undo.bounding_box()
+        page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+
+    bar = axle.get_by_role("button", name="No bar")
+    bar.scroll_into_view_if_needed()
+    stays(bar.click, "front bar, taken out")
+    settled(page)
+    told = page.locator("#place .diffs")
+    expect(told).to_contain_text("Front bar, taken out")
+    assert -60 < told.bounding_box()["y"] - axle.bounding_box()["y"] < axle.bounding_box()["height"]
+    stays(pressed_undo, "Ctrl Z$")
+    wheels = page.get_by_label("front axle, its wheels")
+    wheels.focus()
+    stays(lambda: wheels.select_option("independent"), "front wheels, independent")
+    following = page.get_by_role("button", name="To the next empty blank")
+    for label in (
+        "front spring arm, pivot to wheel",
+        "front spring from the pivot",
+        "front spring arm, pivot to wheel",
+    ):
+        following.click()
+        expect(page.get_by_label(label).first).to_be_focused()
+    pressed_undo()
+    expect(following).to_have_count(0)
+    expect(undo).to_have_attribute("title", "Ctrl Z")
+    one.leave()

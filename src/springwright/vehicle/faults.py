@@ -99,6 +99,8 @@ def _plain(one: Any) -> str:
         return "must be a table of keys"
     if kind in ("tuple_type", "list_type"):
         return "must be a list in square brackets"
+    if kind == "string_too_short":
+        return "must not be empty"
     if kind in ("string_type", "bool_type", "bool_parsing", "int_type", "int_parsing"):
         return {"s": "must be text in quotes", "b": "must be true or false", "i": "must be a whole number"}[kind[0]]
     return str(one["msg"][0].lower() + one["msg"][1:])

@@ -560,7 +560,12 @@ def slug(name: str) -> str:
 
 
 def _message(fault: SpringwrightError, here: str) -> str:
-    """The command line's words; the place is left out where the message hangs from it already."""
+    """The command line's words as the page says them; the place is left out where the message hangs from it already, whatever it is called now."""
     if not isinstance(fault, InputError):
         return f"{fault}."
-    return " ".join(f"{one.message if one.path == here else one}." for one in fault.faults)
+
+    def unnamed(path: str) -> str:
+        return re.sub(r'(\[\d+\]) "[^"]*"', r"\1", path)
+
+    said = " ".join(f"{one.message if unnamed(one.path) == unnamed(here) else one}." for one in fault.faults)
+    return said.replace("must be true or false", "must be yes or no")

@@ -78,7 +78,8 @@ function sight() {
 
 function take(message) {
   const begun = performance.now();
-  for (const blank of document.querySelectorAll("[data-pending]")) if (message.n >= Number(blank.dataset.pending)) delete blank.dataset.pending;
+  const answered_to = [...document.querySelectorAll("[data-pending]")].filter((blank) => message.n >= Number(blank.dataset.pending));
+  for (const blank of answered_to) delete blank.dataset.pending;
   if (Object.keys(message.parts).length) {
     still(() => {
       for (const [name, html] of Object.entries(message.parts)) {
@@ -88,6 +89,10 @@ function take(message) {
       grown();
     });
     hang();
+  }
+  for (const blank of answered_to) { // what it holds may have come before the answer
+    const told = blank.getAttribute("value");
+    if (blank.tagName === "INPUT" && told !== null && !blank.dataset.dirty && !blank.dataset.pending && blank.value !== told) blank.value = told;
   }
   if (!message.n) marks.owed = false;
   const drawn = performance.now();
