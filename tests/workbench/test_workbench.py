@@ -39,6 +39,7 @@ from springwright.vehicle.field_types import FieldType, place, shown, typed
 from springwright.vehicle.file import load, read_text
 from springwright.workbench import open_sheet
 from springwright.workbench.actions import ACTIONS
+from springwright.workbench.audience import Reply, Visitor
 from springwright.workbench.heard import MOST_WAITING, Heard
 from springwright.workbench.model.chain import SPRING, WHEEL, is_rate
 from springwright.workbench.model.document import Document
@@ -823,6 +824,37 @@ def test_the_rest_of_the_page_lets_what_is_done_meanwhile_go_first(truck, monkey
     assert made[:5] == ["in sight", "begun", "left off", "in sight", "begun"]
     assert "all" in made[5:]
     assert truck.document.file.text.count("1.32 Hz") == 1
+
+
+def test_a_change_shown_with_the_next_is_kept_before_both_are_answered_to(truck, desk, monkeypatch):
+    """Even where the next is a step of a drag, of which copies are put away later: killed after the answer, nothing of it is lost."""
+    monkeypatch.setattr("springwright.workbench.copies.KEEP", 60.0)
+    kept = []
+
+    async def answered(message):
+        if message["n"] is not None:
+            copies = [one.read_text() for one in (desk.home / "recovery").glob("*.json")]
+            kept.append((message["n"], ["1.31 Hz" in copy for copy in copies]))
+
+    async def edits():
+        visitor = Visitor(answered)
+        truck.sheet.audience.visitors.append(visitor)
+
+        async def put(value, number, **more):
+            at = ("axles", 0, "target", "frequency")
+            await truck.sheet.act(lambda one: one.write(at, value), reply=Reply(visitor, number), **more)
+
+        await truck.sheet.show()  # something was shown a moment ago
+        await put("1.31 Hz", 1, acts_next=lambda: True)
+        assert kept == []
+        await put("1.32 Hz", 2, gesture="drag-1")
+        for task in asyncio.all_tasks() - {asyncio.current_task()}:
+            task.cancel()
+
+    asyncio.run(edits())
+    ((number, found),) = kept
+    assert number == 2
+    assert any(found)
 
 
 def test_a_revision_that_names_a_file_outside_is_refused_before_that_file_is_read(truck):

@@ -61,6 +61,7 @@ class OpenSheet:
         self._lock = asyncio.Lock()
         self._waiting = 0  # messages that wait for their turn
         self._seen_at = 0.0  # when something was last shown
+        self._to_keep = False  # a change that was not shown by itself has to be kept
         self._quiet_at = 0.0  # when it is quiet enough for the rest of the page
         self._owed = False  # parts out of sight are still to be shown
         self._copies = Copies(document, keep, self._show_soon)
@@ -117,6 +118,7 @@ class OpenSheet:
             elif self.document.view.system != system:
                 self.slow.begin_anew()  # what was worked out is told in the other system
             if not self.document.said and time.perf_counter() - self._seen_at < UNSEEN and acts_next():
+                self._to_keep |= not gesture  # before it is answered to with the next
                 return
             if gesture:
                 await self._show(begun, reply, only=sight)
@@ -186,9 +188,12 @@ class OpenSheet:
         before_each: Callable[[], None] = lambda: None,
     ) -> None:
         """Make the parts, or `only` some, and send what has changed; `first` is waited for before anything is sent."""
+        if reply is not None and first is None and self._to_keep:
+            first = asyncio.ensure_future(self._copies.now())
         parts = await self._rendered(only, before_each)
         if first is not None:
             await first
+            self._to_keep = False
 
         def more() -> dict[str, Any]:
             took = round(1e3 * (time.perf_counter() - begun), 2)

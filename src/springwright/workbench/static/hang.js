@@ -31,7 +31,7 @@ function ways(one) {
 }
 
 // The first of these that is there now.
-function still_there(found) {
+function stillThere(found) {
   for (const way of found) {
     const one = document.getElementById(way.id);
     if (one?.checkVisibility()) return { one, ...way };
@@ -76,7 +76,7 @@ export function still(change) {
   const from = kept; // a focus that moves within the change forgets it
   change();
   const now = one?.isConnected ? one : name ? document.getElementById(name) : null;
-  const near = now ? null : still_there(around); // it is gone: what it was in stays where it was
+  const near = now ? null : stillThere(around); // it is gone: what it was in stays where it was
   if (!now && !near) return;
   const moved = now ? now.getBoundingClientRect().top - from.top : near.one.getBoundingClientRect().top - near.top;
   if (Math.abs(moved) > 0.5) {
@@ -113,7 +113,7 @@ function level(note, lane) {
   const last = pressed?.isConnected && section.contains(pressed) ? pressed : null;
   const own = [last?.dataset?.at === note.dataset.beside ? last : null, blank, about, last].find(Boolean);
   if (own) return own.getBoundingClientRect().bottom;
-  const near = still_there(stood.filter((way) => section.contains(document.getElementById(way.id)))); // it went with what it did
+  const near = stillThere(stood.filter((way) => section.contains(document.getElementById(way.id)))); // it went with what it did
   return near ? near.one.getBoundingClientRect().top + near.down : lane.getBoundingClientRect().top;
 }
 

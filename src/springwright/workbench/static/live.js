@@ -78,8 +78,8 @@ function sight() {
 
 function take(message) {
   const begun = performance.now();
-  const answered_to = [...document.querySelectorAll("[data-pending]")].filter((blank) => message.n >= Number(blank.dataset.pending));
-  for (const blank of answered_to) delete blank.dataset.pending;
+  const freed = [...document.querySelectorAll("[data-pending]")].filter((blank) => message.n >= Number(blank.dataset.pending));
+  for (const blank of freed) delete blank.dataset.pending;
   if (Object.keys(message.parts).length) {
     still(() => {
       for (const [name, html] of Object.entries(message.parts)) {
@@ -90,7 +90,7 @@ function take(message) {
     });
     hang();
   }
-  for (const blank of answered_to) { // what it holds may have come before the answer
+  for (const blank of freed) { // what it holds may have come before the answer
     const told = blank.getAttribute("value");
     if (blank.tagName === "INPUT" && told !== null && !blank.dataset.dirty && !blank.dataset.pending && blank.value !== told) blank.value = told;
   }
