@@ -419,6 +419,11 @@ def aside_after(aside: Aside, group: str, old: str, new: str = "") -> Aside:
     return kept
 
 
+def one_of(label: str) -> str:
+    """One entry of a list by the list's name."""
+    return label if label.endswith("ss") else label.removesuffix("s")
+
+
 IN_WORDS = {"own": "", "held": "links"}  # steps of a place that no builder would say
 
 
@@ -430,14 +435,10 @@ def called(at: Location, data: Any) -> str:
             words.append(IN_WORDS.get(step, step.replace("_", " ")))
             continue
         of = words.pop() if words else ""
-        one = of if of.endswith("ss") else of.removesuffix("s")
         name = said_at(data, (*at[: k + 1], "name"))
-        named = isinstance(name, str) and bool(name)
-        words.append(
-            f"{name} {one}"
-            if named and at[:1] == ("axles",) and len(at) == 2
-            else str(name)
-            if named
-            else f"{one} {step + 1}".strip()
-        )
+        if not isinstance(name, str) or not name:
+            name = f"{one_of(of)} {step + 1}".strip()
+        elif len(at) == 2 and at[0] == "axles":
+            name = f"{name} {one_of(of)}"
+        words.append(name)
     return " ".join(filter(None, words))

@@ -12,7 +12,7 @@ from springwright.report.tables import capital
 from springwright.vehicle.design import Design
 from springwright.vehicle.faults import Location, said_at
 from springwright.vehicle.shapes import BROUGHT, Shape, entry_of, fields_in, shape_at, tag_field, tag_of
-from springwright.workbench.model.building import MOUNTS
+from springwright.workbench.model.building import MOUNTS, one_of
 from springwright.workbench.render.form import plainly
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def _field(data: Any, at: Location, shape: Shape, title: str, group: Group, foun
     if shape.what == "value":
         (group.more if said is None and not shape.required else group.written).append(Entry(label, (at,)))
     elif said is None and shape.what == "list" and entry_of(shape).what in ("table", "kinds"):
-        group.gives.append((_one(label), (*at, 0)))
+        group.gives.append((one_of(label), (*at, 0)))
     elif said is None and shape.what == "names":
         group.named.append((label, at, names_for(data, at)))
     elif said is None and not shape.required:
@@ -101,7 +101,7 @@ def _hold(data: Any, at: Location, shape: Shape, title: str, group: Group, found
     if shape.what == "names":
         group.named.append((label, at, names_for(data, at)))
     else:
-        group.gives.append((_one(label), (*at, len(steps))))
+        group.gives.append((one_of(label), (*at, len(steps))))
     for step in steps:
         here = (*at, step)
         name = f"{label} {step + 1}" if isinstance(step, int) else f"{label}, {step}"
@@ -121,11 +121,6 @@ def _hold(data: Any, at: Location, shape: Shape, title: str, group: Group, found
 
 def _within(title: str, label: str) -> str:
     return f"{title}, {label}" if title else capital(label)
-
-
-def _one(label: str) -> str:
-    """One entry of a list by its name."""
-    return label.removesuffix("s") if not label.endswith("ss") else label
 
 
 def kinds_of(data: Any, at: Location, shape: Shape) -> tuple[str, ...]:
